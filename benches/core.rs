@@ -1,0 +1,79 @@
+//! Speed of the core: right-hand side, Jacobian, whole runs, and our stepper against the explicit
+//! one in the same run. Compare ratios: absolute times depend on the machine and its neighbours.
+
+use std::hint::black_box;
+use std::path::Path;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use drybench::model::Plant;
+use drybench::reader::Source;
+use drybench::run::{Method, simulate_model};
+use drybench::scenario::Scenario;
+use drybench::solver::System;
+
+/// A bundled scenario with some of its keys replaced.
+fn scenario(name: &str, sets: &[&str]) -> Scenario {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name);
+    let bytes = std::fs::read(&path).expect("a bundled scenario");
+    let mut source = Source::from_bytes(name, &bytes).expect("a readable scenario");
+    for set in sets {
+        source.set(set).expect("a valid assignment");
+    }
+    Scenario::read(&source).expect("a valid scenario").0
+}
+
+const TWO_HOLES: &str = "two_holes_two_zones.toml";
+const PI: [&str; 3] = ["control.kind=pi", "control.hysteresis=", "run.duration=1 h"];
+
+fn pi_hour() -> Scenario {
+    let text = std::fs::read_to_string(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(TWO_HOLES),
+    )
+    .expect("a bundled scenario");
+    let text: String = text.lines().filter(|l| !l.starts_with("hysteresis")).map(|l| format!("{l}\n")).collect();
+    let mut source = Source::from_bytes(TWO_HOLES, text.as_bytes()).expect("readable");
+    for set in [PI[0], PI[2]] {
+        source.set(set).expect("a valid assignment");
+    }
+    Scenario::read(&source).expect("a valid scenario").0
+}
+
+fn pieces(c: &mut Criterion) {
+    let scenario = scenario(TWO_HOLES, &[]);
+    let model = scenario.build();
+    let mut plant = Plant::new(&model, 1e-6);
+    let y = model.start();
+    let mut dy = vec![0.0; y.len()];
+    c.bench_function("right-hand side, two zones, pad, two holes", |b| {
+        b.iter(|| plant.rhs(black_box(&y), &mut dy));
+    });
+    let mut jac = vec![0.0; y.len() * model.core_len()];
+    c.bench_function("jacobian, same box", |b| {
+        b.iter(|| plant.jacobian(black_box(&y), &mut jac));
+    });
+}
+
+fn runs(c: &mut Criterion) {
+    let mut group = c.benchmark_group("run");
+    group.sample_size(10);
+    let pi = pi_hour();
+    let model = pi.build();
+    for (name, method) in [("rodas5p", Method::Rodas5p), ("dopri5", Method::Dopri5)] {
+        group.bench_function(format!("one PI hour, {name}"), |b| {
+            b.iter(|| simulate_model(black_box(&pi), &model, method).expect("a run"));
+        });
+    }
+    for name in ["two_holes_two_zones", "two_holes_one_zone", "one_small_hole", "sealed"] {
+        let scenario = scenario(&format!("{name}.toml"), &[]);
+        let model = scenario.build();
+        for (word, method) in [("rodas5p", Method::Rodas5p), ("dopri5", Method::Dopri5)] {
+            group.bench_function(format!("{name}, {word}"), |b| {
+                b.iter(|| simulate_model(black_box(&scenario), &model, method).expect("a run"));
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, pieces, runs);
+criterion_main!(benches);

@@ -1,0 +1,122 @@
+//! Wall materials: the embedded table and the scenario's own `[material.<name>]` tables.
+
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// The table, with the source and quality of each row.
+const WALLS: &str = include_str!("walls.csv");
+
+/// One material.
+#[derive(Clone, Debug)]
+pub struct Material {
+    /// Its name in the table.
+    pub name: String,
+    /// A second name that is accepted.
+    pub alias: String,
+    /// Thermal conductivity \[W/(m K)\].
+    pub conductivity: f64,
+    /// Density \[kg/m3\].
+    pub density: f64,
+    /// Specific heat \[J/(kg K)\].
+    pub specific_heat: f64,
+    /// Emissivity of its surface.
+    pub emissivity: f64,
+    /// Usual thickness \[m\].
+    pub thickness_m: Option<f64>,
+    /// Highest temperature of a hot wall in service \[K\].
+    pub service_k: Option<f64>,
+    /// Where the values come from.
+    pub source: String,
+}
+
+/// All materials a scenario may name.
+#[derive(Clone, Debug)]
+pub struct Materials(Vec<Material>);
+
+impl Materials {
+    /// The embedded table.
+    ///
+    /// Rows that do not parse are left out; a test counts them.
+    pub fn table() -> Self {
+        let mut reader = csv::Reader::from_reader(WALLS.as_bytes());
+        let rows = reader.records().filter_map(Result::ok);
+        Materials(rows.filter_map(|row| parse(&row)).collect())
+    }
+
+    /// Adds the scenario's own materials, which come first.
+    pub fn add(&mut self, own: &[Section]) {
+        for s in own {
+            let material = Material {
+                name: s.name(),
+                alias: String::new(),
+                conductivity: s.quantity("conductivity", Kind::Conductivity, 1e-3..=500.0),
+                density: s.quantity("density", Kind::Density, 1.0..=25_000.0),
+                specific_heat: s.quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0),
+                emissivity: s.number_or("emissivity", 0.02..=1.0, 0.9, "painted or plastic"),
+                thickness_m: None,
+                service_k: s.quantity_opt("service_temperature", Kind::Temperature, 250.0..=1500.0),
+                source: "scenario".into(),
+            };
+            self.0.insert(0, material);
+        }
+    }
+
+    /// Reads `key` as the name of a material.
+    pub fn read(&self, s: &Section, key: &str) -> Material {
+        let word = s.text(key);
+        let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(word.trim());
+        if let Some(m) = self.0.iter().find(|m| same(&m.name) || same(&m.alias)) {
+            return m.clone();
+        }
+        if s.has(key) && !word.is_empty() {
+            let names = self.0.iter().flat_map(|m| [m.name.as_str(), m.alias.as_str()]);
+            let hint = match crate::reader::closest(&word, names) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => format!("write one of: {}; or add a [material.{word}] table", self.names()),
+            };
+            let what = format!("= \"{word}\" is not in the table of materials");
+            s.fail(key, "unknown-material", &what, None, Some(hint));
+        }
+        // A placeholder: the failed reading never becomes a model.
+        self.0[self.0.len() - 1].clone()
+    }
+
+    fn names(&self) -> String {
+        self.0.iter().map(|m| m.name.as_str()).collect::<Vec<_>>().join(", ")
+    }
+}
+
+fn parse(row: &csv::StringRecord) -> Option<Material> {
+    let number = |i: usize| row.get(i).and_then(|t| t.trim().parse::<f64>().ok());
+    Some(Material {
+        name: row.get(0)?.to_owned(),
+        alias: row.get(1)?.to_owned(),
+        thickness_m: number(2).map(|mm| mm * 1e-3),
+        conductivity: number(3)?,
+        density: number(4)?,
+        specific_heat: number(5)?,
+        emissivity: number(6)?,
+        service_k: number(9).map(crate::units::k_from_c),
+        source: format!("{} (quality {})", row.get(13)?, row.get(14)?),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_of_the_table_is_read() {
+        let rows = WALLS.lines().filter(|l| !l.trim().is_empty()).count() - 1;
+        assert_eq!(Materials::table().0.len(), rows);
+    }
+
+    #[test]
+    fn values_are_plausible() {
+        for m in Materials::table().0 {
+            assert!((0.01..500.0).contains(&m.conductivity), "{m:?}");
+            assert!((10.0..10_000.0).contains(&m.density), "{m:?}");
+            assert!((0.02..=1.0).contains(&m.emissivity), "{m:?}");
+        }
+    }
+}

@@ -1,0 +1,405 @@
+//! Air through the openings and along the chain of zones: one pressure closes the whole box.
+//!
+//! Each zone is a rigid volume, so whatever heats, evaporates or enters must push gas out
+//! (breathing). The unknowns are one gauge pressure p0 at the floor and the flow of each leg from
+//! zone to zone; the fan's own leg, from the last zone back to the first, is imposed. Walking down
+//! the chain, the surplus of a zone is the flow of its leg, and the surplus of the last zone is the
+//! one equation for p0. Closing each zone against the room by itself would double the vent flow of
+//! a box with a hole in each zone, and no ledger would notice.
+
+use super::air::{Zone, ZoneAir};
+use super::flows::Flows;
+use super::openings::Opening;
+use super::part::At;
+use super::store::{Gas, Lag};
+use crate::physics::constants::{GRAVITY, MOLAR_MASS_WATER, GAS_CONSTANT};
+use crate::physics::opening::Resistance;
+use crate::real::Real;
+
+/// Largest number of air zones.
+pub const MAX_ZONES: usize = 8;
+
+/// Steps allowed to find p0. Bracketed Newton needs 4 to 6; bisection alone would need about 60.
+const MAX_STEPS: usize = 80;
+
+/// Change of p0 at which the search ends \[Pa, and relative\]; one further step in the number type
+/// squares it.
+const CONVERGED: f64 = 1e-6;
+
+/// The chain of zones with its openings.
+#[derive(Clone, Debug)]
+pub struct Network {
+    /// Zones in airflow order.
+    pub zones: Vec<Zone>,
+    /// Openings to the room.
+    pub openings: Vec<Opening>,
+    /// Totals of the way out of a box without any opening, and back in.
+    pub pinhole: Option<(Gas, Gas)>,
+    /// Pressure of the fan between its outlet and inlet side \[Pa\].
+    pub fan_pa: f64,
+    /// Running total of the gas that heating and evaporation push out \[m3\].
+    pub breathed: Lag,
+}
+
+/// Work space: per opening, the resistances for both gases and the flow found.
+#[derive(Clone, Debug)]
+pub struct Solved<R> {
+    /// Gauge pressure at the box floor \[Pa\].
+    pub p0_pa: R,
+    /// Dry air out through each opening \[kg/s\].
+    pub out_kg_s: Vec<R>,
+    /// Pressure difference inside over outside at each opening, without p0 \[Pa\].
+    drive_pa: Vec<R>,
+    inside: Vec<Resistance<R>>,
+    outside: Vec<Resistance<R>>,
+    /// Plain copies for the search: drive, two coefficients and dry density for each gas.
+    plain: Vec<Plain>,
+    claims: Vec<Claims<R>>,
+    plain_claims: Vec<Claims<f64>>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Plain {
+    drive: f64,
+    inside: [f64; 3],
+    outside: [f64; 3],
+}
+
+impl Plain {
+    /// Dry-air flow out \[kg/s\] and its slope over p0 \[kg/(s Pa)\].
+    #[inline]
+    fn flow(&self, p0: f64) -> (f64, f64) {
+        let dp = p0 + self.drive;
+        let [linear, square, dry] = if dp >= 0.0 { self.inside } else { self.outside };
+        let law = Resistance { linear, square };
+        let q = law.flow(dp);
+        (q * dry, law.slope(q) * dry)
+    }
+}
+
+/// What each zone claims per kg of dry air that crosses its borders.
+#[derive(Clone, Copy, Debug)]
+struct Claims<R> {
+    /// Surplus from everything posted so far \[W\].
+    surplus: R,
+    /// Own gas leaving \[J/kg\].
+    out: R,
+    /// Room air entering \[J/kg\].
+    from_room: R,
+    /// Gas of the next zone entering (backflow of the leg) \[J/kg\].
+    from_next: R,
+    /// Gas of the previous zone entering \[J/kg\].
+    from_previous: R,
+}
+
+impl<R: Real> Solved<R> {
+    /// Work space for `openings` openings and `zones` zones.
+    pub fn new(openings: usize, zones: usize) -> Self {
+        let zero = Resistance { linear: R::c(0.0), square: R::c(0.0) };
+        Solved {
+            p0_pa: R::c(0.0),
+            out_kg_s: vec![R::c(0.0); openings],
+            drive_pa: vec![R::c(0.0); openings],
+            inside: vec![zero; openings],
+            outside: vec![zero; openings],
+            plain: vec![Plain::default(); openings],
+            claims: Vec::with_capacity(zones),
+            plain_claims: Vec::with_capacity(zones),
+        }
+    }
+}
+
+impl Network {
+    /// Solves for p0 and posts the flows of all openings and legs. Everything else must have been
+    /// posted before.
+    pub fn flows<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+        solved: &mut Solved<R>,
+        first_part: usize,
+    ) {
+        let zones = self.zones.iter().enumerate();
+        let mut claims = std::mem::take(&mut solved.claims);
+        claims.clear();
+        claims.extend(zones.map(|(k, zone)| self.claims(k, zone, at, flows)));
+        self.breathe(at, flows, &claims);
+        self.close(at, flows, solved, &claims, first_part);
+        solved.claims = claims;
+    }
+
+    /// Finds p0 and posts what follows from it.
+    fn close<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+        solved: &mut Solved<R>,
+        claims: &[Claims<R>],
+        first_part: usize,
+    ) {
+        if self.openings.is_empty() {
+            self.seal(at, flows, claims);
+            return;
+        }
+        self.prepare(at, solved);
+        solved.plain_claims.clear();
+        solved.plain_claims.extend(claims.iter().map(Claims::plain));
+        let (p0, slope) = self.search(&solved.plain_claims, &solved.plain);
+        // One exact step in the number type: right value, right first derivative.
+        for (i, opening) in self.openings.iter().enumerate() {
+            let zone = &at.zones[opening.zone];
+            let dp = solved.drive_pa[i] + p0;
+            solved.out_kg_s[i] = if dp.val() >= 0.0 {
+                solved.inside[i].flow(dp) * zone.air.dry_kg_m3
+            } else {
+                solved.outside[i].flow(dp) * at.room.dry_kg_m3
+            };
+        }
+        let residual = self.walk(claims, &solved.out_kg_s, |_, _| ());
+        let step = residual * (-1.0 / slope);
+        solved.p0_pa = step + p0;
+        for (out, plain) in solved.out_kg_s.iter_mut().zip(&solved.plain) {
+            *out += step * plain.flow(p0).1;
+        }
+        self.post(at, flows, claims, &solved.out_kg_s, first_part);
+    }
+
+    /// Breathing is the part of the exchange that the box itself drives: its net surplus of volume.
+    fn breathe<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, claims: &[Claims<R>]) {
+        let mut net = R::c(0.0);
+        for z in claims {
+            net += z.surplus;
+        }
+        if net.val() > 0.0 {
+            flows.pace(self.breathed, net / at.total_pa);
+        }
+    }
+
+    fn claims<R: Real>(
+        &self,
+        k: usize,
+        zone: &Zone,
+        at: &At<'_, R>,
+        flows: &Flows<'_, R>,
+    ) -> Claims<R> {
+        let z: &ZoneAir<R> = &at.zones[k];
+        let neighbour = |i: Option<usize>| {
+            i.and_then(|i| at.zones.get(i)).map_or(R::c(1.0), |n| z.push(&n.air))
+        };
+        Claims {
+            surplus: z.surplus(flows.net(zone.gas), at.total_pa, zone.volume_m3),
+            out: z.push_out(),
+            from_room: z.push(&at.room),
+            from_next: neighbour(Some(k + 1)),
+            from_previous: neighbour(k.checked_sub(1)),
+        }
+    }
+
+    fn prepare<R: Real>(&self, at: &At<'_, R>, solved: &mut Solved<R>) {
+        for (i, opening) in self.openings.iter().enumerate() {
+            let zone = &at.zones[opening.zone].air;
+            let drive = (at.room.density - zone.density) * (GRAVITY * opening.height_m)
+                + opening.pressure_share * self.fan_pa;
+            let inside = opening.geometry.resistance(zone.viscosity, zone.density);
+            let outside = opening.geometry.resistance(at.room.viscosity, at.room.density);
+            let plain = |r: &Resistance<R>, dry: R| [r.linear.val(), r.square.val(), dry.val()];
+            solved.plain[i] = Plain {
+                drive: drive.val(),
+                inside: plain(&inside, zone.dry_kg_m3),
+                outside: plain(&outside, at.room.dry_kg_m3),
+            };
+            solved.drive_pa[i] = drive;
+            solved.inside[i] = inside;
+            solved.outside[i] = outside;
+        }
+    }
+
+    /// Finds p0 on plain values, from a start that depends on nothing but the state, so that the
+    /// right-hand side stays a function of the state alone. Returns it with the slope of the
+    /// residual there.
+    fn search(&self, zones: &[Claims<f64>], plain: &[Plain]) -> (f64, f64) {
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut p0 = first_guess(plain);
+        let mut slope = -1.0;
+        for _ in 0..MAX_STEPS {
+            let residual;
+            (residual, slope) = self.residual(zones, plain, p0);
+            // The residual falls as p0 rises.
+            if residual > 0.0 {
+                low = p0;
+            } else {
+                high = p0;
+            }
+            let newton = p0 - residual / slope;
+            let next = if newton > low && newton < high {
+                newton
+            } else if low.is_finite() && high.is_finite() {
+                0.5 * (low + high)
+            } else {
+                newton
+            };
+            let done = (next - p0).abs() <= CONVERGED * (1.0 + p0.abs());
+            if done || !next.is_finite() {
+                break;
+            }
+            p0 = next;
+        }
+        (p0, slope)
+    }
+
+    /// Residual of the last zone \[W\] at `p0` and its slope \[W/Pa\].
+    #[inline]
+    fn residual(&self, zones: &[Claims<f64>], plain: &[Plain], p0: f64) -> (f64, f64) {
+        let mut surplus = [0.0; MAX_ZONES];
+        let mut slope = [0.0; MAX_ZONES];
+        for (opening, law) in self.openings.iter().zip(plain) {
+            let (flow, steep) = law.flow(p0);
+            let z = &zones[opening.zone];
+            let claim = if flow >= 0.0 { z.out } else { z.from_room };
+            surplus[opening.zone] -= flow * claim;
+            slope[opening.zone] -= steep * claim;
+        }
+        let (mut carried, mut steep) = (0.0, 0.0);
+        for (k, z) in zones.iter().enumerate() {
+            let total = z.surplus + surplus[k] + carried;
+            let total_slope = slope[k] + steep;
+            if k + 1 == zones.len() {
+                return (total, total_slope);
+            }
+            let next = &zones[k + 1];
+            let ratio = if total >= 0.0 {
+                next.from_previous / z.out
+            } else {
+                next.out / z.from_next
+            };
+            carried = total * ratio;
+            steep = total_slope * ratio;
+        }
+        (f64::NAN, f64::NAN)
+    }
+
+    /// Walks down the chain with the flows `out` of the openings; calls `leg(k, flow)` with the
+    /// dry-air flow from zone k to k + 1 and returns the surplus left in the last zone.
+    #[inline]
+    fn walk<R: Real>(&self, zones: &[Claims<R>], out: &[R], mut leg: impl FnMut(usize, R)) -> R {
+        let mut carried = R::c(0.0);
+        for (k, z) in zones.iter().enumerate() {
+            let mut total = z.surplus + carried;
+            for (opening, flow) in self.openings.iter().zip(out) {
+                if opening.zone == k {
+                    let claim = if flow.val() >= 0.0 { z.out } else { z.from_room };
+                    total -= *flow * claim;
+                }
+            }
+            if k + 1 == zones.len() {
+                return total;
+            }
+            let next = &zones[k + 1];
+            let forward = total.val() >= 0.0;
+            let flow = total / if forward { z.out } else { z.from_next };
+            carried = flow * if forward { next.from_previous } else { next.out };
+            leg(k, flow);
+        }
+        R::c(f64::NAN)
+    }
+
+    fn post<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+        claims: &[Claims<R>],
+        out: &[R],
+        first_part: usize,
+    ) {
+        for (i, (opening, flow)) in self.openings.iter().zip(out).enumerate() {
+            flows.set_part(first_part + 1 + i);
+            let zone = self.zones[opening.zone].gas;
+            let air = &at.zones[opening.zone].air;
+            if flow.val() >= 0.0 {
+                flows.gas(zone, opening.out, *flow, air.ratio, air.enthalpy);
+            } else {
+                flows.gas(opening.back, zone, -*flow, at.room.ratio, at.room.enthalpy);
+            }
+        }
+        flows.set_part(first_part);
+        self.walk(claims, out, |k, flow| self.post_leg(at, flows, k, flow));
+    }
+
+    fn post_leg<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, k: usize, flow: R) {
+        let (from, to) = (self.zones[k].gas, self.zones[k + 1].gas);
+        let upstream = if flow.val() >= 0.0 { k } else { k + 1 };
+        let air = &at.zones[upstream].air;
+        flows.gas(from, to, flow, air.ratio, air.enthalpy);
+    }
+
+    /// A box without openings keeps the room's pressure through a pinhole in its last zone.
+    fn seal<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, claims: &[Claims<R>]) {
+        let Some((out, back)) = self.pinhole else { return };
+        let surplus = self.walk(claims, &[], |k, flow| self.post_leg(at, flows, k, flow));
+        let last = self.zones.len() - 1;
+        let (zone, claim) = (self.zones[last].gas, &claims[last]);
+        let air = &at.zones[last].air;
+        if surplus.val() >= 0.0 {
+            flows.gas(zone, out, surplus / claim.out, air.ratio, air.enthalpy);
+        } else {
+            let flow = -surplus / claim.from_room;
+            flows.gas(back, zone, flow, at.room.ratio, at.room.enthalpy);
+        }
+    }
+
+    /// Posts the diffusion of vapour through each opening.
+    ///
+    /// Linear in the mole fractions: what the vapour pushes along is in the volume balance, so the
+    /// logarithmic form would count it twice.
+    pub fn diffusion<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+        first_part: usize,
+    ) {
+        for (i, opening) in self.openings.iter().enumerate() {
+            if opening.diffusion_m <= 0.0 {
+                continue;
+            }
+            flows.set_part(first_part + 1 + i);
+            let inside = &at.zones[opening.zone].air;
+            let d = (inside.diffusivity + at.room.diffusivity) * 0.5;
+            let mean_k = (inside.temp_k + at.room.temp_k) * 0.5;
+            let per_pa = d * (MOLAR_MASS_WATER / GAS_CONSTANT * opening.diffusion_m) / mean_k;
+            let kg_s = per_pa * (inside.vapour_pa - at.room.vapour_pa);
+            let zone = self.zones[opening.zone].gas;
+            let inner = (zone.heat, zone.water);
+            if kg_s.val() >= 0.0 {
+                let outer = (opening.out.heat, opening.out.water);
+                flows.vapour(inner, outer, kg_s, inside.temp_k);
+            } else {
+                let outer = (opening.back.heat, opening.back.water);
+                flows.vapour(outer, inner, -kg_s, at.room.temp_k);
+            }
+        }
+    }
+}
+
+/// The p0 at which openings of equal sharpness would balance without any surplus: the mean drive
+/// weighted by the flow areas.
+fn first_guess(plain: &[Plain]) -> f64 {
+    let (mut sum, mut weights) = (0.0, 0.0);
+    for opening in plain {
+        let weight = 1.0 / opening.inside[1].sqrt();
+        sum -= weight * opening.drive;
+        weights += weight;
+    }
+    sum / weights
+}
+
+impl<R: Real> Claims<R> {
+    fn plain(&self) -> Claims<f64> {
+        Claims {
+            surplus: self.surplus.val(),
+            out: self.out.val(),
+            from_room: self.from_room.val(),
+            from_next: self.from_next.val(),
+            from_previous: self.from_previous.val(),
+        }
+    }
+}

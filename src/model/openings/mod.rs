@@ -1,0 +1,137 @@
+//! Openings to the room, as one set that one pressure balance solves together.
+//!
+//! An opening kind reads its keys, works out a flow geometry and a diffusion length, and hands back
+//! plain [`Opening`]s: no behaviour of its own is needed at run time. A new kind is one file here
+//! and one line in the list below.
+
+mod hole;
+mod seam;
+
+pub use hole::HoleSpec;
+pub use seam::SeamSpec;
+
+use super::site::{Context, Site};
+use super::store::Gas;
+use crate::physics::opening::Geometry;
+use crate::reader::Section;
+
+/// An opening between one zone and the room.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// Name in the scenario, such as `low`.
+    pub name: String,
+    /// Number of the zone it opens into.
+    pub zone: usize,
+    /// Height of its centre above the floor of the box \[m\].
+    pub height_m: f64,
+    /// Share of the fan pressure it sees (+1/2 at the fan's outlet side).
+    pub pressure_share: f64,
+    /// Its resistance to any gas.
+    pub geometry: Geometry,
+    /// Free area over diffusion length, times the stirring factor \[m\].
+    pub diffusion_m: f64,
+    /// Totals of what left through it.
+    pub out: Gas,
+    /// Totals of what entered through it (negative amounts: the room is poorer by them).
+    pub back: Gas,
+}
+
+/// Where an opening sits, as every kind reads it.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// Number of the zone.
+    pub zone: usize,
+    /// Height \[m\].
+    pub height_m: f64,
+    /// Own share of the fan pressure, where the scenario states one.
+    pub pressure_share: Option<f64>,
+}
+
+impl Place {
+    /// Reads `zone`, `height` and `pressure_share`.
+    pub fn read(s: &Section, cx: &Context) -> Place {
+        Place { zone: cx.zone(s), height_m: read_height(s, cx), pressure_share: read_share(s) }
+    }
+}
+
+fn read_height(s: &Section, cx: &Context) -> f64 {
+    let height = s.quantity("height", crate::units::Kind::Length, 0.0..=5.0);
+    if height > cx.inner_height_m * (1.0 + 1e-9) {
+        s.fail(
+            "height",
+            "height-outside",
+            &format!(
+                "lies above the box, which is {} high inside",
+                crate::units::format(crate::units::Kind::Length, cx.inner_height_m)
+            ),
+            Some("height counts from the floor of the box to the centre of the opening"),
+            None,
+        );
+    }
+    height
+}
+
+fn read_share(s: &Section) -> Option<f64> {
+    s.has("pressure_share").then(|| s.number("pressure_share", -2.0..=2.0))
+}
+
+/// Multiplier on the diffusion of an opening: 1 for still air, up to 4 where a stream grazes it.
+/// Our range, from the spread of cavity data (from memory).
+fn read_grazing(s: &Section) -> f64 {
+    s.number_or("grazing", 0.0..=10.0, 1.0, "still air at the opening; 1 to 4 in a stream")
+}
+
+impl Site {
+    /// Makes one opening and its running totals.
+    pub(super) fn opening(
+        &mut self,
+        name: &str,
+        place: &Place,
+        geometry: Geometry,
+        diffusion_m: f64,
+    ) -> Opening {
+        let share = place.pressure_share.unwrap_or(self.zones[place.zone].pressure_share);
+        Opening {
+            name: name.into(),
+            zone: place.zone,
+            height_m: place.height_m,
+            pressure_share: share,
+            geometry,
+            diffusion_m,
+            out: self.layout.gas_total(&format!("vent.{name} out")),
+            back: self.layout.gas_total(&format!("vent.{name} in")),
+        }
+    }
+}
+
+/// The list of opening kinds: it makes the enum, the reader and the words for error messages.
+macro_rules! opening_kinds {
+    ($($word:literal => $variant:ident($spec:ty)),* $(,)?) => {
+        /// Any opening of a scenario.
+        #[derive(Clone, Debug)]
+        pub enum OpeningSpec { $(#[doc = $word] $variant($spec)),* }
+        impl OpeningSpec {
+            /// Words that `kind` may have.
+            pub const KINDS: &'static [&'static str] = &[$($word),*];
+            /// Reads `[vent.<name>]`.
+            pub fn read(s: &Section, cx: &Context) -> Self {
+                match s.choice("kind", Self::KINDS) {
+                    $($word => Self::$variant(<$spec>::read(s, cx)),)*
+                    _ => unreachable!("choice returns one of KINDS"),
+                }
+            }
+            /// Makes the openings.
+            pub fn build(&self, site: &mut Site) -> Vec<Opening> {
+                match self { $(Self::$variant(spec) => spec.build(site)),* }
+            }
+            /// Free area \[m2\].
+            pub fn area_m2(&self) -> f64 {
+                match self { $(Self::$variant(spec) => spec.area_m2()),* }
+            }
+        }
+    };
+}
+opening_kinds! {
+    "hole" => Hole(HoleSpec),
+    "seam" => Seam(SeamSpec),
+}

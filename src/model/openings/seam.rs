@@ -1,0 +1,66 @@
+//! Lid seams and cracks.
+
+use super::{Opening, Place, read_grazing, read_height, read_share};
+use crate::model::site::{Context, Site};
+use crate::physics::opening;
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// A narrow gap of some length. Its gap enters cubed: it is a parameter to fit.
+#[derive(Clone, Debug)]
+pub struct SeamSpec {
+    name: String,
+    /// Where it is, each place with its share of the length.
+    places: Vec<(Place, f64, String)>,
+    length_m: f64,
+    gap_m: f64,
+    depth_m: f64,
+    bends: f64,
+    grazing: f64,
+}
+
+impl SeamSpec {
+    /// Reads `length`, `gap`, `depth`, `bends`, `height` and `zone` (or `"all"`: spread over the
+    /// zones in proportion to their volume).
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let all = s.has("zone") && s.text("zone") == "all";
+        let places = if all {
+            let (height_m, pressure_share) = (read_height(s, cx), read_share(s));
+            let place = |zone| Place { zone, height_m, pressure_share };
+            let each = cx.zones.iter().enumerate();
+            each.map(|(i, z)| (place(i), z.share, format!("{} {}", s.name(), z.name))).collect()
+        } else {
+            vec![(Place::read(s, cx), 1.0, s.name())]
+        };
+        SeamSpec {
+            name: s.name(),
+            places,
+            length_m: s.quantity("length", Kind::Length, 1e-3..=20.0),
+            gap_m: s.quantity("gap", Kind::Length, 1e-6..=5e-3),
+            depth_m: s.quantity("depth", Kind::Length, 0.1e-3..=0.2),
+            bends: s.count_or("bends", 0..=20, 0, "straight through") as f64,
+            grazing: read_grazing(s),
+        }
+    }
+
+    /// Name in the scenario.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Free area \[m2\].
+    pub fn area_m2(&self) -> f64 {
+        self.length_m * self.gap_m
+    }
+
+    /// Makes one opening per place.
+    pub fn build(&self, site: &mut Site) -> Vec<Opening> {
+        let make = |(place, share, name): &(Place, f64, String)| {
+            let length = self.length_m * share;
+            let geometry = opening::seam(length, self.gap_m, self.depth_m, self.bends);
+            let diffusion = length * self.gap_m / self.depth_m * self.grazing;
+            site.opening(name, place, geometry, diffusion)
+        };
+        self.places.iter().map(make).collect()
+    }
+}

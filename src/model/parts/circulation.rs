@@ -1,0 +1,116 @@
+//! The fan: the stream it drives round the chain of zones, its pressure and its waste heat.
+
+use crate::model::air::Zone;
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::site::Site;
+use crate::model::store::{Gas, Heat};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// `[fan]`.
+#[derive(Clone, Debug)]
+pub struct FanSpec {
+    /// Volume it moves, at the density of the last zone \[m3/s\].
+    pub circulation_m3_s: f64,
+    /// Pressure between its two sides, as the openings see it \[Pa\].
+    pub pressure_pa: f64,
+    /// Electric power, all of which ends as heat in the box \[W\].
+    pub motor_w: f64,
+    /// Speed of the air at loads \[m/s\].
+    pub air_speed_m_s: f64,
+    /// Buoyant exchange between neighbouring zones when the fan stands still \[m3/s\].
+    pub still_exchange_m3_s: f64,
+}
+
+impl FanSpec {
+    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed` and `still_exchange`.
+    pub fn read(s: &Section) -> Self {
+        FanSpec {
+            circulation_m3_s: s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5),
+            pressure_pa: s.quantity_or(
+                "pressure",
+                Kind::Pressure,
+                0.0..=500.0,
+                1.0,
+                "a free stirrer makes 0.3 to 1 Pa, a ducted heater 3 to 15 Pa (common practice)",
+            ),
+            motor_w: s.quantity_or(
+                "motor_power",
+                Kind::Power,
+                0.0..=200.0,
+                0.0,
+                "motor outside the box, or its heat left out",
+            ),
+            air_speed_m_s: s.quantity_or(
+                "air_speed",
+                Kind::Speed,
+                0.0..=20.0,
+                0.5,
+                "small stirred boxes have 0.2 to 2 m/s at the load (common practice)",
+            ),
+            still_exchange_m3_s: s.quantity_or(
+                "still_exchange",
+                Kind::VolumeFlow,
+                1e-6..=0.1,
+                0.2e-3,
+                "order of buoyant exchange in a small box; uncertain by a factor of 5",
+            ),
+        }
+    }
+
+    /// Makes the part.
+    pub fn build(&self, site: &mut Site) -> Circulation {
+        // The fan sweeps the buoyant exchange away as it takes over: our interpolation.
+        let overrun = self.circulation_m3_s / self.still_exchange_m3_s;
+        Circulation {
+            zones: site.zones.iter().map(|z: &Zone| z.gas).collect(),
+            circulation_m3_s: self.circulation_m3_s,
+            exchange_m3_s: self.still_exchange_m3_s * (-overrun).exp(),
+            motor_w: self.motor_w,
+            mains: site.layout.heat_total("mains to fan"),
+        }
+    }
+}
+
+/// The fan's own leg from the last zone back to the first, and what mixes without it.
+#[derive(Clone, Debug)]
+pub struct Circulation {
+    zones: Vec<Gas>,
+    circulation_m3_s: f64,
+    exchange_m3_s: f64,
+    motor_w: f64,
+    mains: Heat,
+}
+
+impl Circulation {
+    /// Running total of the motor's energy, if its heat ends in the box.
+    pub fn mains(&self) -> Option<Heat> {
+        (self.motor_w > 0.0).then_some(self.mains)
+    }
+}
+
+impl Part for Circulation {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let last = self.zones.len() - 1;
+        if self.motor_w > 0.0 {
+            flows.heat(self.mains, self.zones[last].heat, R::c(self.motor_w));
+        }
+        if last == 0 {
+            return;
+        }
+        let air = &at.zones[last].air;
+        let dry = air.dry_kg_m3 * self.circulation_m3_s;
+        flows.gas(self.zones[last], self.zones[0], dry, air.ratio, air.enthalpy);
+        // Below a millionth of a litre per second the exchange is gone.
+        if self.exchange_m3_s > 1e-9 {
+            for (pair, air) in self.zones.windows(2).zip(at.zones.windows(2)) {
+                let (a, b) = (&air[0].air, &air[1].air);
+                let dry = (a.dry_kg_m3 + b.dry_kg_m3) * (0.5 * self.exchange_m3_s);
+                flows.gas(pair[0], pair[1], dry, a.ratio, a.enthalpy);
+                flows.gas(pair[1], pair[0], dry, b.ratio, b.enthalpy);
+            }
+        }
+    }
+}

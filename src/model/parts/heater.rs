@@ -1,0 +1,184 @@
+//! The heating element: a store of heat of its own between the mains and the supply air.
+
+use crate::model::control::{Control, ControlSpec};
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::model::store::{Heat, Thermal};
+use crate::physics::constants::{CP_AIR, R_AIR};
+use crate::physics::element::{PtcLaw, stream_conductance};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::{Kind, ZERO_CELSIUS_K};
+
+/// `[heater]`.
+#[derive(Clone, Debug)]
+pub struct HeaterSpec {
+    /// Electric power at the rated inlet and the scenario's circulation \[W\].
+    pub power_w: f64,
+    /// Supply voltage over nominal voltage.
+    pub line: f64,
+    /// Heat capacity of the element \[J/K\].
+    pub capacity_j_k: f64,
+    /// Conductance element to air at the scenario's circulation \[W/K\].
+    pub coupling_w_k: f64,
+    /// Conductance element to air with the fan standing still \[W/K\].
+    pub still_coupling_w_k: f64,
+    /// The resistance law of a PTC element with its rated inlet temperature \[K\].
+    pub ptc: Option<(PtcLaw, f64)>,
+}
+
+impl HeaterSpec {
+    /// Words that `kind` may have.
+    pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
+
+    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `still_coupling` and the keys of a
+    /// PTC element.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let kind = s.choice("kind", Self::KINDS);
+        let order = "order of a small finned element (common practice)";
+        let mut spec = HeaterSpec {
+            power_w: s.quantity("power", Kind::Power, 0.0..=5_000.0),
+            line: s.quantity_or("line", Kind::Share, 0.5..=1.5, 1.0, "nominal supply voltage"),
+            capacity_j_k: s.quantity_or("heat_capacity", Kind::HeatCapacity, 1.0..=1e5, 150.0, order),
+            coupling_w_k: s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order),
+            still_coupling_w_k: s.quantity_or(
+                "still_coupling",
+                Kind::Conductance,
+                0.01..=100.0,
+                0.25,
+                "natural convection and radiation of a small element (order)",
+            ),
+            ptc: None,
+        };
+        if kind == "ptc" {
+            spec.ptc = Some(read_ptc(s));
+            spec.check_rating(s, cx);
+        }
+        spec
+    }
+
+    /// Conductance between element and stream at `inlet_k`, referred to the inlet \[W/K\].
+    pub fn conductance_w_k(&self, circulation_m3_s: f64, inlet_k: f64, total_pa: f64) -> f64 {
+        if circulation_m3_s > 0.0 {
+            let dry = total_pa / (R_AIR * inlet_k) * circulation_m3_s;
+            stream_conductance(dry * CP_AIR, self.coupling_w_k)
+        } else {
+            self.still_coupling_w_k
+        }
+    }
+
+    /// Element temperature at the rated point \[K\].
+    pub fn rated_element_k(&self, circulation_m3_s: f64, total_pa: f64) -> f64 {
+        let inlet = self.ptc.map_or(RATED_INLET_K, |(_, inlet)| inlet);
+        inlet + self.power_w / self.conductance_w_k(circulation_m3_s, inlet, total_pa)
+    }
+
+    fn check_rating(&self, s: &Section, cx: &Context) {
+        let Some((law, _)) = self.ptc else { return };
+        let rated = self.rated_element_k(cx.circulation_m3_s, cx.total_pa);
+        if rated > law.switch_k + 60.0 {
+            let text = |k| crate::units::format(Kind::Temperature, k);
+            s.fail(
+                "power",
+                "ptc-rating",
+                &format!("would put the element at {} at its rated point", text(rated)),
+                Some(&format!(
+                    "a ceramic that switches at {} limits itself long before; the resistance law \
+                     holds to 60 K above",
+                    text(law.switch_k)
+                )),
+                Some("raise `coupling` or `circulation`, or state the watts measured at the plug".into()),
+            );
+        }
+    }
+
+    /// Makes the part with its controller.
+    pub fn build(&self, control: &ControlSpec, site: &mut Site) -> Heater {
+        let rule = Thermal::Solid { capacity: self.capacity_j_k };
+        let element = site.layout.heat("heater element", rule, site.start.temp_k);
+        let rated_k = self.rated_element_k(site.circulation_m3_s, site.total_pa);
+        Heater {
+            element,
+            mains: site.layout.heat_total("mains to heater"),
+            supply: site.zones[0].gas.heat,
+            nominal_w: self.power_w * self.line * self.line,
+            ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
+            coupling_w_k: self.coupling_w_k,
+            still_coupling_w_k: self.still_coupling_w_k,
+            circulation_m3_s: site.circulation_m3_s,
+            control: control.build(self.power_w, site),
+        }
+    }
+}
+
+/// Inlet temperature at which a plug-meter reading is usually taken \[K\].
+const RATED_INLET_K: f64 = ZERO_CELSIUS_K + 24.0;
+
+fn read_ptc(s: &Section) -> (PtcLaw, f64) {
+    let usual = "usual for air-heating ceramics (common practice)";
+    let reading = Kind::Temperature;
+    let (cold, hot) = (ZERO_CELSIUS_K, ZERO_CELSIUS_K + 350.0);
+    let switch_k =
+        s.quantity_or("switch_temperature", reading, cold + 40.0..=hot, cold + 150.0, usual);
+    let law = PtcLaw {
+        switch_k,
+        slope_per_k: s.quantity_or("slope", Kind::PerKelvin, 0.01..=1.0, 0.12, usual),
+        rounding_k: s.quantity_or("rounding", Kind::TemperatureDifference, 0.5..=40.0, 8.0, usual),
+    };
+    let inlet = s.quantity_or(
+        "rated_inlet",
+        reading,
+        cold - 20.0..=cold + 80.0,
+        RATED_INLET_K,
+        "room air at the time of the plug-meter reading",
+    );
+    (law, inlet)
+}
+
+/// Element, its coupling to the air and its controller.
+#[derive(Clone, Debug)]
+pub struct Heater {
+    /// Heat of the element.
+    pub element: Heat,
+    /// Electric energy drawn.
+    pub mains: Heat,
+    supply: Heat,
+    nominal_w: f64,
+    /// PTC law with its resistance ratio at the rated point.
+    ptc: Option<(PtcLaw, f64)>,
+    coupling_w_k: f64,
+    still_coupling_w_k: f64,
+    circulation_m3_s: f64,
+    /// What decides on the power.
+    pub control: Control,
+}
+
+impl Heater {
+    /// Electric power if the element is switched fully on \[W\].
+    #[inline]
+    pub fn full_power_w<R: Real>(&self, element_k: R) -> R {
+        match self.ptc {
+            None => R::c(self.nominal_w),
+            Some((law, rated)) => law.ratio(element_k).recip_of(self.nominal_w * rated),
+        }
+    }
+}
+
+impl Part for Heater {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let element_k = at.temp_k(self.element);
+        let full = self.full_power_w(element_k);
+        let watts = self.control.power(at, full, flows);
+        flows.heat(self.mains, self.element, watts);
+        // The stream arrives from the last zone; without a fan the element warms its own zone.
+        let (conductance, inlet_k) = if self.circulation_m3_s > 0.0 {
+            let inlet = &at.zones[at.zones.len() - 1].air;
+            let rate = inlet.dry_kg_m3 * inlet.cp_dry * self.circulation_m3_s;
+            (stream_conductance(rate, self.coupling_w_k), inlet.temp_k)
+        } else {
+            (R::c(self.still_coupling_w_k), at.zones[0].air.temp_k)
+        };
+        flows.heat(self.element, self.supply, conductance * (element_k - inlet_k));
+    }
+}

@@ -1,0 +1,80 @@
+//! Dry loads: something that only has to be warmed.
+
+use super::LoadView;
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::model::store::{Heat, Thermal};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// `[load.<name>]` with `kind = "inert"`.
+#[derive(Clone, Debug)]
+pub struct InertSpec {
+    /// Name in the scenario.
+    pub name: String,
+    zone: usize,
+    capacity_j_k: f64,
+    coupling_w_k: f64,
+}
+
+impl InertSpec {
+    /// Reads `zone`, `coupling` and `heat_capacity` or `mass` with `specific_heat`.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let capacity_j_k = match s.quantity_opt("heat_capacity", Kind::HeatCapacity, 1e-3..=1e6) {
+            Some(c) => c,
+            None => {
+                let mass = s.quantity("mass", Kind::Mass, 1e-6..=1e3);
+                mass * s.quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0)
+            }
+        };
+        InertSpec {
+            name: s.name(),
+            zone: cx.zone(s),
+            capacity_j_k,
+            coupling_w_k: s.quantity("coupling", Kind::Conductance, 1e-4..=1e3),
+        }
+    }
+
+    /// It brings no water.
+    pub fn added_kg(&self) -> f64 {
+        0.0
+    }
+
+    /// Makes the part.
+    pub fn build(&self, site: &mut Site) -> (Inert, LoadView) {
+        let rule = Thermal::Solid { capacity: self.capacity_j_k };
+        let heat = site.layout.heat(&format!("load.{}", self.name), rule, site.start.temp_k);
+        let part = Inert {
+            heat,
+            zone: self.zone,
+            air: site.zones[self.zone].gas.heat,
+            coupling_w_k: self.coupling_w_k,
+        };
+        let view = LoadView {
+            name: self.name.clone(),
+            heat,
+            water: None,
+            bound_kg: 0.0,
+            added_kg: 0.0,
+        };
+        (part, view)
+    }
+}
+
+/// A lump of heat capacity behind a conductance.
+#[derive(Clone, Debug)]
+pub struct Inert {
+    heat: Heat,
+    zone: usize,
+    air: Heat,
+    coupling_w_k: f64,
+}
+
+impl Part for Inert {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let dt = at.zones[self.zone].air.temp_k - at.temp_k(self.heat);
+        flows.heat(self.air, self.heat, dt * self.coupling_w_k);
+    }
+}

@@ -1,0 +1,106 @@
+//! The parts of a box. Each file holds a part, the keys it reads and how it is built.
+
+mod circulation;
+mod heater;
+mod inert;
+mod lid;
+mod sensor;
+mod wall;
+mod wet_pad;
+
+pub use circulation::{Circulation, FanSpec};
+pub use heater::{Heater, HeaterSpec};
+pub use inert::{Inert, InertSpec};
+pub use lid::{Lid, LidEvent, LidSpec};
+pub use sensor::{Sensor, SensorSpec};
+pub use wall::{Build as WallBuild, Faces, Wall, WallSpec};
+pub use wet_pad::{Pad, PadSpec};
+
+use super::flows::Flows;
+use super::part::{At, Part};
+use super::site::{Context, Site};
+use super::store::{Heat, Water};
+use crate::reader::Section;
+use crate::real::Real;
+
+/// What the results need to know of a load.
+#[derive(Clone, Debug)]
+pub struct LoadView {
+    /// Name in the scenario.
+    pub name: String,
+    /// Its heat.
+    pub heat: Heat,
+    /// Its water, for moist loads.
+    pub water: Option<Water>,
+    /// Water in it that is not counted as added: what it holds in equilibrium with the room \[kg\].
+    pub bound_kg: f64,
+    /// Water added to it \[kg\].
+    pub added_kg: f64,
+}
+
+/// The list of load kinds: it makes the enums, the reader and the words for error messages.
+macro_rules! load_kinds {
+    ($($word:literal => $variant:ident($spec:ty, $part:ty)),* $(,)?) => {
+        /// Any load of a scenario.
+        #[derive(Clone, Debug)]
+        pub enum LoadSpec { $(#[doc = $word] $variant($spec)),* }
+        impl LoadSpec {
+            /// Words that `kind` may have.
+            pub const KINDS: &'static [&'static str] = &[$($word),*];
+            /// Reads `[load.<name>]`.
+            pub fn read(s: &Section, cx: &Context) -> Self {
+                match s.choice("kind", Self::KINDS) {
+                    $($word => Self::$variant(<$spec>::read(s, cx)),)*
+                    _ => unreachable!("choice returns one of KINDS"),
+                }
+            }
+            /// Makes the part and what the results need to know of it.
+            pub fn build(&self, site: &mut Site) -> (AnyPart, LoadView) {
+                match self { $(Self::$variant(spec) => {
+                    let (part, view) = spec.build(site);
+                    (AnyPart::$variant(part), view)
+                }),* }
+            }
+            /// Name in the scenario.
+            pub fn name(&self) -> &str {
+                match self { $(Self::$variant(spec) => &spec.name),* }
+            }
+            /// Water added \[kg\].
+            pub fn added_kg(&self) -> f64 {
+                match self { $(Self::$variant(spec) => spec.added_kg()),* }
+            }
+        }
+        /// Any part of a model.
+        #[derive(Clone, Debug)]
+        pub enum AnyPart {
+            /// The fan's stream round the box.
+            Circulation(Circulation),
+            /// Element and controller.
+            Heater(Heater),
+            /// The wall of one zone.
+            Wall(Wall),
+            /// The lid while it is open.
+            Lid(Lid),
+            /// A sensor.
+            Sensor(Sensor),
+            $(#[doc = $word] $variant($part)),*
+        }
+        impl Part for AnyPart {
+            #[inline]
+            fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+                match self {
+                    Self::Circulation(p) => p.flows(at, flows),
+                    Self::Heater(p) => p.flows(at, flows),
+                    Self::Wall(p) => p.flows(at, flows),
+                    Self::Lid(p) => p.flows(at, flows),
+                    Self::Sensor(p) => p.flows(at, flows),
+                    $(Self::$variant(p) => p.flows(at, flows)),*
+                }
+            }
+        }
+    };
+}
+load_kinds! {
+    "wet_pad" => Pad(PadSpec, Pad),
+    "inert" => Inert(InertSpec, Inert),
+}

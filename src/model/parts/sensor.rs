@@ -1,0 +1,112 @@
+//! Sensors: first-order lags. The humidity film sees the vapour at the sensor's own temperature.
+
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::model::store::Lag;
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// Scale of errors in a relative humidity: a thousandth of a percent at a tolerance of 1e-6.
+const HUMIDITY_SCALE: f64 = 10.0;
+
+/// `[sensor.<name>]`.
+#[derive(Clone, Debug)]
+pub struct SensorSpec {
+    /// Name in the scenario.
+    pub name: String,
+    /// Zone, or the room.
+    pub zone: Option<usize>,
+    /// Lag of its temperature \[s\].
+    pub time_constant_s: f64,
+    /// Lag of its humidity film \[s\].
+    pub humidity_time_constant_s: f64,
+    /// What it reads too much: temperature \[K\] and relative humidity \[0..1\].
+    pub offset: (f64, f64),
+    /// Stated accuracy: temperature \[K\] and relative humidity \[0..1\].
+    pub accuracy: Option<(f64, f64)>,
+}
+
+impl SensorSpec {
+    /// Reads `zone`, `time_constant`, `humidity_time_constant`, `offset_temperature`,
+    /// `offset_humidity`, `accuracy_temperature` and `accuracy_humidity`.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let accuracy_k =
+            s.quantity_opt("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0);
+        let accuracy_rh = s.quantity_opt("accuracy_humidity", Kind::Share, 0.0..=0.5);
+        SensorSpec {
+            name: s.name(),
+            zone: cx.zone_or_room(s),
+            time_constant_s: s.quantity("time_constant", Kind::Time, 0.1..=7_200.0),
+            humidity_time_constant_s: s.quantity_or(
+                "humidity_time_constant",
+                Kind::Time,
+                0.1..=7_200.0,
+                8.0,
+                "capacitive film at 1 m/s, 4 to 10 s (from memory of data sheets)",
+            ),
+            offset: (
+                s.quantity_or(
+                    "offset_temperature",
+                    Kind::TemperatureDifference,
+                    -20.0..=20.0,
+                    0.0,
+                    "reads true",
+                ),
+                s.quantity_or("offset_humidity", Kind::Share, -0.5..=0.5, 0.0, "reads true"),
+            ),
+            accuracy: accuracy_k.zip(accuracy_rh),
+        }
+    }
+
+    /// Makes the part. It starts at rest in the air it sees.
+    pub fn build(&self, site: &mut Site) -> Sensor {
+        let air = if self.zone.is_some() { &site.start } else { &site.room };
+        let (temp_k, rh) = (air.temp_k, air.relative_humidity());
+        let name = &self.name;
+        let temperature = site.layout.lag(
+            &format!("sensor.{name} temperature"),
+            temp_k,
+            crate::model::store::SCALE.kelvin,
+        );
+        site.sensors.push((temperature, self.offset.0));
+        Sensor {
+            name: name.clone(),
+            zone: self.zone,
+            temperature,
+            humidity: site.layout.lag(&format!("sensor.{name} humidity"), rh, HUMIDITY_SCALE),
+            per_s: 1.0 / self.time_constant_s,
+            film_per_s: 1.0 / self.humidity_time_constant_s,
+            offset: self.offset,
+        }
+    }
+}
+
+/// Two lags in series.
+#[derive(Clone, Debug)]
+pub struct Sensor {
+    /// Name in the scenario.
+    pub name: String,
+    /// Zone, or the room.
+    pub zone: Option<usize>,
+    /// Its own temperature \[K\].
+    pub temperature: Lag,
+    /// Relative humidity of its film, 0..1.
+    pub humidity: Lag,
+    /// What it reads too much: temperature \[K\] and relative humidity \[0..1\].
+    pub offset: (f64, f64),
+    per_s: f64,
+    film_per_s: f64,
+}
+
+impl Part for Sensor {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let air = self.zone.map_or(&at.room, |z| &at.zones[z].air);
+        let own_k = at.lag(self.temperature);
+        flows.pace(self.temperature, (air.temp_k - own_k) * self.per_s);
+        let seen = air.vapour_pa / saturation_pressure_pa(own_k);
+        flows.pace(self.humidity, (seen - at.lag(self.humidity)) * self.film_per_s);
+    }
+}

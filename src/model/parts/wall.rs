@@ -1,0 +1,375 @@
+//! Walls: film inside with condensation, layers, natural convection and radiation outside.
+
+use crate::model::flows::Flows;
+use crate::model::materials::{Material, Materials};
+use crate::model::part::{At, Part};
+use crate::model::site::Site;
+use crate::model::store::{Gas, Heat, Thermal, Water};
+use crate::physics::film::{self, Facing};
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::surface;
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// Mass of condensate per area at which drops run down \[kg/m2\]; 60 to 100 g/m2, from memory.
+const DRIP_KG_M2: f64 = 0.08;
+/// Time in which surplus condensate runs off \[s\]. Our choice: short against everything else.
+const DRIP_TIME_S: f64 = 60.0;
+/// Rounding of the drip corner \[kg\]; leaks under 2 µg/h far below it.
+const DRIP_ROUNDING_KG: f64 = 1e-6;
+/// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
+const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
+
+/// Areas of the box, inside and outside, by the way they face.
+#[derive(Clone, Copy, Debug)]
+pub struct Faces {
+    /// Inner areas of sides, top and bottom \[m2\].
+    pub inside_m2: [f64; 3],
+    /// Outer areas of sides, top and bottom \[m2\].
+    pub outside_m2: [f64; 3],
+    /// Characteristic lengths outside: height of the sides, area/perimeter of top and bottom.
+    pub lengths: [film::Length; 3],
+}
+
+impl Faces {
+    /// Faces of a cuboid of inner `size` (length, width, height) with walls of `thickness`.
+    pub fn cuboid(size: [f64; 3], thickness: f64) -> Self {
+        let areas = |[a, b, h]: [f64; 3]| [2.0 * (a + b) * h, a * b, a * b];
+        let [a, b, h] = size.map(|e| e + 2.0 * thickness);
+        let flat = a * b / (2.0 * (a + b));
+        Faces {
+            inside_m2: areas(size),
+            outside_m2: areas([a, b, h]),
+            lengths: [h, flat, flat].map(film::Length::new),
+        }
+    }
+
+    /// Inner area \[m2\].
+    pub fn inner_m2(&self) -> f64 {
+        self.inside_m2.iter().sum()
+    }
+
+    /// Outer area \[m2\].
+    pub fn outer_m2(&self) -> f64 {
+        self.outside_m2.iter().sum()
+    }
+
+    fn scaled(&self, share: f64) -> Self {
+        Faces {
+            inside_m2: self.inside_m2.map(|a| a * share),
+            outside_m2: self.outside_m2.map(|a| a * share),
+            lengths: self.lengths,
+        }
+    }
+}
+
+/// What a wall is made of.
+#[derive(Clone, Debug)]
+pub enum Build {
+    /// Layers from the inside out with their thickness \[m\].
+    Layers(Vec<(Material, f64)>),
+    /// A total loss from the air inside to the room, and a heat capacity.
+    Plain {
+        /// Loss \[W/K\].
+        loss_w_k: f64,
+        /// Heat capacity \[J/K\].
+        capacity_j_k: f64,
+    },
+}
+
+/// `wall`, `wall_loss` and `inside_film` of `[enclosure]`.
+#[derive(Clone, Debug)]
+pub struct WallSpec {
+    /// What it is made of.
+    pub build: Build,
+    /// Film coefficient inside \[W/(m2 K)\].
+    pub inside_film: f64,
+    /// Emissivity of the outer face.
+    pub emissivity: f64,
+}
+
+impl WallSpec {
+    /// Reads the wall of `[enclosure]`; the faces are needed to check a stated loss, so they are
+    /// checked later by [`WallSpec::check_loss`].
+    pub fn read(s: &Section, materials: &Materials, inner_m2: f64) -> Self {
+        let inside_film = s.quantity_or(
+            "inside_film",
+            Kind::FilmCoefficient,
+            0.5..=200.0,
+            10.0,
+            "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)",
+        );
+        if s.has("wall_loss") {
+            return Self::read_plain(s, inside_film, inner_m2);
+        }
+        let wall = s.section("wall");
+        let layer = |l: &Section| {
+            let material = materials.read(l, "material");
+            let usual = material.thickness_m;
+            let range = 0.02e-3..=0.5;
+            let source = "usual thickness of this material";
+            let thickness = match usual {
+                Some(t) => l.quantity_or("thickness", Kind::Length, range, t, source),
+                None => l.quantity("thickness", Kind::Length, range),
+            };
+            (material, thickness)
+        };
+        let layers: Vec<_> = if wall.has("layers") {
+            wall.tables("layers").iter().map(layer).collect()
+        } else {
+            vec![layer(&wall)]
+        };
+        let outer = layers.last().map_or(0.9, |(m, _)| m.emissivity);
+        let emissivity =
+            wall.number_or("emissivity", 0.02..=1.0, outer, "material of the outer layer");
+        WallSpec { build: Build::Layers(layers), inside_film, emissivity }
+    }
+
+    fn read_plain(s: &Section, inside_film: f64, inner_m2: f64) -> Self {
+        if s.has("wall") {
+            s.fail(
+                "wall_loss",
+                "two-walls",
+                "and enclosure.wall are both given",
+                Some("one states the loss, the other works it out from the material"),
+                Some("keep one of the two".into()),
+            );
+        }
+        let loss_w_k = s.quantity("wall_loss", Kind::Conductance, 1e-3..=1e3);
+        let most = inside_film * inner_m2;
+        if loss_w_k >= 0.98 * most {
+            s.fail(
+                "wall_loss",
+                "loss-too-large",
+                &format!("exceeds what the air inside can pass to the wall ({most:.2} W/K)"),
+                Some("the film inside is in series with the rest: inside_film times inner area"),
+                Some("raise `inside_film`, or check the unit".into()),
+            );
+        }
+        let capacity_j_k = s.quantity_or(
+            "wall_heat_capacity",
+            Kind::HeatCapacity,
+            0.1..=1e6,
+            PLAIN_CAPACITY_J_M2K * inner_m2,
+            "as 2.5 mm of plastic",
+        );
+        // Without a stated surface the loss is taken as linear, so the emissivity has no effect.
+        WallSpec { build: Build::Plain { loss_w_k, capacity_j_k }, inside_film, emissivity: 0.9 }
+    }
+
+    /// Total thickness \[m\], where it is known.
+    pub fn thickness_m(&self) -> Option<f64> {
+        match &self.build {
+            Build::Layers(layers) => Some(layers.iter().map(|(_, t)| t).sum()),
+            Build::Plain { .. } => None,
+        }
+    }
+
+    /// Steady loss of the whole wall between air at `air_k` inside and the room, without
+    /// condensation.
+    pub fn steady(&self, faces: &Faces, air_k: f64, room_k: f64, total_pa: f64) -> Steady {
+        let film_w_k = self.inside_film * faces.inner_m2();
+        if let Build::Plain { loss_w_k, .. } = self.build {
+            let loss_w = loss_w_k * (air_k - room_k);
+            let face_k = air_k - loss_w / film_w_k;
+            return Steady { loss_w, inner_k: face_k, outer_k: face_k };
+        }
+        let (conductances, _) = self.nodes(faces, 1.0);
+        let layers_k_w: f64 = conductances.iter().map(|c| 1.0 / c).sum();
+        let inside_w_k = 1.0 / (1.0 / film_w_k + layers_k_w);
+        let outside = Outside::Free { faces: *faces, emissivity: self.emissivity };
+        // The face settles where both sides pass the same heat; the balance is monotone in it.
+        let (mut low, mut high) = (room_k.min(air_k), room_k.max(air_k));
+        for _ in 0..60 {
+            let mid = 0.5 * (low + high);
+            let out = outside.w_k(mid, room_k, total_pa) * (mid - room_k);
+            if inside_w_k * (air_k - mid) > out {
+                low = mid;
+            } else {
+                high = mid;
+            }
+        }
+        let outer_k = 0.5 * (low + high);
+        let loss_w = inside_w_k * (air_k - outer_k);
+        Steady { loss_w, inner_k: air_k - loss_w / film_w_k, outer_k }
+    }
+
+    /// Makes the wall of one zone, which has `share` of all faces.
+    pub fn build(&self, zone: usize, share: f64, faces: &Faces, site: &mut Site) -> Wall {
+        let faces = faces.scaled(share);
+        let name = site.zones[zone].name.clone();
+        let (conductances, capacities) = self.nodes(&faces, share);
+        let film = site.layout.water(&format!("wall.{name} film"), 0.0);
+        let temp_k = site.start.temp_k;
+        let mut heats = Vec::with_capacity(capacities.len());
+        for (i, &capacity) in capacities.iter().enumerate() {
+            let (label, rule) = if i == 0 {
+                ("inside", Thermal::Wet { capacity, water: film, fibre: None })
+            } else if i + 1 == capacities.len() {
+                ("outside", Thermal::Solid { capacity })
+            } else {
+                ("interface", Thermal::Solid { capacity })
+            };
+            let label = match label {
+                "interface" => format!("wall.{name} interface {i}"),
+                _ => format!("wall.{name} {label}"),
+            };
+            heats.push(site.layout.heat(&label, rule, temp_k));
+        }
+        site.wall_faces.push(heats[0]);
+        let outside = match self.build {
+            Build::Layers(_) => Outside::Free { faces, emissivity: self.emissivity },
+            Build::Plain { loss_w_k, .. } => {
+                let film = self.inside_film * faces.inner_m2();
+                Outside::Linear { w_k: 1.0 / (1.0 / (loss_w_k * share) - 1.0 / film) }
+            }
+        };
+        Wall {
+            zone,
+            air: site.zones[zone].gas,
+            inner_m2: faces.inner_m2(),
+            inside_film: self.inside_film,
+            nodes: heats,
+            conductances,
+            film,
+            outside,
+            room: site.layout.heat_total(&format!("wall.{name} to room")),
+            drip: (
+                site.layout.heat_total(&format!("wall.{name} drip")),
+                site.layout.water_total(&format!("wall.{name} drip")),
+            ),
+        }
+    }
+
+    /// Conductances between the nodes and their heat capacities: one node on each face of each
+    /// layer, with half of the layer's capacity. Each layer has the area at its middle.
+    fn nodes(&self, faces: &Faces, share: f64) -> (Vec<f64>, Vec<f64>) {
+        let (inner, outer) = (faces.inner_m2(), faces.outer_m2());
+        let layers = match &self.build {
+            Build::Plain { capacity_j_k, .. } => {
+                return (vec![], vec![*capacity_j_k * share]);
+            }
+            Build::Layers(layers) => layers,
+        };
+        let total: f64 = layers.iter().map(|(_, t)| t).sum();
+        let mut capacities = vec![0.0; layers.len() + 1];
+        let mut conductances = Vec::with_capacity(layers.len());
+        let mut depth = 0.0;
+        for (i, (material, thickness)) in layers.iter().enumerate() {
+            let area = inner + (outer - inner) * (depth + 0.5 * thickness) / total;
+            depth += thickness;
+            let half = 0.5 * material.density * material.specific_heat * thickness * area;
+            capacities[i] += half;
+            capacities[i + 1] += half;
+            conductances.push(material.conductivity * area / thickness);
+        }
+        (conductances, capacities)
+    }
+}
+
+/// The wall in a steady state.
+#[derive(Clone, Copy, Debug)]
+pub struct Steady {
+    /// Heat lost \[W\].
+    pub loss_w: f64,
+    /// Inner face \[K\].
+    pub inner_k: f64,
+    /// Outer face \[K\].
+    pub outer_k: f64,
+}
+
+#[derive(Clone, Debug)]
+enum Outside {
+    Free { faces: Faces, emissivity: f64 },
+    Linear { w_k: f64 },
+}
+
+/// The wall of one zone.
+#[derive(Clone, Debug)]
+pub struct Wall {
+    zone: usize,
+    air: Gas,
+    inner_m2: f64,
+    inside_film: f64,
+    /// Nodes from the inner to the outer face.
+    pub nodes: Vec<Heat>,
+    conductances: Vec<f64>,
+    /// Condensate on the inner face.
+    pub film: Water,
+    outside: Outside,
+    room: Heat,
+    drip: (Heat, Water),
+}
+
+impl Outside {
+    /// Loss of the outer face to the room per kelvin \[W/K\].
+    #[inline]
+    fn w_k<R: Real>(&self, surface_k: R, room_k: R, total_pa: f64) -> R {
+        let (faces, emissivity) = match self {
+            Outside::Linear { w_k } => return R::c(*w_k),
+            Outside::Free { faces, emissivity } => (faces, *emissivity),
+        };
+        let dt = surface_k - room_k;
+        let film_k = (surface_k + room_k) * 0.5;
+        let (up, down) = if dt.val() >= 0.0 {
+            (Facing::FreeSide, Facing::BoundSide)
+        } else {
+            (Facing::BoundSide, Facing::FreeSide)
+        };
+        let still = film::Natural::new(dt, film_k, total_pa);
+        let mut sum = surface::radiative_film(emissivity, surface_k, room_k) * faces.outer_m2();
+        for (i, facing) in [Facing::Sideways, up, down].into_iter().enumerate() {
+            sum += still.film(facing, &faces.lengths[i]) * faces.outside_m2[i];
+        }
+        sum
+    }
+}
+
+impl Wall {
+    /// Running total of the heat lost to the room.
+    pub fn room(&self) -> Heat {
+        self.room
+    }
+
+    /// Running totals of the water that ran off.
+    pub fn drip(&self) -> (Heat, Water) {
+        self.drip
+    }
+}
+
+impl Part for Wall {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let air = &at.zones[self.zone].air;
+        let face = self.nodes[0];
+        let face_k = at.temp_k(face);
+        // Vapour to and from the film of water.
+        let film_k = (air.temp_k + face_k) * 0.5;
+        let h_m = air.mass_per_heat * self.inside_film;
+        let wet_pa = saturation_pressure_pa(face_k);
+        let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, at.total_pa);
+        let mass = at.water_kg(self.film);
+        let growth = surface::film_growth(towards, mass / self.inner_m2);
+        flows.vapour(
+            (self.air.heat, self.air.water),
+            (face, self.film),
+            growth * self.inner_m2,
+            face_k,
+        );
+        let surplus = (mass - DRIP_KG_M2 * self.inner_m2).soft_positive(DRIP_ROUNDING_KG);
+        flows.liquid((face, self.film), self.drip, surplus / DRIP_TIME_S, face_k);
+        let h = film::ackermann(R::c(self.inside_film), -growth);
+        flows.heat(self.air.heat, face, h * self.inner_m2 * (air.temp_k - face_k));
+        // Through the layers to the room.
+        let mut inner_k = face_k;
+        for (pair, conductance) in self.nodes.windows(2).zip(&self.conductances) {
+            let outer_k = at.temp_k(pair[1]);
+            flows.heat(pair[0], pair[1], (inner_k - outer_k) * *conductance);
+            inner_k = outer_k;
+        }
+        let room_k = at.room.temp_k;
+        let outer = self.nodes[self.nodes.len() - 1];
+        let loss = self.outside.w_k(inner_k, room_k, at.total_pa) * (inner_k - room_k);
+        flows.heat(outer, self.room, loss);
+    }
+}

@@ -1,0 +1,205 @@
+//! A wet absorbent pad with a temperature of its own.
+
+use super::LoadView;
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::model::store::{Gas, Heat, Thermal, Water};
+use crate::physics::film::{self, Facing};
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::sorption::{FIBRES, Isotherm};
+use crate::physics::{surface, transport};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// Specific heat of dry cellulose fibre \[J/(kg K)\]; handbook order, from memory.
+const CP_FIBRE: f64 = 1350.0;
+/// Emissivity of wet fibre. Source: \[Incropera2007\], appendix (water, paper, cloth 0.9 to 0.97).
+const EMISSIVITY: f64 = 0.95;
+
+/// `[load.<name>]` with `kind = "wet_pad"`.
+#[derive(Clone, Debug)]
+pub struct PadSpec {
+    /// Name in the scenario.
+    pub name: String,
+    zone: usize,
+    water_kg: f64,
+    dry_mass_kg: f64,
+    size_m: [f64; 3],
+    faces: f64,
+    speed_m_s: f64,
+    gain: f64,
+    contact_w_k: f64,
+    fibre: Isotherm,
+}
+
+impl PadSpec {
+    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `film_factor` and
+    /// `contact`.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let water = s.measured("water", Kind::Mass, 0.0..=10.0);
+        let size = s.quantities("size", Kind::Length, 0.0..=2.0, Some(3));
+        let size_m = [size[0], size[1], size[2]];
+        check_fits(s, cx, size_m);
+        let names: Vec<&'static str> = FIBRES.iter().map(|(n, _)| *n).collect();
+        let fibre = s.choice_or("fibre", &names, "paper", "cellulose felt or kitchen roll");
+        let found = FIBRES.iter().find(|(n, _)| *n == fibre);
+        PadSpec {
+            name: s.name(),
+            zone: cx.zone(s),
+            water_kg: water.value,
+            dry_mass_kg: s.quantity("dry_mass", Kind::Mass, 1e-5..=10.0),
+            size_m,
+            faces: s.count_or("faces", 1..=2, 2, "hangs free, both faces in the air") as f64,
+            speed_m_s: s.quantity_or(
+                "air_speed",
+                Kind::Speed,
+                0.0..=20.0,
+                cx.air_speed_m_s,
+                "fan.air_speed",
+            ),
+            gain: s.number_or(
+                "film_factor",
+                0.1..=10.0,
+                1.0,
+                "laminar plate; 1.2 to 1.8 in a turbulent jet (fit it)",
+            ),
+            contact_w_k: s.quantity_or(
+                "contact",
+                Kind::Conductance,
+                0.0..=10.0,
+                0.0,
+                "hangs free of the wall",
+            ),
+            fibre: found.map_or(FIBRES[0].1, |(_, isotherm)| *isotherm),
+        }
+    }
+
+    /// Water added by the person \[kg\].
+    pub fn added_kg(&self) -> f64 {
+        self.water_kg
+    }
+
+    /// Area that the air reaches \[m2\]: the faces and the rim.
+    pub fn area_m2(&self) -> f64 {
+        let [a, b, c] = self.size_m;
+        self.faces * a * b + 2.0 * (a + b) * c
+    }
+
+    /// Makes the part. `dry_mass` is what the scale showed in room air, so it holds the water that
+    /// the fibre binds there.
+    pub fn build(&self, site: &mut Site) -> (Pad, LoadView) {
+        let rh = site.room.relative_humidity();
+        let bound = self.fibre.content(rh, site.room.temp_k);
+        let bone_dry_kg = self.dry_mass_kg / (1.0 + bound);
+        let bound_kg = bone_dry_kg * bound;
+        let label = format!("load.{}", self.name);
+        let water = site.layout.water(&format!("{label} water"), bound_kg + self.water_kg);
+        let rule = Thermal::Wet {
+            capacity: bone_dry_kg * CP_FIBRE,
+            water,
+            fibre: Some((self.fibre, bone_dry_kg)),
+        };
+        let heat = site.layout.heat(&label, rule, site.start.temp_k);
+        let part = Pad {
+            heat,
+            water,
+            zone: self.zone,
+            air: site.zones[self.zone].gas,
+            wall: site.wall_faces[self.zone],
+            area_m2: self.area_m2(),
+            length_m: self.size_m[0],
+            upright: film::Length::new(self.size_m[0]),
+            // The root of a zero Reynolds number has no derivative; this speed has no effect.
+            speed_m_s: self.speed_m_s.max(1e-4),
+            gain: self.gain,
+            contact_w_k: self.contact_w_k,
+            fibre: self.fibre,
+            per_bone_dry: 1.0 / bone_dry_kg,
+        };
+        let view = LoadView {
+            name: self.name.clone(),
+            heat,
+            water: Some(water),
+            bound_kg,
+            added_kg: self.water_kg,
+        };
+        (part, view)
+    }
+}
+
+/// A pad longer than the box, or larger than its volume, is a slip of units.
+fn check_fits(s: &Section, cx: &Context, size_m: [f64; 3]) {
+    if size_m[0] <= 0.0 || size_m[1] <= 0.0 {
+        s.fail(
+            "size",
+            "pad-flat",
+            "has a zero edge",
+            Some("length and width of the pad must be above zero; only the thickness may be 0"),
+            Some("write for example [\"70 mm\", \"50 mm\", \"4 mm\"]".into()),
+        );
+        return;
+    }
+    let mut pad = size_m;
+    pad.sort_by(|a, b| b.total_cmp(a));
+    let too_long = cx.edges_m.is_some_and(|box_m| pad.iter().zip(box_m).any(|(p, b)| *p > b));
+    if too_long || pad.iter().product::<f64>() > cx.volume_m3 {
+        s.fail(
+            "size",
+            "load-too-large",
+            "does not fit into the box",
+            None,
+            Some("compare with enclosure.inner_size; a folded pad has its folded size".into()),
+        );
+    }
+}
+
+/// A thin pad of one temperature: convection, radiation, contact and evaporation.
+#[derive(Clone, Debug)]
+pub struct Pad {
+    heat: Heat,
+    water: Water,
+    zone: usize,
+    air: Gas,
+    wall: Heat,
+    area_m2: f64,
+    length_m: f64,
+    upright: film::Length,
+    speed_m_s: f64,
+    gain: f64,
+    contact_w_k: f64,
+    fibre: Isotherm,
+    per_bone_dry: f64,
+}
+
+impl Part for Pad {
+    /// Convection thinned by the vapour (Ackermann), Stefan's evaporation with the fibre's activity
+    /// inside the driving force, radiation and contact to the wall of its zone.
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let air = &at.zones[self.zone].air;
+        let pad_k = at.temp_k(self.heat);
+        let activity = self.fibre.activity(at.water_kg(self.water) * self.per_bone_dry, pad_k);
+        let surface_pa = activity * saturation_pressure_pa(pad_k);
+        let film_k = (air.temp_k + pad_k) * 0.5;
+        let y = (air.vapour_pa + surface_pa) * (0.5 / at.total_pa);
+        let gas = transport::mixture(film_k, y, at.total_pa);
+        let d = transport::vapour_diffusivity(film_k, at.total_pa);
+        let dt = air.temp_k - pad_k;
+        let still = film::Natural::new(dt, film_k, at.total_pa).film(Facing::Sideways, &self.upright);
+        let (h, h_m) =
+            film::plate(&gas, d, still, self.speed_m_s, self.length_m, self.gain);
+        let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, at.total_pa);
+        flows.vapour(
+            (self.heat, self.water),
+            (self.air.heat, self.air.water),
+            flux * self.area_m2,
+            pad_k,
+        );
+        flows.heat(self.air.heat, self.heat, film::ackermann(h, flux) * dt * self.area_m2);
+        let wall_k = at.temp_k(self.wall);
+        let to_wall =
+            surface::radiative_film(EMISSIVITY, wall_k, pad_k) * self.area_m2 + self.contact_w_k;
+        flows.heat(self.wall, self.heat, to_wall * (wall_k - pad_k));
+    }
+}

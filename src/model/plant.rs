@@ -1,0 +1,223 @@
+//! The model at work: right-hand side, exact Jacobian, guards. One per thread.
+
+use super::Model;
+use super::air::{Air, ZoneAir};
+use super::flows::{Flows, Posting};
+use super::network::Solved;
+use super::part::{At, Modes, Part};
+use super::store;
+use crate::real::{Dual, Real};
+use crate::solver::System;
+
+/// Directions that one pass of dual numbers carries. 16 fill whole vector registers and still fit
+/// the first-level cache with the work arrays; measured in `benches/`.
+const WIDTH: usize = 16;
+
+/// Work arrays of one number type.
+#[derive(Debug)]
+struct Scratch<R> {
+    y: Vec<R>,
+    temps_k: Vec<R>,
+    zones: Vec<ZoneAir<R>>,
+    rates: Vec<R>,
+    solved: Solved<R>,
+}
+
+impl<R: Real> Scratch<R> {
+    fn new(model: &Model) -> Self {
+        let air = Air::derive(R::c(300.0), R::c(0.01), model.total_pa);
+        let zone = ZoneAir { air, moles: R::c(1.0), capacity: R::c(1.0) };
+        Scratch {
+            y: vec![R::c(0.0); model.core],
+            temps_k: vec![R::c(0.0); model.core],
+            zones: vec![zone; model.network.zones.len()],
+            rates: vec![R::c(0.0); model.entries.len()],
+            solved: Solved::new(model.network.openings.len(), model.network.zones.len()),
+        }
+    }
+
+    /// Derives temperatures and air states from `self.y`; returns the room.
+    #[inline]
+    fn derive(&mut self, model: &Model) -> Air<R> {
+        for (slot, rule) in &model.rules {
+            self.temps_k[*slot] = store::temperature(*slot, rule, &self.y);
+        }
+        for (air, zone) in self.zones.iter_mut().zip(&model.network.zones) {
+            *air = zone.air(&self.y, model.total_pa);
+        }
+        model.room.air(self.y[model.time.0.index(0)])
+    }
+
+    /// Evaluates all flows at `self.y`.
+    fn evaluate(&mut self, model: &Model, modes: Modes, journal: Option<&mut Vec<Posting>>) {
+        let room = self.derive(model);
+        self.rates.fill(R::c(0.0));
+        let at = At {
+            y: &self.y,
+            temps_k: &self.temps_k,
+            zones: &self.zones,
+            room,
+            total_pa: model.total_pa,
+            modes,
+        };
+        let mut flows = Flows::new(&mut self.rates, model.core, journal);
+        for (i, part) in model.parts.iter().enumerate() {
+            flows.set_part(i);
+            part.flows(&at, &mut flows);
+        }
+        let first = model.parts.len();
+        model.network.diffusion(&at, &mut flows, first);
+        model.network.flows(&at, &mut flows, &mut self.solved, first);
+        flows.pace(model.time, R::c(1.0));
+    }
+}
+
+/// A model with its modes and work arrays: what the solver integrates.
+#[derive(Debug)]
+pub struct Plant<'m> {
+    model: &'m Model,
+    /// What jumps.
+    pub modes: Modes,
+    abs_tol: Vec<f64>,
+    switchings: Vec<(f64, bool)>,
+    plain: Scratch<f64>,
+    dual: Scratch<Dual<WIDTH>>,
+}
+
+/// Quantities of one instant that are not in the state vector.
+#[derive(Debug)]
+pub struct Instant<'a> {
+    /// Temperatures of solid and wet heat stores by index \[K\].
+    pub temps_k: &'a [f64],
+    /// The zones.
+    pub zones: &'a [ZoneAir<f64>],
+    /// The room.
+    pub room: Air<f64>,
+    /// Rates of all entries of the state vector.
+    pub rates: &'a [f64],
+    /// Gauge pressure at the floor of the box \[Pa\].
+    pub p0_pa: f64,
+    /// Dry air out through each opening \[kg/s\].
+    pub out_kg_s: &'a [f64],
+}
+
+impl<'m> Plant<'m> {
+    /// A plant at the start of a run, to be solved with relative tolerance `rtol`.
+    pub fn new(model: &'m Model, rtol: f64) -> Self {
+        let core = &model.entries[..model.core];
+        Plant {
+            model,
+            modes: model.first_modes(),
+            abs_tol: core.iter().map(|e| e.abs_tol * rtol).collect(),
+            switchings: Vec::new(),
+            plain: Scratch::new(model),
+            dual: Scratch::new(model),
+        }
+    }
+
+    /// The model.
+    pub fn model(&self) -> &'m Model {
+        self.model
+    }
+
+    /// Everything about the instant whose state is `y`, flows included.
+    pub fn instant(&mut self, y: &[f64]) -> Instant<'_> {
+        self.explain_into(y, None)
+    }
+
+    /// As [`Plant::instant`], with every posting written to `journal`.
+    pub fn explain(&mut self, y: &[f64], journal: &mut Vec<Posting>) -> Instant<'_> {
+        self.explain_into(y, Some(journal))
+    }
+
+    fn explain_into(&mut self, y: &[f64], journal: Option<&mut Vec<Posting>>) -> Instant<'_> {
+        self.plain.y.copy_from_slice(&y[..self.model.core]);
+        self.plain.evaluate(self.model, self.modes, journal);
+        self.view(y)
+    }
+
+    /// Temperatures and air only, without flows (rates and openings are those of an earlier call).
+    pub fn intensive(&mut self, y: &[f64]) -> Instant<'_> {
+        self.plain.y.copy_from_slice(&y[..self.model.core]);
+        self.plain.derive(self.model);
+        self.view(y)
+    }
+
+    fn view(&self, y: &[f64]) -> Instant<'_> {
+        Instant {
+            temps_k: &self.plain.temps_k,
+            zones: &self.plain.zones,
+            room: self.model.room.air(y[self.model.time.0.index(0)]),
+            rates: &self.plain.rates,
+            p0_pa: self.plain.solved.p0_pa,
+            out_kg_s: &self.plain.solved.out_kg_s,
+        }
+    }
+
+    /// Times at which the heater was switched, and to what.
+    pub fn switchings(&self) -> &[(f64, bool)] {
+        &self.switchings
+    }
+
+    /// Opens or closes the lid.
+    pub fn set_lid(&mut self, event: Option<usize>) {
+        self.modes.lid = event;
+    }
+}
+
+impl System for Plant<'_> {
+    fn core(&self) -> usize {
+        self.model.core
+    }
+
+    fn len(&self) -> usize {
+        self.model.entries.len()
+    }
+
+    fn rhs(&mut self, y: &[f64], dy: &mut [f64]) {
+        self.plain.y.copy_from_slice(&y[..self.model.core]);
+        self.plain.evaluate(self.model, self.modes, None);
+        dy.copy_from_slice(&self.plain.rates);
+    }
+
+    fn jacobian(&mut self, y: &[f64], jac: &mut [f64]) {
+        let core = self.model.core;
+        for first in (0..core).step_by(WIDTH) {
+            let width = WIDTH.min(core - first);
+            for (i, (to, from)) in self.dual.y.iter_mut().zip(y).enumerate() {
+                *to = if i >= first && i < first + width {
+                    Dual::seeded(*from, i - first)
+                } else {
+                    Dual::c(*from)
+                };
+            }
+            self.dual.evaluate(self.model, self.modes, None);
+            for (row, rate) in jac.chunks_exact_mut(core).zip(&self.dual.rates) {
+                row[first..first + width].copy_from_slice(&rate.d[..width]);
+            }
+        }
+    }
+
+    fn abs_tol(&self) -> &[f64] {
+        &self.abs_tol
+    }
+
+    fn guards(&self) -> usize {
+        self.model.heater().control.guards()
+    }
+
+    fn guard_values(&mut self, y: &[f64], out: &mut [f64]) {
+        self.model.heater().control.guard_values(y, out);
+    }
+
+    fn fire(&mut self, guard: usize, y: &[f64]) {
+        if self.model.heater().control.fire(guard, &mut self.modes) {
+            let time_s = y[self.model.time.0.index(0)];
+            self.switchings.push((time_s, self.modes.heater_on));
+        }
+    }
+
+    fn state_name(&self, i: usize) -> String {
+        self.model.entries[i].name.clone()
+    }
+}

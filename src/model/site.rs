@@ -1,0 +1,120 @@
+//! What parts need while they are read (names, sizes) and while they are built (stores).
+
+use super::air::{Air, Zone};
+use super::store::{Heat, Lag, Layout};
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// A zone as the scenario names it.
+#[derive(Clone, Debug)]
+pub struct ZoneName {
+    /// Its name.
+    pub name: String,
+    /// Its share of the free volume and of the walls.
+    pub share: f64,
+}
+
+/// What is known of the whole box while its parts are read.
+#[derive(Clone, Debug)]
+pub struct Context {
+    /// Zones in airflow order.
+    pub zones: Vec<ZoneName>,
+    /// Height of the box inside \[m\].
+    pub inner_height_m: f64,
+    /// Free volume \[m3\].
+    pub volume_m3: f64,
+    /// Edges of the box inside, longest first, where it is a cuboid \[m\].
+    pub edges_m: Option<[f64; 3]>,
+    /// Thickness of the wall, where it is known: the usual depth of a hole \[m\].
+    pub wall_thickness_m: Option<f64>,
+    /// Names of all sensors.
+    pub sensors: Vec<String>,
+    /// Room temperature at the start \[K\].
+    pub room_temp_k: f64,
+    /// Relative humidity of the room at the start, 0..1.
+    pub room_rh: f64,
+    /// Pressure \[Pa\].
+    pub total_pa: f64,
+    /// Circulation \[m3/s\].
+    pub circulation_m3_s: f64,
+    /// Air speed at loads \[m/s\].
+    pub air_speed_m_s: f64,
+}
+
+impl Context {
+    /// Reads `zone` as one of the zones' names; a box of one zone needs no such key.
+    pub fn zone(&self, s: &Section) -> usize {
+        if self.zones.len() == 1 && !s.has("zone") {
+            return 0;
+        }
+        self.one_of(s, "zone", "zone", self.zones.iter().map(|z| z.name.as_str()))
+    }
+
+    /// Reads `zone`, which may also be `room`: then the answer is `None`.
+    pub fn zone_or_room(&self, s: &Section) -> Option<usize> {
+        if s.has("zone") && s.text("zone") == "room" {
+            return None;
+        }
+        Some(self.zone(s))
+    }
+
+    /// Reads `key` as the name of a sensor.
+    pub fn sensor(&self, s: &Section, key: &str) -> usize {
+        self.one_of(s, key, "sensor", self.sensors.iter().map(String::as_str))
+    }
+
+    fn one_of<'a>(
+        &self,
+        s: &Section,
+        key: &str,
+        thing: &str,
+        names: impl Iterator<Item = &'a str>,
+    ) -> usize {
+        let names: Vec<&str> = names.collect();
+        let word = s.text(key);
+        if let Some(i) = names.iter().position(|n| *n == word) {
+            return i;
+        }
+        if s.has(key) && !word.is_empty() {
+            let near = crate::reader::closest(&word, names.iter().copied());
+            let hint = match near {
+                Some(n) => format!("did you mean \"{n}\"?"),
+                None if names.is_empty() => format!("add a [{thing}.{word}] table"),
+                None => format!("write one of: {}", names.join(", ")),
+            };
+            let what = format!("= \"{word}\" names no {thing} of this scenario");
+            s.fail(key, "unknown-name", &what, None, Some(hint));
+        }
+        0
+    }
+
+    /// Reads `depth`, by default the thickness of the wall.
+    pub fn wall_depth(&self, s: &Section) -> f64 {
+        let range = 0.0..=0.2;
+        match self.wall_thickness_m {
+            Some(t) => s.quantity_or("depth", Kind::Length, range, t, "thickness of the wall"),
+            None => s.quantity("depth", Kind::Length, range),
+        }
+    }
+}
+
+/// What exists of a model while its parts are built.
+#[derive(Debug)]
+pub struct Site {
+    /// The state vector so far.
+    pub layout: Layout,
+    /// Zones in airflow order.
+    pub zones: Vec<Zone>,
+    /// Inner face of the wall of each zone.
+    pub wall_faces: Vec<Heat>,
+    /// Temperature lag and offset \[K\] of each sensor, in the order of [`Context::sensors`].
+    pub sensors: Vec<(Lag, f64)>,
+    /// Air in the box at the start.
+    pub start: Air<f64>,
+    /// The room at the start.
+    pub room: Air<f64>,
+    /// Pressure \[Pa\].
+    pub total_pa: f64,
+    /// Circulation \[m3/s\].
+    pub circulation_m3_s: f64,
+}

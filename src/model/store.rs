@@ -1,0 +1,256 @@
+//! Stores: where heat, water and dry air can be, and the only maker of handles to them.
+
+use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C};
+use crate::physics::sorption::Isotherm;
+use crate::real::Real;
+use crate::units::ZERO_CELSIUS_K;
+
+/// A place in the state vector. The top bit marks a running total.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(super) struct Slot(u32);
+
+const TOTAL: u32 = 1 << 31;
+
+impl Slot {
+    /// Index into a state vector whose running totals begin at `totals_at`.
+    #[inline(always)]
+    pub(super) fn index(self, totals_at: usize) -> usize {
+        (self.0 & !TOTAL) as usize + (self.0 >> 31) as usize * totals_at
+    }
+}
+
+/// A store of heat \[J above liquid water and dry matter at 0 °C\].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Heat(pub(super) Slot);
+/// A store of water, liquid or vapour \[kg\].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Water(pub(super) Slot);
+/// A store of dry air \[kg\].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct DryAir(pub(super) Slot);
+/// A quantity that follows others and is conserved by nobody: a sensor, a controller's integral.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Lag(pub(super) Slot);
+
+/// The three stores that hold one body of moist air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Gas {
+    /// Its enthalpy.
+    pub heat: Heat,
+    /// Its vapour.
+    pub water: Water,
+    /// Its dry air.
+    pub dry: DryAir,
+}
+
+/// How the temperature of a heat store follows from the amounts.
+#[derive(Clone, Copy, Debug)]
+pub enum Thermal {
+    /// Dry matter of constant capacity \[J/K\].
+    Solid {
+        /// Heat capacity \[J/K\].
+        capacity: f64,
+    },
+    /// Dry matter with liquid water, some of which may be bound to `fibre` (and its dry mass, kg).
+    Wet {
+        /// Heat capacity of the dry matter \[J/K\].
+        capacity: f64,
+        /// The water that shares the store.
+        water: Water,
+        /// What binds it, with the dry mass \[kg\].
+        fibre: Option<(Isotherm, f64)>,
+    },
+    /// Moist air.
+    Air {
+        /// Its vapour.
+        water: Water,
+        /// Its dry air.
+        dry: DryAir,
+    },
+    /// A running total: it has no temperature.
+    None,
+}
+
+/// What an entry of the state vector holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// Heat \[J\].
+    Heat,
+    /// Water \[kg\].
+    Water,
+    /// Dry air \[kg\].
+    DryAir,
+    /// Something that is not conserved.
+    Other,
+}
+
+/// One entry of the state vector.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// Name in the ledgers and in error messages, such as `load.pad water`.
+    pub name: String,
+    /// What it holds.
+    pub holds: Holds,
+    /// Value at the start of a run.
+    pub start: f64,
+    /// Absolute tolerance in the entry's own unit; infinite: not in the error norm.
+    pub abs_tol: f64,
+    /// The rule for its temperature (heat stores only).
+    pub thermal: Thermal,
+}
+
+/// Absolute tolerances of the solver per unit of relative tolerance, in the units a person would
+/// choose: kelvin, gram, share of relative humidity. Our choice, from the convergence study in
+/// DEVELOPERS.md.
+#[derive(Clone, Copy, Debug)]
+pub struct Scale {
+    /// Temperatures \[K\].
+    pub kelvin: f64,
+    /// Water \[kg\].
+    pub water_kg: f64,
+}
+
+/// The tolerance scale of every model.
+pub const SCALE: Scale = Scale { kelvin: 300.0, water_kg: 1e-3 };
+
+/// The state vector under construction: first what the physics reads, then the running totals.
+#[derive(Clone, Debug, Default)]
+pub struct Layout {
+    core: Vec<Entry>,
+    totals: Vec<Entry>,
+}
+
+impl Layout {
+    fn add(&mut self, name: &str, holds: Holds, start: f64, abs_tol: f64, t: Thermal) -> Slot {
+        self.core.push(Entry { name: name.into(), holds, start, abs_tol, thermal: t });
+        Slot((self.core.len() - 1) as u32)
+    }
+
+    fn add_total(&mut self, name: &str, holds: Holds) -> Slot {
+        let entry = Entry {
+            name: name.into(),
+            holds,
+            start: 0.0,
+            abs_tol: f64::INFINITY,
+            thermal: Thermal::None,
+        };
+        self.totals.push(entry);
+        Slot((self.totals.len() - 1) as u32 | TOTAL)
+    }
+
+    /// A store of heat at `start_k`; waters that it reads must have been added before.
+    pub fn heat(&mut self, name: &str, thermal: Thermal, start_k: f64) -> Heat {
+        let t = start_k - ZERO_CELSIUS_K;
+        let amount = |w: Slot| self.core[w.index(0)].start;
+        let (start, capacity) = match thermal {
+            Thermal::Solid { capacity } => (capacity * t, capacity),
+            Thermal::Wet { capacity, water, fibre } => {
+                let m = amount(water.0);
+                let c = capacity + m * CP_WATER;
+                let bound = fibre.map_or(0.0, |(f, dry)| dry * f.bound_energy_j_kg(m / dry));
+                (c * t - bound, c)
+            }
+            Thermal::Air { water, dry } => {
+                let (m_v, m_a) = (amount(water.0), amount(dry.0));
+                let c = m_a * CP_AIR + m_v * CP_VAPOUR;
+                (c * t + m_v * LATENT_0C, c)
+            }
+            Thermal::None => (0.0, f64::INFINITY),
+        };
+        Heat(self.add(name, Holds::Heat, start, SCALE.kelvin * capacity, thermal))
+    }
+
+    /// A store of water holding `start_kg`.
+    pub fn water(&mut self, name: &str, start_kg: f64) -> Water {
+        Water(self.add(name, Holds::Water, start_kg, SCALE.water_kg, Thermal::None))
+    }
+
+    /// A store of dry air holding `start_kg`.
+    pub fn dry_air(&mut self, name: &str, start_kg: f64) -> DryAir {
+        // The air's own scale: an error in its mass acts like one in its temperature.
+        let abs_tol = start_kg * SCALE.kelvin / 300.0;
+        DryAir(self.add(name, Holds::DryAir, start_kg, abs_tol, Thermal::None))
+    }
+
+    /// A lag starting at `start`, whose errors matter on the scale `scale`.
+    pub fn lag(&mut self, name: &str, start: f64, scale: f64) -> Lag {
+        Lag(self.add(name, Holds::Other, start, scale, Thermal::None))
+    }
+
+    /// Time itself as a state, so that tables and ramps are exact in an autonomous method.
+    pub fn time(&mut self) -> Lag {
+        Lag(self.add("time", Holds::Other, 0.0, f64::INFINITY, Thermal::None))
+    }
+
+    /// A running total of heat.
+    pub fn heat_total(&mut self, name: &str) -> Heat {
+        Heat(self.add_total(name, Holds::Heat))
+    }
+
+    /// A running total of water.
+    pub fn water_total(&mut self, name: &str) -> Water {
+        Water(self.add_total(name, Holds::Water))
+    }
+
+    /// A running total of something that is not conserved.
+    pub fn other_total(&mut self, name: &str) -> Lag {
+        Lag(self.add_total(name, Holds::Other))
+    }
+
+    /// Running totals of a stream of moist air.
+    pub fn gas_total(&mut self, name: &str) -> Gas {
+        Gas {
+            heat: Heat(self.add_total(name, Holds::Heat)),
+            water: Water(self.add_total(name, Holds::Water)),
+            dry: DryAir(self.add_total(name, Holds::DryAir)),
+        }
+    }
+
+    /// Number of entries that the physics reads.
+    pub fn core_len(&self) -> usize {
+        self.core.len()
+    }
+
+    /// Number of all entries.
+    pub fn len(&self) -> usize {
+        self.core.len() + self.totals.len()
+    }
+
+    /// True before anything was added.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// All entries in the order of the state vector.
+    pub fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.core.iter().chain(&self.totals)
+    }
+
+    /// The state at the start of a run.
+    pub fn start(&self) -> Vec<f64> {
+        self.entries().map(|e| e.start).collect()
+    }
+
+    /// Rules of the heat stores with their slots, for the temperatures of a state.
+    pub(super) fn thermal_rules(&self) -> Vec<(usize, Thermal)> {
+        let rules = self.core.iter().enumerate().map(|(i, e)| (i, e.thermal));
+        rules.filter(|(_, t)| matches!(t, Thermal::Solid { .. } | Thermal::Wet { .. })).collect()
+    }
+}
+
+/// Temperature \[K\] of the solid or wet store at `slot` from the amounts in `y`.
+#[inline]
+pub(super) fn temperature<R: Real>(slot: usize, rule: &Thermal, y: &[R]) -> R {
+    match *rule {
+        Thermal::Solid { capacity } => y[slot] / capacity + ZERO_CELSIUS_K,
+        Thermal::Wet { capacity, water, fibre } => {
+            let m = y[water.0.index(0)];
+            let mut heat = y[slot];
+            if let Some((f, dry)) = fibre {
+                heat += f.bound_energy_j_kg(m / dry) * dry;
+            }
+            heat / (m * CP_WATER + capacity) + ZERO_CELSIUS_K
+        }
+        Thermal::Air { .. } | Thermal::None => R::c(f64::NAN),
+    }
+}

@@ -1,0 +1,31 @@
+//! From a scenario file to typed values, with every mistake found in one pass.
+//!
+//! A [`Source`] holds the tree of a TOML file together with the place each value came from.
+//! `--set` and sweep axes replace leaves of it. A [`Reader`] then hands out [`Section`]s whose
+//! getters never fail: a mistake is noted and a harmless stand-in returned, so that one pass finds
+//! them all. [`Reader::finish`] adds the keys nobody asked for. This module knows values, not parts.
+//!
+//! Keys of getters may be short paths through arrays and tables: `"accuracy.1"`.
+
+mod check;
+mod getters;
+mod issue;
+mod lines;
+mod lists;
+mod node;
+mod path;
+mod section;
+mod source;
+mod suggest;
+mod syntax;
+#[cfg(test)]
+mod tests;
+mod unknown;
+mod words;
+
+pub use check::{Reader, Report, ValueRecord};
+pub use issue::{Issue, MAX_SHOWN, Severity, render};
+pub use node::Origin;
+pub use section::Section;
+pub use source::{MAX_BYTES, Source};
+pub use suggest::closest;

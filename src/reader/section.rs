@@ -1,0 +1,322 @@
+//! One table of the file: moving about, and saying what is wrong.
+
+use super::check::{Reader, ValueRecord, located};
+use super::issue::{Issue, Severity};
+use super::node::{Content, Node, Origin};
+use super::path::join;
+use super::unknown::{MISSING_KEY, MISSING_TABLE};
+use crate::units::{self, Kind};
+
+/// A table of the file, or the stand-in for one that is missing.
+///
+/// Cheap to clone. Getters never fail: they note an issue and return a value that lies in the
+/// allowed range, so that one mistake does not cause a second message.
+#[derive(Clone, Debug)]
+pub struct Section<'r> {
+    pub(super) reader: &'r Reader<'r>,
+    pub(super) node: Option<&'r Node>,
+    pub(super) path: String,
+}
+
+/// A value that was looked up, with its full path.
+pub(super) struct Found<'r> {
+    pub node: &'r Node,
+    pub path: String,
+}
+
+/// What is wrong with a value, to follow `path = value`.
+pub(super) struct Fault {
+    pub code: &'static str,
+    pub clause: String,
+    pub why: Option<String>,
+    pub hint: Option<String>,
+}
+
+impl<'r> Section<'r> {
+    /// Dotted path of the table; empty for the root.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        &self.path
+    }
+
+    /// The last segment of the path: the name of a part.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let last = super::path::split(&self.path).and_then(|mut s| s.pop());
+        last.unwrap_or_default()
+    }
+
+    /// Line of the table's header from 1; 0 when it has none.
+    #[must_use]
+    pub fn line(&self) -> usize {
+        self.node.map_or(0, |n| n.place.line)
+    }
+
+    /// Whether the table is really there. Required getters of an absent one stay silent: its
+    /// absence has been noted already.
+    #[must_use]
+    pub fn is_present(&self) -> bool {
+        self.node.is_some()
+    }
+
+    /// Whether the key is given. Counts as asking for it.
+    #[must_use]
+    pub fn has(&self, key: &str) -> bool {
+        self.find(key).is_some()
+    }
+
+    /// The names of the keys given, in file order. Does not count as asking for them.
+    #[must_use]
+    pub fn keys(&self) -> Vec<String> {
+        match self.node.map(|n| &n.content) {
+            Some(Content::Table(entries)) => entries.iter().map(|(k, _)| k.name.clone()).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// A required table. A missing one is noted once and stood in for.
+    #[must_use]
+    pub fn section(&self, key: &str) -> Section<'r> {
+        let path = join(&self.path, key);
+        let found = self.find(key);
+        if found.is_none() && self.is_present() && !self.is_excused() {
+            let what = format!("there is no table [{path}]");
+            let issue = blank(
+                MISSING_TABLE,
+                what,
+                Some(format!("add a [{path}] section.")),
+            );
+            let place = self.located(self.node, &path, issue);
+            self.reader.push(place);
+        }
+        found.and_then(|f| self.opened(f)).unwrap_or(Section {
+            reader: self.reader,
+            node: None,
+            path,
+        })
+    }
+
+    /// An optional table.
+    #[must_use]
+    pub fn section_opt(&self, key: &str) -> Option<Section<'r>> {
+        self.find(key).and_then(|f| self.opened(f))
+    }
+
+    /// The named tables under a key, `[vent.low]` and `[vent.high]`, in file order.
+    #[must_use]
+    pub fn named(&self, key: &str) -> Vec<Section<'r>> {
+        let Some(group) = self.section_opt(key) else {
+            return Vec::new();
+        };
+        let Some(Content::Table(entries)) = group.node.map(|n| &n.content) else {
+            return Vec::new();
+        };
+        let mut sections = Vec::new();
+        let mut stray = None;
+        for (name, node) in entries {
+            let path = join(&group.path, &name.name);
+            self.reader.ask(&group.path, &name.name);
+            if matches!(node.content, Content::Table(_)) {
+                sections.extend(self.opened(Found { node, path }));
+            } else {
+                self.reader.read_whole(&path);
+                stray = stray.or(Some(Found { node, path }));
+            }
+        }
+        if let Some(found) = stray {
+            self.fault(
+                &found,
+                Fault {
+                    code: "wrong-type",
+                    clause: format!("stands in [{0}], which holds named tables only", group.path),
+                    why: None,
+                    hint: Some(format!("give it a name: [{}.<name>]", group.path)),
+                },
+            );
+        }
+        sections
+    }
+
+    /// The tables of a list, `[[layer]]` or `layers = [{ … }, { … }]`. Empty when missing.
+    #[must_use]
+    pub fn tables(&self, key: &str) -> Vec<Section<'r>> {
+        let Some(found) = self.find(key) else {
+            return Vec::new();
+        };
+        let Content::Array(items) = &found.node.content else {
+            self.wrong_type(&found, "a list of tables", "[{ … }, { … }]");
+            return Vec::new();
+        };
+        self.reader.open(found.path.clone());
+        let one = |(index, node): (usize, &'r Node)| {
+            let segment = index.to_string();
+            self.reader.ask(&found.path, &segment);
+            self.opened(Found {
+                node,
+                path: join(&found.path, &segment),
+            })
+        };
+        items.iter().enumerate().filter_map(one).collect()
+    }
+
+    /// Notes an error about a key; `what` is a full clause. It points at the value, or at the
+    /// table when the key is not given.
+    pub fn fail(
+        &self,
+        key: &str,
+        code: &'static str,
+        what: &str,
+        why: Option<&str>,
+        hint: Option<String>,
+    ) {
+        let issue = Issue {
+            why: why.map(str::to_owned),
+            ..blank(code, what.to_owned(), hint)
+        };
+        self.note(key, issue);
+    }
+
+    /// Notes something odd but usable about a key.
+    pub fn warn(&self, key: &str, code: &'static str, what: &str, hint: Option<String>) {
+        let issue = blank(code, what.to_owned(), hint);
+        self.note(
+            key,
+            Issue {
+                severity: Severity::Warning,
+                ..issue
+            },
+        );
+    }
+
+    /// Records a value that was computed from others, with how.
+    pub fn derived(&self, key: &str, kind: Kind, value: f64, how: &str) {
+        self.reader.record(ValueRecord {
+            path: join(&self.path, key),
+            text: units::format(kind, value),
+            si: Some(value),
+            kind: Some(kind),
+            origin: Origin::Derived(how.to_owned()),
+        });
+    }
+
+    /// Stops unknown and missing keys of this table from being reported: for a part whose kind
+    /// could not be told.
+    pub fn excuse(&self) {
+        self.reader
+            .state
+            .borrow_mut()
+            .excused
+            .insert(self.path.clone());
+    }
+
+    pub(super) fn is_excused(&self) -> bool {
+        self.reader.state.borrow().excused.contains(&self.path)
+    }
+
+    fn note(&self, key: &str, issue: Issue) {
+        let found = self.find(key);
+        let path = self.path_of(key);
+        let node = found.as_ref().map(|f| f.node).or(self.node);
+        // An absent key of a table made by an assignment has no better place than the table.
+        let issue = self.located(node, &path, issue);
+        self.reader.push(issue);
+    }
+
+    /// The full path of a key that may itself be a short path.
+    pub(super) fn path_of(&self, key: &str) -> String {
+        key.split('.')
+            .fold(self.path.clone(), |path, segment| join(&path, segment))
+    }
+
+    /// Looks a key up and notes that it was asked for.
+    pub(super) fn find(&self, key: &str) -> Option<Found<'r>> {
+        let mut node = self.node;
+        let mut path = self.path.clone();
+        for segment in key.split('.') {
+            self.reader.ask(&path, segment);
+            path = join(&path, segment);
+            node = node.and_then(|n| n.child(segment));
+        }
+        node.map(|node| Found { node, path })
+    }
+
+    /// Looks a required key up; notes when it is missing.
+    pub(super) fn required(&self, key: &str, example: &str) -> Option<Found<'r>> {
+        let found = self.find(key);
+        if found.is_none() && self.is_present() && !self.is_excused() {
+            let what = if self.path.is_empty() {
+                format!("there is no `{key}`")
+            } else {
+                format!("[{}] has no `{key}`", self.path)
+            };
+            let issue = blank(
+                MISSING_KEY,
+                what,
+                Some(format!("add a line: {key} = {example}")),
+            );
+            let issue = self.located(self.node, &self.path_of(key), issue);
+            self.reader.push(issue);
+        }
+        found
+    }
+
+    /// Notes what is wrong with a value.
+    pub(super) fn fault(&self, found: &Found<'_>, fault: Fault) {
+        self.reader.read_whole(&found.path);
+        let what = match found.node.origin {
+            // the place already quotes the whole assignment
+            Origin::Set | Origin::Axis | Origin::Fit => fault.clause,
+            _ => format!("{} = {} {}", found.path, found.node.shown(), fault.clause),
+        };
+        let issue = Issue {
+            why: fault.why,
+            ..blank(fault.code, what, fault.hint)
+        };
+        let issue = self.located(Some(found.node), &found.path, issue);
+        self.reader.push(issue);
+    }
+
+    pub(super) fn wrong_type(&self, found: &Found<'_>, wanted: &str, example: &str) {
+        let clause = format!("is {} where {wanted} is needed", found.node.content.noun());
+        let hint = Some(format!("write, for example, {example}."));
+        self.fault(
+            found,
+            Fault {
+                code: "wrong-type",
+                clause,
+                why: None,
+                hint,
+            },
+        );
+    }
+
+    fn opened(&self, found: Found<'r>) -> Option<Section<'r>> {
+        if !matches!(found.node.content, Content::Table(_)) {
+            self.wrong_type(&found, "a table", &format!("[{}]", found.path));
+            return None;
+        }
+        self.reader.open(found.path.clone());
+        Some(Section {
+            reader: self.reader,
+            node: Some(found.node),
+            path: found.path,
+        })
+    }
+
+    fn located(&self, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
+        // a table is named by its path alone; its whole content would drown the message
+        let table_from_set = node.filter(|n| {
+            matches!(n.content, Content::Table(_)) && !matches!(n.origin, Origin::File { .. })
+        });
+        let node = if table_from_set.is_some() { None } else { node };
+        located(self.reader.source, node, path, issue)
+    }
+}
+
+/// An error without a place.
+pub(super) fn blank(code: &'static str, what: String, hint: Option<String>) -> Issue {
+    Issue {
+        hint,
+        ..Issue::of_file(code, "", what, "")
+    }
+}

@@ -1,0 +1,132 @@
+//! The range an axis covers and the way from a value to a place along it.
+
+use super::ticks::{self, Ticks};
+
+/// Free room beyond the data, as a share of its span, so that lines do not touch the frame.
+const ROOM: f64 = 0.06;
+/// A span below this share of the values is round-off of a constant, not a course.
+const FLAT: f64 = 1e-9;
+/// Below this all numbers count as zero: subnormals have no digits to put on an axis.
+const TINY: f64 = 1e-290;
+
+/// An axis that is ready to draw.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Axis {
+    pub(super) lo: f64,
+    pub(super) hi: f64,
+    pub(super) ticks: Ticks,
+}
+
+/// Smallest and largest of some values.
+pub(super) fn extent(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    values.fold(None, |range, v| match range {
+        None => Some((v, v)),
+        Some((lo, hi)) => Some((f64::min(lo, v), f64::max(hi, v))),
+    })
+}
+
+impl Axis {
+    /// A y axis over the data, at most `most` ticks.
+    pub(super) fn upright(data: Option<(f64, f64)>, zero_based: bool, most: usize) -> Self {
+        let (lo, hi) = upright_range(data, zero_based);
+        Self {
+            lo,
+            hi,
+            ticks: ticks::nice(lo, hi, most),
+        }
+    }
+
+    /// The x axis: exactly as long as the data, ticks in human steps.
+    pub(super) fn along(data: Option<(f64, f64)>, unit: &str, most: usize) -> Self {
+        let (lo, hi) = data.map_or((0.0, 1.0), |(lo, hi)| {
+            if is_flat(lo, hi) {
+                widened(lo)
+            } else {
+                (lo, hi)
+            }
+        });
+        Self {
+            lo,
+            hi,
+            ticks: ticks::along(lo, hi, unit, most),
+        }
+    }
+
+    /// Place of a value: 0 at the low end, 1 at the high end.
+    pub(super) fn share(&self, v: f64) -> f64 {
+        (v - self.lo) / (self.hi - self.lo)
+    }
+}
+
+fn upright_range(data: Option<(f64, f64)>, zero_based: bool) -> (f64, f64) {
+    let Some((mut lo, mut hi)) = data else {
+        return (0.0, 1.0);
+    };
+    if zero_based {
+        (lo, hi) = (lo.min(0.0), hi.max(0.0));
+    }
+    if is_flat(lo, hi) {
+        return if zero_based { (0.0, 1.0) } else { widened(lo) };
+    }
+    let room = ROOM * (hi - lo);
+    (
+        if zero_based && lo == 0.0 {
+            lo
+        } else {
+            lo - room
+        },
+        if zero_based && hi == 0.0 {
+            hi
+        } else {
+            hi + room
+        },
+    )
+}
+
+fn is_flat(lo: f64, hi: f64) -> bool {
+    hi - lo <= (FLAT * lo.abs().max(hi.abs())).max(TINY)
+}
+
+/// A range around one value.
+fn widened(v: f64) -> (f64, f64) {
+    let half = if v.abs() <= TINY { 1.0 } else { 0.1 * v.abs() };
+    (v - half, v + half)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_range_holds_the_data() {
+        let cases = [
+            (20.0, 50.0),
+            (0.0, 0.0),
+            (50.0, 50.0),
+            (-1e300, 1e300),
+            (1e-300, 3e-300),
+            (-5.0, -4.0),
+            (50.0, 50.0 + 1e-12),
+        ];
+        for (lo, hi) in cases {
+            for zero_based in [false, true] {
+                let axis = Axis::upright(Some((lo, hi)), zero_based, 5);
+                let (a, b) = (axis.share(lo), axis.share(hi));
+                assert!(
+                    (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b),
+                    "{lo} {hi}"
+                );
+                assert!(axis.ticks.at.len() >= 2, "{axis:?}");
+                if zero_based {
+                    assert!(axis.lo <= 0.0 && axis.hi >= 0.0);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_zero_based_axis_starts_at_zero_exactly() {
+        assert_eq!(Axis::upright(Some((3.0, 10.0)), true, 5).lo, 0.0);
+        assert_eq!(Axis::upright(None, false, 5).ticks.at.len(), 5);
+    }
+}

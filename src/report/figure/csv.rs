@@ -1,0 +1,189 @@
+//! A figure's numbers as CSV, to be saved beside the picture.
+
+use super::data::{Figure, Series};
+use std::collections::HashMap;
+use std::fmt::Write as _;
+
+impl Figure {
+    /// The numbers behind the picture.
+    ///
+    /// When all series share one x grid there is one row per x and a column
+    /// `panel.series_unit` per series; otherwise one row per point with the columns
+    /// `panel,series,unit,<x>,value`. A missing value is an empty cell. Lines end in LF.
+    pub fn to_csv(&self) -> String {
+        let columns = self.columns();
+        match shared_grid(&columns) {
+            Some(grid) => self.wide(&columns, &grid),
+            None => self.long(&columns),
+        }
+    }
+
+    /// The events as CSV: x and label.
+    pub fn marks_to_csv(&self) -> String {
+        let mut out = format!("{},mark\n", self.x_header());
+        for mark in &self.marks {
+            // Writing to a String cannot fail.
+            let _ = writeln!(out, "{},{}", number(mark.x), quoted(&mark.label));
+        }
+        out
+    }
+
+    fn columns(&self) -> Vec<Column<'_>> {
+        let mut out = Vec::new();
+        for panel in &self.panels {
+            let left = panel.series.iter().map(|s| (&panel.label, &panel.unit, s));
+            let right = panel
+                .right
+                .iter()
+                .flat_map(|r| r.series.iter().map(move |s| (&r.label, &r.unit, s)));
+            out.extend(left.chain(right).map(|(label, unit, series)| Column {
+                label,
+                unit,
+                series,
+            }));
+        }
+        out
+    }
+
+    fn x_header(&self) -> String {
+        let parts = [slug(&self.x_label), unit_slug(&self.x_unit)];
+        let full: Vec<_> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        if full.is_empty() {
+            "x".into()
+        } else {
+            full.join("_")
+        }
+    }
+
+    fn wide(&self, columns: &[Column<'_>], grid: &[f64]) -> String {
+        let mut out = self.x_header();
+        let mut seen: HashMap<String, usize> = HashMap::new();
+        for column in columns {
+            let name = column.header();
+            let count = seen.entry(name.clone()).or_default();
+            *count += 1;
+            let _ = match *count {
+                1 => write!(out, ",{name}"),
+                n => write!(out, ",{name}_{n}"),
+            };
+        }
+        out.push('\n');
+        for (row, &x) in grid.iter().enumerate() {
+            out.push_str(&number(x));
+            for column in columns {
+                out.push(',');
+                if let Some(&(_, y)) = column.series.points.get(row) {
+                    out.push_str(&number(y));
+                }
+            }
+            out.push('\n');
+        }
+        out
+    }
+
+    fn long(&self, columns: &[Column<'_>]) -> String {
+        let mut out = format!("panel,series,unit,{},value\n", self.x_header());
+        for column in columns {
+            let head = [column.label, &column.series.name, column.unit].map(quoted);
+            for &(x, y) in &column.series.points {
+                let _ = writeln!(out, "{},{},{}", head.join(","), number(x), number(y));
+            }
+        }
+        out
+    }
+}
+
+/// One series together with the axis it belongs to.
+struct Column<'a> {
+    label: &'a str,
+    unit: &'a str,
+    series: &'a Series,
+}
+
+impl Column<'_> {
+    fn header(&self) -> String {
+        let unit = unit_slug(self.unit);
+        let joint = if unit.is_empty() { "" } else { "_" };
+        format!(
+            "{}.{}{joint}{unit}",
+            slug(self.label),
+            slug(&self.series.name)
+        )
+    }
+}
+
+/// The x values, if every series that has points has the same ones.
+fn shared_grid(columns: &[Column<'_>]) -> Option<Vec<f64>> {
+    let mut filled = columns
+        .iter()
+        .map(|c| &c.series.points)
+        .filter(|p| !p.is_empty());
+    let Some(first) = filled.next() else {
+        return Some(Vec::new());
+    };
+    let same = |other: &Vec<(f64, f64)>| {
+        other.len() == first.len()
+            && first
+                .iter()
+                .zip(other)
+                .all(|(a, b)| a.0.to_bits() == b.0.to_bits())
+    };
+    filled
+        .all(same)
+        .then(|| first.iter().map(|&(x, _)| x).collect())
+}
+
+/// Shortest digits that read back as the same number; empty when missing.
+fn number(v: f64) -> String {
+    if !v.is_finite() {
+        return String::new();
+    }
+    // Plain digits where a person can still read them.
+    if v == 0.0 || (1e-5..1e15).contains(&v.abs()) {
+        format!("{v}")
+    } else {
+        format!("{v:e}")
+    }
+}
+
+/// Quotes a cell when the comma-separated form needs it.
+fn quoted(cell: &str) -> String {
+    if cell.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell.to_owned()
+    }
+}
+
+/// Lower case, words joined by `_`.
+fn slug(text: &str) -> String {
+    join_words(text.to_lowercase().chars())
+}
+
+/// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
+fn unit_slug(unit: &str) -> String {
+    let mut out = String::new();
+    for c in unit.chars() {
+        match c {
+            '°' => {}
+            '%' => out.push_str("pct"),
+            '²' => out.push('2'),
+            '³' => out.push('3'),
+            'µ' | 'μ' => out.push('u'),
+            other => out.push(other),
+        }
+    }
+    join_words(out.chars())
+}
+
+fn join_words(chars: impl Iterator<Item = char>) -> String {
+    let mut out = String::new();
+    for c in chars {
+        if c.is_alphanumeric() {
+            out.push(c);
+        } else if !out.is_empty() && !out.ends_with('_') {
+            out.push('_');
+        }
+    }
+    out.trim_end_matches('_').to_owned()
+}

@@ -1,0 +1,166 @@
+//! The first step: what a picture shows, as plain numbers and words.
+
+use serde::Serialize;
+
+/// One picture: panels stacked above a shared x axis.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Figure {
+    /// Headline, top left; wrapped, never cut.
+    pub title: String,
+    /// Smaller line below the title; may be empty.
+    pub subtitle: String,
+    /// What runs along x, such as `time`.
+    pub x_label: String,
+    /// Unit of x. With `s`, `min`, `h` or `d` the ticks use steps people count time in.
+    pub x_unit: String,
+    /// From top to bottom; at least one.
+    pub panels: Vec<Panel>,
+    /// Events, drawn across all panels.
+    pub marks: Vec<Mark>,
+    /// Small footer: where the numbers come from.
+    pub source_line: String,
+    /// What the picture shows, in words, for those who cannot see it.
+    pub alt_text: String,
+}
+
+/// One plot area with its own y axis.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Panel {
+    /// Quantity on the left axis, such as `temperature`.
+    pub label: String,
+    /// Unit of the left axis; empty when it has none.
+    pub unit: String,
+    /// Series on the left axis.
+    pub series: Vec<Series>,
+    /// A second axis with its own series.
+    pub right: Option<RightAxis>,
+    /// Whether both y axes must include zero.
+    pub zero_based: bool,
+    /// Whether the left series are drawn as filled areas, each on top of the one before.
+    pub stacked: bool,
+    /// Height relative to the other panels.
+    pub weight: f64,
+}
+
+impl Default for Panel {
+    fn default() -> Self {
+        Self {
+            label: String::new(),
+            unit: String::new(),
+            series: Vec::new(),
+            right: None,
+            zero_based: false,
+            stacked: false,
+            weight: 1.0,
+        }
+    }
+}
+
+/// The axis at the right edge of a panel.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct RightAxis {
+    /// Quantity on this axis.
+    pub label: String,
+    /// Unit of this axis; empty when it has none.
+    pub unit: String,
+    /// Series on this axis.
+    pub series: Vec<Series>,
+}
+
+/// One line (or one layer of a stacked panel).
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Series {
+    /// Written at the end of the line.
+    pub name: String,
+    /// (x, y); a y that is not finite leaves a gap.
+    pub points: Vec<(f64, f64)>,
+    /// Place in the palette; taken modulo [`super::PALETTE_LEN`].
+    pub colour: usize,
+    /// Dash style.
+    pub dash: Dash,
+    /// Line width relative to the usual one.
+    pub width: f64,
+    /// Whether y holds its value until the next point.
+    pub step: bool,
+    /// Whether this is the line to look at: thicker, on top, its name in bold.
+    pub emphasis: bool,
+}
+
+impl Default for Series {
+    fn default() -> Self {
+        Self {
+            name: String::new(),
+            points: Vec::new(),
+            colour: 0,
+            dash: Dash::Solid,
+            width: 1.0,
+            step: false,
+            emphasis: false,
+        }
+    }
+}
+
+/// Dash style of a line.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub enum Dash {
+    /// Unbroken.
+    #[default]
+    Solid,
+    /// Long dashes.
+    Dash,
+    /// Dots.
+    Dot,
+    /// Dashes and dots in turn.
+    DashDot,
+}
+
+/// An event at one x.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Mark {
+    /// Where it happened, in the unit of x.
+    pub x: f64,
+    /// A word or two.
+    pub label: String,
+}
+
+/// Beyond this size a number is treated as missing, so that spans never overflow.
+const LARGEST: f64 = 1e300;
+
+/// Whether a number can be drawn.
+pub(super) fn drawable(v: f64) -> bool {
+    v.is_finite() && v.abs() <= LARGEST
+}
+
+impl Series {
+    /// The points that can be drawn, gaps left out.
+    pub(super) fn drawable_points(&self) -> impl DoubleEndedIterator<Item = (f64, f64)> + '_ {
+        self.points
+            .iter()
+            .copied()
+            .filter(|&(x, y)| drawable(x) && drawable(y))
+    }
+}
+
+impl Panel {
+    /// Left series, then right ones.
+    pub(super) fn all_series(&self) -> impl Iterator<Item = &Series> {
+        self.series
+            .iter()
+            .chain(self.right.iter().flat_map(|right| &right.series))
+    }
+}
+
+/// `temperature`, `°C` becomes `Temperature (°C)`: the words above an axis.
+pub(super) fn axis_title(label: &str, unit: &str) -> String {
+    let mut letters = label.trim().chars();
+    let mut out: String = letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    });
+    if !unit.trim().is_empty() {
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(&format!("({})", unit.trim()));
+    }
+    out
+}

@@ -1,0 +1,222 @@
+//! The built-in font: registering it, measuring with it, breaking lines with it.
+//!
+//! DejaVu Sans, cut down to Latin, Greek and signs; see `font/LICENCE.txt`.
+
+use super::glyphs::{Glyph, Glyphs};
+use super::style::FigureError;
+use plotters::style::{FontStyle, register_font};
+use std::sync::OnceLock;
+
+/// Name under which the font is registered with the drawing library.
+pub(super) const FAMILY: &str = "drybench";
+/// Height of the font's line box over its em: (ascent 1901 + descent 483) / 2048, from its
+/// `hhea` table. The raster text of the drawing library is sized by that box, not by the em.
+pub(super) const BOX_PER_EM: f64 = 2384.0 / 2048.0;
+/// Reach of the letters above and below the baseline, in em (ascender of `b` 0.76, accents
+/// on capitals somewhat more; descender of `g` 0.24).
+pub(super) const ABOVE_EM: f64 = 0.78;
+/// See [`ABOVE_EM`].
+pub(super) const BELOW_EM: f64 = 0.24;
+/// Half the height of a digit in em: what centres a number on a tick.
+pub(super) const HALF_DIGIT_EM: f64 = 0.365;
+/// Distance of two baselines in em.
+pub(super) const LINE_EM: f64 = 1.26;
+
+static REGULAR: &[u8] = include_bytes!("font/DejaVuSans-subset.ttf");
+static BOLD: &[u8] = include_bytes!("font/DejaVuSans-Bold-subset.ttf");
+
+/// Letter widths, regular and bold; `None` if a font file is damaged.
+fn measures() -> Option<&'static (Glyphs, Glyphs)> {
+    static READ: OnceLock<Option<(Glyphs, Glyphs)>> = OnceLock::new();
+    READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?)))
+        .as_ref()
+}
+
+/// Registers the font once for the whole process.
+pub(super) fn ready() -> Result<(), FigureError> {
+    static DONE: OnceLock<bool> = OnceLock::new();
+    let done = DONE.get_or_init(|| {
+        measures().is_some()
+            && register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
+            && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
+    });
+    if *done {
+        Ok(())
+    } else {
+        Err(FigureError::Font)
+    }
+}
+
+/// Stands in if the font could not be read; nothing is drawn then.
+const AVERAGE: Glyph = Glyph {
+    advance_em: 0.6,
+    bearing_em: 0.0,
+};
+
+/// Size and weight of a text.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Face {
+    /// Font size in pixels.
+    pub(super) em_px: f64,
+    /// Whether it is bold.
+    pub(super) bold: bool,
+}
+
+impl Face {
+    /// Weight as the drawing library knows it.
+    pub(super) fn style(self) -> FontStyle {
+        if self.bold {
+            FontStyle::Bold
+        } else {
+            FontStyle::Normal
+        }
+    }
+
+    /// Distance of two baselines in pixels.
+    pub(super) fn line_px(self) -> f64 {
+        self.em_px * LINE_EM
+    }
+
+    /// Measures of one letter in em.
+    pub(super) fn glyph(self, letter: char) -> Glyph {
+        measures().map_or(AVERAGE, |(regular, bold)| {
+            if self.bold {
+                bold.of(letter)
+            } else {
+                regular.of(letter)
+            }
+        })
+    }
+
+    /// Width of a text in pixels.
+    pub(super) fn width_px(self, text: &str) -> f64 {
+        let em: f64 = text.chars().map(|c| self.glyph(c).advance_em).sum();
+        em * self.em_px
+    }
+
+    /// Breaks a text into lines no wider than `max_px`: at words, and inside a word only if
+    /// the word alone is wider.
+    pub(super) fn wrap(self, text: &str, max_px: f64) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        let mut line = String::new();
+        for word in words(&clean(text)) {
+            for piece in self.pieces(&word, max_px) {
+                let longer = if line.is_empty() {
+                    piece.clone()
+                } else {
+                    format!("{line} {piece}")
+                };
+                if line.is_empty() || self.width_px(&longer) <= max_px {
+                    line = longer;
+                } else {
+                    lines.push(std::mem::replace(&mut line, piece));
+                }
+            }
+        }
+        if !line.is_empty() {
+            lines.push(line);
+        }
+        lines
+    }
+
+    /// The word itself, or parts of it that fit.
+    fn pieces(self, word: &str, max_px: f64) -> Vec<String> {
+        if self.width_px(word) <= max_px {
+            return vec![word.to_owned()];
+        }
+        let mut pieces = vec![String::new()];
+        for c in word.chars() {
+            let last = pieces.len() - 1;
+            let longer = format!("{}{c}", pieces[last]);
+            if pieces[last].is_empty() || self.width_px(&longer) <= max_px {
+                pieces[last] = longer;
+            } else {
+                pieces.push(c.to_string());
+            }
+        }
+        pieces
+    }
+}
+
+/// Words that a line may be broken between: a number stays with its unit (`22 °C`, `45 %`),
+/// and spaces meant not to break do not.
+fn words(text: &str) -> Vec<String> {
+    const LONGEST_UNIT: usize = 4;
+    const FIXED_SPACE: char = '\u{A0}';
+    let mut out: Vec<String> = Vec::new();
+    let breaks = |c: char| c.is_whitespace() && c != FIXED_SPACE;
+    for word in text.split(breaks).filter(|word| !word.is_empty()) {
+        match out.last_mut() {
+            Some(number)
+                if number.ends_with(|c: char| c.is_ascii_digit())
+                    && word.chars().count() <= LONGEST_UNIT
+                    && !word.starts_with(|c: char| c.is_ascii_digit()) =>
+            {
+                number.push(FIXED_SPACE);
+                number.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+    }
+    out
+}
+
+/// Replaces control characters, which neither the font nor XML can hold.
+pub(super) fn clean(text: &str) -> String {
+    let bad = |c: char| c.is_control() || c == '\u{FFFE}' || c == '\u{FFFF}';
+    text.chars().map(|c| if bad(c) { ' ' } else { c }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: Face = Face {
+        em_px: 28.0,
+        bold: false,
+    };
+
+    #[test]
+    fn a_digit_has_the_width_its_font_says() {
+        ready().unwrap();
+        // Advance of `0` in the `hmtx` table: 1303 of 2048 units (bold: 1425).
+        let off = TEXT.width_px("00000000") - 8.0 * 28.0 * 1303.0 / 2048.0;
+        assert!(off.abs() < 1e-9, "{off}");
+        let bold = Face { bold: true, ..TEXT };
+        let off = bold.width_px("00000000") - 8.0 * 28.0 * 1425.0 / 2048.0;
+        assert!(off.abs() < 1e-9, "{off}");
+        // Left edges: 135 for `0`, and one beyond the first ranges of the map.
+        assert_eq!(TEXT.glyph('0').bearing_em, 135.0 / 2048.0);
+        assert_eq!(TEXT.glyph('→').advance_em, 1716.0 / 2048.0);
+        // A letter the font lacks has the width of its box.
+        assert_eq!(TEXT.glyph('漢'), TEXT.glyph('\u{E000}'));
+    }
+
+    #[test]
+    fn wrapping_loses_nothing_and_keeps_to_the_width() {
+        ready().unwrap();
+        let text =
+            "a rather long title about Donaudampfschifffahrtsgesellschaft and\nmore \t words";
+        for max_px in [60.0, 200.0, 500.0] {
+            let lines = TEXT.wrap(text, max_px);
+            for line in &lines {
+                assert!(TEXT.width_px(line) <= max_px, "{line:?} in {max_px}");
+            }
+            let solid = |s: &str| s.replace(char::is_whitespace, "");
+            assert_eq!(solid(&lines.concat()), solid(text));
+        }
+        assert!(TEXT.wrap(" \n ", 100.0).is_empty());
+        // Narrower than any letter: still ends, one letter a line.
+        assert_eq!(TEXT.wrap("ab", 1.0), ["a", "b"]);
+    }
+
+    #[test]
+    fn a_number_stays_with_its_unit() {
+        ready().unwrap();
+        let max_px = TEXT.width_px("room at 22");
+        assert_eq!(
+            TEXT.wrap("room at 22 °C", max_px),
+            ["room at", "22\u{A0}°C"]
+        );
+    }
+}

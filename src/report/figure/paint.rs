@@ -1,0 +1,140 @@
+//! Puts a picture together: frame, grid, curves, names.
+
+use super::curve::{dashed, is_dense, runs, thinned};
+use super::data::{Figure, Series};
+use super::font;
+use super::frame::Frame;
+use super::furniture;
+use super::labels;
+use super::panel::PanelFrame;
+use super::scene::{Point, Scene, Shape};
+use super::style::{FigureError, Style, Theme};
+
+/// Line widths in reference pixels, before the series' own factor.
+const LINE: f64 = 3.2;
+const LINE_EMPHASIS: f64 = 5.2;
+/// Least and largest factor a series can ask for.
+const WIDTH_RANGE: (f64, f64) = (0.3, 4.0);
+/// Lines that would run into each other are drawn this much thinner.
+const DENSE: f64 = 0.6;
+/// Opacity of stacked areas.
+const AREA: f64 = 0.38;
+
+/// The whole picture as shapes.
+pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
+    font::ready()?;
+    let frame = Frame::new(figure, style)?;
+    let background = match style.theme {
+        Theme::Dark | Theme::Light => Some(frame.palette.paper),
+        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
+    };
+    let mut scene = Scene {
+        size_px: frame.size_px,
+        background,
+        shapes: Vec::new(),
+    };
+    for panel in &frame.panels {
+        furniture::grid(&mut scene, &frame, panel);
+        areas(&mut scene, &frame, panel);
+    }
+    furniture::marks(&mut scene, &frame);
+    for panel in &frame.panels {
+        curves(&mut scene, &frame, panel);
+        furniture::axes(&mut scene, &frame, panel);
+        labels::draw(&mut scene, &frame, panel);
+    }
+    if let Some(last) = frame.panels.last() {
+        furniture::x_axis(&mut scene, &frame, last);
+    }
+    furniture::words(&mut scene, &frame);
+    Ok(scene)
+}
+
+/// The filled layers of a stacked panel.
+fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
+    for (layer, series) in panel.layers.iter().zip(&panel.panel.series) {
+        let edge = |pick: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
+            let path: Vec<_> = layer
+                .iter()
+                .map(|at| (frame.x_px(at.0), panel.y_px(pick(at), false)))
+                .collect();
+            thinned(&path)
+        };
+        let (lower, upper) = (edge(|at| at.1), edge(|at| at.2));
+        if upper.len() > 1 {
+            let outline = upper.into_iter().chain(lower.into_iter().rev()).collect();
+            scene.shapes.push(Shape::Area {
+                outline,
+                colour: frame.palette.series(series.colour),
+                alpha: AREA,
+            });
+        }
+    }
+}
+
+/// All lines of a panel, the emphasised ones on top.
+fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
+    for emphasis in [false, true] {
+        for (index, series) in panel.panel.series.iter().enumerate() {
+            if series.emphasis != emphasis {
+                continue;
+            }
+            match panel.layers.get(index) {
+                Some(layer) => {
+                    let top: Vec<_> = layer.iter().map(|&(x, _, y)| (x, y)).collect();
+                    let edge = Series {
+                        points: top,
+                        step: false,
+                        ..series.clone()
+                    };
+                    curve(scene, frame, panel, &edge, false);
+                }
+                None => curve(scene, frame, panel, series, false),
+            }
+        }
+        let right = panel.panel.right.iter().flat_map(|axis| &axis.series);
+        for series in right.filter(|series| series.emphasis == emphasis) {
+            curve(scene, frame, panel, series, true);
+        }
+    }
+}
+
+fn curve(
+    scene: &mut Scene,
+    frame: &Frame<'_>,
+    panel: &PanelFrame<'_>,
+    series: &Series,
+    on_right: bool,
+) {
+    let base = if series.emphasis { LINE_EMPHASIS } else { LINE };
+    let factor = if series.width.is_finite() {
+        series.width.clamp(WIDTH_RANGE.0, WIDTH_RANGE.1)
+    } else {
+        1.0
+    };
+    let width_px = frame.px(base * factor);
+    let colour = frame.palette.series(series.colour);
+    let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
+    for run in runs(series, to_px) {
+        if let [centre] = run[..] {
+            scene.shapes.push(Shape::Dot {
+                centre,
+                radius_px: 1.5 * width_px,
+                colour,
+            });
+            continue;
+        }
+        let width_px = if is_dense(&run) {
+            DENSE * width_px
+        } else {
+            width_px
+        };
+        for points in dashed(&run, series.dash, width_px) {
+            scene.shapes.push(Shape::Stroke {
+                points,
+                width_px,
+                colour,
+            });
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! One panel, measured: its plot, its axes and the words around it.
+
+use super::axis::{Axis, extent};
+use super::data::{Panel, axis_title};
+use super::font::Face;
+use super::frame::Faces;
+use super::labels::{self, EndLabel};
+use super::scene::Rect;
+use super::stack::{Layer, layers};
+
+/// Words above one end of a panel.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Header {
+    pub(super) left: Vec<String>,
+    pub(super) right: Vec<String>,
+    /// Lines the right words stand below the top ones.
+    pub(super) right_from: usize,
+}
+
+impl Header {
+    /// Wraps the titles of both axes; side by side where they fit into `room`.
+    pub(super) fn new(panel: &Panel, face: Face, room: f64) -> Self {
+        let left = face.wrap(&axis_title(&panel.label, &panel.unit), room);
+        let right = panel.right.as_ref().map_or_else(Vec::new, |axis| {
+            let mut words = axis_title(&axis.label, &axis.unit);
+            words.push_str(" →");
+            face.wrap(&words, room)
+        });
+        let beside = match (left.as_slice(), right.as_slice()) {
+            ([l], [r]) => face.width_px(l) + face.width_px(r) + 2.0 * face.em_px <= room,
+            _ => left.is_empty() || right.is_empty(),
+        };
+        let right_from = if beside { 0 } else { left.len() };
+        Self {
+            left,
+            right,
+            right_from,
+        }
+    }
+
+    /// Lines in use.
+    pub(super) fn rows(&self) -> usize {
+        self.left.len().max(self.right_from + self.right.len())
+    }
+}
+
+/// One panel, measured.
+pub(super) struct PanelFrame<'a> {
+    pub(super) panel: &'a Panel,
+    pub(super) plot: Rect,
+    pub(super) header: Header,
+    pub(super) left: Axis,
+    pub(super) right: Option<Axis>,
+    /// Only in stacked panels.
+    pub(super) layers: Vec<Layer>,
+    pub(super) labels: Vec<EndLabel>,
+}
+
+impl<'a> PanelFrame<'a> {
+    /// A panel whose names are measured, and nothing else yet.
+    pub(super) fn new(panel: &'a Panel, faces: &Faces, names_px: f64) -> Self {
+        Self {
+            panel,
+            plot: Rect::default(),
+            header: Header::default(),
+            left: Axis::upright(None, false, 3),
+            right: None,
+            layers: if panel.stacked {
+                layers(&panel.series)
+            } else {
+                Vec::new()
+            },
+            labels: labels::measure(panel, faces.text, faces.strong, names_px),
+        }
+    }
+
+    /// Pixel of a value on the left axis, or on the right one.
+    pub(super) fn y_px(&self, y: f64, on_right: bool) -> f64 {
+        let axis = match (&self.right, on_right) {
+            (Some(right), true) => right,
+            _ => &self.left,
+        };
+        self.plot.bottom - axis.share(y) * self.plot.height()
+    }
+
+    /// Sets both axes once the height is known.
+    pub(super) fn set_axes(&mut self, unit: f64) {
+        // Closer than 42 reference pixels, numbers 28 high begin to look like a list.
+        let most = ((self.plot.height() / (42.0 * unit)) as usize).clamp(3, 7);
+        self.left = self.left_axis(most);
+        self.right = self.right_axis(most);
+    }
+
+    /// The left axis with at most `most` ticks.
+    pub(super) fn left_axis(&self, most: usize) -> Axis {
+        let panel = self.panel;
+        if panel.stacked {
+            let edges = self.layers.iter().flatten().flat_map(|&(_, a, b)| [a, b]);
+            return Axis::upright(extent(edges), true, most);
+        }
+        let values = panel.series.iter().flat_map(|s| s.drawable_points());
+        Axis::upright(extent(values.map(|(_, y)| y)), panel.zero_based, most)
+    }
+
+    /// The right axis with at most `most` ticks.
+    pub(super) fn right_axis(&self, most: usize) -> Option<Axis> {
+        let right = self.panel.right.as_ref()?;
+        let values = right.series.iter().flat_map(|s| s.drawable_points());
+        let data = extent(values.map(|(_, y)| y));
+        Some(Axis::upright(data, self.panel.zero_based, most))
+    }
+}

@@ -1,0 +1,46 @@
+//! SVG output.
+
+use super::canvas::{Canvas, Kind};
+use super::data::Figure;
+use super::font::clean;
+use super::scene::Scene;
+use super::style::FigureError;
+use plotters::backend::SVGBackend;
+
+/// View-box units per pixel: coordinates are whole units, so lines keep a quarter pixel.
+const UNITS_PER_PX: u32 = 4;
+
+/// The whole document.
+pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureError> {
+    let (width, height) = scene.size_px;
+    let units = (width * UNITS_PER_PX, height * UNITS_PER_PX);
+    let mut drawn = String::new();
+    {
+        let mut backend = SVGBackend::with_string(&mut drawn, units);
+        Canvas {
+            backend: &mut backend,
+            factor: f64::from(UNITS_PER_PX),
+            kind: Kind::Vector,
+        }
+        .paint(scene, scene.background)?;
+    }
+    // The backend's own root element has neither title nor role, so it is replaced.
+    let shapes = drawn.split_once(">\n").map_or("", |(_, rest)| rest);
+    Ok(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{width}\" \
+         height=\"{height}\" viewBox=\"0 0 {} {}\" stroke-linejoin=\"round\">\n\
+         <title>{}</title>\n<desc>{}</desc>\n{shapes}",
+        units.0,
+        units.1,
+        escaped(&figure.title),
+        escaped(&figure.alt_text),
+    ))
+}
+
+/// Text as XML character data.
+fn escaped(text: &str) -> String {
+    clean(text)
+        .replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+}

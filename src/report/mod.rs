@@ -1,0 +1,3 @@
+//! Numbers in, bytes out: tables, CSV, JSON and figures. Nothing here simulates or opens files.
+
+pub mod figure;

@@ -1,0 +1,95 @@
+//! Every flow of one instant, by part.
+
+use serde::Serialize;
+
+use super::{RunError, options};
+use crate::model::Plant;
+use crate::model::flows::Posting;
+use crate::model::store::Holds;
+use crate::run::record::Recorder;
+use crate::scenario::Scenario;
+use crate::solver::Rodas5p;
+use crate::units::c_from_k;
+
+/// One flow.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Line {
+    /// The part that causes it.
+    pub part: String,
+    /// Store it leaves.
+    pub from: String,
+    /// Store it reaches.
+    pub to: String,
+    /// Rate in `unit`.
+    pub rate: f64,
+    /// `W`, `g/h of water` or `g/h of dry air`.
+    pub unit: String,
+}
+
+/// All flows and temperatures of one instant.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Explanation {
+    /// When \[s\].
+    pub time_s: f64,
+    /// Temperatures \[°C\] by store.
+    pub temperatures_c: Vec<(String, f64)>,
+    /// Flows, each with a positive rate.
+    pub flows: Vec<Line>,
+}
+
+/// Simulates up to `time_s` and lists every flow there.
+///
+/// # Errors
+/// As [`super::simulate`].
+pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError> {
+    let model = scenario.build();
+    let mut recorder = Recorder::new(scenario, &model);
+    let mut plant = Plant::new(&model, scenario.run.tolerance);
+    let mut y = model.start();
+    let mut stepper = Rodas5p::new(options(scenario));
+    super::drive(&mut stepper, &mut plant, &mut y, time_s, &mut recorder)?;
+    let mut postings = Vec::new();
+    let instant = plant.explain(&y, &mut postings);
+    let zones = model.zones().iter().zip(instant.zones);
+    let mut temperatures_c: Vec<(String, f64)> =
+        zones.map(|(z, a)| (format!("air.{}", z.name), c_from_k(a.air.temp_k))).collect();
+    let heats = model.entries().iter().enumerate();
+    let solids = heats.filter(|(i, e)| {
+        e.holds == Holds::Heat && *i < model.core_len() && !e.name.starts_with("air.")
+    });
+    temperatures_c.extend(solids.map(|(i, e)| (e.name.clone(), c_from_k(instant.temps_k[i]))));
+    Ok(Explanation { time_s, temperatures_c, flows: lines(&model, postings) })
+}
+
+/// Sums postings of one part between the same two stores and turns them to positive rates.
+fn lines(model: &crate::model::Model, postings: Vec<Posting>) -> Vec<Line> {
+    let mut sums: Vec<Posting> = Vec::new();
+    for p in postings {
+        let same = |q: &&mut Posting| {
+            (q.part, q.holds, q.from, q.to) == (p.part, p.holds, p.from, p.to)
+        };
+        match sums.iter_mut().find(same) {
+            Some(q) => q.rate += p.rate,
+            None => sums.push(p),
+        }
+    }
+    let name = |i: usize| model.entries()[i].name.clone();
+    let used = sums.into_iter().filter(|p| p.rate != 0.0);
+    used.map(|p| {
+        let (from, to) = if p.rate > 0.0 { (p.from, p.to) } else { (p.to, p.from) };
+        let (unit, factor) = match p.holds {
+            Holds::Heat => ("W", 1.0),
+            Holds::Water => ("g/h of water", 3.6e6),
+            Holds::DryAir => ("g/h of dry air", 3.6e6),
+            Holds::Other => ("per s", 1.0),
+        };
+        Line {
+            part: model.part_names()[p.part].clone(),
+            from: name(from),
+            to: name(to),
+            rate: p.rate.abs() * factor,
+            unit: unit.into(),
+        }
+    })
+    .collect()
+}

@@ -1,0 +1,124 @@
+//! Where every gram and every watt-hour went, with the error of closing the account.
+
+use serde::Serialize;
+
+use crate::model::Model;
+use crate::model::parts::LoadView;
+use crate::model::store::{Gas, Holds};
+use crate::physics::constants::LATENT_0C;
+
+/// One line of a ledger.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Row {
+    /// What.
+    pub name: String,
+    /// How much, in the ledger's unit; positive is what the name says.
+    pub amount: f64,
+}
+
+/// Sources, uses, and what does not add up.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Ledger {
+    /// Unit of all amounts.
+    pub unit: String,
+    /// What came in or was there.
+    pub sources: Vec<Row>,
+    /// Where it went or is now.
+    pub uses: Vec<Row>,
+    /// Sum of sources minus sum of uses, over all stores of the model.
+    pub closure_error: f64,
+}
+
+impl Ledger {
+    /// Amount of the first row of this name, source or use.
+    pub fn amount(&self, name: &str) -> Option<f64> {
+        self.sources.iter().chain(&self.uses).find(|r| r.name == name).map(|r| r.amount)
+    }
+}
+
+fn row(name: impl Into<String>, amount: f64) -> Row {
+    Row { name: name.into(), amount }
+}
+
+/// Change of everything that holds `what`, running totals included: zero if nothing was lost.
+fn closure(model: &Model, y: &[f64], what: Holds) -> f64 {
+    let pairs = model.entries().iter().zip(y);
+    pairs.filter(|(e, _)| e.holds == what).map(|(e, v)| v - e.start).sum()
+}
+
+/// Passages between box and room: name, totals out, totals in.
+fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
+    let mut list: Vec<_> =
+        model.openings().iter().map(|o| (format!("vent {}", o.name), o.out, o.back)).collect();
+    list.extend(model.lid_gas().map(|(out, back)| ("lid".to_owned(), out, back)));
+    list.extend(model.pinhole().map(|(out, back)| ("pinhole".to_owned(), out, back)));
+    list
+}
+
+/// The water account in grams.
+pub fn water(model: &Model, y: &[f64]) -> Ledger {
+    let g = |i: usize| 1e3 * y[i];
+    let start = |i: usize| 1e3 * model.entries()[i].start;
+    let (mut sources, mut uses) = (Vec::new(), Vec::new());
+    for load in &model.landmarks.loads {
+        let LoadView { name, water: Some(water), bound_kg, added_kg, .. } = load else { continue };
+        let i = model.index_of_water(*water);
+        sources.push(row(format!("added to {name}"), 1e3 * added_kg));
+        sources.push(row(format!("bound in {name} before"), 1e3 * bound_kg));
+        uses.push(row(format!("left in {name} (bound included)"), g(i)));
+    }
+    let air = |f: &dyn Fn(usize) -> f64| -> f64 {
+        model.zones().iter().map(|z| f(model.index_of_water(z.gas.water))).sum()
+    };
+    sources.push(row("in the air at the start", air(&start)));
+    uses.push(row("in the air at the end", air(&g)));
+    let films = model.landmarks.walls.iter().map(|(_, film)| g(model.index_of_water(*film)));
+    uses.push(row("condensed on the walls", films.sum()));
+    let drips: f64 = model.drips().map(|w| g(model.index_of_water(w))).sum();
+    if drips > 1e-3 {
+        uses.push(row("dripped to the floor", drips));
+    }
+    for (name, out, back) in passages(model) {
+        sources.push(row(format!("in through {name}"), -g(model.index_of_water(back.water))));
+        uses.push(row(format!("out through {name}"), g(model.index_of_water(out.water))));
+    }
+    let closure_error = -1e3 * closure(model, y, Holds::Water);
+    Ledger { unit: "g".into(), sources, uses, closure_error }
+}
+
+/// The energy account in watt-hours.
+///
+/// What leaves through an opening is split: the latent part counts the vapour with the heat of
+/// evaporation at 0 °C, the sensible part is the rest.
+pub fn energy(model: &Model, y: &[f64]) -> Ledger {
+    let wh = |joule: f64| joule / 3600.0;
+    let (mut sources, mut uses) = (Vec::new(), Vec::new());
+    sources.push(row("heater", -wh(y[model.index_of_heat(model.landmarks.heater_mains)])));
+    if let Some(fan) = model.fan_mains() {
+        sources.push(row("fan motor", -wh(y[model.index_of_heat(fan)])));
+    }
+    let core = model.entries()[..model.core_len()].iter().zip(y);
+    let stored: f64 = core.filter(|(e, _)| e.holds == Holds::Heat).map(|(e, v)| v - e.start).sum();
+    // Water in the load counts as liquid, so drying it out moves its latent heat to the way out.
+    let mut latent = 0.0;
+    let mut sensible = Vec::new();
+    for (name, out, back) in passages(model) {
+        let heat = y[model.index_of_heat(out.heat)] + y[model.index_of_heat(back.heat)];
+        let vapour = y[model.index_of_water(out.water)] + y[model.index_of_water(back.water)];
+        latent += vapour * LATENT_0C;
+        sensible.push(row(format!("warming air that left by {name}"), wh(heat - vapour * LATENT_0C)));
+    }
+    for (zone, total) in model.zones().iter().zip(model.wall_losses()) {
+        let joule = y[model.index_of_heat(total)];
+        uses.push(row(format!("through the {} wall", zone.name), wh(joule)));
+    }
+    uses.push(row("evaporating water that left the box", wh(latent)));
+    uses.append(&mut sensible);
+    let drips: f64 = model.drip_heats().map(|h| y[model.index_of_heat(h)]).sum();
+    if drips > 1.0 {
+        uses.push(row("in the water that dripped", wh(drips)));
+    }
+    uses.push(row("stored in box, air and loads", wh(stored)));
+    let closure_error = -wh(closure(model, y, Holds::Heat));
+    Ledger { unit: "Wh".into(), sources, uses, closure_error }
+}

@@ -1,0 +1,161 @@
+//! What a run records: each probe reads one number off an instant.
+
+use serde::Serialize;
+
+use crate::model::{Instant, Model};
+use crate::physics::constants::R_AIR;
+use crate::physics::psychrometrics::dew_point_k;
+use crate::units::c_from_k;
+
+/// What a column shows; columns of one group share an axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Group {
+    /// Air, element, walls, loads \[°C\].
+    Temperature,
+    /// What a sensor reads \[°C\].
+    SensorTemperature,
+    /// What the controller wants \[°C\].
+    SetPoint,
+    /// Relative humidity of the air \[%\].
+    RelativeHumidity,
+    /// What a sensor reads \[%\].
+    SensorHumidity,
+    /// Vapour density \[g/m3\].
+    VapourDensity,
+    /// Dew point \[°C\].
+    DewPoint,
+    /// Added water left in a load \[g\].
+    WaterLeft,
+    /// Condensate on a wall \[g\].
+    Film,
+    /// Electric power \[W\].
+    Power,
+    /// Electric energy \[Wh\].
+    Energy,
+    /// Flow through an opening, out positive \[L/min\].
+    VentFlow,
+    /// Pressure \[Pa\].
+    Pressure,
+    /// Room air that has entered \[L\].
+    RoomAir,
+    /// The room \[°C or %\].
+    Room,
+}
+
+/// Reads one number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Probe {
+    /// Air temperature of a zone.
+    ZoneTemperature(usize),
+    /// Relative humidity of a zone.
+    ZoneHumidity(usize),
+    /// Vapour density of a zone.
+    ZoneDensity(usize),
+    /// Dew point of a zone.
+    ZoneDewPoint(usize),
+    /// Temperature of the heat store with this index.
+    Store(usize, Group),
+    /// Amount of water at this index, less what does not count \[kg\].
+    Water(usize, f64, Group),
+    /// Reading of a temperature lag with its offset \[K\].
+    SensorTemperature(usize, f64),
+    /// Reading of a humidity lag with its offset.
+    SensorHumidity(usize, f64),
+    /// The set point \[K\].
+    SetPoint(f64),
+    /// Electric power from the running total at this index.
+    Power(usize),
+    /// Electric energy from the running total at this index.
+    Energy(usize),
+    /// Volume flow through an opening.
+    Vent(usize),
+    /// Gauge pressure at the floor.
+    Pressure,
+    /// Room air that has entered through all openings.
+    RoomAir,
+    /// Room temperature.
+    RoomTemperature,
+    /// Room relative humidity.
+    RoomHumidity,
+}
+
+impl Probe {
+    /// Group and unit of the column.
+    pub fn group(&self) -> (Group, &'static str) {
+        match self {
+            Self::ZoneTemperature(_) => (Group::Temperature, "°C"),
+            Self::Store(_, group) => (*group, "°C"),
+            Self::ZoneHumidity(_) => (Group::RelativeHumidity, "%RH"),
+            Self::ZoneDensity(_) => (Group::VapourDensity, "g/m³"),
+            Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
+            Self::Water(_, _, group) => (*group, "g"),
+            Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
+            Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
+            Self::SetPoint(_) => (Group::SetPoint, "°C"),
+            Self::Power(_) => (Group::Power, "W"),
+            Self::Energy(_) => (Group::Energy, "Wh"),
+            Self::Vent(_) => (Group::VentFlow, "L/min"),
+            Self::Pressure => (Group::Pressure, "Pa"),
+            Self::RoomAir => (Group::RoomAir, "L"),
+            Self::RoomTemperature => (Group::Room, "°C"),
+            Self::RoomHumidity => (Group::Room, "%RH"),
+        }
+    }
+
+    /// Whether the largest value between samples is wanted; it must need no flows.
+    pub fn tracks_peak(&self) -> bool {
+        matches!(
+            self,
+            Self::ZoneTemperature(_)
+                | Self::ZoneHumidity(_)
+                | Self::ZoneDensity(_)
+                | Self::Store(..)
+                | Self::SensorTemperature(..)
+                | Self::SensorHumidity(..)
+                | Self::Water(_, _, Group::Film)
+        )
+    }
+
+    /// The number at an instant, in the unit of the column.
+    pub fn value(&self, model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
+        match *self {
+            Self::ZoneTemperature(z) => c_from_k(at.zones[z].air.temp_k),
+            Self::ZoneHumidity(z) => 100.0 * at.zones[z].air.relative_humidity(),
+            Self::ZoneDensity(z) => {
+                let air = &at.zones[z].air;
+                1e3 * air.dry_kg_m3 * air.ratio
+            }
+            Self::ZoneDewPoint(z) => {
+                dew_point_k(at.zones[z].air.vapour_pa).map_or(f64::NAN, c_from_k)
+            }
+            Self::Store(i, _) => c_from_k(at.temps_k[i]),
+            Self::Water(i, less, _) => 1e3 * (y[i] - less),
+            Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
+            Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
+            Self::SetPoint(k) => c_from_k(k),
+            Self::Power(i) => -at.rates[i],
+            Self::Energy(i) => -y[i] / 3600.0,
+            Self::Vent(i) => vent_l_min(model, at, i),
+            Self::Pressure => at.p0_pa,
+            Self::RoomAir => room_air_l(model, at, y),
+            Self::RoomTemperature => c_from_k(at.room.temp_k),
+            Self::RoomHumidity => 100.0 * at.room.relative_humidity(),
+        }
+    }
+}
+
+/// Flow through opening `i` at the density of the gas that flows \[L/min\].
+fn vent_l_min(model: &Model, at: &Instant<'_>, i: usize) -> f64 {
+    let dry = at.out_kg_s[i];
+    let air = if dry >= 0.0 { &at.zones[model.openings()[i].zone].air } else { &at.room };
+    dry / air.dry_kg_m3 * 60e3
+}
+
+/// Volume of room air that has entered so far through all openings \[L\], dry at room temperature.
+fn room_air_l(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
+    let dry: f64 =
+        model.openings().iter().map(|o| -y[model.index_of_dry(o.back.dry)]).sum::<f64>()
+            + model.pinhole().map_or(0.0, |(_, g)| -y[model.index_of_dry(g.dry)]);
+    1e3 * dry * R_AIR * at.room.temp_k / (model.total_pa() - at.room.vapour_pa)
+}

@@ -1,0 +1,202 @@
+//! Records samples on the output grid, and peaks between them, from the solver's dense output.
+
+use super::ledger;
+use super::probe::{Group, Probe};
+use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
+use crate::model::{Model, Plant};
+use crate::scenario::Scenario;
+use crate::solver::Segment;
+
+/// Parts of a step at which peaks are looked for.
+const THETAS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+
+pub(super) struct Recorder {
+    every_s: f64,
+    end_s: f64,
+    time_s: Vec<f64>,
+    columns: Vec<(Probe, Column)>,
+    y: Vec<f64>,
+    error: Option<RunError>,
+}
+
+impl Recorder {
+    pub(super) fn new(scenario: &Scenario, model: &Model) -> Self {
+        let rows = (scenario.run.duration_s / scenario.run.output_every_s) as usize + 2;
+        let columns = probes(scenario, model).into_iter().map(|(probe, name, label)| {
+            let (group, unit) = probe.group();
+            let column = Column {
+                name,
+                label,
+                unit: unit.into(),
+                group,
+                values: Vec::with_capacity(rows),
+                peak: None,
+            };
+            (probe, column)
+        });
+        Recorder {
+            every_s: scenario.run.output_every_s,
+            end_s: scenario.run.duration_s,
+            time_s: Vec::with_capacity(rows),
+            columns: columns.collect(),
+            y: vec![0.0; model.entries().len()],
+            error: None,
+        }
+    }
+
+    /// Writes one row.
+    pub(super) fn sample(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+        let model = plant.model();
+        let instant = plant.instant(y);
+        self.time_s.push(t);
+        for (probe, column) in &mut self.columns {
+            column.values.push(probe.value(model, &instant, y));
+        }
+    }
+
+    /// Follows one accepted step up to `until`.
+    pub(super) fn watch(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64) {
+        let mut y = std::mem::take(&mut self.y);
+        // Rows of the grid, and one last row at the end of the run.
+        loop {
+            let next = (self.time_s.len() as f64 * self.every_s).min(self.end_s);
+            let done = self.time_s.last().is_some_and(|last| *last >= self.end_s);
+            if done || next > until {
+                break;
+            }
+            segment.eval(next, &mut y);
+            self.sample(plant, next, &y);
+        }
+        for theta in THETAS {
+            let t = segment.t0() + theta * (until - segment.t0());
+            segment.eval(t, &mut y);
+            self.peaks(plant, t, &y);
+        }
+        self.y = y;
+    }
+
+    fn peaks(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+        let model = plant.model();
+        let instant = plant.intensive(y);
+        for (probe, column) in self.columns.iter_mut().filter(|(p, _)| p.tracks_peak()) {
+            let value = probe.value(model, &instant, y);
+            if column.peak.is_none_or(|p| value > p.value) {
+                column.peak = Some(Peak { time_s: t, value });
+            }
+        }
+        if self.error.is_none() {
+            let zones = model.zones().iter().zip(instant.zones);
+            self.error = zones.map(|(z, air)| range_error(&z.name, air.air.temp_k, t)).next().flatten();
+        }
+    }
+
+    pub(super) fn out_of_range(&self) -> Option<RunError> {
+        self.error.clone()
+    }
+
+    pub(super) fn finish(
+        self,
+        scenario: &Scenario,
+        plant: &Plant<'_>,
+        y: &[f64],
+        effort: Effort,
+    ) -> Run {
+        let model = plant.model();
+        let mut run = Run {
+            schema_version: SCHEMA_VERSION,
+            program_version: env!("CARGO_PKG_VERSION").into(),
+            title: scenario.title.clone(),
+            time_s: self.time_s,
+            columns: self.columns.into_iter().map(|(_, c)| c).collect(),
+            merits: Vec::new(),
+            water: ledger::water(model, y),
+            energy: ledger::energy(model, y),
+            happenings: happenings(model, plant, scenario.run.duration_s),
+            effort,
+            warnings: Vec::new(),
+        };
+        run.merits = merits::of(&run, model, y);
+        run.warnings = merits::warnings(&run);
+        run
+    }
+}
+
+fn happenings(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Happening> {
+    let lid = model.lid_events().iter().flat_map(|e| {
+        [(e.at_s, format!("{}: lid opened", e.name)), (e.end_s, format!("{}: lid closed", e.name))]
+    });
+    let switched = plant.switchings().iter().map(|(t, on)| {
+        (*t, if *on { "heater on".to_owned() } else { "heater off".to_owned() })
+    });
+    let mut all: Vec<Happening> =
+        lid.chain(switched).map(|(time_s, what)| Happening { time_s, what }).collect();
+    all.retain(|h| h.time_s <= end_s);
+    all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+    all
+}
+
+/// All probes with header and label.
+fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
+    let mut list = Vec::new();
+    let mut add = |probe, name: String, label: String| list.push((probe, name, label));
+    let several = model.zones().len() > 1;
+    for (z, zone) in model.zones().iter().enumerate() {
+        let n = &zone.name;
+        let air = if several { format!("{n} air") } else { "air".to_owned() };
+        add(Probe::ZoneTemperature(z), format!("{n}_temperature_C"), air.clone());
+        add(Probe::ZoneHumidity(z), format!("{n}_relative_humidity_pct"), air.clone());
+        add(Probe::ZoneDensity(z), format!("{n}_vapour_density_g_m3"), air.clone());
+        add(Probe::ZoneDewPoint(z), format!("{n}_dew_point_C"), format!("dew point, {air}"));
+    }
+    let marks = &model.landmarks;
+    if let Some(k) = marks.set_point_k {
+        add(Probe::SetPoint(k), "set_point_C".into(), "set point".into());
+    }
+    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+    add(store(marks.element), "element_temperature_C".into(), "element".into());
+    for ((nodes, film), zone) in marks.walls.iter().zip(model.zones()) {
+        let n = &zone.name;
+        let (inner, outer) = (nodes[0], nodes[nodes.len() - 1]);
+        add(store(inner), format!("wall_{n}_inside_C"), format!("{n} wall inside"));
+        add(store(outer), format!("wall_{n}_outside_C"), format!("{n} wall outside"));
+        let water = Probe::Water(model.index_of_water(*film), 0.0, Group::Film);
+        add(water, format!("wall_{n}_film_g"), format!("on {n} wall"));
+    }
+    for load in &marks.loads {
+        let n = &load.name;
+        add(store(load.heat), format!("{n}_temperature_C"), n.clone());
+        if let Some(water) = load.water {
+            let probe = Probe::Water(model.index_of_water(water), load.bound_kg, Group::WaterLeft);
+            add(probe, format!("{n}_water_left_g"), format!("left in {n}"));
+        }
+    }
+    add_sensors(scenario, model, &mut list);
+    add_services(model, &mut list);
+    list
+}
+
+fn add_sensors(scenario: &Scenario, model: &Model, list: &mut Vec<(Probe, String, String)>) {
+    for (sensor, spec) in model.sensors().zip(&scenario.sensors) {
+        let n = &spec.name;
+        let label = format!("sensor {n}");
+        let t = Probe::SensorTemperature(model.index_of_lag(sensor.temperature), sensor.offset.0);
+        list.push((t, format!("sensor_{n}_temperature_C"), label.clone()));
+        let rh = Probe::SensorHumidity(model.index_of_lag(sensor.humidity), sensor.offset.1);
+        list.push((rh, format!("sensor_{n}_relative_humidity_pct"), label));
+    }
+}
+
+fn add_services(model: &Model, list: &mut Vec<(Probe, String, String)>) {
+    let mut add = |probe, name: &str, label: &str| list.push((probe, name.into(), label.into()));
+    let mains = model.index_of_heat(model.landmarks.heater_mains);
+    add(Probe::Power(mains), "heater_power_W", "heater");
+    add(Probe::Energy(mains), "heater_energy_Wh", "heater");
+    for (i, opening) in model.openings().iter().enumerate() {
+        let name = opening.name.replace(' ', "_");
+        add(Probe::Vent(i), &format!("vent_{name}_out_L_min"), &format!("vent {}", opening.name));
+    }
+    add(Probe::Pressure, "floor_pressure_Pa", "gauge pressure at the floor");
+    add(Probe::RoomAir, "room_air_entered_L", "room air entered");
+    add(Probe::RoomTemperature, "room_temperature_C", "room");
+    add(Probe::RoomHumidity, "room_relative_humidity_pct", "room");
+}

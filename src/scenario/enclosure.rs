@@ -1,0 +1,137 @@
+//! `[enclosure]`: sizes, walls and the division into air zones.
+
+use crate::model::air::{Air, Zone};
+use crate::model::materials::Materials;
+use crate::model::network::MAX_ZONES;
+use crate::model::parts::{Faces, WallSpec};
+use crate::model::site::ZoneName;
+use crate::model::store::{Gas, Layout, Thermal};
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// `[enclosure]`.
+#[derive(Clone, Debug)]
+pub struct EnclosureSpec {
+    /// Inner length, width and height \[m\]; none for a box stated by its volume.
+    pub size_m: Option<[f64; 3]>,
+    /// Height inside \[m\].
+    pub height_m: f64,
+    /// Free volume of air \[m3\].
+    pub volume_m3: f64,
+    /// Areas of the walls.
+    pub faces: Faces,
+    /// The wall.
+    pub wall: WallSpec,
+    /// Zones in airflow order.
+    pub zones: Vec<ZoneName>,
+}
+
+impl EnclosureSpec {
+    /// Reads `[enclosure]`.
+    pub fn read(s: &Section, materials: &Materials) -> Self {
+        let (size_m, volume_m3, inner_m2) = read_size(s);
+        let wall = WallSpec::read(s, materials, inner_m2);
+        let thickness = wall.thickness_m().unwrap_or(0.0);
+        // A box stated by its volume is taken as a cube of that inner area for its faces.
+        let edge = (inner_m2 / 6.0).sqrt();
+        let size = size_m.unwrap_or([edge; 3]);
+        let free = s.quantity_opt("free_volume", Kind::Volume, 1e-5..=volume_m3);
+        let free = free.unwrap_or_else(|| {
+            s.derived("free_volume", Kind::Volume, volume_m3, "inner volume");
+            volume_m3
+        });
+        EnclosureSpec {
+            size_m,
+            height_m: size[2],
+            volume_m3: free,
+            faces: Faces::cuboid(size, thickness),
+            wall,
+            zones: read_zones(s),
+        }
+    }
+
+    /// Inner edges, longest first \[m\].
+    pub fn sorted_edges(&self) -> Option<[f64; 3]> {
+        self.size_m.map(|mut edges| {
+            edges.sort_by(|a, b| b.total_cmp(a));
+            edges
+        })
+    }
+
+    /// Makes the zones and fills them with `start`.
+    pub fn build_zones(&self, layout: &mut Layout, start: &Air<f64>) -> Vec<Zone> {
+        let last = self.zones.len() - 1;
+        let make = |(i, zone): (usize, &ZoneName)| {
+            let volume_m3 = self.volume_m3 * zone.share;
+            let dry_kg = start.dry_kg_m3 * volume_m3;
+            let name = format!("air.{}", zone.name);
+            let dry = layout.dry_air(&format!("{name} dry air"), dry_kg);
+            let water = layout.water(&format!("{name} vapour"), dry_kg * start.ratio);
+            let heat = layout.heat(&name, Thermal::Air { water, dry }, start.temp_k);
+            // The fan's pressure falls evenly along the chain: +1/2 behind it, -1/2 before it.
+            let share = if last == 0 { 0.0 } else { 0.5 - i as f64 / last as f64 };
+            let gas = Gas { heat, water, dry };
+            Zone { name: zone.name.clone(), volume_m3, gas, pressure_share: share }
+        };
+        self.zones.iter().enumerate().map(make).collect()
+    }
+}
+
+/// Reads `inner_size`, or `volume` with `inner_area`: size, volume \[m3\] and inner area \[m2\].
+fn read_size(s: &Section) -> (Option<[f64; 3]>, f64, f64) {
+    let edges = 5e-3..=5.0;
+    if s.has("volume") && !s.has("inner_size") {
+        let volume = s.quantity("volume", Kind::Volume, 1e-5..=10.0);
+        let least = 4.836 * volume.powf(2.0 / 3.0); // a sphere
+        let cube = 6.0 * volume.powf(2.0 / 3.0);
+        let area =
+            s.quantity_or("inner_area", Kind::Area, 1e-4..=100.0, cube, "a cube of this volume");
+        if area < least {
+            let hint = "check the units of volume and inner_area".to_owned();
+            s.fail("inner_area", "area-too-small", "is less than a sphere needs", None, Some(hint));
+        }
+        return (None, volume, area);
+    }
+    let size = s.quantities("inner_size", Kind::Length, edges, Some(3));
+    let size = [size[0], size[1], size[2]];
+    let [a, b, h] = size;
+    s.derived("volume", Kind::Volume, a * b * h, "inner_size");
+    let area = 2.0 * (a * b + a * h + b * h);
+    s.derived("inner_area", Kind::Area, area, "inner_size");
+    (Some(size), a * b * h, area)
+}
+
+/// Reads `supply_share`, or `zones` with `zone_shares`.
+fn read_zones(s: &Section) -> Vec<ZoneName> {
+    let named = |name: &str, share| ZoneName { name: name.into(), share };
+    let Some(names) = s.texts_opt("zones") else {
+        let source = "part of the free volume between heater and load (our guess)";
+        let share = s.number_or("supply_share", 0.01..=0.99, 0.25, source);
+        return vec![named("supply", share), named("return", 1.0 - share)];
+    };
+    check_names(s, &names);
+    let shares = if names.len() == 1 {
+        vec![1.0]
+    } else {
+        s.quantities("zone_shares", Kind::Share, 0.001..=1.0, Some(names.len()))
+    };
+    let sum: f64 = shares.iter().sum();
+    if (sum - 1.0).abs() > 1e-3 && names.len() > 1 {
+        let hint = "change one of them so that they make 1".to_owned();
+        s.fail("zone_shares", "shares-sum", &format!("add up to {sum:.3}"), None, Some(hint));
+    }
+    names.iter().zip(&shares).map(|(n, share)| named(n, share / sum)).collect()
+}
+
+fn check_names(s: &Section, names: &[String]) {
+    if names.is_empty() || names.len() > MAX_ZONES {
+        let what = format!("has {} names; 1 to {MAX_ZONES} are possible", names.len());
+        s.fail("zones", "zone-count", &what, None, Some("write [\"supply\", \"return\"]".into()));
+    }
+    for (i, name) in names.iter().enumerate() {
+        if names[..i].contains(name) || ["room", "all"].contains(&name.as_str()) {
+            let what = format!("uses the name \"{name}\" twice or for something else");
+            s.fail("zones", "zone-name", &what, Some("`room` and `all` have a meaning"), None);
+        }
+    }
+}

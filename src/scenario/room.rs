@@ -1,0 +1,95 @@
+//! `[room]`: temperature, humidity and pressure around the box, constant or from a table.
+
+use crate::model::room::{Knot, Room, air_of};
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::standard_atmosphere_pa;
+use crate::reader::Section;
+use crate::units::{Kind, ZERO_CELSIUS_K};
+use std::ops::RangeInclusive;
+
+/// `[room]`.
+#[derive(Clone, Debug)]
+pub struct RoomSpec {
+    /// Temperature at the start \[K\].
+    pub temp_k: f64,
+    /// Relative humidity at the start, 0..1.
+    pub relative_humidity: f64,
+    /// Pressure \[Pa\].
+    pub total_pa: f64,
+    /// Rows of a table in time, if there is one.
+    pub table: Vec<Knot>,
+}
+
+const TEMPERATURES: RangeInclusive<f64> = ZERO_CELSIUS_K - 20.0..=ZERO_CELSIUS_K + 60.0;
+const PRESSURES: RangeInclusive<f64> = 60e3..=110e3;
+
+impl RoomSpec {
+    /// Reads `temperature`, `relative_humidity`, `pressure` or `altitude`, and `table`.
+    pub fn read(s: &Section) -> Self {
+        let total_pa = read_pressure(s);
+        let table = s.section_opt("table").map(|t| read_table(&t)).unwrap_or_default();
+        let (temp_k, relative_humidity) = match table.first() {
+            Some(first) => (first.temp_k, first.relative_humidity),
+            None => (
+                s.quantity("temperature", Kind::Temperature, TEMPERATURES),
+                s.quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0),
+            ),
+        };
+        for key in ["temperature", "relative_humidity"] {
+            if !table.is_empty() && s.has(key) {
+                s.fail(
+                    key,
+                    "two-rooms",
+                    "and room.table are both given",
+                    None,
+                    Some("keep the table, or the constant values".into()),
+                );
+                // Read it all the same, so that it is not reported as unknown.
+                let _ = s.text_opt(key);
+            }
+        }
+        RoomSpec { temp_k, relative_humidity, total_pa, table }
+    }
+
+    /// Makes the room.
+    pub fn build(&self) -> Room {
+        if self.table.is_empty() {
+            Room::Constant(air_of(self.temp_k, self.relative_humidity, self.total_pa))
+        } else {
+            Room::Table(self.table.clone(), self.total_pa)
+        }
+    }
+}
+
+fn read_pressure(s: &Section) -> f64 {
+    if let Some(altitude) = s.quantity_opt("altitude", Kind::Length, -500.0..=4_500.0) {
+        if s.has("pressure") {
+            let hint = Some("keep `pressure`, which is what counts".to_owned());
+            s.fail("altitude", "two-pressures", "and room.pressure are both given", None, hint);
+            let _ = s.quantity_opt("pressure", Kind::Pressure, PRESSURES);
+        }
+        let pa = standard_atmosphere_pa(altitude);
+        s.derived("pressure", Kind::Pressure, pa, "standard atmosphere at this altitude");
+        return pa;
+    }
+    s.quantity_or("pressure", Kind::Pressure, PRESSURES, STANDARD_PRESSURE, "standard atmosphere")
+}
+
+fn read_table(t: &Section) -> Vec<Knot> {
+    let times = t.quantities("time", Kind::Time, 0.0..=3.2e7, None);
+    let temps = t.quantities("temperature", Kind::Temperature, TEMPERATURES, Some(times.len()));
+    let humidities = t.quantities(
+        "relative_humidity",
+        Kind::RelativeHumidity,
+        0.0..=1.0,
+        Some(times.len()),
+    );
+    if let Some(i) = times.windows(2).position(|w| w[1] <= w[0]) {
+        let what = format!("does not rise at entry {}", i + 2);
+        let hint = "sort the rows by time".to_owned();
+        t.fail("time", "table-order", &what, None, Some(hint));
+    }
+    let rows = times.iter().zip(temps.iter().zip(&humidities));
+    rows.map(|(&time_s, (&temp_k, &relative_humidity))| Knot { time_s, temp_k, relative_humidity })
+        .collect()
+}

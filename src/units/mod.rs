@@ -1,0 +1,36 @@
+//! The unit vocabulary: what a user may type for a physical value, and how a value is shown.
+//!
+//! Inside the program every value is a plain `f64` in SI units. This module is the only place
+//! where typed text such as `"0.25 in"` or `"122 °F"` turns into such a number and back, and the
+//! only place that knows where the Celsius scale starts.
+
+mod error;
+mod format;
+mod kind;
+mod lex;
+mod parse;
+mod table;
+
+pub use error::UnitError;
+pub use format::{format, format_digits, format_measured};
+pub use kind::Kind;
+pub use parse::{Measured, parse, parse_measured};
+
+/// The zero of the Celsius scale on the Kelvin scale \[K\], exact by definition.
+///
+/// Source: the definition of the degree Celsius in the SI (common practice).
+pub const ZERO_CELSIUS_K: f64 = 273.15;
+
+/// A temperature reading in kelvin from one in degrees Celsius.
+#[inline]
+#[must_use]
+pub fn k_from_c(temp_c: f64) -> f64 {
+    temp_c + ZERO_CELSIUS_K
+}
+
+/// A temperature reading in degrees Celsius from one in kelvin.
+#[inline]
+#[must_use]
+pub fn c_from_k(temp_k: f64) -> f64 {
+    temp_k - ZERO_CELSIUS_K
+}
