@@ -106,3 +106,25 @@ fn encode((width, height): (u32, u32), pixels: &[u8], channels: u8) -> Result<Ve
     writer.finish().map_err(failed)?;
     Ok(out)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn averaging_takes_squares() {
+        // Two pixels of 2 × 2 sub-pixels: all 40, and half 0 half 100.
+        let row = |b: u8| [[40; 6], [b; 6]].concat();
+        let out = averaged(&[row(0), row(100)].concat(), 2, 2);
+        assert_eq!(out, [40, 40, 40, 50, 50, 50]);
+    }
+
+    #[test]
+    fn opacity_is_recovered() {
+        // Half covered by (200, 100, 0).
+        let out = uncovered(&[100, 50, 0], &[228, 178, 128]);
+        assert_eq!(out[3], 127);
+        assert!(out[0].abs_diff(200) <= 1 && out[1].abs_diff(100) <= 1 && out[2] == 0);
+        assert_eq!(uncovered(&[0, 0, 0], &[255, 255, 255]), [0, 0, 0, 0]);
+    }
+}
