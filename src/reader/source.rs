@@ -34,7 +34,7 @@ impl Source {
         let lines = Lines::new(text);
         let (table, errors) = DeTable::parse_recoverable(text);
         if !errors.is_empty() {
-            return Err(syntax_issues(name, text, &lines, &errors));
+            return Err(syntax_issues(name, text, &lines));
         }
         let grower = Grower {
             locate: &|at| lines.place(at),
@@ -181,23 +181,23 @@ fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Issue> {
 }
 
 /// The first error of each line: what follows on a line is mostly an echo.
-fn syntax_issues(name: &str, text: &str, lines: &Lines, errors: &[toml::de::Error]) -> Vec<Issue> {
-    let mut starts: Vec<(usize, &str)> = errors
-        .iter()
-        .map(|e| (e.span().map_or(0, |s| s.start), e.message()))
-        .collect();
+fn syntax_issues(name: &str, text: &str, lines: &Lines) -> Vec<Issue> {
+    let mut starts = syntax::complaints(text);
     // A line's leading complaint is the one about the value's start, where the fix goes.
-    starts.sort_by_key(|(start, _)| *start);
+    starts.sort();
     let mut issues: Vec<Issue> = Vec::new();
     let mut table_again = None;
-    for (start, message) in starts {
+    for (start, message) in &starts {
+        let (start, message) = (*start, message.as_str());
         let place = lines.place(start);
         if issues.last().is_some_and(|last| last.line == place.line) {
             continue;
         }
         if syntax::is_duplicate(message) {
+            // the keys of a table given twice are echoes of its name
             if table_again.is_some_and(|from| !text[from..start].contains("\n[")) {
-                continue; // the keys of a table given twice are echoes of its name
+                table_again = Some(start);
+                continue;
             }
             table_again = syntax::is_header(text, start).then_some(start);
         }

@@ -1,5 +1,9 @@
 //! Syntax errors of a file in words a user can act on.
 
+use std::collections::BTreeSet;
+
+use toml::de::DeTable;
+
 use super::issue::{Issue, Severity};
 use super::node::Place;
 
@@ -32,6 +36,64 @@ pub fn issue(
         why,
         hint: Some(hint),
     }
+}
+
+/// Everything the parser complains about, as `(byte, message)`, in no order.
+///
+/// The parser leaves the rest of a file unread after a line without `=` and after a table name
+/// that is not closed, so such lines are blanked out and the file is read again.
+pub fn complaints(text: &str) -> Vec<(usize, String)> {
+    /// Each pass reports all lines that stop it, so two are enough but for odd nestings.
+    const PASSES: usize = 3;
+    const STOPPING: [&str; 3] = [
+        "key with no value",
+        "unclosed table",
+        "unclosed array table",
+    ];
+    let mut masked = text.to_owned();
+    let mut found = BTreeSet::new();
+    let mut header_lost = false;
+    for _ in 0..PASSES {
+        let (_, errors) = DeTable::parse_recoverable(&masked);
+        let mut stops = BTreeSet::new();
+        for error in &errors {
+            let (start, message) = (error.span().map_or(0, |s| s.start), error.message());
+            if STOPPING.iter().any(|m| message.starts_with(m)) {
+                stops.insert(start);
+            }
+            // without its header a table's keys seem to belong to the table above
+            if !(header_lost && is_duplicate(message)) {
+                found.insert((start, message.to_owned()));
+            }
+        }
+        if stops.is_empty() {
+            break;
+        }
+        header_lost |= stops.iter().any(|at| is_header(text, *at));
+        masked = without_lines(&masked, &stops);
+    }
+    found.into_iter().collect()
+}
+
+/// The text with the lines that hold the given bytes turned into comments of the same length.
+fn without_lines(text: &str, at: &BTreeSet<usize>) -> String {
+    let mut end = 0;
+    let mut out = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let start = end;
+        end += line.len();
+        // a complaint about the end of the file belongs to its last line
+        let until = if end == text.len() { usize::MAX } else { end };
+        let hit = at.range(start..until).next().is_some();
+        match line.trim_end_matches(['\n', '\r']) {
+            body if hit => {
+                out.extend(std::iter::repeat_n('#', body.len()));
+                out.push_str(&line[body.len()..]);
+            }
+            _ => out.push_str(line),
+        }
+    }
+    out
 }
 
 /// Whether the parser complains about a name given twice.

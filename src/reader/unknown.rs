@@ -28,6 +28,8 @@ pub fn report(source: &Source, state: &mut State) {
             continue;
         }
         let excused = state.excused.contains(&path);
+        let names = asked.iter().map(String::as_str);
+        let missing: Vec<&str> = names.filter(|name| node.child(name).is_none()).collect();
         for (segment, key, child) in children(node) {
             let child_path = join(&path, &segment);
             if asked.contains(&segment) {
@@ -37,8 +39,7 @@ pub fn report(source: &Source, state: &mut State) {
             if excused {
                 continue;
             }
-            let free = asked.iter().filter(|name| node.child(name).is_none());
-            let free = suggest::closest(&segment, free.map(String::as_str));
+            let free = suggest::closest(&segment, missing.iter().copied());
             meant.extend(free.map(|name| join(&path, name)));
             let close =
                 free.or_else(|| suggest::closest(&segment, asked.iter().map(String::as_str)));

@@ -1,3 +1,17 @@
 //! Numbers in, bytes out: tables, CSV, JSON and figures. Nothing here simulates or opens files.
 
+pub mod air;
+pub mod check;
+pub mod explanation;
 pub mod figure;
+pub mod pictures;
+pub mod series;
+pub mod summary;
+mod text;
+
+/// The standing caution that goes with every simulated box. Our wording; the hazards are those of
+/// the standards named in the README.
+pub const CAUTION: &str = "\
+A simulated box is no proof of safety. A mains heater in a closed box needs a limiter and a one-shot
+cut-out of its own, must be off when the fan fails, and belongs to no solvent, fuel or food. Local
+codes and a competent person decide; this program certifies nothing.";

@@ -1,0 +1,121 @@
+//! The command line: the only code that prints, opens files and decides on exit codes.
+
+mod air;
+mod check;
+mod new;
+mod output;
+mod simulate;
+mod source;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::reader::Issue;
+
+/// Exit codes of the program.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Exit {
+    /// Done, perhaps with warnings.
+    Ok = 0,
+    /// Something in the input is wrong.
+    BadInput = 3,
+    /// The numbers could not be found.
+    Numerical = 4,
+    /// The output could not be written.
+    Output = 5,
+}
+
+/// Why a command ended early: its code, and what to print on standard error.
+#[derive(Debug)]
+pub struct Stop {
+    exit: Exit,
+    issues: Vec<Issue>,
+    message: String,
+}
+
+impl Stop {
+    fn input(issues: Vec<Issue>) -> Self {
+        Stop { exit: Exit::BadInput, issues, message: String::new() }
+    }
+
+    fn message(exit: Exit, message: impl Into<String>) -> Self {
+        Stop { exit, issues: Vec::new(), message: message.into() }
+    }
+}
+
+type Outcome = Result<(), Stop>;
+
+/// How results are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// Plain text for people.
+    Table,
+    /// Comma-separated values.
+    Csv,
+    /// JSON with units and a schema version.
+    Json,
+}
+
+/// When messages are coloured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Colour {
+    /// On a terminal, unless NO_COLOR is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+#[derive(Debug, Parser)]
+#[command(
+    name = "drybench",
+    version,
+    about = "Simulates small heated, vented drying boxes: temperature, humidity, water and energy",
+    after_help = "Examples:\n  \
+        drybench new two_holes -o box.toml\n  \
+        drybench simulate box.toml -o out\n\n\
+        Exit codes: 0 done, 2 wrong command line, 3 wrong input, 4 no numerical solution, \
+        5 output not written."
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+    /// Say less: no notes on standard error
+    #[arg(short, long, global = true)]
+    quiet: bool,
+    /// Colour of messages
+    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    color: Colour,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented starter scenario
+    New(new::New),
+    /// Find all mistakes of a scenario; show its values and what follows from them
+    Check(check::Check),
+    /// Moist-air calculator: temperature and one humidity give all the others
+    Air(air::Air),
+    /// Simulate one scenario: summary, time series, ledgers, figure
+    Simulate(simulate::Simulate),
+}
+
+/// Runs the program with the arguments of the process; returns the exit code.
+pub fn run() -> u8 {
+    let arguments = Arguments::parse();
+    let talk = output::Talk::new(arguments.quiet, arguments.color);
+    let outcome = match &arguments.command {
+        Command::New(c) => c.run(&talk),
+        Command::Check(c) => c.run(&talk),
+        Command::Air(c) => c.run(&talk),
+        Command::Simulate(c) => c.run(&talk),
+    };
+    match outcome {
+        Ok(()) => Exit::Ok as u8,
+        Err(stop) => {
+            talk.stop(&stop);
+            stop.exit as u8
+        }
+    }
+}

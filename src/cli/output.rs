@@ -1,0 +1,133 @@
+//! Standard output and error, and files that are not overwritten by accident.
+
+use std::fs;
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+use super::{Colour, Exit, Outcome, Stop};
+use crate::reader::{Issue, MAX_SHOWN, Severity};
+
+/// What goes to standard error.
+#[derive(Debug)]
+pub(super) struct Talk {
+    quiet: bool,
+    coloured: bool,
+}
+
+impl Talk {
+    pub(super) fn new(quiet: bool, colour: Colour) -> Self {
+        let coloured = match colour {
+            Colour::Always => true,
+            Colour::Never => false,
+            Colour::Auto => {
+                let wanted = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
+                wanted && io::stderr().is_terminal()
+            }
+        };
+        Talk { quiet, coloured }
+    }
+
+    /// A note that may be silenced.
+    pub(super) fn note(&self, text: &str) {
+        if !self.quiet {
+            self.say(text);
+        }
+    }
+
+    /// Warnings; silenced by `--quiet`.
+    pub(super) fn warnings(&self, issues: &[Issue]) {
+        if !self.quiet {
+            self.issues(issues);
+        }
+    }
+
+    /// Why the command ended early.
+    pub(super) fn stop(&self, stop: &Stop) {
+        self.issues(&stop.issues);
+        if !stop.message.is_empty() {
+            self.say(&format!("{}: {}", self.word(Severity::Error), stop.message));
+        }
+    }
+
+    fn issues(&self, issues: &[Issue]) {
+        for issue in issues.iter().take(MAX_SHOWN) {
+            let plain = issue.to_string();
+            let word = if issue.severity == Severity::Error { "error" } else { "warning" };
+            let rest = plain.strip_prefix(word).unwrap_or(&plain);
+            self.say(&format!("{}{rest}", self.word(issue.severity)));
+        }
+        if issues.len() > MAX_SHOWN {
+            self.say(&format!("... and {} more", issues.len() - MAX_SHOWN));
+        }
+    }
+
+    fn word(&self, severity: Severity) -> &'static str {
+        match (severity, self.coloured) {
+            (Severity::Error, true) => "\u{1b}[1;31merror\u{1b}[0m",
+            (Severity::Error, false) => "error",
+            (Severity::Warning, true) => "\u{1b}[1;33mwarning\u{1b}[0m",
+            (Severity::Warning, false) => "warning",
+        }
+    }
+
+    /// A closed standard error is nobody's loss.
+    fn say(&self, text: &str) {
+        let _ = writeln!(io::stderr().lock(), "{text}");
+    }
+}
+
+/// Writes to standard output. A closed pipe ends the program quietly: the reader has enough.
+pub(super) fn print(text: &str) -> Outcome {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => Ok(()),
+        Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        Err(e) => Err(Stop::message(Exit::Output, format!("cannot write to standard output: {e}"))),
+    }
+}
+
+/// Writes a file, which must not exist yet unless `force` is given.
+pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
+    if path.exists() && !force {
+        let text = format!(
+            "{} exists already\n     write --force to replace it, or another name after -o",
+            path.display()
+        );
+        return Err(Stop::message(Exit::Output, text));
+    }
+    fs::write(path, bytes).map_err(|e| cannot_write(path, &e))
+}
+
+/// Writes several files into a folder, which is made if needed: all or, if one of them exists and
+/// `force` is not given, none.
+pub(super) fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], force: bool) -> Outcome {
+    let there: Vec<PathBuf> =
+        files.iter().map(|(name, _)| folder.join(name)).filter(|p| p.exists()).collect();
+    if let (Some(first), false) = (there.first(), force) {
+        let text = format!(
+            "{} exists already ({} of {} files)\n     write --force to replace them, or another \
+             folder after -o",
+            first.display(),
+            there.len(),
+            files.len()
+        );
+        return Err(Stop::message(Exit::Output, text));
+    }
+    fs::create_dir_all(folder).map_err(|e| cannot_write(folder, &e))?;
+    for (name, bytes) in files {
+        write(&folder.join(name), bytes, true)?;
+    }
+    Ok(())
+}
+
+fn cannot_write(path: &Path, e: &io::Error) -> Stop {
+    let text = format!("cannot write {}: {e}\n     write another place after -o", path.display());
+    Stop::message(Exit::Output, text)
+}
+
+/// Pretty JSON of a result.
+pub(super) fn json<T: serde::Serialize>(value: &T) -> Result<String, Stop> {
+    serde_json::to_string_pretty(value)
+        .map(|text| text + "\n")
+        .map_err(|e| Stop::message(Exit::Output, format!("cannot write JSON: {e}")))
+}

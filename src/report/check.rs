@@ -1,0 +1,56 @@
+//! What a scenario says and what follows from it, each value with where it came from.
+
+use std::fmt::Write;
+
+use super::text::{left, right};
+use crate::reader::{Origin, Report, ValueRecord};
+
+/// The whole page.
+pub fn page(title: &str, report: &Report) -> String {
+    let mut out = format!("{title}\n");
+    let derived = |v: &&ValueRecord| matches!(v.origin, Origin::Derived(_));
+    out.push_str("\nValues\n");
+    for value in report.values.iter().filter(|v| !derived(v)) {
+        out.push_str(&line(value));
+    }
+    out.push_str("\nWhat follows from them\n");
+    for value in report.values.iter().filter(derived) {
+        out.push_str(&line(value));
+    }
+    out
+}
+
+fn line(value: &ValueRecord) -> String {
+    let origin = match &value.origin {
+        Origin::Default(source) => format!("default: {source}"),
+        other => origin_words(other),
+    };
+    format!("  {} {}  {origin}\n", left(&value.path, 36), right(&value.text, 18))
+}
+
+fn origin_words(origin: &Origin) -> String {
+    match origin {
+        Origin::File { line } => format!("line {line}"),
+        Origin::Set => "--set".into(),
+        Origin::Axis => "sweep axis".into(),
+        Origin::Fit => "fit".into(),
+        Origin::Default(source) | Origin::Derived(source) => source.clone(),
+    }
+}
+
+/// One row per value as CSV.
+pub fn csv(report: &Report) -> String {
+    let mut out = String::from("path,value,si_value,origin\n");
+    let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
+    for value in &report.values {
+        let si = value.si.map_or_else(String::new, |v| v.to_string());
+        let kind = match &value.origin {
+            Origin::Default(_) => "default, ",
+            Origin::Derived(_) => "derived, ",
+            _ => "",
+        };
+        let origin = quoted(&format!("{kind}{}", origin_words(&value.origin)));
+        let _ = writeln!(out, "{},{},{si},{origin}", value.path, quoted(&value.text));
+    }
+    out
+}

@@ -1,0 +1,34 @@
+//! Every flow of one instant as a plain-text table.
+
+use std::fmt::Write;
+
+use super::text::{digits, duration, left, right};
+use crate::run::{Explanation, Line};
+
+/// Rates below this part of the largest of their kind are left out.
+const LEAST_SHARE: f64 = 1e-6;
+
+/// The whole page.
+pub fn page(explanation: &Explanation) -> String {
+    let mut out = format!("At {}\n\nTemperatures (°C)\n", duration(explanation.time_s));
+    for (name, celsius) in &explanation.temperatures_c {
+        let _ = writeln!(out, "  {} {}", left(name, 30), right(&format!("{celsius:.2}"), 9));
+    }
+    out.push_str("\nFlows, each from one store to another\n");
+    let mut part = "";
+    for line in explanation.flows.iter().filter(|l| matters(l, &explanation.flows)) {
+        if line.part != part {
+            part = &line.part;
+            let _ = writeln!(out, "  {part}");
+        }
+        let way = format!("{} -> {}", line.from, line.to);
+        let _ = writeln!(out, "    {} {} {}", left(&way, 58), right(&digits(line.rate), 10), line.unit);
+    }
+    out
+}
+
+fn matters(line: &Line, all: &[Line]) -> bool {
+    let same = all.iter().filter(|l| l.unit == line.unit);
+    let largest = same.map(|l| l.rate).fold(0.0, f64::max);
+    line.rate >= LEAST_SHARE * largest
+}

@@ -1,0 +1,69 @@
+//! The summary of a run: figures of merit, ledgers, cautions, as a plain-text page.
+
+use std::fmt::Write;
+
+use super::CAUTION;
+use super::text::{digits, duration, fixed, left, right};
+use crate::merit::Merit;
+use crate::run::{Ledger, Run};
+
+/// The whole page.
+pub fn page(run: &Run) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "{}", run.title);
+    let end = run.time_s.last().copied().unwrap_or(0.0);
+    let _ = write!(out, "{} simulated", duration(end));
+    if run.effort.switchings > 0 {
+        let _ = write!(out, ", heater switched {} times", run.effort.switchings);
+    }
+    out.push_str("\n\nFigures of merit\n");
+    for merit in &run.merits {
+        out.push_str(&merit_line(merit));
+    }
+    out.push('\n');
+    out.push_str(&ledger("Water", &run.water, 3));
+    out.push('\n');
+    out.push_str(&ledger("Energy", &run.energy, 2));
+    if !run.warnings.is_empty() {
+        out.push_str("\nWarnings\n");
+        for warning in &run.warnings {
+            let _ = writeln!(out, "  {warning}");
+        }
+    }
+    let _ = writeln!(out, "\nCaution\n  {}", CAUTION.replace('\n', "\n  "));
+    out
+}
+
+fn merit_line(merit: &Merit) -> String {
+    let value = match merit.value {
+        Some(v) => digits(v),
+        None => "not reached".into(),
+    };
+    let unit = if merit.value.is_some() { merit.unit.as_str() } else { "" };
+    format!("  {} {} {}\n", left(&merit.label, 44), right(&value, 11), unit)
+}
+
+/// One ledger: sources and uses one below the other, then what does not add up.
+fn ledger(name: &str, ledger: &Ledger, decimals: usize) -> String {
+    let mut out = format!("{name} ({})\n", ledger.unit);
+    for (title, rows) in [("from", &ledger.sources), ("to", &ledger.uses)] {
+        let total: f64 = rows.iter().map(|r| r.amount).sum();
+        for row in rows {
+            let amount = right(&fixed(row.amount, decimals), 10);
+            let _ = writeln!(out, "  {} {} {amount}", left(title, 5), left(&row.name, 46));
+        }
+        let total = right(&fixed(total, decimals), 10);
+        let _ = writeln!(out, "  {} {} {total}", left("", 5), left("total", 46));
+    }
+    let _ = writeln!(out, "  closure error {:.0e} {}", ledger.closure_error.abs(), ledger.unit);
+    out
+}
+
+/// The definitions of all figures of merit of a run.
+pub fn definitions(run: &Run) -> String {
+    let mut out = String::from("Definitions\n");
+    for m in &run.merits {
+        let _ = writeln!(out, "  {} [{}]: {}", m.label, m.unit, m.definition);
+    }
+    out
+}
