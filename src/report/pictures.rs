@@ -127,6 +127,7 @@ fn humidity(run: &Run, per_s: f64) -> Panel {
     }
 }
 
+/// Where the added water is: in the loads, on the walls, and in the whole box.
 fn water(run: &Run, per_s: f64) -> Option<Panel> {
     let left = group(run, Group::WaterLeft).map(|c| Series {
         emphasis: true,
@@ -139,6 +140,8 @@ fn water(run: &Run, per_s: f64) -> Option<Panel> {
     let films: Vec<&Column> = group(run, Group::Film).collect();
     let total = |i: usize| films.iter().map(|c| c.values[i]).sum::<f64>();
     let wet = (0..run.time_s.len()).map(|i| (run.time_s[i] * per_s, total(i)));
+    let in_box = group(run, Group::WaterInBox);
+    series.extend(in_box.map(|c| line(run, c, per_s, colour::INK, Dash::DashDot)));
     series.push(Series {
         name: "on the walls".into(),
         points: wet.collect(),
@@ -147,11 +150,11 @@ fn water(run: &Run, per_s: f64) -> Option<Panel> {
         ..Series::default()
     });
     Some(Panel {
-        label: "Added water left".into(),
+        label: "Added water".into(),
         unit: "g".into(),
         series,
         zero_based: true,
-        weight: 1.0,
+        weight: 1.2,
         ..Panel::default()
     })
 }
@@ -168,13 +171,16 @@ fn subtitle(run: &Run) -> String {
                 format!("{left} g of the added water is still in the load at the end")
             }
         });
+        clauses.push(match (merit("box_t90_min"), merit("water_in_box_g")) {
+            (Some(t), _) => format!("the box after {t:.0} min"),
+            (None, Some(still)) => format!("{still:.1} g never leaves the box"),
+            (None, None) => String::new(),
+        });
     }
     if let Some(rh) = merit("peak_rh_pct") {
-        clauses.push(format!("the air peaks at {rh:.0} %RH"));
+        clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
     }
-    if let Some(wet) = merit("condensation_min").filter(|m| *m > 0.0) {
-        clauses.push(format!("water stands on the walls for {wet:.0} min"));
-    }
+    clauses.retain(|c| !c.is_empty());
     clauses.join("; ")
 }
 

@@ -61,18 +61,21 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
     Ok(Explanation { time_s, temperatures_c, flows: lines(&model, postings) })
 }
 
-/// Sums postings of one part between the same two stores and turns them to positive rates.
+/// Sums postings of one part between the same two stores, turns them to positive rates, and keeps
+/// the postings of each part together.
 fn lines(model: &crate::model::Model, postings: Vec<Posting>) -> Vec<Line> {
     let mut sums: Vec<Posting> = Vec::new();
-    for p in postings {
-        let same = |q: &&mut Posting| {
-            (q.part, q.holds, q.from, q.to) == (p.part, p.holds, p.from, p.to)
-        };
-        match sums.iter_mut().find(same) {
+    for mut p in postings {
+        if p.from > p.to {
+            (p.from, p.to, p.rate) = (p.to, p.from, -p.rate);
+        }
+        let key = |q: &Posting| (q.part, q.holds, q.from, q.to);
+        match sums.iter_mut().find(|q| key(q) == key(&p)) {
             Some(q) => q.rate += p.rate,
             None => sums.push(p),
         }
     }
+    sums.sort_by_key(|p| p.part);
     let name = |i: usize| model.entries()[i].name.clone();
     let used = sums.into_iter().filter(|p| p.rate != 0.0);
     used.map(|p| {

@@ -88,8 +88,9 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
 
 /// The energy account in watt-hours.
 ///
-/// What leaves through an opening is split: the latent part counts the vapour with the heat of
-/// evaporation at 0 °C, the sensible part is the rest.
+/// What the exchange with the room carries away is split: the latent part counts the vapour with
+/// the heat of evaporation at 0 °C, the sensible part is the rest. It is summed over all openings,
+/// since the enthalpy of a single stream depends on where the scale begins.
 pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     let wh = |joule: f64| joule / 3600.0;
     let (mut sources, mut uses) = (Vec::new(), Vec::new());
@@ -100,20 +101,19 @@ pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     let core = model.entries()[..model.core_len()].iter().zip(y);
     let stored: f64 = core.filter(|(e, _)| e.holds == Holds::Heat).map(|(e, v)| v - e.start).sum();
     // Water in the load counts as liquid, so drying it out moves its latent heat to the way out.
-    let mut latent = 0.0;
-    let mut sensible = Vec::new();
-    for (name, out, back) in passages(model) {
+    let (mut latent, mut sensible) = (0.0, 0.0);
+    for (_, out, back) in passages(model) {
         let heat = y[model.index_of_heat(out.heat)] + y[model.index_of_heat(back.heat)];
         let vapour = y[model.index_of_water(out.water)] + y[model.index_of_water(back.water)];
         latent += vapour * LATENT_0C;
-        sensible.push(row(format!("warming air that left by {name}"), wh(heat - vapour * LATENT_0C)));
+        sensible += heat - vapour * LATENT_0C;
     }
     for (zone, total) in model.zones().iter().zip(model.wall_losses()) {
         let joule = y[model.index_of_heat(total)];
         uses.push(row(format!("through the {} wall", zone.name), wh(joule)));
     }
     uses.push(row("evaporating water that left the box", wh(latent)));
-    uses.append(&mut sensible);
+    uses.push(row("warming the air exchanged with the room", wh(sensible)));
     let drips: f64 = model.drip_heats().map(|h| y[model.index_of_heat(h)]).sum();
     if drips > 1.0 {
         uses.push(row("in the water that dripped", wh(drips)));

@@ -121,6 +121,15 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
             "mass of the loads back to that share of the added water above their mass in room air",
         ));
     }
+    let in_box = run.column("water_in_box_g").map(|c| trace(run, c));
+    let gone = in_box.and_then(|t| t.first_falling_to(0.1 * added)).map(|s| s / 60.0);
+    let still = in_box.and_then(|t| t.value.last().copied());
+    list.extend([
+        merit("box_t90_min", "time until 90 % of it has left the box", gone, "min",
+            "water in loads, air and on the walls back to 10 % of the added water above the start"),
+        merit("water_in_box_g", "added water still in the box at the end", still, "g",
+            "in loads, in the air and on the walls, above what was there before any was added"),
+    ]);
     let end = left.last().copied().unwrap_or(added);
     let removed = added - end;
     let per_gram = (removed > LEAST_REMOVED_G).then(|| electric / removed);
@@ -135,7 +144,11 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
 }
 
 fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
-    let peak_rh = highest(zone_columns(run, model, "relative_humidity_pct").into_iter());
+    // The room's own humidity at the start says nothing about the box.
+    let warm = list.iter().find(|m| m.key == "warm_up_min").and_then(|m| m.value).map_or(0.0, |m| 60.0 * m);
+    let humidities = zone_columns(run, model, "relative_humidity_pct");
+    let peaks = humidities.iter().filter_map(|c| trace(run, c).since(warm).range());
+    let peak_rh = peaks.map(|(_, high)| high).reduce(f64::max);
     let peak_density = highest(zone_columns(run, model, "vapour_density_g_m3").into_iter());
     let films: Vec<&Column> = group(run, Group::Film).collect();
     let total: Vec<f64> =
@@ -153,7 +166,8 @@ fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
         (hours > 0.0).then(|| (high - low) / volume_l / hours)
     });
     list.extend([
-        merit("peak_rh_pct", "peak relative humidity", peak_rh, "%RH", "highest in any zone"),
+        merit("peak_rh_pct", "peak relative humidity", peak_rh, "%RH",
+            "highest sample in any zone after warm-up (in the whole run without one)"),
         merit("peak_vapour_density_g_m3", "peak vapour density", peak_density, "g/m³",
             "highest in any zone"),
         merit("condensation_min", "time with condensation", Some(wet), "min",
@@ -178,6 +192,22 @@ pub(super) fn warnings(run: &Run) -> Vec<String> {
             "water stood on the walls for {wet:.0} min: a load can look dry while its water is on \
              the lid"
         ));
+    }
+    if let Some(left) = value("water_left_g").filter(|g| *g < -0.01) {
+        list.push(format!(
+            "a load ends {:.2} g lighter than it was in room air: water that its fibre had bound \
+             there has left too",
+            -left
+        ));
+    }
+    if let Some(still) = value("water_in_box_g").filter(|g| *g > 0.2) {
+        let load = value("water_left_g").unwrap_or(0.0).max(0.0);
+        if still - load > 0.1 {
+            list.push(format!(
+                "{:.2} g of water has left the load but not the box: it is in the air or on the walls",
+                still - load
+            ));
+        }
     }
     if value("peak_rh_pct").is_some_and(|rh| rh > 100.5) {
         list.push("the air is oversaturated for a while: it would form mist, which is not modelled".into());

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::model::store::Holds;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
 use crate::physics::psychrometrics::dew_point_k;
@@ -27,6 +28,8 @@ pub enum Group {
     DewPoint,
     /// Added water left in a load \[g\].
     WaterLeft,
+    /// Added water that is still in the box: in loads, in the air, on the walls \[g\].
+    WaterInBox,
     /// Condensate on a wall \[g\].
     Film,
     /// Electric power \[W\].
@@ -58,6 +61,8 @@ pub enum Probe {
     Store(usize, Group),
     /// Amount of water at this index, less what does not count \[kg\].
     Water(usize, f64, Group),
+    /// Water in the whole box, less what was there before any was added \[kg\].
+    WaterInBox(f64),
     /// Reading of a temperature lag with its offset \[K\].
     SensorTemperature(usize, f64),
     /// Reading of a humidity lag with its offset.
@@ -90,6 +95,7 @@ impl Probe {
             Self::ZoneDensity(_) => (Group::VapourDensity, "g/m³"),
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
+            Self::WaterInBox(_) => (Group::WaterInBox, "g"),
             Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
             Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
             Self::SetPoint(_) => (Group::SetPoint, "°C"),
@@ -131,6 +137,7 @@ impl Probe {
             }
             Self::Store(i, _) => c_from_k(at.temps_k[i]),
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
+            Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint(k) => c_from_k(k),
@@ -158,4 +165,16 @@ fn room_air_l(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
         model.openings().iter().map(|o| -y[model.index_of_dry(o.back.dry)]).sum::<f64>()
             + model.pinhole().map_or(0.0, |(_, g)| -y[model.index_of_dry(g.dry)]);
     1e3 * dry * R_AIR * at.room.temp_k / (model.total_pa() - at.room.vapour_pa)
+}
+
+/// All water inside the box, bound water included \[kg\].
+fn water_in_box_kg(model: &Model, y: &[f64]) -> f64 {
+    let core = model.entries()[..model.core_len()].iter().zip(y);
+    core.filter(|(e, _)| e.holds == Holds::Water).map(|(_, kg)| kg).sum()
+}
+
+/// Water inside the box at the start that nobody added \[kg\].
+pub(super) fn water_before_kg(model: &Model) -> f64 {
+    let added: f64 = model.landmarks.loads.iter().map(|l| l.added_kg).sum();
+    water_in_box_kg(model, &model.start()) - added
 }

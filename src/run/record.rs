@@ -1,7 +1,7 @@
 //! Records samples on the output grid, and peaks between them, from the solver's dense output.
 
 use super::ledger;
-use super::probe::{Group, Probe};
+use super::probe::{self, Group, Probe};
 use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -169,6 +169,10 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
             let probe = Probe::Water(model.index_of_water(water), load.bound_kg, Group::WaterLeft);
             add(probe, format!("{n}_water_left_g"), format!("left in {n}"));
         }
+    }
+    if marks.loads.iter().any(|l| l.water.is_some()) {
+        let probe = Probe::WaterInBox(probe::water_before_kg(model));
+        list.push((probe, "water_in_box_g".into(), "in the whole box".into()));
     }
     add_sensors(scenario, model, &mut list);
     add_services(model, &mut list);
