@@ -104,11 +104,7 @@ pub trait Real:
     /// The absolute value, taken by the sign of the plain value.
     #[inline(always)]
     fn abs(self) -> Self {
-        if self.val() < 0.0 {
-            -self
-        } else {
-            self
-        }
+        if self.val() < 0.0 { -self } else { self }
     }
 }
 
@@ -197,6 +193,8 @@ impl<const N: usize> Sub for Dual<N> {
 
 impl<const N: usize> Mul for Dual<N> {
     type Output = Self;
+    // The product rule has a sum in it.
+    #[allow(clippy::suspicious_arithmetic_impl)]
     #[inline(always)]
     fn mul(self, o: Self) -> Self {
         self.zip(o, self.v * o.v, |x, y| x * o.v + y * self.v)

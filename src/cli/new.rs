@@ -47,10 +47,7 @@ impl New {
         };
         let Some(path) = &self.output else { return print(text) };
         write(path, text.as_bytes(), self.force)?;
-        talk.note(&format!(
-            "wrote {0}; next: edit it, then  drybench check {0}",
-            path.display()
-        ));
+        talk.note(&format!("wrote {0}; next: edit it, then  drybench check {0}", path.display()));
         Ok(())
     }
 }

@@ -9,7 +9,8 @@ use crate::scenario::Scenario;
 
 /// Reads a scenario with `--set` assignments applied, collecting every mistake.
 pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report), Stop> {
-    let name = if path == Path::new("-") { "standard input".into() } else { path.display().to_string() };
+    let name =
+        if path == Path::new("-") { "standard input".into() } else { path.display().to_string() };
     let bytes = bytes(path)?;
     let mut source = Source::from_bytes(&name, &bytes).map_err(Stop::input)?;
     let mut issues: Vec<Issue> = Vec::new();

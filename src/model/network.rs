@@ -12,7 +12,7 @@ use super::flows::Flows;
 use super::openings::Opening;
 use super::part::At;
 use super::store::{Gas, Lag};
-use crate::physics::constants::{GRAVITY, MOLAR_MASS_WATER, GAS_CONSTANT};
+use crate::physics::constants::{GAS_CONSTANT, GRAVITY, MOLAR_MASS_WATER};
 use crate::physics::opening::Resistance;
 use crate::real::Real;
 
@@ -267,11 +267,8 @@ impl Network {
                 return (total, total_slope);
             }
             let next = &zones[k + 1];
-            let ratio = if total >= 0.0 {
-                next.from_previous / z.out
-            } else {
-                next.out / z.from_next
-            };
+            let ratio =
+                if total >= 0.0 { next.from_previous / z.out } else { next.out / z.from_next };
             carried = total * ratio;
             steep = total_slope * ratio;
         }
@@ -351,12 +348,7 @@ impl Network {
     ///
     /// Linear in the mole fractions: what the vapour pushes along is in the volume balance, so the
     /// logarithmic form would count it twice.
-    pub fn diffusion<R: Real>(
-        &self,
-        at: &At<'_, R>,
-        flows: &mut Flows<'_, R>,
-        first_part: usize,
-    ) {
+    pub fn diffusion<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, first_part: usize) {
         for (i, opening) in self.openings.iter().enumerate() {
             if opening.diffusion_m <= 0.0 {
                 continue;

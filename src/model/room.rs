@@ -75,7 +75,8 @@ mod tests {
     fn table_is_linear_between_and_constant_outside() {
         let knot = |time_s, temp_k| Knot { time_s, temp_k, relative_humidity: 0.5 };
         let knots = [knot(0.0, 290.0), knot(100.0, 300.0)];
-        for (t, want) in [(-5.0, 290.0), (0.0, 290.0), (25.0, 292.5), (100.0, 300.0), (1e4, 300.0)] {
+        for (t, want) in [(-5.0, 290.0), (0.0, 290.0), (25.0, 292.5), (100.0, 300.0), (1e4, 300.0)]
+        {
             assert_eq!(interpolate(&knots, t).0, want);
         }
     }

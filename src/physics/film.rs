@@ -42,11 +42,7 @@ pub struct Length {
 impl Length {
     /// From a length \[m\] above zero.
     pub fn new(length_m: f64) -> Self {
-        Length {
-            per_m: 1.0 / length_m,
-            quarter: length_m.powf(-0.25),
-            fifth: length_m.powf(-0.4),
-        }
+        Length { per_m: 1.0 / length_m, quarter: length_m.powf(-0.25), fifth: length_m.powf(-0.4) }
     }
 }
 
@@ -70,8 +66,8 @@ impl<R: Real> Natural<R> {
         let dt = (dt_k.sq() + ROUNDING_K * ROUNDING_K).sqrt();
         let celsius = film_k - ZERO_CELSIUS_K;
         // Ra/L^3 = g (dT/T) Pr / nu^2 with nu = mu T / (p/R_a).
-        let nu = transport::viscosity_dry_air(celsius) * film_k
-            * (super::constants::R_AIR / total_pa);
+        let nu =
+            transport::viscosity_dry_air(celsius) * film_k * (super::constants::R_AIR / total_pa);
         let rayleigh = dt * (GRAVITY * PRANDTL) / (film_k * nu.sq());
         Natural {
             conductivity: transport::conductivity_dry_air(celsius),
@@ -131,13 +127,7 @@ pub fn plate<R: Real>(
 /// Not finite where the surface reaches boiling, which the solver treats as a failed step.
 /// Source: \[BirdStewartLightfoot2007\], film theory. Checked in: `tests/published/pad.rs`.
 #[inline]
-pub fn stefan_flux<R: Real>(
-    mass_film: R,
-    film_k: R,
-    gas_pa: R,
-    surface_pa: R,
-    total_pa: f64,
-) -> R {
+pub fn stefan_flux<R: Real>(mass_film: R, film_k: R, gas_pa: R, surface_pa: R, total_pa: f64) -> R {
     let drive = (R::from_sub(total_pa, gas_pa) / R::from_sub(total_pa, surface_pa)).ln();
     mass_film * drive * (total_pa * MOLAR_MASS_WATER / super::constants::GAS_CONSTANT) / film_k
 }

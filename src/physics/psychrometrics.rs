@@ -40,9 +40,7 @@ pub enum AirError {
         saturation_pa: f64,
     },
     /// The wet bulb lies so low that the air would hold less than no vapour.
-    #[error(
-        "the wet bulb is too low for this temperature: even bone-dry air has {lowest_c:.2} °C"
-    )]
+    #[error("the wet bulb is too low for this temperature: even bone-dry air has {lowest_c:.2} °C")]
     WetBulbTooLow {
         /// Wet bulb of dry air at this temperature and pressure \[°C\].
         lowest_c: f64,
@@ -140,7 +138,8 @@ pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
     }
     let frozen = vapour_pa < air::saturation_pressure_any_pa(ZERO_CELSIUS_K);
     let ln_p = |t: f64| {
-        if frozen { air::saturation_pressure_ice_pa(t) } else { air::saturation_pressure_pa(t) }.ln()
+        if frozen { air::saturation_pressure_ice_pa(t) } else { air::saturation_pressure_pa(t) }
+            .ln()
     };
     // Slope of ln p over 1/T: the latent heat over the gas constant, exact enough for a secant-free
     // step that shrinks the error a hundredfold each time.

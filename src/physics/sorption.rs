@@ -78,7 +78,8 @@ impl Isotherm {
         let root = (b.sq() + x.sq() * (4.0 * (self.c - 1.0))).sqrt();
         let at_25c = x * 2.0 / ((b + root) * self.k);
         let heat = self.binding_heat_j_kg(x);
-        let shift = heat * (MOLAR_MASS_WATER / GAS_CONSTANT)
+        let shift = heat
+            * (MOLAR_MASS_WATER / GAS_CONSTANT)
             * R::from_sub(1.0 / REFERENCE_K, temp_k.recip_of(1.0));
         let a = at_25c * shift.exp();
         R::c(1.0) - R::from_sub(1.0, a).soft_positive(CAP_ROUNDING)

@@ -68,21 +68,14 @@ pub struct Reader<'s> {
 
 impl<'s> Reader<'s> {
     pub(super) fn new(source: &'s Source) -> Self {
-        Self {
-            source,
-            state: RefCell::default(),
-        }
+        Self { source, state: RefCell::default() }
     }
 
     /// The table that holds the whole file.
     #[must_use]
     pub fn root(&self) -> Section<'_> {
         self.open(String::new());
-        Section {
-            reader: self,
-            node: Some(&self.source.root),
-            path: String::new(),
-        }
+        Section { reader: self, node: Some(&self.source.root), path: String::new() }
     }
 
     /// Ends the pass.
@@ -100,10 +93,7 @@ impl<'s> Reader<'s> {
         if issues.iter().any(|i| i.severity == Severity::Error) {
             return Err(issues);
         }
-        Ok(Report {
-            warnings: issues,
-            values: state.values,
-        })
+        Ok(Report { warnings: issues, values: state.values })
     }
 
     /// Notes that a table or list was opened, so that its unasked keys count as unknown.
@@ -113,11 +103,7 @@ impl<'s> Reader<'s> {
 
     pub(super) fn ask(&self, parent: &str, segment: &str) {
         let mut state = self.state.borrow_mut();
-        state
-            .asked
-            .entry(parent.to_owned())
-            .or_default()
-            .insert(segment.to_owned());
+        state.asked.entry(parent.to_owned()).or_default().insert(segment.to_owned());
     }
 
     pub(super) fn read_whole(&self, path: &str) {
@@ -133,9 +119,7 @@ impl<'s> Reader<'s> {
         match state.recorded.get(&record.path) {
             Some(at) => state.values[*at] = record,
             None => {
-                state
-                    .recorded
-                    .insert(record.path.clone(), state.values.len());
+                state.recorded.insert(record.path.clone(), state.values.len());
                 state.values.push(record);
             }
         }
@@ -146,18 +130,10 @@ impl<'s> Reader<'s> {
 pub(super) fn located(source: &Source, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
     let place = node.map(|n| n.place).unwrap_or_default();
     let file = match node.map(|n| &n.origin) {
-        Some(origin @ (Origin::Set | Origin::Axis | Origin::Fit)) => assignment_name(
-            origin,
-            path,
-            &node.map(Node::shown_bare).unwrap_or_default(),
-        ),
+        Some(origin @ (Origin::Set | Origin::Axis | Origin::Fit)) => {
+            assignment_name(origin, path, &node.map(Node::shown_bare).unwrap_or_default())
+        }
         _ => source.name.clone(),
     };
-    Issue {
-        file,
-        line: place.line,
-        column: place.column,
-        path: path.to_owned(),
-        ..issue
-    }
+    Issue { file, line: place.line, column: place.column, path: path.to_owned(), ..issue }
 }

@@ -44,10 +44,7 @@ impl Section<'_> {
     #[must_use]
     pub fn quantity_opt(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> Option<f64> {
         let found = self.find(key)?;
-        Some(
-            self.read_quantity(&found, kind, &range)
-                .unwrap_or_else(|| placeholder(&range)),
-        )
+        Some(self.read_quantity(&found, kind, &range).unwrap_or_else(|| placeholder(&range)))
     }
 
     /// A required quantity that may carry its standard uncertainty.
@@ -56,10 +53,7 @@ impl Section<'_> {
         let found = self.required(key, &example(kind));
         found
             .and_then(|f| self.read_measured(&f, kind, &range))
-            .unwrap_or_else(|| Measured {
-                value: placeholder(&range),
-                sd: None,
-            })
+            .unwrap_or_else(|| Measured { value: placeholder(&range), sd: None })
     }
 
     /// An optional quantity that may carry its standard uncertainty.
@@ -71,14 +65,8 @@ impl Section<'_> {
         range: RangeInclusive<f64>,
     ) -> Option<Measured> {
         let found = self.find(key)?;
-        let stand_in = || Measured {
-            value: placeholder(&range),
-            sd: None,
-        };
-        Some(
-            self.read_measured(&found, kind, &range)
-                .unwrap_or_else(stand_in),
-        )
+        let stand_in = || Measured { value: placeholder(&range), sd: None };
+        Some(self.read_measured(&found, kind, &range).unwrap_or_else(stand_in))
     }
 
     /// A required plain number.
@@ -103,9 +91,7 @@ impl Section<'_> {
     #[must_use]
     pub fn count(&self, key: &str, range: RangeInclusive<usize>) -> usize {
         let found = self.required(key, &range.start().to_string());
-        found
-            .and_then(|f| self.read_count(&f, &range))
-            .unwrap_or(*range.start())
+        found.and_then(|f| self.read_count(&f, &range)).unwrap_or(*range.start())
     }
 
     /// A count with a default.
@@ -175,15 +161,7 @@ impl Section<'_> {
             format!("write a whole number from {low} to {high}.")
         };
         let code = if whole { "out-of-range" } else { "wrong-type" };
-        self.fault(
-            found,
-            Fault {
-                code,
-                clause: clause.to_owned(),
-                why: None,
-                hint: Some(hint),
-            },
-        );
+        self.fault(found, Fault { code, clause: clause.to_owned(), why: None, hint: Some(hint) });
         None
     }
 
@@ -207,15 +185,7 @@ impl Section<'_> {
             Ok(value) => Some(value),
             Err(error) => {
                 let (code, clause) = (error.code(), error.to_string());
-                self.fault(
-                    found,
-                    Fault {
-                        code,
-                        clause,
-                        why: None,
-                        hint: Some(error.hint()),
-                    },
-                );
+                self.fault(found, Fault { code, clause, why: None, hint: Some(error.hint()) });
                 None
             }
         }
@@ -252,13 +222,7 @@ impl Section<'_> {
         kind: Option<Kind>,
     ) {
         let origin = found.node.origin.clone();
-        self.reader.record(ValueRecord {
-            path: found.path.clone(),
-            text,
-            si,
-            kind,
-            origin,
-        });
+        self.reader.record(ValueRecord { path: found.path.clone(), text, si, kind, origin });
     }
 
     pub(super) fn record_default(
@@ -273,23 +237,13 @@ impl Section<'_> {
             return;
         }
         let origin = Origin::Default(source.to_owned());
-        self.reader.record(ValueRecord {
-            path: self.path_of(key),
-            text,
-            si,
-            kind,
-            origin,
-        });
+        self.reader.record(ValueRecord { path: self.path_of(key), text, si, kind, origin });
     }
 }
 
 /// A value of the kind as it stands in a file: texts in quotes, plain numbers without.
 pub(super) fn example(kind: Kind) -> String {
-    if kind.is_bare() {
-        kind.example().to_owned()
-    } else {
-        format!("{:?}", kind.example())
-    }
+    if kind.is_bare() { kind.example().to_owned() } else { format!("{:?}", kind.example()) }
 }
 
 /// A value inside the range, away from its ends where things may divide by zero.

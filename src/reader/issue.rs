@@ -58,14 +58,7 @@ impl Issue {
 
     /// Sorts by place; what has no line comes last.
     pub(super) fn order(&self) -> (usize, usize) {
-        (
-            if self.line == 0 {
-                usize::MAX
-            } else {
-                self.line
-            },
-            self.column,
-        )
+        (if self.line == 0 { usize::MAX } else { self.line }, self.column)
     }
 }
 

@@ -23,11 +23,7 @@ impl Lines {
             marks.push(count);
         }
         let starts = std::iter::once(0).chain(after).collect();
-        Self {
-            starts,
-            marks,
-            bytes: text.as_bytes().to_vec(),
-        }
+        Self { starts, marks, bytes: text.as_bytes().to_vec() }
     }
 
     /// The place of a byte; past the end it is the place just behind the last character.
@@ -35,10 +31,7 @@ impl Lines {
         let at = at.min(self.bytes.len());
         let line = self.starts.partition_point(|start| *start <= at);
         let start = self.starts[line - 1];
-        Place {
-            line,
-            column: self.before(at) - self.before(start) + 1,
-        }
+        Place { line, column: self.before(at) - self.before(start) + 1 }
     }
 
     fn before(&self, at: usize) -> usize {

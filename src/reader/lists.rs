@@ -56,15 +56,11 @@ impl<'r> Section<'r> {
         range: &RangeInclusive<f64>,
         count: Option<usize>,
     ) -> Option<Vec<f64>> {
-        let list = format!(
-            "[{}]",
-            vec![example(kind); count.unwrap_or(2).min(3)].join(", ")
-        );
+        let list = format!("[{}]", vec![example(kind); count.unwrap_or(2).min(3)].join(", "));
         let items = self.items(found, "a list", &list)?;
         let one = |(index, node)| {
             let element = element(found, index, node);
-            self.read_quantity(&element, kind, range)
-                .unwrap_or_else(|| placeholder(range))
+            self.read_quantity(&element, kind, range).unwrap_or_else(|| placeholder(range))
         };
         let values: Vec<f64> = items.iter().enumerate().map(one).collect();
         if let Some(count) = count.filter(|c| *c != values.len()) {
@@ -95,8 +91,5 @@ impl<'r> Section<'r> {
 }
 
 fn element<'r>(list: &Found<'_>, index: usize, node: &'r Node) -> Found<'r> {
-    Found {
-        node,
-        path: join(&list.path, &index.to_string()),
-    }
+    Found { node, path: join(&list.path, &index.to_string()) }
 }

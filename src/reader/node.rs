@@ -65,10 +65,9 @@ impl Node {
     /// The direct child of a table or array.
     pub fn child(&self, segment: &str) -> Option<&Self> {
         match &self.content {
-            Content::Table(entries) => entries
-                .iter()
-                .find(|(k, _)| k.name == segment)
-                .map(|(_, n)| n),
+            Content::Table(entries) => {
+                entries.iter().find(|(k, _)| k.name == segment).map(|(_, n)| n)
+            }
             Content::Array(items) => items.get(segment.parse::<usize>().ok()?),
             _ => None,
         }
@@ -147,11 +146,7 @@ pub struct Grower<'a> {
 impl Grower<'_> {
     pub fn node(&self, value: &DeValue<'_>, at: usize) -> Node {
         let place = (self.locate)(at);
-        Node {
-            content: self.content(value),
-            origin: (self.origin)(place),
-            place,
-        }
+        Node { content: self.content(value), origin: (self.origin)(place), place }
     }
 
     fn content(&self, value: &DeValue<'_>) -> Content {
@@ -159,16 +154,9 @@ impl Grower<'_> {
             DeValue::String(text) => Content::Text(text.to_string()),
             DeValue::Integer(number) => {
                 let value = integer(number.as_str(), number.radix());
-                let typed = if number.radix() == 10 {
-                    number.to_string()
-                } else {
-                    value.to_string()
-                };
-                Content::Number {
-                    typed,
-                    value,
-                    whole: true,
-                }
+                let typed =
+                    if number.radix() == 10 { number.to_string() } else { value.to_string() };
+                Content::Number { typed, value, whole: true }
             }
             DeValue::Float(number) => Content::Number {
                 typed: number.to_string(),
@@ -183,25 +171,14 @@ impl Grower<'_> {
     }
 
     fn array(&self, items: &DeArray<'_>) -> Content {
-        Content::Array(
-            items
-                .iter()
-                .map(|v| self.node(v.get_ref(), v.span().start))
-                .collect(),
-        )
+        Content::Array(items.iter().map(|v| self.node(v.get_ref(), v.span().start)).collect())
     }
 
     pub fn table(&self, entries: &DeTable<'_>) -> Content {
         let entry = |(key, value): (&toml::Spanned<_>, &toml::Spanned<DeValue<'_>>)| {
             let name: &std::borrow::Cow<'_, str> = key.get_ref();
             let place = (self.locate)(key.span().start);
-            (
-                Key {
-                    name: name.to_string(),
-                    place,
-                },
-                self.node(value.get_ref(), value.span().start),
-            )
+            (Key { name: name.to_string(), place }, self.node(value.get_ref(), value.span().start))
         };
         let mut entries: Vec<(Key, Node)> = entries.iter().map(entry).collect();
         entries.sort_by_key(|(key, _)| key.place);

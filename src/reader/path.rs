@@ -9,11 +9,7 @@ pub fn join(parent: &str, segment: &str) -> String {
     } else {
         format!("{segment:?}")
     };
-    if parent.is_empty() {
-        segment
-    } else {
-        format!("{parent}.{segment}")
-    }
+    if parent.is_empty() { segment } else { format!("{parent}.{segment}") }
 }
 
 /// The segments of a path; dots inside quotes do not split. `None` if a segment is empty or a
@@ -44,11 +40,7 @@ pub fn split(path: &str) -> Option<Vec<String>> {
 fn push(segments: &mut Vec<String>, current: &mut String, was_quoted: &mut bool) -> Option<()> {
     let typed = std::mem::take(current);
     let quoted = std::mem::take(was_quoted);
-    let segment = if quoted {
-        typed
-    } else {
-        typed.trim().to_owned()
-    };
+    let segment = if quoted { typed } else { typed.trim().to_owned() };
     if segment.is_empty() && !quoted {
         return None;
     }

@@ -81,11 +81,7 @@ impl<'r> Section<'r> {
         let found = self.find(key);
         if found.is_none() && self.is_present() && !self.is_excused() {
             let what = format!("there is no table [{path}]");
-            let issue = blank(
-                MISSING_TABLE,
-                what,
-                Some(format!("add a [{path}] section.")),
-            );
+            let issue = blank(MISSING_TABLE, what, Some(format!("add a [{path}] section.")));
             let place = self.located(self.node, &path, issue);
             self.reader.push(place);
         }
@@ -151,10 +147,7 @@ impl<'r> Section<'r> {
         let one = |(index, node): (usize, &'r Node)| {
             let segment = index.to_string();
             self.reader.ask(&found.path, &segment);
-            self.opened(Found {
-                node,
-                path: join(&found.path, &segment),
-            })
+            self.opened(Found { node, path: join(&found.path, &segment) })
         };
         items.iter().enumerate().filter_map(one).collect()
     }
@@ -169,23 +162,14 @@ impl<'r> Section<'r> {
         why: Option<&str>,
         hint: Option<String>,
     ) {
-        let issue = Issue {
-            why: why.map(str::to_owned),
-            ..blank(code, what.to_owned(), hint)
-        };
+        let issue = Issue { why: why.map(str::to_owned), ..blank(code, what.to_owned(), hint) };
         self.note(key, issue);
     }
 
     /// Notes something odd but usable about a key.
     pub fn warn(&self, key: &str, code: &'static str, what: &str, hint: Option<String>) {
         let issue = blank(code, what.to_owned(), hint);
-        self.note(
-            key,
-            Issue {
-                severity: Severity::Warning,
-                ..issue
-            },
-        );
+        self.note(key, Issue { severity: Severity::Warning, ..issue });
     }
 
     /// Records a value that was computed from others, with how.
@@ -202,11 +186,7 @@ impl<'r> Section<'r> {
     /// Stops unknown and missing keys of this table from being reported: for a part whose kind
     /// could not be told.
     pub fn excuse(&self) {
-        self.reader
-            .state
-            .borrow_mut()
-            .excused
-            .insert(self.path.clone());
+        self.reader.state.borrow_mut().excused.insert(self.path.clone());
     }
 
     pub(super) fn is_excused(&self) -> bool {
@@ -224,8 +204,7 @@ impl<'r> Section<'r> {
 
     /// The full path of a key that may itself be a short path.
     pub(super) fn path_of(&self, key: &str) -> String {
-        key.split('.')
-            .fold(self.path.clone(), |path, segment| join(&path, segment))
+        key.split('.').fold(self.path.clone(), |path, segment| join(&path, segment))
     }
 
     /// Looks a key up and notes that it was asked for.
@@ -249,11 +228,7 @@ impl<'r> Section<'r> {
             } else {
                 format!("[{}] has no `{key}`", self.path)
             };
-            let issue = blank(
-                MISSING_KEY,
-                what,
-                Some(format!("add a line: {key} = {example}")),
-            );
+            let issue = blank(MISSING_KEY, what, Some(format!("add a line: {key} = {example}")));
             let issue = self.located(self.node, &self.path_of(key), issue);
             self.reader.push(issue);
         }
@@ -268,10 +243,7 @@ impl<'r> Section<'r> {
             Origin::Set | Origin::Axis | Origin::Fit => fault.clause,
             _ => format!("{} = {} {}", found.path, found.node.shown(), fault.clause),
         };
-        let issue = Issue {
-            why: fault.why,
-            ..blank(fault.code, what, fault.hint)
-        };
+        let issue = Issue { why: fault.why, ..blank(fault.code, what, fault.hint) };
         let issue = self.located(Some(found.node), &found.path, issue);
         self.reader.push(issue);
     }
@@ -279,15 +251,7 @@ impl<'r> Section<'r> {
     pub(super) fn wrong_type(&self, found: &Found<'_>, wanted: &str, example: &str) {
         let clause = format!("is {} where {wanted} is needed", found.node.content.noun());
         let hint = Some(format!("write, for example, {example}."));
-        self.fault(
-            found,
-            Fault {
-                code: "wrong-type",
-                clause,
-                why: None,
-                hint,
-            },
-        );
+        self.fault(found, Fault { code: "wrong-type", clause, why: None, hint });
     }
 
     fn opened(&self, found: Found<'r>) -> Option<Section<'r>> {
@@ -296,11 +260,7 @@ impl<'r> Section<'r> {
             return None;
         }
         self.reader.open(found.path.clone());
-        Some(Section {
-            reader: self.reader,
-            node: Some(found.node),
-            path: found.path,
-        })
+        Some(Section { reader: self.reader, node: Some(found.node), path: found.path })
     }
 
     fn located(&self, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
@@ -315,8 +275,5 @@ impl<'r> Section<'r> {
 
 /// An error without a place.
 pub(super) fn blank(code: &'static str, what: String, hint: Option<String>) -> Issue {
-    Issue {
-        hint,
-        ..Issue::of_file(code, "", what, "")
-    }
+    Issue { hint, ..Issue::of_file(code, "", what, "") }
 }

@@ -43,23 +43,11 @@ impl Source {
         let content = grower.table(table.get_ref());
         if matches!(&content, Content::Table(entries) if entries.is_empty()) {
             let hint = "a starter file to edit can be had with: drybench new";
-            return Err(vec![Issue::of_file(
-                "empty",
-                name,
-                "has nothing in it".to_owned(),
-                hint,
-            )]);
+            return Err(vec![Issue::of_file("empty", name, "has nothing in it".to_owned(), hint)]);
         }
         let origin = Origin::File { line: 0 };
-        let root = Node {
-            content,
-            origin,
-            place: Place::default(),
-        };
-        Ok(Self {
-            name: name.to_owned(),
-            root,
-        })
+        let root = Node { content, origin, place: Place::default() };
+        Ok(Self { name: name.to_owned(), root })
     }
 
     /// Applies one `--set` assignment: `heater.power=200 W`, `enclosure.inner_size.2=260 mm`.
@@ -113,9 +101,7 @@ impl Source {
     #[must_use]
     pub fn get_text(&self, path: &str) -> Option<String> {
         let segments = path::split(path)?;
-        let node = segments
-            .iter()
-            .try_fold(&self.root, |node, s| node.child(s))?;
+        let node = segments.iter().try_fold(&self.root, |node, s| node.child(s))?;
         match &node.content {
             Content::Table(_) => None,
             content => Some(content.typed(false)),
@@ -140,11 +126,8 @@ pub fn assignment_name(origin: &Origin, path: &str, text: &str) -> String {
 
 fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Issue> {
     if bytes.len() > MAX_BYTES {
-        let what = format!(
-            "is {} kB long, the limit is {} kB",
-            bytes.len() / 1024,
-            MAX_BYTES / 1024
-        );
+        let what =
+            format!("is {} kB long, the limit is {} kB", bytes.len() / 1024, MAX_BYTES / 1024);
         let hint = "is this a scenario? Series of readings belong in a file of their own.";
         return Err(Issue::of_file("too-large", name, what, hint));
     }
@@ -157,12 +140,7 @@ fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Issue> {
     let mark = whole - bytes.len();
     if bytes.contains(&0) {
         let what = "is not a text file (it has a zero byte)".to_owned();
-        return Err(Issue::of_file(
-            "not-text",
-            name,
-            what,
-            "give a TOML text file.",
-        ));
+        return Err(Issue::of_file("not-text", name, what, "give a TOML text file."));
     }
     std::str::from_utf8(bytes).map_err(|error| {
         let at = error.valid_up_to();
@@ -172,11 +150,7 @@ fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Issue> {
         let what = format!("is not UTF-8: byte 0x{byte:02x} at offset {}", mark + at);
         let hint = "save it as UTF-8; a degree or micro sign is often the cause.";
         let issue = Issue::of_file("not-utf8", name, what, hint);
-        Issue {
-            line: place.line,
-            column: place.column,
-            ..issue
-        }
+        Issue { line: place.line, column: place.column, ..issue }
     })
 }
 
@@ -210,21 +184,14 @@ fn syntax_issues(name: &str, text: &str, lines: &Lines) -> Vec<Issue> {
 
 /// What a typed assignment value means; see [`Source::set`].
 fn typed_value(text: &str, origin: &Origin) -> Node {
-    let grower = Grower {
-        locate: &|_| Place::default(),
-        origin: &|_| origin.clone(),
-    };
+    let grower = Grower { locate: &|_| Place::default(), origin: &|_| origin.clone() };
     let (value, errors) = DeValue::parse_recoverable(text);
     let is_date = matches!(value.get_ref(), DeValue::Datetime(_));
     if errors.is_empty() && !is_date {
         return grower.node(value.get_ref(), 0);
     }
     let content = Content::Text(text.to_owned());
-    Node {
-        content,
-        origin: origin.clone(),
-        place: Place::default(),
-    }
+    Node { content, origin: origin.clone(), place: Place::default() }
 }
 
 type PathFault = (String, Option<String>);
@@ -263,17 +230,9 @@ fn element<'n>(
     let index = segment.parse::<usize>().ok().filter(|i| *i < count);
     let hint = match count {
         0 => format!("set {parent} to a whole list."),
-        _ => format!(
-            "elements are counted from {parent}.0 to {parent}.{}.",
-            count - 1
-        ),
+        _ => format!("elements are counted from {parent}.0 to {parent}.{}.", count - 1),
     };
-    let fault = || {
-        (
-            format!("{parent} is a list of {count}, it has no `{segment}`"),
-            Some(hint),
-        )
-    };
+    let fault = || (format!("{parent} is a list of {count}, it has no `{segment}`"), Some(hint));
     match index.and_then(|i| items.get_mut(i)) {
         Some(node) => Ok(node),
         None => Err(fault()),
@@ -282,25 +241,12 @@ fn element<'n>(
 
 /// The entry of that name, made if missing.
 fn entry<'n>(entries: &'n mut Vec<(Key, Node)>, name: &str, origin: &Origin) -> &'n mut Node {
-    let at = entries
-        .iter()
-        .position(|(key, _)| key.name == name)
-        .unwrap_or_else(|| {
-            let key = Key {
-                name: name.to_owned(),
-                place: Place::default(),
-            };
-            let content = Content::Table(Vec::new());
-            entries.push((
-                key,
-                Node {
-                    content,
-                    origin: origin.clone(),
-                    place: Place::default(),
-                },
-            ));
-            entries.len() - 1
-        });
+    let at = entries.iter().position(|(key, _)| key.name == name).unwrap_or_else(|| {
+        let key = Key { name: name.to_owned(), place: Place::default() };
+        let content = Content::Table(Vec::new());
+        entries.push((key, Node { content, origin: origin.clone(), place: Place::default() }));
+        entries.len() - 1
+    });
     &mut entries[at].1
 }
 

@@ -45,11 +45,7 @@ pub fn issue(
 pub fn complaints(text: &str) -> Vec<(usize, String)> {
     /// Each pass reports all lines that stop it, so two are enough but for odd nestings.
     const PASSES: usize = 3;
-    const STOPPING: [&str; 3] = [
-        "key with no value",
-        "unclosed table",
-        "unclosed array table",
-    ];
+    const STOPPING: [&str; 3] = ["key with no value", "unclosed table", "unclosed array table"];
     let mut masked = text.to_owned();
     let mut found = BTreeSet::new();
     let mut header_lost = false;
@@ -126,12 +122,7 @@ type Explained = (String, Option<String>, String);
 
 fn duplicate_name(text: &str, line: &str, start: usize, line_number: usize) -> Explained {
     let before = &text[..floor_boundary(text, start)];
-    let earlier = || {
-        before
-            .lines()
-            .take(line_number.saturating_sub(1))
-            .enumerate()
-    };
+    let earlier = || before.lines().take(line_number.saturating_sub(1)).enumerate();
     if line.starts_with('[') {
         let head = |l: &str| l.split('#').next().unwrap_or("").trim().to_owned();
         let name = head(line);
@@ -144,13 +135,9 @@ fn duplicate_name(text: &str, line: &str, start: usize, line_number: usize) -> E
     let key_end = rest.find(|c: char| c.is_whitespace() || "=.],}".contains(c));
     let key = rest[..key_end.unwrap_or(rest.len())].trim_matches(['"', '\'']);
     let is_key = |l: &str| {
-        l.trim_start()
-            .strip_prefix(key)
-            .is_some_and(|r| r.trim_start().starts_with(['=', '.']))
+        l.trim_start().strip_prefix(key).is_some_and(|r| r.trim_start().starts_with(['=', '.']))
     };
-    let section = earlier()
-        .filter(|(_, l)| l.trim_start().starts_with('['))
-        .last();
+    let section = earlier().filter(|(_, l)| l.trim_start().starts_with('[')).last();
     let from = section.map_or(0, |(n, _)| n);
     let first = earlier().skip(from).find(|(_, l)| is_key(l));
     let table = section.map(|(_, l)| format!(" in {}", l.split('#').next().unwrap_or("").trim()));
@@ -161,17 +148,12 @@ fn duplicate_name(text: &str, line: &str, start: usize, line_number: usize) -> E
 
 /// The parser's message in plain words, and a hint built from the line itself.
 fn describe(message: &str, line: &str) -> (String, String) {
-    let (key, value) = line
-        .split_once('=')
-        .map_or(("", ""), |(k, v)| (k.trim(), v.trim()));
+    let (key, value) = line.split_once('=').map_or(("", ""), |(k, v)| (k.trim(), v.trim()));
     let value = value.split(" #").next().unwrap_or("").trim();
     let has = |part: &str| message.contains(part);
     let plain = |what: &str, hint: &str| (what.to_owned(), hint.to_owned());
     if has("missing value") || (has("must be quoted") && value.is_empty() && !key.is_empty()) {
-        return (
-            format!("`{key}` has no value"),
-            format!("write {key} = \"…\"."),
-        );
+        return (format!("`{key}` has no value"), format!("write {key} = \"…\"."));
     }
     if has("string values must be quoted") || (has("unexpected key or value") && !value.is_empty())
     {
@@ -181,26 +163,17 @@ fn describe(message: &str, line: &str) -> (String, String) {
         } else {
             "write texts and values with a unit in double quotes: \"6 mm\".".to_owned()
         };
-        return (
-            "a value that is not a plain number needs quotes".to_owned(),
-            hint,
-        );
+        return ("a value that is not a plain number needs quotes".to_owned(), hint);
     }
     if has("key with no value") {
         let hint = "write name = value, or start the line with # to make it a comment.";
         return plain("this line has no `=`", hint);
     }
     if has("unclosed table") || has("unclosed array table") {
-        return plain(
-            "a table name is not closed",
-            "end it with `]`, as in [heater].",
-        );
+        return plain("a table name is not closed", "end it with `]`, as in [heater].");
     }
     if has("string") && (has("invalid") || has("missing")) {
-        return plain(
-            "a text is not closed",
-            "end it with the quote it started with.",
-        );
+        return plain("a text is not closed", "end it with the quote it started with.");
     }
     if has("between array elements") || has("unclosed array") || has("in array") {
         let hint = "separate elements by commas and end the list with `]`.";
@@ -215,10 +188,7 @@ fn describe(message: &str, line: &str) -> (String, String) {
         return plain("a name has a character that is not allowed there", hint);
     }
     if has("invalid boolean") {
-        return plain(
-            "this is neither true nor false",
-            "write true or false in small letters.",
-        );
+        return plain("this is neither true nor false", "write true or false in small letters.");
     }
     if has("escape") {
         let hint = "write \\\\ for a backslash, or use single quotes.";
@@ -228,14 +198,8 @@ fn describe(message: &str, line: &str) -> (String, String) {
         return plain("tables or lists are nested too deeply", "flatten them.");
     }
     if has("leading zero") {
-        return plain(
-            "a number starts with a superfluous zero",
-            "leave the zero out.",
-        );
+        return plain("a number starts with a superfluous zero", "leave the zero out.");
     }
     let short = message.split(", expected").next().unwrap_or(message);
-    (
-        short.to_owned(),
-        "each line is a [table], a name = value, or a # comment.".to_owned(),
-    )
+    (short.to_owned(), "each line is a [table], a name = value, or a # comment.".to_owned())
 }

@@ -43,19 +43,9 @@ fn read(source: &Source) -> Result<Report, Vec<Issue>> {
     let root = reader.root();
     let _ = root.text_opt("title");
     let room = root.section("room");
-    let _ = room.quantity(
-        "temperature",
-        Kind::Temperature,
-        k_from_c(-40.0)..=k_from_c(60.0),
-    );
+    let _ = room.quantity("temperature", Kind::Temperature, k_from_c(-40.0)..=k_from_c(60.0));
     let _ = room.quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0);
-    let _ = room.quantity_or(
-        "pressure",
-        Kind::Pressure,
-        5e4..=1.2e5,
-        101_325.0,
-        "standard",
-    );
+    let _ = room.quantity_or("pressure", Kind::Pressure, 5e4..=1.2e5, 101_325.0, "standard");
     let enclosure = root.section("enclosure");
     let _ = enclosure.quantities("inner_size", Kind::Length, 1e-3..=5.0, Some(3));
     let _ = enclosure.quantity_or("supply_share", Kind::Share, 0.0..=1.0, 0.5, "half");
@@ -66,11 +56,7 @@ fn read(source: &Source) -> Result<Report, Vec<Issue>> {
     let _ = heater.choice("kind", &["ptc", "resistive"]);
     let _ = heater.quantity("power", Kind::Power, 0.0..=5e3);
     let control = root.section("control");
-    let _ = control.quantity(
-        "set_point",
-        Kind::Temperature,
-        k_from_c(0.0)..=k_from_c(150.0),
-    );
+    let _ = control.quantity("set_point", Kind::Temperature, k_from_c(0.0)..=k_from_c(150.0));
     let _ = control.quantity("hysteresis", Kind::TemperatureDifference, 0.01..=50.0);
     for vent in root.named("vent") {
         let _ = vent.choice("kind", &["hole", "fan"]);
@@ -111,23 +97,12 @@ fn a_good_file_reads() {
     let source = source(BIN);
     let report = read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
     assert!(report.warnings.is_empty());
-    let value = |path: &str| {
-        report
-            .value(path)
-            .unwrap_or_else(|| panic!("{path}"))
-            .clone()
-    };
+    let value = |path: &str| report.value(path).unwrap_or_else(|| panic!("{path}")).clone();
     assert_eq!(value("vent.high.diameter").si, Some(0.006));
-    assert_eq!(
-        value("vent.high.diameter").origin,
-        Origin::File { line: 26 }
-    );
+    assert_eq!(value("vent.high.diameter").origin, Origin::File { line: 26 });
     assert_eq!(value("enclosure.wall.thickness").text, "3 mm");
     assert_eq!(value("enclosure.inner_size.2").si, Some(0.26));
-    assert_eq!(
-        value("room.pressure").origin,
-        Origin::Default("standard".into())
-    );
+    assert_eq!(value("room.pressure").origin, Origin::Default("standard".into()));
     assert_eq!(value("load.pad.water").text, "2.96 ± 0.03 g");
     assert_eq!(value("load.pad.accuracy.1").si, Some(0.03));
 }
@@ -139,42 +114,12 @@ fn every_class_of_error_has_its_place() {
     let table = [
         ("power = \"180 W\"", "power = \"180\"", 14, 9, "no-unit"),
         ("power = \"180 W\"", "power = 180", 14, 9, "no-unit"),
-        (
-            "power = \"180 W\"",
-            "power = \"180 w\"",
-            14,
-            9,
-            "unknown-unit",
-        ),
-        (
-            "power = \"180 W\"",
-            "power = \"180 mm\"",
-            14,
-            9,
-            "wrong-kind",
-        ),
-        (
-            "power = \"180 W\"",
-            "power = \"1,8 W\"",
-            14,
-            9,
-            "decimal-comma",
-        ),
-        (
-            "power = \"180 W\"",
-            "power = \"much\"",
-            14,
-            9,
-            "not-a-number",
-        ),
+        ("power = \"180 W\"", "power = \"180 w\"", 14, 9, "unknown-unit"),
+        ("power = \"180 W\"", "power = \"180 mm\"", 14, 9, "wrong-kind"),
+        ("power = \"180 W\"", "power = \"1,8 W\"", 14, 9, "decimal-comma"),
+        ("power = \"180 W\"", "power = \"much\"", 14, 9, "not-a-number"),
         ("power = \"180 W\"", "power = inf", 14, 9, "not-finite"),
-        (
-            "power = \"180 W\"",
-            "power = \"80 kW\"",
-            14,
-            9,
-            "out-of-range",
-        ),
+        ("power = \"180 W\"", "power = \"80 kW\"", 14, 9, "out-of-range"),
         ("power = \"180 W\"", "power = true", 14, 9, "wrong-type"),
         ("power = \"180 W\"\n", "\n", 12, 1, "missing-key"),
         ("\"58 %RH\"", "\"0.58\"", 5, 21, "ambiguous"),
@@ -184,73 +129,19 @@ fn every_class_of_error_has_its_place() {
         ("\"260 mm\"]", "\"260\"]", 8, 36, "no-unit"),
         (", \"260 mm\"]", "]", 8, 15, "wrong-length"),
         ("thickness = \"3 mm\"", "thickness = 3", 9, 57, "no-unit"),
-        (
-            "thickness = \"3 mm\"",
-            "thicknes = \"3 mm\"",
-            9,
-            45,
-            "unknown-key",
-        ),
+        ("thickness = \"3 mm\"", "thicknes = \"3 mm\"", 9, 45, "unknown-key"),
         ("\"ptc\"", "\"ptk\"", 13, 9, "unknown-choice"),
-        (
-            low,
-            "diamter = \"6 mm\"\n\n[vent.high]",
-            22,
-            1,
-            "unknown-key",
-        ),
+        (low, "diamter = \"6 mm\"\n\n[vent.high]", 22, 1, "unknown-key"),
         ("[heater]", "[heatre]", 12, 1, "unknown-table"),
-        (
-            "[heater]",
-            "[extra]\nx = 1\n[heater]",
-            12,
-            1,
-            "unknown-table",
-        ),
-        (
-            "\"2.96 ± 0.03 g\"",
-            "\"2.96 ± 0 g\"",
-            29,
-            9,
-            "bad-uncertainty",
-        ),
+        ("[heater]", "[extra]\nx = 1\n[heater]", 12, 1, "unknown-table"),
+        ("\"2.96 ± 0.03 g\"", "\"2.96 ± 0 g\"", 29, 9, "bad-uncertainty"),
         ("\"3 %RH\"]", "\"3 %RH\", 1]", 30, 31, "unknown-key"),
         ("title = \"Bin, felt pad\"", "title = 3", 1, 9, "wrong-type"),
-        (
-            low,
-            "diameter = \"6 mm\"\nopen = 1\n[vent.high]",
-            23,
-            8,
-            "wrong-type",
-        ),
-        (
-            low,
-            "diameter = \"6 mm\"\nnumber = 1.5\n[vent.high]",
-            23,
-            10,
-            "wrong-type",
-        ),
-        (
-            low,
-            "diameter = \"6 mm\"\nnumber = 0\n[vent.high]",
-            23,
-            10,
-            "out-of-range",
-        ),
-        (
-            "[vent.low]",
-            "[vent]\nwide = 1\n[vent.low]",
-            21,
-            8,
-            "wrong-type",
-        ),
-        (
-            "[vent.low]",
-            "[vent.low]\nkind = \"fan\"",
-            22,
-            1,
-            "duplicate",
-        ),
+        (low, "diameter = \"6 mm\"\nopen = 1\n[vent.high]", 23, 8, "wrong-type"),
+        (low, "diameter = \"6 mm\"\nnumber = 1.5\n[vent.high]", 23, 10, "wrong-type"),
+        (low, "diameter = \"6 mm\"\nnumber = 0\n[vent.high]", 23, 10, "out-of-range"),
+        ("[vent.low]", "[vent]\nwide = 1\n[vent.low]", 21, 8, "wrong-type"),
+        ("[vent.low]", "[vent.low]\nkind = \"fan\"", 22, 1, "duplicate"),
         ("[vent.high]", "[vent.low]", 24, 7, "duplicate"),
         ("power = \"180 W\"", "power = 180 W", 14, 9, "syntax"),
         ("power = \"180 W\"", "power = \"180 W", 14, 15, "syntax"),
@@ -258,10 +149,7 @@ fn every_class_of_error_has_its_place() {
         ("[heater]", "[heater", 12, 8, "syntax"),
     ];
     for (from, to, line, column, code) in table {
-        for text in [
-            BIN.replace(from, to),
-            BIN.replace(from, to).replace('\n', "\r\n"),
-        ] {
+        for text in [BIN.replace(from, to), BIN.replace(from, to).replace('\n', "\r\n")] {
             for text in [text.clone(), format!("\u{feff}{text}")] {
                 let found = issues(&text);
                 let got: Vec<_> = found.iter().map(|i| (i.line, i.column, i.code)).collect();
@@ -372,23 +260,14 @@ fn a_missing_table_is_one_error_and_a_wrong_kind_too() {
         .collect();
     let found = issues(&without);
     assert_eq!(found.len(), 1, "{}", render(&found));
-    assert_eq!(
-        (found[0].code, found[0].path.as_str()),
-        ("missing-table", "heater")
-    );
+    assert_eq!((found[0].code, found[0].path.as_str()), ("missing-table", "heater"));
 
-    let found = edited(
-        "kind  = \"ptc\"\npower = \"180 W\"",
-        "kind  = \"gas\"\nflow = \"1 L/s\"",
-    );
+    let found = edited("kind  = \"ptc\"\npower = \"180 W\"", "kind  = \"gas\"\nflow = \"1 L/s\"");
     assert_eq!(found.len(), 1, "{}", render(&found));
     assert_eq!(found[0].code, "unknown-choice");
 
     let found = edited("[room]", "room = 3\n[roam]");
-    assert_eq!(
-        found[0].what,
-        "room = 3 is a number where a table is needed"
-    );
+    assert_eq!(found[0].what, "room = 3 is a number where a table is needed");
 }
 
 #[test]
@@ -405,18 +284,11 @@ fn assignments_override_add_and_index() {
     ] {
         source.set(set).unwrap_or_else(|e| panic!("{set}: {e}"));
     }
-    source
-        .set_value("room.temperature", "25 °C", Origin::Axis)
-        .expect("a leaf");
+    source.set_value("room.temperature", "25 °C", Origin::Axis).expect("a leaf");
     assert_eq!(source.get_text("heater.power").as_deref(), Some("200 W"));
     assert_eq!(source.get_text("heater"), None);
     let report = read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
-    let value = |path: &str| {
-        report
-            .value(path)
-            .unwrap_or_else(|| panic!("{path}"))
-            .clone()
-    };
+    let value = |path: &str| report.value(path).unwrap_or_else(|| panic!("{path}")).clone();
     assert_eq!(
         (value("heater.power").si, value("heater.power").origin),
         (Some(200.0), Origin::Set)
@@ -435,11 +307,7 @@ fn wrong_assignments_name_themselves() {
         ("heater.power", "bad-assignment", "is not an assignment"),
         ("=3", "bad-assignment", "is not an assignment"),
         ("heater..power=3", "bad-path", "is not a path"),
-        (
-            "heater.power.max=3",
-            "bad-path",
-            "heater.power is a value (\"180 W\"), it has no `max`",
-        ),
+        ("heater.power.max=3", "bad-path", "heater.power is a value (\"180 W\"), it has no `max`"),
         (
             "enclosure.inner_size.3=3",
             "bad-path",
@@ -452,14 +320,8 @@ fn wrong_assignments_name_themselves() {
         assert_eq!((issue.code, issue.what.as_str()), (code, what), "{set}");
     }
     for (set, text) in [
-        (
-            "heater.power=180",
-            "error: --set heater.power=180: has no unit\n     write \"180 W\"",
-        ),
-        (
-            "heater.powr=180 W",
-            "error: --set heater.powr=180 W: unknown key `powr` in [heater]",
-        ),
+        ("heater.power=180", "error: --set heater.power=180: has no unit\n     write \"180 W\""),
+        ("heater.powr=180 W", "error: --set heater.powr=180 W: unknown key `powr` in [heater]"),
         (
             "heatre.power=180 W",
             "error: --set heatre.power=180 W: unknown table [heatre]\n     did you mean [heater]?",
@@ -495,33 +357,15 @@ fn own_errors_warnings_and_derived_values() {
     let source = source(BIN);
     let reader = source.reader();
     let vents = reader.root().named("vent");
-    assert_eq!(
-        vents.iter().map(Section::name).collect::<Vec<_>>(),
-        ["low", "high"]
-    );
+    assert_eq!(vents.iter().map(Section::name).collect::<Vec<_>>(), ["low", "high"]);
     assert_eq!((vents[1].line(), vents[1].path()), (24, "vent.high"));
-    vents[0].fail(
-        "diameter",
-        "too-wide",
-        "vent.low is wider than its wall",
-        Some("so."),
-        None,
-    );
-    vents[0].fail(
-        "height",
-        "lost",
-        "vent.low has no place",
-        None,
-        Some("add height.".into()),
-    );
+    vents[0].fail("diameter", "too-wide", "vent.low is wider than its wall", Some("so."), None);
+    vents[0].fail("height", "lost", "vent.low has no place", None, Some("add height.".into()));
     vents[1].warn("kind", "odd", "vent.high is odd", None);
     vents[1].derived("area", Kind::Area, 28e-6, "from the diameter");
     let found = reader.finish().expect_err("fails");
     let got: Vec<_> = found.iter().map(|i| (i.line, i.code)).collect();
-    assert!(
-        got.contains(&(22, "too-wide")) && got.contains(&(20, "lost")),
-        "{got:?}"
-    );
+    assert!(got.contains(&(22, "too-wide")) && got.contains(&(20, "lost")), "{got:?}");
     assert!(got.contains(&(25, "odd")), "{got:?}");
     let json = serde_json::to_value(&found[0]).expect("plain data");
     for key in ["severity", "code", "file", "line", "path", "what", "hint"] {
@@ -555,30 +399,13 @@ fn deep_and_long_files_are_handled() {
     assert!(Source::from_bytes("bare", bare.as_bytes()).is_err());
     let keys: String = (0..40_000).map(|i| format!("k{i} = 1\n")).collect();
     let twice = format!("[t]\n{keys}[t]\n{keys}");
+    assert_eq!(Source::from_bytes("twice", twice.as_bytes()).expect_err("twice").len(), 1);
     assert_eq!(
-        Source::from_bytes("twice", twice.as_bytes())
-            .expect_err("twice")
-            .len(),
-        1
-    );
-    assert_eq!(
-        read(&self::source(&format!("[t]\n{keys}")))
-            .expect_err("unknown")
-            .len(),
+        read(&self::source(&format!("[t]\n{keys}"))).expect_err("unknown").len(),
         5 // four tables are missing, one is unknown
     );
-    assert_eq!(
-        read(&self::source(&format!("{BIN}[room.t]\n{keys}")))
-            .expect_err("t")
-            .len(),
-        1
-    );
-    assert_eq!(
-        read(&self::source(&format!("{keys}{BIN}")))
-            .expect_err("keys")
-            .len(),
-        40_000
-    );
+    assert_eq!(read(&self::source(&format!("{BIN}[room.t]\n{keys}"))).expect_err("t").len(), 1);
+    assert_eq!(read(&self::source(&format!("{keys}{BIN}"))).expect_err("keys").len(), 40_000);
 }
 
 fn exercise(bytes: &[u8]) {

@@ -47,23 +47,18 @@ pub fn report(source: &Source, state: &mut State) {
         }
     }
     let is_missing = |i: &Issue| i.code == MISSING_KEY || i.code == MISSING_TABLE;
-    state
-        .issues
-        .retain(|i| !(is_missing(i) && meant.contains(&i.path)));
+    state.issues.retain(|i| !(is_missing(i) && meant.contains(&i.path)));
     state.issues.extend(found);
 }
 
 fn children(node: &Node) -> Vec<(String, Option<&Key>, &Node)> {
     match &node.content {
-        Content::Table(entries) => entries
-            .iter()
-            .map(|(key, child)| (key.name.clone(), Some(key), child))
-            .collect(),
-        Content::Array(items) => items
-            .iter()
-            .enumerate()
-            .map(|(i, child)| (i.to_string(), None, child))
-            .collect(),
+        Content::Table(entries) => {
+            entries.iter().map(|(key, child)| (key.name.clone(), Some(key), child)).collect()
+        }
+        Content::Array(items) => {
+            items.iter().enumerate().map(|(i, child)| (i.to_string(), None, child)).collect()
+        }
         _ => Vec::new(),
     }
 }
@@ -80,58 +75,33 @@ fn issue(
     let path = join(parent, segment);
     let is_table = matches!(child.content, Content::Table(_));
     let (what, hint) = if key.is_none() {
-        (
-            format!("{path} is one element too many"),
-            Some("remove it.".to_owned()),
-        )
+        (format!("{path} is one element too many"), Some("remove it.".to_owned()))
     } else if is_table {
         let near = close.map(|name| format!("did you mean [{}]?", join(parent, name)));
         (format!("unknown table [{path}]"), near)
     } else {
-        let home = if parent.is_empty() {
-            String::new()
-        } else {
-            format!(" in [{parent}]")
-        };
-        (
-            format!("unknown key `{segment}`{home}"),
-            close.map(|n| format!("did you mean `{n}`?")),
-        )
+        let home = if parent.is_empty() { String::new() } else { format!(" in [{parent}]") };
+        (format!("unknown key `{segment}`{home}"), close.map(|n| format!("did you mean `{n}`?")))
     };
     let known: Vec<&str> = asked.iter().map(String::as_str).collect();
     let blank = Issue {
         severity: Severity::Error,
-        code: if is_table {
-            "unknown-table"
-        } else {
-            "unknown-key"
-        },
+        code: if is_table { "unknown-table" } else { "unknown-key" },
         file: String::new(),
         line: 0,
         column: 0,
         path: String::new(),
         what,
         why: None,
-        hint: hint.or_else(|| {
-            if key.is_some() {
-                suggest::hint("", &known)
-            } else {
-                None
-            }
-        }),
+        hint: hint.or_else(|| if key.is_some() { suggest::hint("", &known) } else { None }),
     };
     let (leaf, leaf_path) = assigned_leaf(child, &path);
-    let issue = Issue {
-        path,
-        ..located(source, Some(leaf), &leaf_path, blank)
-    };
+    let issue = Issue { path, ..located(source, Some(leaf), &leaf_path, blank) };
     match (key, &child.origin) {
         // a key is at fault, not its value
-        (Some(key), Origin::File { .. }) if !is_table && key.place.line > 0 => Issue {
-            line: key.place.line,
-            column: key.place.column,
-            ..issue
-        },
+        (Some(key), Origin::File { .. }) if !is_table && key.place.line > 0 => {
+            Issue { line: key.place.line, column: key.place.column, ..issue }
+        }
         _ => issue,
     }
 }

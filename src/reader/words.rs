@@ -132,10 +132,7 @@ impl Section<'_> {
             },
         );
         self.excuse_if_kind(key);
-        close
-            .and_then(|c| words.iter().find(|w| **w == c))
-            .copied()
-            .unwrap_or(stand_in)
+        close.and_then(|c| words.iter().find(|w| **w == c)).copied().unwrap_or(stand_in)
     }
 
     fn excuse_if_kind(&self, key: &str) {

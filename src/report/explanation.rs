@@ -22,7 +22,8 @@ pub fn page(explanation: &Explanation) -> String {
             let _ = writeln!(out, "  {part}");
         }
         let way = format!("{} -> {}", line.from, line.to);
-        let _ = writeln!(out, "    {} {} {}", left(&way, 58), right(&digits(line.rate), 10), line.unit);
+        let _ =
+            writeln!(out, "    {} {} {}", left(&way, 58), right(&digits(line.rate), 10), line.unit);
     }
     out
 }

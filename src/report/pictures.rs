@@ -60,8 +60,11 @@ fn group(run: &Run, group: Group) -> impl Iterator<Item = &Column> {
 /// Columns of the zones' air, in airflow order.
 fn zone_air<'a>(run: &'a Run, suffix: &'a str) -> impl Iterator<Item = &'a Column> {
     run.columns.iter().filter(move |c| {
-        c.name.ends_with(suffix) && matches!(c.group,
-            Group::Temperature | Group::RelativeHumidity | Group::VapourDensity)
+        c.name.ends_with(suffix)
+            && matches!(
+                c.group,
+                Group::Temperature | Group::RelativeHumidity | Group::VapourDensity
+            )
             && (c.label.ends_with("air"))
     })
 }
@@ -84,7 +87,9 @@ fn temperatures(run: &Run, per_s: f64) -> Panel {
         run.column(&format!("{name}_temperature_C"))
     });
     series.extend(loads.map(|c| line(run, c, per_s, colour::SKY, Dash::Solid)));
-    series.extend(group(run, Group::SetPoint).map(|c| line(run, c, per_s, colour::INK, Dash::DashDot)));
+    series.extend(
+        group(run, Group::SetPoint).map(|c| line(run, c, per_s, colour::INK, Dash::DashDot)),
+    );
     Panel {
         label: "Temperature".into(),
         unit: "°C".into(),
@@ -129,10 +134,8 @@ fn humidity(run: &Run, per_s: f64) -> Panel {
 
 /// Where the added water is: in the loads, on the walls, and in the whole box.
 fn water(run: &Run, per_s: f64) -> Option<Panel> {
-    let left = group(run, Group::WaterLeft).map(|c| Series {
-        emphasis: true,
-        ..line(run, c, per_s, colour::SKY, Dash::Solid)
-    });
+    let left = group(run, Group::WaterLeft)
+        .map(|c| Series { emphasis: true, ..line(run, c, per_s, colour::SKY, Dash::Solid) });
     let mut series: Vec<Series> = left.collect();
     if series.is_empty() {
         return None;

@@ -16,11 +16,8 @@ pub fn csv(run: &Run) -> String {
         let _ = write!(out, "{t}");
         for column in &run.columns {
             let value = column.values[i];
-            let _ = if value.is_finite() {
-                write!(out, ",{}", plain(value))
-            } else {
-                write!(out, ",")
-            };
+            let _ =
+                if value.is_finite() { write!(out, ",{}", plain(value)) } else { write!(out, ",") };
         }
         out.push('\n');
     }

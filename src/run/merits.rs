@@ -84,8 +84,13 @@ fn heating(run: &Run, model: &Model, list: &mut Vec<Merit>) {
                 "peak to peak of the samples in the steady window (last 30 min, at most half the run)"),
         ]);
     }
-    list.push(merit("peak_air_C", "hottest air", highest(air.iter().copied()), "°C",
-        "highest air temperature in any zone"));
+    list.push(merit(
+        "peak_air_C",
+        "hottest air",
+        highest(air.iter().copied()),
+        "°C",
+        "highest air temperature in any zone",
+    ));
     if air.len() > 1 {
         let spread: Vec<f64> = (0..run.time_s.len())
             .map(|i| {
@@ -94,8 +99,13 @@ fn heating(run: &Run, model: &Model, list: &mut Vec<Merit>) {
             })
             .collect();
         let mean = Trace { time_s: &run.time_s, value: &spread }.since(from).mean();
-        list.push(merit("hot_minus_cold_K", "hot side minus cold side", mean, "K",
-            "mean difference of the warmest and the coolest zone in the steady window"));
+        list.push(merit(
+            "hot_minus_cold_K",
+            "hot side minus cold side",
+            mean,
+            "K",
+            "mean difference of the warmest and the coolest zone in the steady window",
+        ));
     }
 }
 
@@ -125,27 +135,56 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
     let gone = in_box.and_then(|t| t.first_falling_to(0.1 * added)).map(|s| s / 60.0);
     let still = in_box.and_then(|t| t.value.last().copied());
     list.extend([
-        merit("box_t90_min", "time until 90 % of it has left the box", gone, "min",
-            "water in loads, air and on the walls back to 10 % of the added water above the start"),
-        merit("water_in_box_g", "added water still in the box at the end", still, "g",
-            "in loads, in the air and on the walls, above what was there before any was added"),
+        merit(
+            "box_t90_min",
+            "time until 90 % of it has left the box",
+            gone,
+            "min",
+            "water in loads, air and on the walls back to 10 % of the added water above the start",
+        ),
+        merit(
+            "water_in_box_g",
+            "added water still in the box at the end",
+            still,
+            "g",
+            "in loads, in the air and on the walls, above what was there before any was added",
+        ),
     ]);
     let end = left.last().copied().unwrap_or(added);
     let removed = added - end;
     let per_gram = (removed > LEAST_REMOVED_G).then(|| electric / removed);
     list.extend([
-        merit("water_left_g", "added water left at the end", Some(end), "g",
-            "negative where a load ends drier than it was in room air"),
-        merit("removed_g", "water removed from the loads", Some(removed), "g",
-            "added water minus what is left; it may still be in the air or on the walls"),
-        merit("energy_per_gram_Wh_g", "energy per gram removed", per_gram, "Wh/g",
-            "electric energy over water removed from the loads, whole run; the floor is 0.66"),
+        merit(
+            "water_left_g",
+            "added water left at the end",
+            Some(end),
+            "g",
+            "negative where a load ends drier than it was in room air",
+        ),
+        merit(
+            "removed_g",
+            "water removed from the loads",
+            Some(removed),
+            "g",
+            "added water minus what is left; it may still be in the air or on the walls",
+        ),
+        merit(
+            "energy_per_gram_Wh_g",
+            "energy per gram removed",
+            per_gram,
+            "Wh/g",
+            "electric energy over water removed from the loads, whole run; the floor is 0.66",
+        ),
     ]);
 }
 
 fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
     // The room's own humidity at the start says nothing about the box.
-    let warm = list.iter().find(|m| m.key == "warm_up_min").and_then(|m| m.value).map_or(0.0, |m| 60.0 * m);
+    let warm = list
+        .iter()
+        .find(|m| m.key == "warm_up_min")
+        .and_then(|m| m.value)
+        .map_or(0.0, |m| 60.0 * m);
     let humidities = zone_columns(run, model, "relative_humidity_pct");
     let peaks = humidities.iter().filter_map(|c| trace(run, c).since(warm).range());
     let peak_rh = peaks.map(|(_, high)| high).reduce(f64::max);
@@ -185,7 +224,9 @@ pub(super) fn warnings(run: &Run) -> Vec<String> {
     let mut list = Vec::new();
     let value = |key: &str| run.merit(key);
     if value("peak_air_C").is_some_and(|t| t > 100.0) {
-        list.push("the air exceeds 100 °C, where the properties of moist air are extrapolated".into());
+        list.push(
+            "the air exceeds 100 °C, where the properties of moist air are extrapolated".into(),
+        );
     }
     if let Some(wet) = value("condensation_min").filter(|m| *m > 0.0) {
         list.push(format!(
@@ -210,7 +251,10 @@ pub(super) fn warnings(run: &Run) -> Vec<String> {
         }
     }
     if value("peak_rh_pct").is_some_and(|rh| rh > 100.5) {
-        list.push("the air is oversaturated for a while: it would form mist, which is not modelled".into());
+        list.push(
+            "the air is oversaturated for a while: it would form mist, which is not modelled"
+                .into(),
+        );
     }
     list
 }

@@ -161,11 +161,7 @@ pub fn simulate(scenario: &Scenario, method: Method) -> Result<Run, RunError> {
 ///
 /// # Errors
 /// [`RunError`] if the solver fails or the box leaves the model's range.
-pub fn simulate_model(
-    scenario: &Scenario,
-    model: &Model,
-    method: Method,
-) -> Result<Run, RunError> {
+pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Result<Run, RunError> {
     let mut recorder = Recorder::new(scenario, model);
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
@@ -207,7 +203,8 @@ fn drive<S: Stepper>(
             recorder.watch(plant, segment, until);
         };
         if stop > t {
-            integrate(stepper, plant, t, y, stop, &mut watch).map_err(|f| solver_error(f, recorder))?;
+            integrate(stepper, plant, t, y, stop, &mut watch)
+                .map_err(|f| solver_error(f, recorder))?;
         }
         if let Some(error) = recorder.out_of_range() {
             return Err(error);

@@ -161,9 +161,8 @@ fn vent_l_min(model: &Model, at: &Instant<'_>, i: usize) -> f64 {
 
 /// Volume of room air that has entered so far through all openings \[L\], dry at room temperature.
 fn room_air_l(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
-    let dry: f64 =
-        model.openings().iter().map(|o| -y[model.index_of_dry(o.back.dry)]).sum::<f64>()
-            + model.pinhole().map_or(0.0, |(_, g)| -y[model.index_of_dry(g.dry)]);
+    let dry: f64 = model.openings().iter().map(|o| -y[model.index_of_dry(o.back.dry)]).sum::<f64>()
+        + model.pinhole().map_or(0.0, |(_, g)| -y[model.index_of_dry(g.dry)]);
     1e3 * dry * R_AIR * at.room.temp_k / (model.total_pa() - at.room.vapour_pa)
 }
 

@@ -86,7 +86,8 @@ impl Recorder {
         }
         if self.error.is_none() {
             let zones = model.zones().iter().zip(instant.zones);
-            self.error = zones.map(|(z, air)| range_error(&z.name, air.air.temp_k, t)).next().flatten();
+            self.error =
+                zones.map(|(z, air)| range_error(&z.name, air.air.temp_k, t)).next().flatten();
         }
     }
 
@@ -125,9 +126,10 @@ fn happenings(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Happening> {
     let lid = model.lid_events().iter().flat_map(|e| {
         [(e.at_s, format!("{}: lid opened", e.name)), (e.end_s, format!("{}: lid closed", e.name))]
     });
-    let switched = plant.switchings().iter().map(|(t, on)| {
-        (*t, if *on { "heater on".to_owned() } else { "heater off".to_owned() })
-    });
+    let switched = plant
+        .switchings()
+        .iter()
+        .map(|(t, on)| (*t, if *on { "heater on".to_owned() } else { "heater off".to_owned() }));
     let mut all: Vec<Happening> =
         lid.chain(switched).map(|(time_s, what)| Happening { time_s, what }).collect();
     all.retain(|h| h.time_s <= end_s);

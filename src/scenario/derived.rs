@@ -15,8 +15,12 @@ pub fn record(root: &Section, scenario: &Scenario) {
     let Some(set_point_k) = scenario.control.set_point_k() else { return };
     let room = &scenario.room;
     let control = root.section("control");
-    let steady =
-        scenario.enclosure.wall.steady(&scenario.enclosure.faces, set_point_k, room.temp_k, room.total_pa);
+    let steady = scenario.enclosure.wall.steady(
+        &scenario.enclosure.faces,
+        set_point_k,
+        room.temp_k,
+        room.total_pa,
+    );
     let dt = set_point_k - room.temp_k;
     if dt <= 0.0 || !steady.loss_w.is_finite() {
         return;

@@ -159,9 +159,9 @@ impl Scenario {
             parts.push(("lid".into(), AnyPart::Lid(lid)));
         }
         let openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
-        let pinhole = openings.is_empty().then(|| {
-            (site.layout.gas_total("pinhole out"), site.layout.gas_total("pinhole in"))
-        });
+        let pinhole = openings
+            .is_empty()
+            .then(|| (site.layout.gas_total("pinhole out"), site.layout.gas_total("pinhole in")));
         let network = Network {
             zones: site.zones,
             openings,

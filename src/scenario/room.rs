@@ -78,12 +78,8 @@ fn read_pressure(s: &Section) -> f64 {
 fn read_table(t: &Section) -> Vec<Knot> {
     let times = t.quantities("time", Kind::Time, 0.0..=3.2e7, None);
     let temps = t.quantities("temperature", Kind::Temperature, TEMPERATURES, Some(times.len()));
-    let humidities = t.quantities(
-        "relative_humidity",
-        Kind::RelativeHumidity,
-        0.0..=1.0,
-        Some(times.len()),
-    );
+    let humidities =
+        t.quantities("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0, Some(times.len()));
     if let Some(i) = times.windows(2).position(|w| w[1] <= w[0]) {
         let what = format!("does not rise at entry {}", i + 2);
         let hint = "sort the rows by time".to_owned();

@@ -168,7 +168,8 @@ impl Stepper for Dopri5 {
             if self.statistics.accepted + self.statistics.rejected >= self.options.step_budget {
                 return Err(self.failure(&scaled, t, y, false));
             }
-            let z = DVector::from_iterator(y.len(), y.iter().zip(&scaled.scale).map(|(y, s)| y / s));
+            let z =
+                DVector::from_iterator(y.len(), y.iter().zip(&scaled.scale).map(|(y, s)| y / s));
             let chunk = self.chunk(&scaled, z, t_stop - t);
             let (reached, cut) = self.show(&scaled, &chunk, (t, t_stop), y, on_segment);
             t = reached;

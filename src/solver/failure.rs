@@ -85,7 +85,9 @@ impl Failure {
         let (state, what) = bad(y)
             .map(|i| (i, "the value"))
             .or_else(|| bad(dy).map(|i| (i, "the rate of change")))
-            .or_else(|| bad(jac).map(|i| (i / columns.max(1), "a derivative of the rate of change")))?;
+            .or_else(|| {
+                bad(jac).map(|i| (i / columns.max(1), "a derivative of the rate of change"))
+            })?;
         let name = system.state_name(state);
         Some(Failure::NotFinite { t, state, name, what })
     }

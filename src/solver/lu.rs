@@ -145,9 +145,8 @@ mod tests {
         for n in [1, 2, 3, 4, 5, 16, 24, 96] {
             let jac = matrix(n);
             let x: Vec<f64> = (0..n).map(|i| 1.0 + i as f64).collect();
-            let mut b: Vec<f64> = (0..n)
-                .map(|i| 0.01 * x[i] - dot(&jac[i * n..(i + 1) * n], &x))
-                .collect();
+            let mut b: Vec<f64> =
+                (0..n).map(|i| 0.01 * x[i] - dot(&jac[i * n..(i + 1) * n], &x)).collect();
             let mut lu = Lu::default();
             lu.resize((0..n).map(|_| 1.0));
             assert!(lu.factorise(0.01, &jac));

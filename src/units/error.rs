@@ -107,17 +107,10 @@ impl UnitError {
             Self::MissingUnit { write, .. } => {
                 format!("write \"{write}\". Plain numbers are not guessed.")
             }
-            Self::UnknownUnit {
-                suggestion: Some(s),
-                ..
-            } => format!("did you mean \"{s}\"?"),
+            Self::UnknownUnit { suggestion: Some(s), .. } => format!("did you mean \"{s}\"?"),
             Self::UnknownUnit { kind, .. } => accepted(*kind),
             Self::WrongKind { wanted, .. } => {
-                format!(
-                    "write {}, for example \"{}\".",
-                    wanted.name(),
-                    wanted.example()
-                )
+                format!("write {}, for example \"{}\".", wanted.name(), wanted.example())
             }
             Self::ReadingForDifference { write } => format!(
                 "a difference is a width or an offset, not a place on a scale. Write \"{write}\"."
@@ -130,10 +123,7 @@ impl UnitError {
             }
             Self::DecimalComma { fixed } => format!("write \"{fixed}\"."),
             Self::ThousandsSeparator { fixed, or: None } => format!("write \"{fixed}\"."),
-            Self::ThousandsSeparator {
-                fixed,
-                or: Some(other),
-            } => {
+            Self::ThousandsSeparator { fixed, or: Some(other) } => {
                 format!("write \"{fixed}\", or \"{other}\" if the comma was a decimal sign.")
             }
             Self::BadCompound => "write, for example, \"1 h 30 min\" or \"90 min\".".to_owned(),
@@ -155,11 +145,7 @@ fn accepted(kind: Kind) -> String {
         Some((last, rest)) if !rest.is_empty() => (*last, rest.join(", ")),
         _ => return format!("write, for example, \"{}\".", kind.example()),
     };
-    format!(
-        "{} is written in {rest} or {last}, for example \"{}\".",
-        kind.name(),
-        kind.example()
-    )
+    format!("{} is written in {rest} or {last}, for example \"{}\".", kind.name(), kind.example())
 }
 
 impl fmt::Display for UnitError {

@@ -39,11 +39,7 @@ pub fn format_measured(kind: Kind, measured: Measured) -> String {
 }
 
 fn with_unit(number: &str, unit: &Unit) -> String {
-    if unit.shown.is_empty() {
-        number.to_owned()
-    } else {
-        format!("{number} {}", unit.shown)
-    }
+    if unit.shown.is_empty() { number.to_owned() } else { format!("{number} {}", unit.shown) }
 }
 
 fn shown_number(kind: Kind, shown: f64, digits: usize) -> String {
@@ -77,9 +73,7 @@ pub fn significant(value: f64, digits: usize) -> String {
 
 fn decade(value: f64) -> i32 {
     let text = format!("{value:.1e}");
-    text.split_once('e')
-        .and_then(|(_, e)| e.parse().ok())
-        .unwrap_or(0)
+    text.split_once('e').and_then(|(_, e)| e.parse().ok()).unwrap_or(0)
 }
 
 /// Drops trailing zeros behind the decimal point, and the sign of a zero.
@@ -89,11 +83,7 @@ fn strip(number: &str) -> String {
     } else {
         number
     };
-    if short == "-0" {
-        "0".to_owned()
-    } else {
-        short.to_owned()
-    }
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
 }
 
 /// The unit that keeps a value of usual size between about 1 and 1000.
@@ -161,22 +151,13 @@ mod tests {
     fn a_measured_value_shows_matching_digits() {
         let text = |kind, value, sd| format_measured(kind, Measured { value, sd });
         assert_eq!(text(Kind::Mass, 2.96e-3, Some(0.03e-3)), "2.96 ± 0.03 g");
-        assert_eq!(
-            text(Kind::Temperature, k_from_c(21.4), Some(0.3)),
-            "21.4 ± 0.3 °C"
-        );
+        assert_eq!(text(Kind::Temperature, k_from_c(21.4), Some(0.3)), "21.4 ± 0.3 °C");
         assert_eq!(text(Kind::Mass, 2.96e-3, None), "2.96 g");
     }
 
     #[test]
     fn values_that_are_not_finite_do_not_panic() {
-        for si in [
-            f64::NAN,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::MAX,
-            f64::MIN_POSITIVE,
-        ] {
+        for si in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, f64::MAX, f64::MIN_POSITIVE] {
             for kind in Kind::ALL {
                 assert!(!format(kind, si).is_empty());
             }
@@ -184,12 +165,8 @@ mod tests {
     }
 
     fn kind_and_value() -> impl Strategy<Value = (Kind, f64)> {
-        (
-            proptest::sample::select(Kind::ALL.to_vec()),
-            -7.0..7.0f64,
-            any::<bool>(),
-        )
-            .prop_map(|(kind, decade, negative)| {
+        (proptest::sample::select(Kind::ALL.to_vec()), -7.0..7.0f64, any::<bool>()).prop_map(
+            |(kind, decade, negative)| {
                 let size = 10f64.powf(decade);
                 let value = match kind {
                     // below 1 %RH a reading is refused on purpose
@@ -199,7 +176,8 @@ mod tests {
                     _ => size,
                 };
                 (kind, value)
-            })
+            },
+        )
     }
 
     proptest! {

@@ -44,15 +44,8 @@ pub fn number(kind: Kind, text: &str) -> Result<(f64, &str), UnitError> {
     if rest.starts_with('.') {
         return Err(UnitError::NotANumber { kind });
     }
-    let value: f64 = typed
-        .replace('−', "-")
-        .parse()
-        .map_err(|_| UnitError::NotANumber { kind })?;
-    if value.is_finite() {
-        Ok((value, rest))
-    } else {
-        Err(UnitError::NonFinite { kind })
-    }
+    let value: f64 = typed.replace('−', "-").parse().map_err(|_| UnitError::NotANumber { kind })?;
+    if value.is_finite() { Ok((value, rest)) } else { Err(UnitError::NonFinite { kind }) }
 }
 
 /// Byte length of the longest prefix that reads as a number; 0 if there is none.
@@ -122,17 +115,10 @@ fn separator(whole: &str, typed: &str, rest: &str) -> Option<UnitError> {
     let number = format!("{typed}{tail}");
     let joined: String = number.chars().filter(|c| *c != first).collect();
     let with_unit = |n: &str| {
-        if unit.is_empty() {
-            n.to_owned()
-        } else {
-            format!("{n} {unit}")
-        }
+        if unit.is_empty() { n.to_owned() } else { format!("{n} {unit}") }
     };
     if first != ',' {
-        return Some(UnitError::ThousandsSeparator {
-            fixed: with_unit(&joined),
-            or: None,
-        });
+        return Some(UnitError::ThousandsSeparator { fixed: with_unit(&joined), or: None });
     }
     Some(comma(&number, &joined, typed, with_unit, whole))
 }
@@ -150,21 +136,13 @@ fn comma(
     if typed.contains('.') && !many {
         // "1.234,5 mm": dots group, the comma is decimal
         let fixed = number.replace('.', "").replace(',', ".");
-        return UnitError::DecimalComma {
-            fixed: with_unit(&fixed),
-        };
+        return UnitError::DecimalComma { fixed: with_unit(&fixed) };
     }
     if many || last_group.contains('.') {
-        return UnitError::ThousandsSeparator {
-            fixed: with_unit(joined),
-            or: None,
-        };
+        return UnitError::ThousandsSeparator { fixed: with_unit(joined), or: None };
     }
     if last_group.len() == 3 && !typed.trim_start_matches(['+', '-', '−']).starts_with('0') {
-        return UnitError::ThousandsSeparator {
-            fixed: with_unit(joined),
-            or: Some(decimal),
-        };
+        return UnitError::ThousandsSeparator { fixed: with_unit(joined), or: Some(decimal) };
     }
     UnitError::DecimalComma { fixed: decimal }
 }

@@ -46,10 +46,7 @@ pub fn parse(kind: Kind, text: &str) -> Result<f64, UnitError> {
 /// A [`UnitError`] that says what is wrong and what to type.
 pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
     let Some((left, right)) = split_uncertainty(text) else {
-        return Ok(Measured {
-            value: parse(kind, text)?,
-            sd: None,
-        });
+        return Ok(Measured { value: parse(kind, text)?, sd: None });
     };
     let (_, left_unit) = lex::number(kind, left)?;
     let (sd_typed, right_unit) = lex::number(kind.difference(), right)?;
@@ -59,26 +56,13 @@ pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
     } else {
         parse(kind, left)?
     };
-    let sd_unit = if right_unit.is_empty() {
-        left_unit
-    } else {
-        right_unit
-    };
+    let sd_unit = if right_unit.is_empty() { left_unit } else { right_unit };
     let sd = spread(kind, sd_typed, sd_unit)?;
-    if sd > 0.0 {
-        Ok(Measured {
-            value,
-            sd: Some(sd),
-        })
-    } else {
-        Err(UnitError::BadUncertainty)
-    }
+    if sd > 0.0 { Ok(Measured { value, sd: Some(sd) }) } else { Err(UnitError::BadUncertainty) }
 }
 
 fn split_uncertainty(text: &str) -> Option<(&str, &str)> {
-    let (left, right) = ["±", "+/-", "+/−", "+-"]
-        .iter()
-        .find_map(|m| text.split_once(m))?;
+    let (left, right) = ["±", "+/-", "+/−", "+-"].iter().find_map(|m| text.split_once(m))?;
     Some((left.trim(), right.trim()))
 }
 
@@ -105,18 +89,12 @@ fn bare(kind: Kind, typed: f64) -> Result<f64, UnitError> {
         return Err(ambiguous(typed));
     }
     let unit = kind.preferred_unit();
-    Err(UnitError::MissingUnit {
-        kind,
-        write: format!("{typed} {unit}"),
-    })
+    Err(UnitError::MissingUnit { kind, write: format!("{typed} {unit}") })
 }
 
 fn ambiguous(typed: f64) -> UnitError {
     let percent = super::format::significant(typed * 100.0, 6);
-    UnitError::Ambiguous {
-        write: format!("{percent} %RH"),
-        literal: format!("{typed} %RH"),
-    }
+    UnitError::Ambiguous { write: format!("{percent} %RH"), literal: format!("{typed} %RH") }
 }
 
 fn finish(kind: Kind, typed: f64, si: f64) -> Result<f64, UnitError> {
@@ -137,37 +115,22 @@ fn lookup(kind: Kind, typed: f64, unit_text: &str) -> Result<&'static Unit, Unit
     if kind == Kind::TemperatureDifference
         && let Some(unit) = Kind::Temperature.unit(&canonical)
     {
-        return Err(UnitError::ReadingForDifference {
-            write: as_difference(typed, unit),
-        });
+        return Err(UnitError::ReadingForDifference { write: as_difference(typed, unit) });
     }
     if kind == Kind::Temperature && Kind::TemperatureDifference.unit(&canonical).is_some() {
         return Err(UnitError::DifferenceForReading);
     }
     if kind == Kind::Number {
-        return Err(UnitError::UnitOnNumber {
-            write: typed.to_string(),
-        });
+        return Err(UnitError::UnitOnNumber { write: typed.to_string() });
     }
     if let Some(suggestion) = close_unit(kind, &canonical) {
         let suggestion = Some(format!("{typed} {suggestion}"));
-        return Err(UnitError::UnknownUnit {
-            kind,
-            unit: short(unit_text),
-            suggestion,
-        });
+        return Err(UnitError::UnknownUnit { kind, unit: short(unit_text), suggestion });
     }
     if let Some(found) = Kind::ALL.into_iter().find(|k| k.unit(&canonical).is_some()) {
-        return Err(UnitError::WrongKind {
-            wanted: kind,
-            found,
-        });
+        return Err(UnitError::WrongKind { wanted: kind, found });
     }
-    Err(UnitError::UnknownUnit {
-        kind,
-        unit: short(unit_text),
-        suggestion: None,
-    })
+    Err(UnitError::UnknownUnit { kind, unit: short(unit_text), suggestion: None })
 }
 
 fn as_difference(typed: f64, unit: &Unit) -> String {
@@ -189,10 +152,7 @@ fn close_unit(kind: Kind, canonical: &str) -> Option<&'static str> {
     if belongs_elsewhere {
         return None;
     }
-    let same_letters = || {
-        kind.unit_names()
-            .find(|n| n.eq_ignore_ascii_case(canonical))
-    };
+    let same_letters = || kind.unit_names().find(|n| n.eq_ignore_ascii_case(canonical));
     let one_slip = || {
         let typed = canonical.to_lowercase();
         let long = |n: &&'static str| n.len() >= 3 && typed.chars().count() >= 3;
@@ -281,10 +241,7 @@ mod tests {
         ];
         for (kind, text, si) in table {
             let ours = ok(kind, text);
-            assert!(
-                (ours / si - 1.0).abs() < 1e-12,
-                "{text}: {ours} is not {si}"
-            );
+            assert!((ours / si - 1.0).abs() < 1e-12, "{text}: {ours} is not {si}");
         }
         assert_eq!(ok(Kind::Temperature, "122 °F"), k_from_c(50.0));
         assert_eq!(ok(Kind::Length, "6 mm"), 0.006);
@@ -329,32 +286,18 @@ mod tests {
             let ours = ok(kind, text);
             // the pressure of 760 mmHg is conventional to 1e-7
             let allowed = if text.contains("mmHg") { 2e-7 } else { 1e-12 };
-            assert!(
-                (ours - si).abs() <= allowed * si.abs(),
-                "{text}: {ours} is not {si}"
-            );
+            assert!((ours - si).abs() <= allowed * si.abs(), "{text}: {ours} is not {si}");
         }
     }
 
     #[test]
     fn times_add_up() {
-        for text in [
-            "1 h 30 min",
-            "90 min",
-            "1h30min",
-            "1.5 h",
-            "5400 s",
-            "1 h 29 min 60 s",
-        ] {
+        for text in ["1 h 30 min", "90 min", "1h30min", "1.5 h", "5400 s", "1 h 29 min 60 s"] {
             assert_eq!(ok(Kind::Time, text), 5400.0, "{text}");
         }
         assert_eq!(ok(Kind::Time, "2 d"), 172_800.0);
         for text in ["30 min 1 h", "1 h -30 min", "1 h 30", "1 h 1 h"] {
-            assert_eq!(
-                parse(Kind::Time, text),
-                Err(UnitError::BadCompound),
-                "{text}"
-            );
+            assert_eq!(parse(Kind::Time, text), Err(UnitError::BadCompound), "{text}");
         }
     }
 
@@ -382,74 +325,26 @@ mod tests {
             names.sort_unstable();
             names.dedup();
             assert_eq!(names.len(), count, "{kind:?}");
-            assert!(
-                names.iter().all(|n| lex::canonical(n) == *n),
-                "{kind:?} {names:?}"
-            );
+            assert!(names.iter().all(|n| lex::canonical(n) == *n), "{kind:?} {names:?}");
         }
     }
 
     #[test]
     fn mistakes_say_what_to_type() {
         let table = [
-            (
-                Kind::Power,
-                "180",
-                "has no unit",
-                "write \"180 W\". Plain numbers are not guessed.",
-            ),
+            (Kind::Power, "180", "has no unit", "write \"180 W\". Plain numbers are not guessed."),
             (Kind::Temperature, "0", "has no unit", "\"0 °C\""),
             (Kind::Length, "3,5 mm", "has a decimal comma", "\"3.5 mm\""),
-            (
-                Kind::Length,
-                "0,125 mm",
-                "has a decimal comma",
-                "\"0.125 mm\"",
-            ),
-            (
-                Kind::Length,
-                "1.234,5 mm",
-                "has a decimal comma",
-                "\"1234.5 mm\"",
-            ),
-            (
-                Kind::Length,
-                "1,234.5 mm",
-                "has a thousands separator",
-                "\"1234.5 mm\"",
-            ),
-            (
-                Kind::Length,
-                "1,234 mm",
-                "has a thousands separator",
-                "or \"1.234 mm\"",
-            ),
-            (
-                Kind::Power,
-                "1 000 W",
-                "has a thousands separator",
-                "\"1000 W\"",
-            ),
-            (
-                Kind::Power,
-                "1_000 W",
-                "has a thousands separator",
-                "\"1000 W\"",
-            ),
+            (Kind::Length, "0,125 mm", "has a decimal comma", "\"0.125 mm\""),
+            (Kind::Length, "1.234,5 mm", "has a decimal comma", "\"1234.5 mm\""),
+            (Kind::Length, "1,234.5 mm", "has a thousands separator", "\"1234.5 mm\""),
+            (Kind::Length, "1,234 mm", "has a thousands separator", "or \"1.234 mm\""),
+            (Kind::Power, "1 000 W", "has a thousands separator", "\"1000 W\""),
+            (Kind::Power, "1_000 W", "has a thousands separator", "\"1000 W\""),
             (Kind::Length, "6 MM", "has an unknown unit `MM`", "\"6 mm\""),
-            (
-                Kind::Length,
-                "6 blah",
-                "has an unknown unit `blah`",
-                "mm, cm, m, in, ft or µm",
-            ),
+            (Kind::Length, "6 blah", "has an unknown unit `blah`", "mm, cm, m, in, ft or µm"),
             (Kind::Time, "3 m", "has an unknown unit `m`", "\"3 min\""),
-            (
-                Kind::Mass,
-                "6 mm",
-                "is a length where a mass is needed",
-                "\"3 g\"",
-            ),
+            (Kind::Mass, "6 mm", "is a length where a mass is needed", "\"3 g\""),
             (
                 Kind::TemperatureDifference,
                 "58 °C",
@@ -468,50 +363,22 @@ mod tests {
                 "is a temperature difference where a reading is needed",
                 "50 °C",
             ),
-            (
-                Kind::RelativeHumidity,
-                "0.58",
-                "is ambiguous",
-                "did you mean \"58 %RH\"? 0.58 %RH",
-            ),
-            (
-                Kind::RelativeHumidity,
-                "0.46 %RH",
-                "is ambiguous",
-                "\"46 %RH\"",
-            ),
+            (Kind::RelativeHumidity, "0.58", "is ambiguous", "did you mean \"58 %RH\"? 0.58 %RH"),
+            (Kind::RelativeHumidity, "0.46 %RH", "is ambiguous", "\"46 %RH\""),
             (Kind::RelativeHumidity, "58", "has no unit", "\"58 %RH\""),
-            (
-                Kind::Number,
-                "5 W",
-                "has a unit where a plain number is needed",
-                "write 5 ",
-            ),
+            (Kind::Number, "5 W", "has a unit where a plain number is needed", "write 5 "),
             (Kind::Length, "wide", "is not a length", "\"6 mm\""),
             (Kind::Length, "", "is not a length", "\"6 mm\""),
             (Kind::Length, "1.2.3 mm", "is not a length", "\"6 mm\""),
             (Kind::Length, "inf mm", "is not a finite number", "\"6 mm\""),
             (Kind::Length, "NaN", "is not a finite number", "\"6 mm\""),
-            (
-                Kind::Length,
-                "1e999 mm",
-                "is not a finite number",
-                "\"6 mm\"",
-            ),
-            (
-                Kind::Pressure,
-                "1e306 atm",
-                "is not a finite number",
-                "1013 hPa",
-            ),
+            (Kind::Length, "1e999 mm", "is not a finite number", "\"6 mm\""),
+            (Kind::Pressure, "1e306 atm", "is not a finite number", "1013 hPa"),
         ];
         for (kind, text, what, hint) in table {
             let (our_what, our_hint) = err(kind, text);
             assert_eq!(our_what, what, "{text}");
-            assert!(
-                our_hint.contains(hint),
-                "{text}: {our_hint:?} lacks {hint:?}"
-            );
+            assert!(our_hint.contains(hint), "{text}: {our_hint:?} lacks {hint:?}");
         }
     }
 
@@ -530,24 +397,11 @@ mod tests {
         for (kind, text, value, sd) in table {
             let ours = parse_measured(kind, text).unwrap_or_else(|e| panic!("{text}: {e}"));
             assert!((ours.value / value - 1.0).abs() < 1e-12, "{text} {ours:?}");
-            assert!(
-                (ours.sd.unwrap_or(0.0) / sd - 1.0).abs() < 1e-12,
-                "{text} {ours:?}"
-            );
+            assert!((ours.sd.unwrap_or(0.0) / sd - 1.0).abs() < 1e-12, "{text} {ours:?}");
         }
-        assert_eq!(
-            parse_measured(Kind::Mass, "3 g"),
-            Ok(Measured {
-                value: 3e-3,
-                sd: None
-            })
-        );
+        assert_eq!(parse_measured(Kind::Mass, "3 g"), Ok(Measured { value: 3e-3, sd: None }));
         for text in ["3 ± -1 g", "3 ± 0 g"] {
-            assert_eq!(
-                parse_measured(Kind::Mass, text),
-                Err(UnitError::BadUncertainty),
-                "{text}"
-            );
+            assert_eq!(parse_measured(Kind::Mass, text), Err(UnitError::BadUncertainty), "{text}");
         }
         assert!(parse_measured(Kind::Mass, "3 ± 1").is_err());
         assert!(parse_measured(Kind::Mass, "± 1 g").is_err());

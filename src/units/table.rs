@@ -55,14 +55,7 @@ pub struct Vocabulary {
 }
 
 const fn scale(names: &'static [&'static str], shown: &'static str, num: f64, den: f64) -> Unit {
-    Unit {
-        names,
-        shown,
-        num,
-        den,
-        zero: 0.0,
-        base: 0.0,
-    }
+    Unit { names, shown, num, den, zero: 0.0, base: 0.0 }
 }
 
 const fn plain(names: &'static [&'static str], shown: &'static str) -> Unit {
@@ -133,31 +126,17 @@ static TEMPERATURE: [Unit; 3] = [
 
 static TEMPERATURE_DIFFERENCE: [Unit; 3] = [
     plain(
-        &[
-            "K", "ΔK", "Δ°C", "ΔdegC", "ΔC", "delta_K", "deltaK", "delta_C", "deltaC", "kelvin",
-        ],
+        &["K", "ΔK", "Δ°C", "ΔdegC", "ΔC", "delta_K", "deltaK", "delta_C", "deltaC", "kelvin"],
         "K",
     ),
-    scale(
-        &["Δ°F", "ΔdegF", "ΔF", "delta_F", "deltaF"],
-        "Δ°F",
-        5.0,
-        9.0,
-    ),
+    scale(&["Δ°F", "ΔdegF", "ΔF", "delta_F", "deltaF"], "Δ°F", 5.0, 9.0),
     scale(&["mK"], "mK", 1.0, 1e3),
 ];
 
-static HUMIDITY: [Unit; 1] = [scale(
-    &["%RH", "%rh", "%", "%r.h.", "RH%", "percent"],
-    "%RH",
-    1.0,
-    100.0,
-)];
+static HUMIDITY: [Unit; 1] =
+    [scale(&["%RH", "%rh", "%", "%r.h.", "RH%", "percent"], "%RH", 1.0, 100.0)];
 
-static HUMIDITY_RATIO: [Unit; 2] = [
-    scale(&["g/kg"], "g/kg", 1.0, 1e3),
-    plain(&["kg/kg"], "kg/kg"),
-];
+static HUMIDITY_RATIO: [Unit; 2] = [scale(&["g/kg"], "g/kg", 1.0, 1e3), plain(&["kg/kg"], "kg/kg")];
 
 static PRESSURE: [Unit; 8] = [
     plain(&["Pa"], "Pa"),
@@ -170,11 +149,8 @@ static PRESSURE: [Unit; 8] = [
     scale(&["psi"], "psi", 6_894.757_293_168, 1.0),
 ];
 
-static POWER: [Unit; 3] = [
-    plain(&["W"], "W"),
-    scale(&["mW"], "mW", 1.0, 1e3),
-    scale(&["kW"], "kW", 1e3, 1.0),
-];
+static POWER: [Unit; 3] =
+    [plain(&["W"], "W"), scale(&["mW"], "mW", 1.0, 1e3), scale(&["kW"], "kW", 1e3, 1.0)];
 
 static ENERGY: [Unit; 5] = [
     scale(&["Wh"], "Wh", 3_600.0, 1.0),
@@ -194,10 +170,8 @@ static VOLUME_FLOW: [Unit; 7] = [
     scale(&["cfm", "CFM", "ft3/min"], "cfm", 0.028316846592, 60.0),
 ];
 
-static CONDUCTANCE: [Unit; 2] = [
-    plain(&["W/K", "W/°C"], "W/K"),
-    scale(&["mW/K", "mW/°C"], "mW/K", 1.0, 1e3),
-];
+static CONDUCTANCE: [Unit; 2] =
+    [plain(&["W/K", "W/°C"], "W/K"), scale(&["mW/K", "mW/°C"], "mW/K", 1.0, 1e3)];
 
 static FILM: [Unit; 1] = [plain(&["W/m2K", "W/m2/K", "W/m2°C"], "W/(m² K)")];
 

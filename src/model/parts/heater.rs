@@ -40,7 +40,13 @@ impl HeaterSpec {
         let mut spec = HeaterSpec {
             power_w: s.quantity("power", Kind::Power, 0.0..=5_000.0),
             line: s.quantity_or("line", Kind::Share, 0.5..=1.5, 1.0, "nominal supply voltage"),
-            capacity_j_k: s.quantity_or("heat_capacity", Kind::HeatCapacity, 1.0..=1e5, 150.0, order),
+            capacity_j_k: s.quantity_or(
+                "heat_capacity",
+                Kind::HeatCapacity,
+                1.0..=1e5,
+                150.0,
+                order,
+            ),
             coupling_w_k: s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order),
             still_coupling_w_k: s.quantity_or(
                 "still_coupling",
@@ -88,7 +94,10 @@ impl HeaterSpec {
                      holds to 60 K above",
                     text(law.switch_k)
                 )),
-                Some("raise `coupling` or `circulation`, or state the watts measured at the plug".into()),
+                Some(
+                    "raise `coupling` or `circulation`, or state the watts measured at the plug"
+                        .into(),
+                ),
             );
         }
     }

@@ -52,13 +52,8 @@ impl InertSpec {
             air: site.zones[self.zone].gas.heat,
             coupling_w_k: self.coupling_w_k,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            water: None,
-            bound_kg: 0.0,
-            added_kg: 0.0,
-        };
+        let view =
+            LoadView { name: self.name.clone(), heat, water: None, bound_kg: 0.0, added_kg: 0.0 };
         (part, view)
     }
 }

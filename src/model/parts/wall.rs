@@ -16,8 +16,8 @@ use crate::units::Kind;
 const DRIP_KG_M2: f64 = 0.08;
 /// Time in which surplus condensate runs off \[s\]. Our choice: short against everything else.
 const DRIP_TIME_S: f64 = 60.0;
-/// Rounding of the drip corner \[kg\]; leaks under 2 µg/h far below it.
-const DRIP_ROUNDING_KG: f64 = 1e-6;
+/// Rounding of the drip corner \[kg\]; leaks under a tenth of a microgram per hour far below it.
+const DRIP_ROUNDING_KG: f64 = 1e-7;
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
 

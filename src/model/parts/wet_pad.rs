@@ -186,9 +186,9 @@ impl Part for Pad {
         let gas = transport::mixture(film_k, y, at.total_pa);
         let d = transport::vapour_diffusivity(film_k, at.total_pa);
         let dt = air.temp_k - pad_k;
-        let still = film::Natural::new(dt, film_k, at.total_pa).film(Facing::Sideways, &self.upright);
-        let (h, h_m) =
-            film::plate(&gas, d, still, self.speed_m_s, self.length_m, self.gain);
+        let still =
+            film::Natural::new(dt, film_k, at.total_pa).film(Facing::Sideways, &self.upright);
+        let (h, h_m) = film::plate(&gas, d, still, self.speed_m_s, self.length_m, self.gain);
         let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, at.total_pa);
         flows.vapour(
             (self.heat, self.water),

@@ -29,27 +29,14 @@ impl Axis {
     /// A y axis over the data, at most `most` ticks.
     pub(super) fn upright(data: Option<(f64, f64)>, zero_based: bool, most: usize) -> Self {
         let (lo, hi) = upright_range(data, zero_based);
-        Self {
-            lo,
-            hi,
-            ticks: ticks::nice(lo, hi, most),
-        }
+        Self { lo, hi, ticks: ticks::nice(lo, hi, most) }
     }
 
     /// The x axis: exactly as long as the data, ticks in human steps.
     pub(super) fn along(data: Option<(f64, f64)>, unit: &str, most: usize) -> Self {
-        let (lo, hi) = data.map_or((0.0, 1.0), |(lo, hi)| {
-            if is_flat(lo, hi) {
-                widened(lo)
-            } else {
-                (lo, hi)
-            }
-        });
-        Self {
-            lo,
-            hi,
-            ticks: ticks::along(lo, hi, unit, most),
-        }
+        let (lo, hi) = data
+            .map_or((0.0, 1.0), |(lo, hi)| if is_flat(lo, hi) { widened(lo) } else { (lo, hi) });
+        Self { lo, hi, ticks: ticks::along(lo, hi, unit, most) }
     }
 
     /// Place of a value: 0 at the low end, 1 at the high end.
@@ -70,16 +57,8 @@ fn upright_range(data: Option<(f64, f64)>, zero_based: bool) -> (f64, f64) {
     }
     let room = ROOM * (hi - lo);
     (
-        if zero_based && lo == 0.0 {
-            lo
-        } else {
-            lo - room
-        },
-        if zero_based && hi == 0.0 {
-            hi
-        } else {
-            hi + room
-        },
+        if zero_based && lo == 0.0 { lo } else { lo - room },
+        if zero_based && hi == 0.0 { hi } else { hi + room },
     )
 }
 
@@ -112,10 +91,7 @@ mod tests {
             for zero_based in [false, true] {
                 let axis = Axis::upright(Some((lo, hi)), zero_based, 5);
                 let (a, b) = (axis.share(lo), axis.share(hi));
-                assert!(
-                    (0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b),
-                    "{lo} {hi}"
-                );
+                assert!((0.0..=1.0).contains(&a) && (0.0..=1.0).contains(&b), "{lo} {hi}");
                 assert!(axis.ticks.at.len() >= 2, "{axis:?}");
                 if zero_based {
                     assert!(axis.lo <= 0.0 && axis.hi >= 0.0);

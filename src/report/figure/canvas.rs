@@ -41,9 +41,7 @@ impl<B: DrawingBackend> Canvas<'_, B> {
             let (width, height) = self.backend.get_size();
             let far = (width as i32, height as i32);
             let style = solid(paper, 1.0, 0);
-            self.backend
-                .draw_rect((0, 0), far, &style, true)
-                .map_err(failed)?;
+            self.backend.draw_rect((0, 0), far, &style, true).map_err(failed)?;
         }
         for shape in &scene.shapes {
             self.shape(shape)?;
@@ -53,26 +51,12 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
     fn shape(&mut self, shape: &Shape) -> Result<(), FigureError> {
         match shape {
-            Shape::Stroke {
-                points,
-                width_px,
-                colour,
-            } => self.stroke(points, *width_px, *colour),
-            Shape::Area {
-                outline,
-                colour,
-                alpha,
-            } => {
+            Shape::Stroke { points, width_px, colour } => self.stroke(points, *width_px, *colour),
+            Shape::Area { outline, colour, alpha } => {
                 let outline: Vec<_> = outline.iter().map(|&p| self.place(p)).collect();
-                self.backend
-                    .fill_polygon(outline, &solid(*colour, *alpha, 0))
-                    .map_err(failed)
+                self.backend.fill_polygon(outline, &solid(*colour, *alpha, 0)).map_err(failed)
             }
-            Shape::Dot {
-                centre,
-                radius_px,
-                colour,
-            } => {
+            Shape::Dot { centre, radius_px, colour } => {
                 let radius = self.length(*radius_px);
                 let centre = self.place(*centre);
                 self.backend
@@ -88,10 +72,7 @@ impl<B: DrawingBackend> Canvas<'_, B> {
         let mut path: Vec<_> = points.iter().map(|&p| self.place(p)).collect();
         path.dedup();
         if self.kind == Kind::Vector {
-            return self
-                .backend
-                .draw_path(path, &solid(colour, 1.0, width))
-                .map_err(failed);
+            return self.backend.draw_path(path, &solid(colour, 1.0, width)).map_err(failed);
         }
         // The library's own thick paths cross themselves at sharp turns and leave holes, so
         // each piece is filled alone and the joints are rounded off.
@@ -124,10 +105,7 @@ impl<B: DrawingBackend> Canvas<'_, B> {
             let (sx, sy) = if dx == 0.0 { (half, 0.0) } else { (0.0, half) };
             let low = corner(from.0.min(to.0), from.1.min(to.1), -sx, -sy);
             let high = corner(from.0.max(to.0), from.1.max(to.1), sx, sy);
-            return self
-                .backend
-                .draw_rect(low, high, &style, true)
-                .map_err(failed);
+            return self.backend.draw_rect(low, high, &style, true).map_err(failed);
         }
         let length = dx.hypot(dy);
         let (nx, ny) = (-dy / length * half, dx / length * half);
@@ -159,11 +137,7 @@ impl<B: DrawingBackend> Canvas<'_, B> {
         let style = text_style(VECTOR_FAMILY, size, text, anchor);
         let top = text.baseline * self.factor - em * VECTOR_DROP_EM;
         self.backend
-            .draw_text(
-                &text.text,
-                &style,
-                (whole(text.x * self.factor), whole(top)),
-            )
+            .draw_text(&text.text, &style, (whole(text.x * self.factor), whole(top)))
             .map_err(failed)
     }
 
@@ -204,11 +178,7 @@ fn text_style(family: &'static str, size: f64, text: &Text, anchor: HPos) -> Tex
 }
 
 fn solid(colour: Rgb, alpha: f64, stroke_width: u32) -> ShapeStyle {
-    ShapeStyle {
-        color: rgba(colour, alpha),
-        filled: true,
-        stroke_width,
-    }
+    ShapeStyle { color: rgba(colour, alpha), filled: true, stroke_width }
 }
 
 fn rgba(colour: Rgb, alpha: f64) -> RGBAColor {

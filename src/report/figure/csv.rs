@@ -48,11 +48,7 @@ impl Figure {
     fn x_header(&self) -> String {
         let parts = [slug(&self.x_label), unit_slug(&self.x_unit)];
         let full: Vec<_> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        if full.is_empty() {
-            "x".into()
-        } else {
-            full.join("_")
-        }
+        if full.is_empty() { "x".into() } else { full.join("_") }
     }
 
     fn wide(&self, columns: &[Column<'_>], grid: &[f64]) -> String {
@@ -104,33 +100,21 @@ impl Column<'_> {
     fn header(&self) -> String {
         let unit = unit_slug(self.unit);
         let joint = if unit.is_empty() { "" } else { "_" };
-        format!(
-            "{}.{}{joint}{unit}",
-            slug(self.label),
-            slug(&self.series.name)
-        )
+        format!("{}.{}{joint}{unit}", slug(self.label), slug(&self.series.name))
     }
 }
 
 /// The x values, if every series that has points has the same ones.
 fn shared_grid(columns: &[Column<'_>]) -> Option<Vec<f64>> {
-    let mut filled = columns
-        .iter()
-        .map(|c| &c.series.points)
-        .filter(|p| !p.is_empty());
+    let mut filled = columns.iter().map(|c| &c.series.points).filter(|p| !p.is_empty());
     let Some(first) = filled.next() else {
         return Some(Vec::new());
     };
     let same = |other: &Vec<(f64, f64)>| {
         other.len() == first.len()
-            && first
-                .iter()
-                .zip(other)
-                .all(|(a, b)| a.0.to_bits() == b.0.to_bits())
+            && first.iter().zip(other).all(|(a, b)| a.0.to_bits() == b.0.to_bits())
     };
-    filled
-        .all(same)
-        .then(|| first.iter().map(|&(x, _)| x).collect())
+    filled.all(same).then(|| first.iter().map(|&(x, _)| x).collect())
 }
 
 /// Shortest digits that read back as the same number; empty when missing.
@@ -139,11 +123,7 @@ fn number(v: f64) -> String {
         return String::new();
     }
     // Plain digits where a person can still read them.
-    if v == 0.0 || (1e-5..1e15).contains(&v.abs()) {
-        format!("{v}")
-    } else {
-        format!("{v:e}")
-    }
+    if v == 0.0 || (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
 /// Quotes a cell when the comma-separated form needs it.

@@ -14,11 +14,8 @@ pub(super) fn runs(series: &Series, to_px: impl Fn(f64, f64) -> Point) -> Vec<Ve
         .filter(|run| !run.is_empty())
         .map(|run| {
             let points = run.iter().map(|&(x, y)| to_px(x, y));
-            let path: Vec<_> = if series.step {
-                stairs(points).collect()
-            } else {
-                points.collect()
-            };
+            let path: Vec<_> =
+                if series.step { stairs(points).collect() } else { points.collect() };
             thinned(&path)
         })
         .collect()
@@ -44,12 +41,8 @@ fn by_column(path: &[Point]) -> Vec<Point> {
     for column in path.chunk_by(|a, b| a.0.floor() == b.0.floor()) {
         let last = column.len() - 1;
         let by_y = |&a: &usize, &b: &usize| column[a].1.total_cmp(&column[b].1);
-        let mut keep = [
-            0,
-            (0..=last).min_by(by_y).unwrap_or(0),
-            (0..=last).max_by(by_y).unwrap_or(0),
-            last,
-        ];
+        let mut keep =
+            [0, (0..=last).min_by(by_y).unwrap_or(0), (0..=last).max_by(by_y).unwrap_or(0), last];
         keep.sort_unstable();
         let mut before = None;
         for index in keep {
@@ -121,10 +114,7 @@ pub(super) fn dashed(path: &[Point], dash: Dash, width_px: f64) -> Vec<Vec<Point
         let mut rest = along(from, to);
         while rest > left {
             let share = left / rest;
-            from = (
-                from.0 + (to.0 - from.0) * share,
-                from.1 + (to.1 - from.1) * share,
-            );
+            from = (from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share);
             rest -= left;
             if piece % 2 == 0 {
                 stroke.push(from);
@@ -163,11 +153,7 @@ pub(super) fn is_dense(path: &[Point]) -> bool {
 fn ruler(path: &[Point]) -> impl Fn(Point, Point) -> f64 {
     let dense = is_dense(path);
     move |a, b| {
-        if dense {
-            (b.0 - a.0).abs()
-        } else {
-            (b.0 - a.0).hypot(b.1 - a.1)
-        }
+        if dense { (b.0 - a.0).abs() } else { (b.0 - a.0).hypot(b.1 - a.1) }
     }
 }
 
@@ -194,13 +180,10 @@ mod tests {
 
     #[test]
     fn a_straight_line_needs_two_points_and_a_curve_stays_close() {
-        let line: Vec<Point> = (0..500)
-            .map(|i| (f64::from(i), 3.0 + 0.2 * f64::from(i)))
-            .collect();
+        let line: Vec<Point> = (0..500).map(|i| (f64::from(i), 3.0 + 0.2 * f64::from(i))).collect();
         assert_eq!(thinned(&line).len(), 2);
-        let curve: Vec<Point> = (0..1500)
-            .map(|i| (f64::from(i), 200.0 * (f64::from(i) / 150.0).sin()))
-            .collect();
+        let curve: Vec<Point> =
+            (0..1500).map(|i| (f64::from(i), 200.0 * (f64::from(i) / 150.0).sin())).collect();
         let thin = thinned(&curve);
         assert!(thin.len() < curve.len() / 5, "{}", thin.len());
         for &(x, y) in &curve {
@@ -219,13 +202,7 @@ mod tests {
             ..Series::default()
         };
         let runs = runs(&series, |x, y| (x, y));
-        assert_eq!(
-            runs,
-            [
-                vec![(0.0, 1.0), (10.0, 1.0), (10.0, 2.0)],
-                vec![(20.0, 5.0)]
-            ]
-        );
+        assert_eq!(runs, [vec![(0.0, 1.0), (10.0, 1.0), (10.0, 2.0)], vec![(20.0, 5.0)]]);
     }
 
     #[test]

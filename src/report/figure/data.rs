@@ -134,28 +134,23 @@ pub(super) fn drawable(v: f64) -> bool {
 impl Series {
     /// The points that can be drawn, gaps left out.
     pub(super) fn drawable_points(&self) -> impl DoubleEndedIterator<Item = (f64, f64)> + '_ {
-        self.points
-            .iter()
-            .copied()
-            .filter(|&(x, y)| drawable(x) && drawable(y))
+        self.points.iter().copied().filter(|&(x, y)| drawable(x) && drawable(y))
     }
 }
 
 impl Panel {
     /// Left series, then right ones.
     pub(super) fn all_series(&self) -> impl Iterator<Item = &Series> {
-        self.series
-            .iter()
-            .chain(self.right.iter().flat_map(|right| &right.series))
+        self.series.iter().chain(self.right.iter().flat_map(|right| &right.series))
     }
 }
 
 /// `temperature`, `°C` becomes `Temperature (°C)`: the words above an axis.
 pub(super) fn axis_title(label: &str, unit: &str) -> String {
     let mut letters = label.trim().chars();
-    let mut out: String = letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    });
+    let mut out: String = letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
     if !unit.trim().is_empty() {
         if !out.is_empty() {
             out.push(' ');

@@ -28,8 +28,7 @@ static BOLD: &[u8] = include_bytes!("font/DejaVuSans-Bold-subset.ttf");
 /// Letter widths, regular and bold; `None` if a font file is damaged.
 fn measures() -> Option<&'static (Glyphs, Glyphs)> {
     static READ: OnceLock<Option<(Glyphs, Glyphs)>> = OnceLock::new();
-    READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?)))
-        .as_ref()
+    READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?))).as_ref()
 }
 
 /// Registers the font once for the whole process.
@@ -40,18 +39,11 @@ pub(super) fn ready() -> Result<(), FigureError> {
             && register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
             && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
     });
-    if *done {
-        Ok(())
-    } else {
-        Err(FigureError::Font)
-    }
+    if *done { Ok(()) } else { Err(FigureError::Font) }
 }
 
 /// Stands in if the font could not be read; nothing is drawn then.
-const AVERAGE: Glyph = Glyph {
-    advance_em: 0.6,
-    bearing_em: 0.0,
-};
+const AVERAGE: Glyph = Glyph { advance_em: 0.6, bearing_em: 0.0 };
 
 /// Size and weight of a text.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -65,11 +57,7 @@ pub(super) struct Face {
 impl Face {
     /// Weight as the drawing library knows it.
     pub(super) fn style(self) -> FontStyle {
-        if self.bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        }
+        if self.bold { FontStyle::Bold } else { FontStyle::Normal }
     }
 
     /// Distance of two baselines in pixels.
@@ -79,13 +67,12 @@ impl Face {
 
     /// Measures of one letter in em.
     pub(super) fn glyph(self, letter: char) -> Glyph {
-        measures().map_or(AVERAGE, |(regular, bold)| {
-            if self.bold {
-                bold.of(letter)
-            } else {
-                regular.of(letter)
-            }
-        })
+        measures().map_or(
+            AVERAGE,
+            |(regular, bold)| {
+                if self.bold { bold.of(letter) } else { regular.of(letter) }
+            },
+        )
     }
 
     /// Width of a text in pixels.
@@ -101,11 +88,8 @@ impl Face {
         let mut line = String::new();
         for word in words(&clean(text)) {
             for piece in self.pieces(&word, max_px) {
-                let longer = if line.is_empty() {
-                    piece.clone()
-                } else {
-                    format!("{line} {piece}")
-                };
+                let longer =
+                    if line.is_empty() { piece.clone() } else { format!("{line} {piece}") };
                 if line.is_empty() || self.width_px(&longer) <= max_px {
                     line = longer;
                 } else {
@@ -171,10 +155,7 @@ pub(super) fn clean(text: &str) -> String {
 mod tests {
     use super::*;
 
-    const TEXT: Face = Face {
-        em_px: 28.0,
-        bold: false,
-    };
+    const TEXT: Face = Face { em_px: 28.0, bold: false };
 
     #[test]
     fn a_digit_has_the_width_its_font_says() {
@@ -214,9 +195,6 @@ mod tests {
     fn a_number_stays_with_its_unit() {
         ready().unwrap();
         let max_px = TEXT.width_px("room at 22");
-        assert_eq!(
-            TEXT.wrap("room at 22 °C", max_px),
-            ["room at", "22\u{A0}°C"]
-        );
+        assert_eq!(TEXT.wrap("room at 22 °C", max_px), ["room at", "22\u{A0}°C"]);
     }
 }

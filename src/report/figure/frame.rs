@@ -122,9 +122,7 @@ impl<'a> Frame<'a> {
     fn measure_panels(&mut self) {
         let most = (NAMES_SHARE * f64::from(self.size_px.0)).max(self.px(NAMES_LEAST));
         let panels = self.figure.panels.iter();
-        self.panels = panels
-            .map(|panel| PanelFrame::new(panel, &self.faces, most))
-            .collect();
+        self.panels = panels.map(|panel| PanelFrame::new(panel, &self.faces, most)).collect();
     }
 
     /// Numbers left and right, names, and what remains for the plots.
@@ -176,13 +174,8 @@ impl<'a> Frame<'a> {
         let (mut last_half, mut most) = (0.0, MOST);
         while most >= 2 {
             self.x_axis = Axis::along(data, &self.figure.x_unit, most);
-            let widths: Vec<f64> = self
-                .x_axis
-                .ticks
-                .labels()
-                .iter()
-                .map(|l| text.width_px(l))
-                .collect();
+            let widths: Vec<f64> =
+                self.x_axis.ticks.labels().iter().map(|l| text.width_px(l)).collect();
             last_half = widths.last().map_or(0.0, |w| w / 2.0);
             let widest = widths.iter().copied().fold(0.0, f64::max);
             let step_px = self.x_axis.ticks.step / (self.x_axis.hi - self.x_axis.lo) * width;
@@ -214,11 +207,7 @@ impl<'a> Frame<'a> {
     /// Heights of all words, and what remains for the plots, by weight.
     fn divide_height(&mut self) -> Result<(), FigureError> {
         let weight = |panel: &Panel| {
-            if panel.weight.is_finite() && panel.weight > 0.0 {
-                panel.weight
-            } else {
-                1.0
-            }
+            if panel.weight.is_finite() && panel.weight > 0.0 { panel.weight } else { 1.0 }
         };
         let line = self.faces.text.line_px();
         let (start, end) = (self.panels_top(), self.panels_bottom());
@@ -232,12 +221,7 @@ impl<'a> Frame<'a> {
         for panel in &mut self.panels {
             let top = y + panel.header.rows() as f64 * line + gap;
             let bottom = top + room * weight(panel.panel) / weights;
-            panel.plot = Rect {
-                left: plot_x.0,
-                top,
-                right: plot_x.1,
-                bottom,
-            };
+            panel.plot = Rect { left: plot_x.0, top, right: plot_x.1, bottom };
             y = bottom + panel_gap;
         }
         let least = self.px(LEAST_HEIGHT);
@@ -279,21 +263,14 @@ impl<'a> Frame<'a> {
 
     /// Bottom of the last plot.
     fn panels_bottom(&self) -> f64 {
-        let rows = if self.x_title_beside || self.x_title.is_empty() {
-            1.0
-        } else {
-            2.0
-        };
+        let rows = if self.x_title_beside || self.x_title.is_empty() { 1.0 } else { 2.0 };
         self.footer_top() - self.px(X_GAP + GAP) - rows * self.faces.text.line_px()
     }
 }
 
 /// Sizes in reference pixels; nothing but the footer is smaller than 28.
 fn faces(unit: f64) -> Faces {
-    let face = |reference: f64, bold: bool| Face {
-        em_px: reference * unit,
-        bold,
-    };
+    let face = |reference: f64, bold: bool| Face { em_px: reference * unit, bold };
     Faces {
         title: face(44.0, true),
         subtitle: face(30.0, false),

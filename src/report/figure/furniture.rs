@@ -22,28 +22,10 @@ const MINOR_LEAST: f64 = 12.0;
 pub(super) fn words(scene: &mut Scene, frame: &Frame<'_>) {
     let (faces, ink, muted) = (frame.faces, frame.palette.ink, frame.palette.muted);
     let left = frame.words_x.0;
-    let below = block(
-        scene,
-        &frame.title,
-        faces.title,
-        (left, frame.title_top()),
-        ink,
-    );
+    let below = block(scene, &frame.title, faces.title, (left, frame.title_top()), ink);
     block(scene, &frame.subtitle, faces.subtitle, (left, below), muted);
-    block(
-        scene,
-        &frame.note,
-        faces.text,
-        (left, frame.note_top()),
-        muted,
-    );
-    block(
-        scene,
-        &frame.footer,
-        faces.footer,
-        (left, frame.footer_top()),
-        muted,
-    );
+    block(scene, &frame.note, faces.text, (left, frame.note_top()), muted);
+    block(scene, &frame.footer, faces.footer, (left, frame.footer_top()), muted);
 }
 
 /// Lines of text from a top left corner; returns where the next one would start.
@@ -57,14 +39,7 @@ fn block(scene: &mut Scene, lines: &[String], face: Face, at: (f64, f64), colour
 
 /// A text on a row that starts at `top`.
 fn row_text(text: &str, face: Face, (x, top): (f64, f64), align: Align, colour: Rgb) -> Text {
-    Text {
-        x,
-        baseline: top + ABOVE_EM * face.em_px,
-        face,
-        align,
-        colour,
-        text: text.to_owned(),
-    }
+    Text { x, baseline: top + ABOVE_EM * face.em_px, face, align, colour, text: text.to_owned() }
 }
 
 /// Minor and major grid of a panel.
@@ -89,12 +64,7 @@ pub(super) fn grid(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
     };
     let palette = &frame.palette;
     let (y_ticks, x_ticks) = (&y_axis.ticks, &x_axis.ticks);
-    if !dense(
-        y_ticks.parts,
-        y_ticks.step,
-        y_axis.hi - y_axis.lo,
-        plot.height(),
-    ) {
+    if !dense(y_ticks.parts, y_ticks.step, y_axis.hi - y_axis.lo, plot.height()) {
         across(scene, &y_ticks.minor(y_axis.lo, y_axis.hi), palette.minor);
     }
     let wide = plot.right - plot.left;
@@ -148,14 +118,7 @@ fn own_colour(frame: &Frame<'_>, series: &[Series]) -> Option<Rgb> {
 }
 
 fn number(label: String, face: Face, at: (f64, f64), align: Align, colour: Rgb) -> Text {
-    Text {
-        x: at.0,
-        baseline: at.1 + HALF_DIGIT_EM * face.em_px,
-        face,
-        align,
-        colour,
-        text: label,
-    }
+    Text { x: at.0, baseline: at.1 + HALF_DIGIT_EM * face.em_px, face, align, colour, text: label }
 }
 
 fn header_top(frame: &Frame<'_>, panel: &PanelFrame<'_>) -> f64 {
@@ -222,11 +185,8 @@ pub(super) fn marks(scene: &mut Scene, frame: &Frame<'_>) {
         before = mark.x;
         for panel in &frame.panels {
             let plot = panel.plot;
-            let bottom = if frame.plan.crowded {
-                plot.top + frame.px(SHORT_MARK)
-            } else {
-                plot.bottom
-            };
+            let bottom =
+                if frame.plan.crowded { plot.top + frame.px(SHORT_MARK) } else { plot.bottom };
             scene.line((mark.x, plot.top), (mark.x, bottom), width, colour);
         }
         let Some(words) = &mark.words else { continue };
@@ -250,11 +210,7 @@ fn lead_down(scene: &mut Scene, frame: &Frame<'_>, x: f64, from: f64) {
         .iter()
         .map(Text::bounds)
         .any(|b| (b.left - air..=b.right + air).contains(&x));
-    let to = if blocked {
-        header_top(frame, panel) - frame.px(2.0)
-    } else {
-        panel.plot.top
-    };
+    let to = if blocked { header_top(frame, panel) - frame.px(2.0) } else { panel.plot.top };
     if to > from {
         scene.line((x, from), (x, to), frame.px(EVENT), colour);
     }

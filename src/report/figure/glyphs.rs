@@ -43,10 +43,7 @@ impl Glyphs {
                 measures.of(index).map(|glyph| known.insert(letter, glyph));
             })?;
         }
-        Some(Self {
-            known,
-            unknown: measures.of(0)?,
-        })
+        Some(Self { known, unknown: measures.of(0)? })
     }
 
     /// The measures of a letter, or of the box that stands for letters the font lacks.

@@ -49,13 +49,7 @@ pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> 
             }
             let lines = face.wrap(&words, most_px);
             let width_px = lines.iter().map(|l| face.width_px(l)).fold(0.0, f64::max);
-            (!lines.is_empty()).then_some(EndLabel {
-                lines,
-                face,
-                width_px,
-                index,
-                on_right,
-            })
+            (!lines.is_empty()).then_some(EndLabel { lines, face, width_px, index, on_right })
         })
         .collect()
 }
@@ -69,9 +63,7 @@ fn line_end(frame: &Frame<'_>, panel: &PanelFrame<'_>, label: &EndLabel) -> Opti
     }
     let series = label.series(panel.panel)?;
     // The largest x, so that a series written backwards also ends at its right end.
-    let (x, y) = series
-        .drawable_points()
-        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (x, y) = series.drawable_points().max_by(|a, b| a.0.total_cmp(&b.0))?;
     Some((frame.x_px(x), panel.y_px(y, label.on_right)))
 }
 
@@ -80,17 +72,9 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
     let gap = frame.px(4.0);
     // Names may reach a little above and below the plot; the x title stands below it.
     let (top, bottom) = (panel.plot.top - 2.0 * gap, panel.plot.bottom + gap);
-    let ends: Vec<_> = panel
-        .labels
-        .iter()
-        .map(|label| line_end(frame, panel, label))
-        .collect();
-    let wishes: Vec<Wish> = panel
-        .labels
-        .iter()
-        .zip(&ends)
-        .map(|(label, end)| wish(label, *end, panel, gap))
-        .collect();
+    let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
+    let wishes: Vec<Wish> =
+        panel.labels.iter().zip(&ends).map(|(label, end)| wish(label, *end, panel, gap)).collect();
     let mut places = place(&wishes, top, bottom);
     if places.contains(&None) {
         // The room of one line at the bottom says how many names are missing.
@@ -99,14 +83,7 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
         let missing = places.iter().filter(|p| p.is_none()).count();
         let words = vec![format!("+ {missing} more")];
         let centre = bottom - line / 2.0;
-        write(
-            scene,
-            frame,
-            panel,
-            (&words, frame.faces.text),
-            centre,
-            frame.palette.muted,
-        );
+        write(scene, frame, panel, (&words, frame.faces.text), centre, frame.palette.muted);
     }
     for ((label, end), centre) in panel.labels.iter().zip(&ends).zip(places) {
         let (Some(centre), Some(series)) = (centre, label.series(panel.panel)) else {
@@ -116,14 +93,7 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
             Some(_) => frame.palette.series(series.colour),
             None => frame.palette.muted,
         };
-        write(
-            scene,
-            frame,
-            panel,
-            (&label.lines, label.face),
-            centre,
-            colour,
-        );
+        write(scene, frame, panel, (&label.lines, label.face), centre, colour);
         if let Some(end) = end {
             leader(scene, frame, panel, *end, centre, (series, colour));
         }
@@ -131,9 +101,7 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
 }
 
 fn wish(label: &EndLabel, end: Option<Point>, panel: &PanelFrame<'_>, gap: f64) -> Wish {
-    let emphasis = label
-        .series(panel.panel)
-        .is_some_and(|series| series.emphasis);
+    let emphasis = label.series(panel.panel).is_some_and(|series| series.emphasis);
     Wish {
         centre: end.map_or(panel.plot.bottom, |(_, y)| y),
         height: label.height_px() + gap,
@@ -188,20 +156,13 @@ fn leader(
         strokes(scene, &inside, Dash::Dot, width_px, faint);
     }
     let left = leader_left(frame, panel);
-    let path = [
-        (left + frame.px(6.0), end.1),
-        (left + frame.px(LEADER - 8.0), centre),
-    ];
+    let path = [(left + frame.px(6.0), end.1), (left + frame.px(LEADER - 8.0), centre)];
     let dash = panel.right.as_ref().map_or(Dash::Solid, |_| series.dash);
     strokes(scene, &path, dash, frame.px(2.0), colour);
 }
 
 fn strokes(scene: &mut Scene, path: &[Point], dash: Dash, width_px: f64, colour: Rgb) {
     for points in dashed(path, dash, width_px) {
-        scene.shapes.push(Shape::Stroke {
-            points,
-            width_px,
-            colour,
-        });
+        scene.shapes.push(Shape::Stroke { points, width_px, colour });
     }
 }

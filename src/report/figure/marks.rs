@@ -57,10 +57,7 @@ pub(super) fn plan(
         .collect();
     seen.sort_by(|a, b| a.0.total_cmp(&b.0));
     let crowded = seen.len() > MOST_LABELLED;
-    let mut plan = Plan {
-        crowded,
-        ..Plan::default()
-    };
+    let mut plan = Plan { crowded, ..Plan::default() };
     let mut silent = Vec::new();
     for (x, text) in seen {
         let words = if crowded || text.is_empty() {
@@ -149,18 +146,10 @@ mod tests {
     use super::*;
     use crate::report::figure::font;
 
-    const FACE: Face = Face {
-        em_px: 28.0,
-        bold: false,
-    };
+    const FACE: Face = Face { em_px: 28.0, bold: false };
 
     fn marks(xs: impl IntoIterator<Item = f64>, label: &str) -> Vec<Mark> {
-        xs.into_iter()
-            .map(|x| Mark {
-                x,
-                label: label.into(),
-            })
-            .collect()
+        xs.into_iter().map(|x| Mark { x, label: label.into() }).collect()
     }
 
     fn planned(marks: &[Mark]) -> Plan {
@@ -170,10 +159,7 @@ mod tests {
 
     #[test]
     fn words_and_lines_never_touch() {
-        let plan = planned(&marks(
-            [5.0, 60.0, 110.0, 400.0, 500.0, 995.0],
-            "lid opened",
-        ));
+        let plan = planned(&marks([5.0, 60.0, 110.0, 400.0, 500.0, 995.0], "lid opened"));
         assert_eq!(plan.rows, 2);
         for a in &plan.marks {
             let Some(w) = &a.words else { continue };
@@ -189,11 +175,7 @@ mod tests {
             }
         }
         let silent = plan.marks.iter().filter(|m| m.words.is_none()).count();
-        assert!(
-            silent > 0 && plan.note.contains("lid opened"),
-            "{}",
-            plan.note
-        );
+        assert!(silent > 0 && plan.note.contains("lid opened"), "{}", plan.note);
     }
 
     #[test]

@@ -28,11 +28,7 @@ pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError
         Theme::Dark | Theme::Light => Some(frame.palette.paper),
         Theme::TransparentOnDark | Theme::TransparentOnLight => None,
     };
-    let mut scene = Scene {
-        size_px: frame.size_px,
-        background,
-        shapes: Vec::new(),
-    };
+    let mut scene = Scene { size_px: frame.size_px, background, shapes: Vec::new() };
     for panel in &frame.panels {
         furniture::grid(&mut scene, &frame, panel);
         areas(&mut scene, &frame, panel);
@@ -54,10 +50,8 @@ pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError
 fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
     for (layer, series) in panel.layers.iter().zip(&panel.panel.series) {
         let edge = |pick: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
-            let path: Vec<_> = layer
-                .iter()
-                .map(|at| (frame.x_px(at.0), panel.y_px(pick(at), false)))
-                .collect();
+            let path: Vec<_> =
+                layer.iter().map(|at| (frame.x_px(at.0), panel.y_px(pick(at), false))).collect();
             thinned(&path)
         };
         let (lower, upper) = (edge(|at| at.1), edge(|at| at.2));
@@ -82,11 +76,7 @@ fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
             match panel.layers.get(index) {
                 Some(layer) => {
                     let top: Vec<_> = layer.iter().map(|&(x, _, y)| (x, y)).collect();
-                    let edge = Series {
-                        points: top,
-                        step: false,
-                        ..series.clone()
-                    };
+                    let edge = Series { points: top, step: false, ..series.clone() };
                     curve(scene, frame, panel, &edge, false);
                 }
                 None => curve(scene, frame, panel, series, false),
@@ -117,24 +107,12 @@ fn curve(
     let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
     for run in runs(series, to_px) {
         if let [centre] = run[..] {
-            scene.shapes.push(Shape::Dot {
-                centre,
-                radius_px: 1.5 * width_px,
-                colour,
-            });
+            scene.shapes.push(Shape::Dot { centre, radius_px: 1.5 * width_px, colour });
             continue;
         }
-        let width_px = if is_dense(&run) {
-            DENSE * width_px
-        } else {
-            width_px
-        };
+        let width_px = if is_dense(&run) { DENSE * width_px } else { width_px };
         for points in dashed(&run, series.dash, width_px) {
-            scene.shapes.push(Shape::Stroke {
-                points,
-                width_px,
-                colour,
-            });
+            scene.shapes.push(Shape::Stroke { points, width_px, colour });
         }
     }
 }

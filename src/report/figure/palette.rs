@@ -108,11 +108,7 @@ pub fn contrast_ratio(a: Rgb, b: Rgb) -> f64 {
 fn luminance(c: Rgb) -> f64 {
     let linear = |v: u8| {
         let s = f64::from(v) / 255.0;
-        if s <= 0.03928 {
-            s / 12.92
-        } else {
-            ((s + 0.055) / 1.055).powf(2.4)
-        }
+        if s <= 0.03928 { s / 12.92 } else { ((s + 0.055) / 1.055).powf(2.4) }
     };
     0.2126 * linear(c.0) + 0.7152 * linear(c.1) + 0.0722 * linear(c.2)
 }

@@ -31,11 +31,7 @@ impl Header {
             _ => left.is_empty() || right.is_empty(),
         };
         let right_from = if beside { 0 } else { left.len() };
-        Self {
-            left,
-            right,
-            right_from,
-        }
+        Self { left, right, right_from }
     }
 
     /// Lines in use.
@@ -65,11 +61,7 @@ impl<'a> PanelFrame<'a> {
             header: Header::default(),
             left: Axis::upright(None, false, 3),
             right: None,
-            layers: if panel.stacked {
-                layers(&panel.series)
-            } else {
-                Vec::new()
-            },
+            layers: if panel.stacked { layers(&panel.series) } else { Vec::new() },
             labels: labels::measure(panel, faces.text, faces.strong, names_px),
         }
     }

@@ -36,11 +36,8 @@ pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64) -> Vec<Option<f64>> 
         offsets.push(above + wishes[i].height / 2.0);
         above += wishes[i].height;
     }
-    let free: Vec<f64> = kept
-        .iter()
-        .zip(&offsets)
-        .map(|(&i, offset)| wishes[i].centre - offset)
-        .collect();
+    let free: Vec<f64> =
+        kept.iter().zip(&offsets).map(|(&i, offset)| wishes[i].centre - offset).collect();
     let mut out = vec![None; wishes.len()];
     for ((&i, offset), base) in kept.iter().zip(&offsets).zip(not_descending(&free)) {
         out[i] = Some(base.clamp(top, (bottom - above).max(top)) + offset);
@@ -60,17 +57,11 @@ fn not_descending(values: &[f64]) -> Vec<f64> {
             }
             pools.pop();
             let all = members + pool.1;
-            pool = (
-                (mean * members as f64 + pool.0 * pool.1 as f64) / all as f64,
-                all,
-            );
+            pool = ((mean * members as f64 + pool.0 * pool.1 as f64) / all as f64, all);
         }
         pools.push(pool);
     }
-    pools
-        .into_iter()
-        .flat_map(|(mean, members)| std::iter::repeat_n(mean, members))
-        .collect()
+    pools.into_iter().flat_map(|(mean, members)| std::iter::repeat_n(mean, members)).collect()
 }
 
 #[cfg(test)]
@@ -78,11 +69,7 @@ mod tests {
     use super::*;
 
     fn wish(centre: f64, height: f64) -> Wish {
-        Wish {
-            centre,
-            height,
-            rank: 0,
-        }
+        Wish { centre, height, rank: 0 }
     }
 
     #[test]
@@ -98,14 +85,11 @@ mod tests {
         for seed in 1..200_u64 {
             let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15);
             let mut next = || {
-                state = state
-                    .wrapping_mul(6_364_136_223_846_793_005)
-                    .wrapping_add(1);
+                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
                 (state >> 33) as f64 / (1_u64 << 31) as f64
             };
-            let wishes: Vec<_> = (0..8)
-                .map(|_| wish(next() * 300.0 - 50.0, 10.0 + 14.0 * next()))
-                .collect();
+            let wishes: Vec<_> =
+                (0..8).map(|_| wish(next() * 300.0 - 50.0, 10.0 + 14.0 * next())).collect();
             let places = place(&wishes, 0.0, 200.0);
             let mut spans: Vec<_> = wishes
                 .iter()

@@ -27,21 +27,13 @@ pub(super) fn file(scene: &Scene) -> Result<Vec<u8>, FigureError> {
 /// The picture on a given paper, three bytes per pixel.
 fn pixels(scene: &Scene, paper: Rgb) -> Result<Vec<u8>, FigureError> {
     let (width, height) = scene.size_px;
-    let factor = if width * height > LARGE_PX {
-        SUBPIXELS_LARGE
-    } else {
-        SUBPIXELS
-    };
+    let factor = if width * height > LARGE_PX { SUBPIXELS_LARGE } else { SUBPIXELS };
     let large = (width * factor, height * factor);
     let mut buffer = vec![0; large.0 as usize * large.1 as usize * 3];
     {
         let mut backend = BitMapBackend::with_buffer(&mut buffer, large);
-        Canvas {
-            backend: &mut backend,
-            factor: f64::from(factor),
-            kind: Kind::Raster,
-        }
-        .paint(scene, Some(paper))?;
+        Canvas { backend: &mut backend, factor: f64::from(factor), kind: Kind::Raster }
+            .paint(scene, Some(paper))?;
     }
     Ok(averaged(&buffer, width as usize, factor as usize))
 }
@@ -73,28 +65,24 @@ fn averaged(buffer: &[u8], width: usize, factor: usize) -> Vec<u8> {
 fn uncovered(on_black: &[u8], on_white: &[u8]) -> Vec<u8> {
     let mut out = Vec::with_capacity(on_black.len() / 3 * 4);
     for (black, white) in on_black.chunks_exact(3).zip(on_white.chunks_exact(3)) {
-        let lost: u32 = black
-            .iter()
-            .zip(white)
-            .map(|(&b, &w)| u32::from(w.saturating_sub(b)))
-            .sum();
+        let lost: u32 =
+            black.iter().zip(white).map(|(&b, &w)| u32::from(w.saturating_sub(b))).sum();
         let alpha = 255 - (lost + 1) / 3;
         let colour = |b: u8| match alpha {
             0 => 0,
             _ => ((u32::from(b) * 255 + alpha / 2) / alpha).min(255) as u8,
         };
-        out.extend([
-            colour(black[0]),
-            colour(black[1]),
-            colour(black[2]),
-            alpha as u8,
-        ]);
+        out.extend([colour(black[0]), colour(black[1]), colour(black[2]), alpha as u8]);
     }
     out
 }
 
 /// A PNG file of 8-bit pixels with 3 (RGB) or 4 (RGB and opacity) channels.
-fn encode((width, height): (u32, u32), pixels: &[u8], channels: u8) -> Result<Vec<u8>, FigureError> {
+fn encode(
+    (width, height): (u32, u32),
+    pixels: &[u8],
+    channels: u8,
+) -> Result<Vec<u8>, FigureError> {
     let mut out = Vec::new();
     let failed = |e: ::png::EncodingError| FigureError::Draw(e.to_string());
     let mut encoder = ::png::Encoder::new(&mut out, width, height);

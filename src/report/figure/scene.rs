@@ -65,23 +65,11 @@ impl Text {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Shape {
     /// A line through points.
-    Stroke {
-        points: Vec<Point>,
-        width_px: f64,
-        colour: Rgb,
-    },
+    Stroke { points: Vec<Point>, width_px: f64, colour: Rgb },
     /// A filled outline.
-    Area {
-        outline: Vec<Point>,
-        colour: Rgb,
-        alpha: f64,
-    },
+    Area { outline: Vec<Point>, colour: Rgb, alpha: f64 },
     /// A filled circle.
-    Dot {
-        centre: Point,
-        radius_px: f64,
-        colour: Rgb,
-    },
+    Dot { centre: Point, radius_px: f64, colour: Rgb },
     /// Words.
     Text(Text),
 }
@@ -108,11 +96,7 @@ impl Scene {
         } else {
             vec![(from.0, snap(from.1)), (to.0, snap(to.1))]
         };
-        self.shapes.push(Shape::Stroke {
-            points,
-            width_px,
-            colour,
-        });
+        self.shapes.push(Shape::Stroke { points, width_px, colour });
     }
 
     /// Adds words.

@@ -8,10 +8,8 @@ pub(super) type Layer = Vec<(f64, f64, f64)>;
 /// The layers in the order of the series. Where a series has no value it adds nothing;
 /// between its points it is interpolated (held, if it is a step series).
 pub(super) fn layers(series: &[Series]) -> Vec<Layer> {
-    let mut grid: Vec<f64> = series
-        .iter()
-        .flat_map(|s| s.drawable_points().map(|(x, _)| x))
-        .collect();
+    let mut grid: Vec<f64> =
+        series.iter().flat_map(|s| s.drawable_points().map(|(x, _)| x)).collect();
     grid.sort_by(f64::total_cmp);
     grid.dedup();
     let mut lower = vec![0.0; grid.len()];
@@ -57,10 +55,7 @@ mod tests {
     use super::*;
 
     fn series(points: &[(f64, f64)]) -> Series {
-        Series {
-            points: points.to_vec(),
-            ..Series::default()
-        }
+        Series { points: points.to_vec(), ..Series::default() }
     }
 
     #[test]
@@ -68,14 +63,8 @@ mod tests {
         let a = series(&[(0.0, 1.0), (2.0, 3.0)]);
         let b = series(&[(1.0, 10.0), (2.0, 20.0)]);
         let layers = layers(&[a, b]);
-        assert_eq!(
-            layers[0],
-            [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]
-        );
-        assert_eq!(
-            layers[1],
-            [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]
-        );
+        assert_eq!(layers[0], [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]);
+        assert_eq!(layers[1], [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]);
     }
 
     #[test]

@@ -17,12 +17,8 @@ pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureE
     let mut drawn = String::new();
     {
         let mut backend = SVGBackend::with_string(&mut drawn, units);
-        Canvas {
-            backend: &mut backend,
-            factor: f64::from(UNITS_PER_PX),
-            kind: Kind::Vector,
-        }
-        .paint(scene, scene.background)?;
+        Canvas { backend: &mut backend, factor: f64::from(UNITS_PER_PX), kind: Kind::Vector }
+            .paint(scene, scene.background)?;
     }
     // The backend's own root element has neither title nor role, so it is replaced.
     let shapes = drawn.split_once(">\n").map_or("", |(_, rest)| rest);
@@ -39,8 +35,5 @@ pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureE
 
 /// Text as XML character data.
 fn escaped(text: &str) -> String {
-    clean(text)
-        .replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
+    clean(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

@@ -37,12 +37,8 @@ pub(super) fn along(lo: f64, hi: f64, unit: &str, most: usize) -> Ticks {
             1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0,
             7200.0,
         ],
-        "min" => &[
-            1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 180.0, 360.0, 720.0, 1440.0,
-        ],
-        "h" => &[
-            0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 72.0, 96.0, 168.0, 336.0,
-        ],
+        "min" => &[1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 180.0, 360.0, 720.0, 1440.0],
+        "h" => &[0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 72.0, 96.0, 168.0, 336.0],
         "d" => &[0.5, 1.0, 2.0, 3.0, 7.0, 14.0, 28.0],
         _ => &[],
     };
@@ -69,11 +65,7 @@ fn parts(steps: &[f64], step: f64) -> u32 {
 
 fn power_of_ten(exponent: i32) -> f64 {
     // Division keeps 0.1, 0.01, … the nearest doubles, so that labels come out clean.
-    if exponent < 0 {
-        1.0 / 10_f64.powi(-exponent)
-    } else {
-        10_f64.powi(exponent)
-    }
+    if exponent < 0 { 1.0 / 10_f64.powi(-exponent) } else { 10_f64.powi(exponent) }
 }
 
 /// Index of the first and last multiple of the step inside, with a little slack for round-off.
@@ -108,11 +100,7 @@ impl Ticks {
             return Vec::new();
         }
         let fine = multiples(lo, hi, self.step / f64::from(self.parts), 1);
-        let near = |v: f64| {
-            self.at
-                .iter()
-                .any(|tick| (tick - v).abs() < 1e-3 * self.step)
-        };
+        let near = |v: f64| self.at.iter().any(|tick| (tick - v).abs() < 1e-3 * self.step);
         fine.at.into_iter().filter(|&v| !near(v)).collect()
     }
 
@@ -206,15 +194,9 @@ mod tests {
         let labels = |lo: f64, hi: f64| nice(lo, hi, 5).labels();
         assert_eq!(labels(0.0, 1.0), ["0.00", "0.25", "0.50", "0.75", "1.00"]);
         assert_eq!(labels(-10.0, 10.0), ["−10", "−5", "0", "5", "10"]);
-        assert_eq!(
-            labels(0.0, 2e7),
-            ["0", "0.5·10⁷", "1.0·10⁷", "1.5·10⁷", "2.0·10⁷"]
-        );
+        assert_eq!(labels(0.0, 2e7), ["0", "0.5·10⁷", "1.0·10⁷", "1.5·10⁷", "2.0·10⁷"]);
         assert_eq!(labels(0.0, 3e-5), ["0", "1·10⁻⁵", "2·10⁻⁵", "3·10⁻⁵"]);
-        assert_eq!(
-            labels(49.9, 50.1),
-            ["49.90", "49.95", "50.00", "50.05", "50.10"]
-        );
+        assert_eq!(labels(49.9, 50.1), ["49.90", "49.95", "50.00", "50.05", "50.10"]);
     }
 
     #[test]
@@ -227,12 +209,7 @@ mod tests {
 
     #[test]
     fn senseless_ranges_give_few_ticks() {
-        for (lo, hi) in [
-            (f64::NAN, 1.0),
-            (0.0, 0.0),
-            (1.0, 0.0),
-            (0.0, f64::INFINITY),
-        ] {
+        for (lo, hi) in [(f64::NAN, 1.0), (0.0, 0.0), (1.0, 0.0), (0.0, f64::INFINITY)] {
             assert!(nice(lo, hi, 5).at.len() <= 100);
             assert!(along(lo, hi, "h", 5).at.len() <= 100);
         }

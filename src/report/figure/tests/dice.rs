@@ -7,10 +7,8 @@ pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
     pub(super) fn below(&mut self, n: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) as usize % n
     }
 
@@ -73,10 +71,7 @@ impl Dice {
     pub(super) fn figure(&mut self) -> Figure {
         let panels = 1 + self.below(4);
         let marks = [0, 1, 5, 12, 40][self.below(5)];
-        let mut mark = || Mark {
-            x: 420.0 * self.share() - 10.0,
-            label: self.words(2),
-        };
+        let mut mark = || Mark { x: 420.0 * self.share() - 10.0, label: self.words(2) };
         let marks = (0..marks).map(|_| mark()).collect();
         Figure {
             title: self.words(30),

@@ -33,15 +33,8 @@ fn check(scene: &Scene, case: &str) {
         let inside =
             box_a.left >= 0.0 && box_a.right <= width && box_a.top >= 0.0 && box_a.bottom <= height;
         assert!(inside, "{case}: {:?} outside: {box_a:?}", a.text);
-        let least = if a.baseline > height - 150.0 * unit {
-            22.0
-        } else {
-            28.0
-        };
-        assert!(
-            a.face.em_px >= least * unit - 1e-9,
-            "{case}: {a:?} too small"
-        );
+        let least = if a.baseline > height - 150.0 * unit { 22.0 } else { 28.0 };
+        assert!(a.face.em_px >= least * unit - 1e-9, "{case}: {a:?} too small");
         for b in &texts[..i] {
             let box_b = b.bounds();
             assert!(
@@ -79,10 +72,7 @@ fn random_figures_neither_collide_nor_panic() {
     for seed in 0..600 {
         let mut dice = Dice(seed);
         let figure = dice.figure();
-        let style = Style {
-            size: sizes[dice.below(sizes.len())],
-            theme: Theme::Dark,
-        };
+        let style = Style { size: sizes[dice.below(sizes.len())], theme: Theme::Dark };
         match paint::scene(&figure, &style) {
             Ok(scene) => {
                 check(&scene, &format!("seed {seed}"));
@@ -119,20 +109,14 @@ fn sample() -> Figure {
             }),
             ..Panel::default()
         }],
-        marks: vec![Mark {
-            x: 100.0,
-            label: "lid <open>".into(),
-        }],
+        marks: vec![Mark { x: 100.0, label: "lid <open>".into() }],
         alt_text: "Two lines & a <third>\u{0}.".into(),
         ..Figure::default()
     }
 }
 
 fn small(theme: Theme) -> Style {
-    Style {
-        size: Size::Custom(640, 480),
-        theme,
-    }
+    Style { size: Size::Custom(640, 480), theme }
 }
 
 #[test]
@@ -149,10 +133,7 @@ fn svg_is_labelled_escaped_and_repeats() {
     assert_eq!(svg.matches("<svg").count(), 1);
     assert!(!svg.contains("NaN") && !svg.contains('\0'));
     let clear = to_svg(&sample(), &small(Theme::TransparentOnDark)).unwrap();
-    assert_eq!(
-        clear.matches("<rect").count() + 1,
-        svg.matches("<rect").count()
-    );
+    assert_eq!(clear.matches("<rect").count() + 1, svg.matches("<rect").count());
 }
 
 #[test]
@@ -172,9 +153,8 @@ fn png_has_the_asked_size_and_repeats() {
 #[test]
 fn a_hundred_thousand_points_stay_small() {
     let mut figure = sample();
-    figure.panels[0].series[0].points = (0..100_000)
-        .map(|i| (f64::from(i) / 300.0, f64::from(i % 700)))
-        .collect();
+    figure.panels[0].series[0].points =
+        (0..100_000).map(|i| (f64::from(i) / 300.0, f64::from(i % 700))).collect();
     let svg = to_svg(&figure, &Style::default()).unwrap();
     // At most four points per pixel column, some ten bytes each.
     assert!(svg.len() < 120_000, "{} bytes", svg.len());
@@ -182,10 +162,7 @@ fn a_hundred_thousand_points_stay_small() {
 
 #[test]
 fn impossible_requests_are_errors() {
-    let size = |w, h| Style {
-        size: Size::Custom(w, h),
-        theme: Theme::Dark,
-    };
+    let size = |w, h| Style { size: Size::Custom(w, h), theme: Theme::Dark };
     for (w, h) in [(0, 0), (319, 1000), (u32::MAX, u32::MAX)] {
         let error = to_png(&sample(), &size(w, h)).unwrap_err();
         assert!(matches!(error, FigureError::Size { .. }), "{error}");
@@ -243,9 +220,6 @@ fn each_name_stands_beside_its_line_end() {
         label.baseline
     };
     assert!(height("high") < height("middle") && height("middle") < height("low"));
-    let gaps = (
-        height("middle") - height("high"),
-        height("low") - height("middle"),
-    );
+    let gaps = (height("middle") - height("high"), height("low") - height("middle"));
     assert!((gaps.0 - gaps.1).abs() < 1.0, "{gaps:?}");
 }
