@@ -43,7 +43,7 @@ impl<R: Real> Air<R> {
         let mix = transport::mixture(temp_k, y, total_pa);
         let diffusivity = transport::vapour_diffusivity(temp_k, total_pa);
         let volumetric = mix.density * mix.cp;
-        let le_23 = (mix.conductivity / (volumetric * diffusivity)).cbrt().sq();
+        let le_23 = (mix.conductivity / (volumetric * diffusivity)).powf(2.0 / 3.0);
         Air {
             temp_k,
             ratio,

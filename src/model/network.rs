@@ -24,7 +24,7 @@ const MAX_STEPS: usize = 80;
 
 /// Change of p0 at which the search ends \[Pa, and relative\]; one further step in the number type
 /// squares it.
-const CONVERGED: f64 = 1e-6;
+const CONVERGED: f64 = 1e-5;
 
 /// The chain of zones with its openings.
 #[derive(Clone, Debug)]
@@ -63,6 +63,8 @@ struct Plain {
     drive: f64,
     inside: [f64; 3],
     outside: [f64; 3],
+    /// Slope of the dry-air flow at the pressure looked at last \[kg/(s Pa)\].
+    slope: f64,
 }
 
 impl Plain {
@@ -144,7 +146,7 @@ impl Network {
         self.prepare(at, solved);
         solved.plain_claims.clear();
         solved.plain_claims.extend(claims.iter().map(Claims::plain));
-        let (p0, slope) = self.search(&solved.plain_claims, &solved.plain);
+        let (p0, slope) = self.search(&solved.plain_claims, &mut solved.plain);
         // One exact step in the number type: right value, right first derivative.
         for (i, opening) in self.openings.iter().enumerate() {
             let zone = &at.zones[opening.zone];
@@ -159,7 +161,7 @@ impl Network {
         let step = residual * (-1.0 / slope);
         solved.p0_pa = step + p0;
         for (out, plain) in solved.out_kg_s.iter_mut().zip(&solved.plain) {
-            *out += step * plain.flow(p0).1;
+            *out += step * plain.slope;
         }
         self.post(at, flows, claims, &solved.out_kg_s, first_part);
     }
@@ -207,6 +209,7 @@ impl Network {
                 drive: drive.val(),
                 inside: plain(&inside, zone.dry_kg_m3),
                 outside: plain(&outside, at.room.dry_kg_m3),
+                slope: 0.0,
             };
             solved.drive_pa[i] = drive;
             solved.inside[i] = inside;
@@ -217,7 +220,7 @@ impl Network {
     /// Finds p0 on plain values, from a start that depends on nothing but the state, so that the
     /// right-hand side stays a function of the state alone. Returns it with the slope of the
     /// residual there.
-    fn search(&self, zones: &[Claims<f64>], plain: &[Plain]) -> (f64, f64) {
+    fn search(&self, zones: &[Claims<f64>], plain: &mut [Plain]) -> (f64, f64) {
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut p0 = first_guess(plain);
         let mut slope = -1.0;
@@ -249,11 +252,12 @@ impl Network {
 
     /// Residual of the last zone \[W\] at `p0` and its slope \[W/Pa\].
     #[inline]
-    fn residual(&self, zones: &[Claims<f64>], plain: &[Plain], p0: f64) -> (f64, f64) {
+    fn residual(&self, zones: &[Claims<f64>], plain: &mut [Plain], p0: f64) -> (f64, f64) {
         let mut surplus = [0.0; MAX_ZONES];
         let mut slope = [0.0; MAX_ZONES];
         for (opening, law) in self.openings.iter().zip(plain) {
             let (flow, steep) = law.flow(p0);
+            law.slope = steep;
             let z = &zones[opening.zone];
             let claim = if flow >= 0.0 { z.out } else { z.from_room };
             surplus[opening.zone] -= flow * claim;

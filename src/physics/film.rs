@@ -12,12 +12,15 @@ const ROUNDING_K: f64 = 0.1;
 /// Prandtl number of air, used where only its quarter or third power enters. Source: \[ASHRAE2017\].
 const PRANDTL: f64 = 0.707;
 
+/// Coefficient of the average Nusselt number of a plate. Source: \[Incropera2007\], ch. 7.
+const PLATE: f64 = 0.664;
+
 /// Average Nusselt number of a plate of length `a` in laminar flow, `0.664 Re^1/2 Pr^1/3`.
 ///
 /// Source: \[Incropera2007\], ch. 7 (Re < 5e5). Checked in: `tests/published/films.rs`.
 #[inline]
 pub fn nusselt_plate<R: Real>(reynolds: R, prandtl: R) -> R {
-    reynolds.sqrt() * prandtl.cbrt() * 0.664
+    reynolds.sqrt() * prandtl.cbrt() * PLATE
 }
 
 /// Which way a plate in still air faces.
@@ -110,11 +113,16 @@ pub fn plate<R: Real>(
     let nu = gas.viscosity / gas.density;
     let prandtl = gas.viscosity * gas.cp / gas.conductivity;
     let reynolds = nu.recip_of(speed_m_s * length_m);
-    let forced = nusselt_plate(reynolds, prandtl) * gas.conductivity / length_m;
-    let heat = (forced.sq() * forced + natural_film.sq() * natural_film).cbrt() * gain;
+    // The cube of `nusselt_plate`, without its cube root.
+    let forced_cubed = (gas.conductivity / length_m).cube()
+        * reynolds
+        * reynolds.sqrt()
+        * prandtl
+        * (PLATE * PLATE * PLATE);
+    let heat = (forced_cubed + natural_film.cube()).cbrt() * gain;
     // h_m = h / (rho c_p Le^(2/3)), Le = alpha / D.
     let volumetric = gas.density * gas.cp;
-    let le_23 = (gas.conductivity / (volumetric * diffusivity)).cbrt().sq();
+    let le_23 = (gas.conductivity / (volumetric * diffusivity)).powf(2.0 / 3.0);
     (heat, heat / (volumetric * le_23))
 }
 

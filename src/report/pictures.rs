@@ -176,7 +176,7 @@ fn subtitle(run: &Run) -> String {
         });
         clauses.push(match (merit("box_t90_min"), merit("water_in_box_g")) {
             (Some(t), _) => format!("the box after {t:.0} min"),
-            (None, Some(still)) => format!("{still:.1} g never leaves the box"),
+            (None, Some(still)) => format!("{still:.1} g is still in the box at the end"),
             (None, None) => String::new(),
         });
     }
