@@ -90,6 +90,9 @@ impl Model {
         let mut part_names: Vec<String> = pieces.parts.iter().map(|(n, _)| n.clone()).collect();
         part_names.push("air from zone to zone".into());
         part_names.extend(pieces.network.openings.iter().map(|o| format!("vent.{}", o.name)));
+        if pieces.network.pinhole.is_some() {
+            part_names.push("pinhole of a sealed box".into());
+        }
         Model {
             core: pieces.layout.core_len(),
             rules: pieces.layout.thermal_rules(),

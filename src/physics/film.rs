@@ -83,8 +83,8 @@ impl<R: Real> Natural<R> {
     #[inline]
     pub fn film(&self, facing: Facing, l: &Length) -> R {
         let nusselt_per_m = match facing {
-            // (1 + (0.492/0.707)^(9/16))^(4/9) = 1.3043
-            Facing::Sideways => self.quarter * (0.670 / 1.3043 * l.quarter) + 0.68 * l.per_m,
+            // (1 + (0.492/0.707)^(9/16))^(4/9) = 1.3035
+            Facing::Sideways => self.quarter * (0.670 / 1.3035 * l.quarter) + 0.68 * l.per_m,
             Facing::FreeSide => self.quarter * (0.54 * l.quarter),
             Facing::BoundSide => self.rayleigh.powf(0.2) * (0.52 * l.fifth),
         };

@@ -158,17 +158,20 @@ pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
 
 /// Thermodynamic wet-bulb temperature \[K\]: adiabatic saturation with water, with ice below 0 °C.
 ///
-/// Solves `h(T, W) + (W_s - W) h_w = h_s(T_wb)` for the wet bulb. Source: \[ASHRAE2017\], ch. 1.
-/// Checked in: `tests/published/moist_air.rs`.
+/// Solves `h(T, W) + (W_s - W) h_w = h_s(T_wb)` for the wet bulb. Around 0 °C some states have a
+/// wet bulb over water and another over ice; the one over water is given. Source: \[ASHRAE2017\],
+/// ch. 1. Checked in: `tests/published/moist_air.rs`.
 pub fn wet_bulb_k(temp_k: f64, humidity_ratio: f64, total_pa: f64) -> f64 {
     // Above the temperature where saturated air would be almost all vapour no solution is needed.
     let boiling = bisect(ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 120.0, |t| {
         air::saturation_pressure_any_pa(t) - 0.999 * total_pa
     });
     let top = temp_k.min(boiling);
-    bisect(ZERO_CELSIUS_K - 80.0, top, |wet_k| {
-        humidity_ratio_of_wet_bulb(temp_k, wet_k, total_pa) - humidity_ratio
-    })
+    let gap = |wet_k| humidity_ratio_of_wet_bulb(temp_k, wet_k, total_pa) - humidity_ratio;
+    if top > ZERO_CELSIUS_K && gap(ZERO_CELSIUS_K) <= 0.0 {
+        return bisect(ZERO_CELSIUS_K, top, gap);
+    }
+    bisect(ZERO_CELSIUS_K - 80.0, top.min(ZERO_CELSIUS_K), gap)
 }
 
 fn ratio_from_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> Result<f64, AirError> {
@@ -191,7 +194,8 @@ fn ratio_from_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> Result<f64, Ai
     Ok(w)
 }
 
-/// Humidity ratio of air at `temp_k` whose wet bulb is `wet_k`; increases with the wet bulb.
+/// Humidity ratio of air at `temp_k` whose wet bulb is `wet_k`; increases with the wet bulb on
+/// either side of 0 °C.
 fn humidity_ratio_of_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> f64 {
     let (t, wb) = (c_from_k(temp_k), c_from_k(wet_k));
     let p_s = air::saturation_pressure_any_pa(wet_k);

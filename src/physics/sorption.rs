@@ -52,6 +52,8 @@ impl Isotherm {
     pub fn content(&self, a: f64, temp_k: f64) -> f64 {
         // X where the fibre is wet at 25 °C bounds the hygroscopic range from above at lower
         // temperatures by less than a factor of two.
+        // Saturated air: the rounded cap of the activity is reached nowhere, so stop just below.
+        let a = a.min(0.999);
         let (mut low, mut high) = (0.0, 2.0 * self.content_25c(1.0));
         for _ in 0..60 {
             let mid = 0.5 * (low + high);

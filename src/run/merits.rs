@@ -213,7 +213,8 @@ fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
             "time with more than 0.1 g of water on the walls"),
         merit("peak_film_g", "most water on the walls", most, "g", "sum of all walls"),
         merit("breathed_L", "gas breathed out", Some(breathed), "L",
-            "volume that heating and evaporation pushed out, at box state; not a path of its own"),
+            "net outflow through all openings at box temperature, while outward: what heating and \
+             evaporation push out; not a path of its own"),
         merit("air_changes_per_h", "air changes", changes, "1/h",
             "room air entering through all openings in the steady window, at room state, over the free volume"),
     ]);

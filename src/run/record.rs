@@ -160,7 +160,9 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
         let n = &zone.name;
         let (inner, outer) = (nodes[0], nodes[nodes.len() - 1]);
         add(store(inner), format!("wall_{n}_inside_C"), format!("{n} wall inside"));
-        add(store(outer), format!("wall_{n}_outside_C"), format!("{n} wall outside"));
+        if nodes.len() > 1 {
+            add(store(outer), format!("wall_{n}_outside_C"), format!("{n} wall outside"));
+        }
         let water = Probe::Water(model.index_of_water(*film), 0.0, Group::Film);
         add(water, format!("wall_{n}_film_g"), format!("on {n} wall"));
     }

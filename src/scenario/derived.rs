@@ -39,7 +39,9 @@ pub fn record(root: &Section, scenario: &Scenario) {
     );
     let name = "wall face at the set point: condensation begins where the dew point exceeds it";
     enclosure.derived("steady_inner_face", Kind::Temperature, steady.inner_k, name);
-    enclosure.derived("steady_outer_face", Kind::Temperature, steady.outer_k, "touch temperature");
+    if let Some(outer_k) = steady.outer_k {
+        enclosure.derived("steady_outer_face", Kind::Temperature, outer_k, "touch temperature");
+    }
     let floor = room.relative_humidity * saturation_pressure_pa(room.temp_k)
         / saturation_pressure_pa(set_point_k);
     control.derived(

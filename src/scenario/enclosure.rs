@@ -28,9 +28,9 @@ pub struct EnclosureSpec {
 
 impl EnclosureSpec {
     /// Reads `[enclosure]`.
-    pub fn read(s: &Section, materials: &Materials) -> Self {
+    pub fn read(s: &Section, materials: &Materials, stirred: bool) -> Self {
         let (size_m, volume_m3, inner_m2) = read_size(s);
-        let wall = WallSpec::read(s, materials, inner_m2);
+        let wall = WallSpec::read(s, materials, inner_m2, stirred);
         let thickness = wall.thickness_m().unwrap_or(0.0);
         // A box stated by its volume is taken as a cube of that inner area for its faces.
         let edge = (inner_m2 / 6.0).sqrt();

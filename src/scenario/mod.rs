@@ -78,8 +78,9 @@ impl Scenario {
         let mut materials = Materials::table();
         materials.add(&root.named("material"));
         let room = RoomSpec::read(&root.section("room"));
-        let enclosure = EnclosureSpec::read(&root.section("enclosure"), &materials);
         let fan = FanSpec::read(&root.section("fan"));
+        let stirred = fan.circulation_m3_s > 0.0;
+        let enclosure = EnclosureSpec::read(&root.section("enclosure"), &materials, stirred);
         let sensor_sections = root.named("sensor");
         let cx = Context {
             zones: enclosure.zones.clone(),
@@ -215,7 +216,7 @@ fn read_run(s: &Section) -> RunSpec {
     RunSpec { duration_s, output_every_s, tolerance }
 }
 
-/// `[start]`: the air in the box when the run begins; the room's by default.
+/// `[start]`: air, walls, element and loads when the run begins; as the room by default.
 fn read_start(root: &Section, room: &RoomSpec) -> (f64, f64) {
     let own = (room.temp_k, room.relative_humidity);
     let Some(s) = root.section_opt("start") else { return own };

@@ -55,7 +55,12 @@ fn spec(wall: &str, inside_film: &str) -> WallSpec {
 /// has 1.5 times the area outside and loses more.
 fn faces() -> Faces {
     let areas = [0.12, 0.04, 0.04];
-    Faces { inside_m2: areas, outside_m2: areas, lengths: [0.2, 0.05, 0.05].map(Length::new) }
+    Faces {
+        inside_m2: areas,
+        outside_m2: areas,
+        edges_m: 0.0,
+        lengths: [0.2, 0.05, 0.05].map(Length::new),
+    }
 }
 
 pub fn agreements() -> Vec<Agreement> {
@@ -75,7 +80,12 @@ pub fn agreements() -> Vec<Agreement> {
         u.printed(&at, ua, r.text("ua"), 1.0);
         loss.printed(&at, s.loss_w, r.text("loss_w"), 1.0);
         inner.printed(&at, c_from_k(s.inner_k), r.text("inner_c"), 1.0);
-        outer.printed(&at, c_from_k(s.outer_k), r.text("outer_c"), 1.0);
+        outer.printed(
+            &at,
+            c_from_k(s.outer_k.expect("layers have an outer face")),
+            r.text("outer_c"),
+            1.0,
+        );
     }
     let mut sweat = Agreement::absolute(
         "humidity at which walls sweat",

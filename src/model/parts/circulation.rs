@@ -9,6 +9,9 @@ use crate::reader::Section;
 use crate::real::Real;
 use crate::units::Kind;
 
+/// Where a default comes from without a fan.
+const STILL: &str = "the fan stands still";
+
 /// `[fan]`.
 #[derive(Clone, Debug)]
 pub struct FanSpec {
@@ -27,14 +30,26 @@ pub struct FanSpec {
 impl FanSpec {
     /// Reads `circulation`, `pressure`, `motor_power`, `air_speed` and `still_exchange`.
     pub fn read(s: &Section) -> Self {
+        let circulation_m3_s = s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5);
+        let still = circulation_m3_s == 0.0;
+        let (pressure, pressure_source) = if still {
+            (0.0, STILL)
+        } else {
+            (1.0, "a free stirrer makes 0.3 to 1 Pa, a ducted heater 3 to 15 Pa (common practice)")
+        };
+        let (speed, speed_source) = if still {
+            (0.0, STILL)
+        } else {
+            (0.5, "small stirred boxes have 0.2 to 2 m/s at the load (common practice)")
+        };
         FanSpec {
-            circulation_m3_s: s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5),
+            circulation_m3_s,
             pressure_pa: s.quantity_or(
                 "pressure",
                 Kind::Pressure,
                 0.0..=500.0,
-                1.0,
-                "a free stirrer makes 0.3 to 1 Pa, a ducted heater 3 to 15 Pa (common practice)",
+                pressure,
+                pressure_source,
             ),
             motor_w: s.quantity_or(
                 "motor_power",
@@ -43,13 +58,7 @@ impl FanSpec {
                 0.0,
                 "motor outside the box, or its heat left out",
             ),
-            air_speed_m_s: s.quantity_or(
-                "air_speed",
-                Kind::Speed,
-                0.0..=20.0,
-                0.5,
-                "small stirred boxes have 0.2 to 2 m/s at the load (common practice)",
-            ),
+            air_speed_m_s: s.quantity_or("air_speed", Kind::Speed, 0.0..=20.0, speed, speed_source),
             still_exchange_m3_s: s.quantity_or(
                 "still_exchange",
                 Kind::VolumeFlow,

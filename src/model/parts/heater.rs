@@ -14,14 +14,18 @@ use crate::units::{Kind, ZERO_CELSIUS_K};
 /// `[heater]`.
 #[derive(Clone, Debug)]
 pub struct HeaterSpec {
-    /// Electric power at the rated inlet and the scenario's circulation \[W\].
+    /// Electric power at the rated inlet and circulation \[W\].
     pub power_w: f64,
     /// Supply voltage over nominal voltage.
     pub line: f64,
     /// Heat capacity of the element \[J/K\].
     pub capacity_j_k: f64,
-    /// Conductance element to air at the scenario's circulation \[W/K\].
+    /// Conductance element to air at the rated circulation \[W/K\].
     pub coupling_w_k: f64,
+    /// Circulation at which power and coupling are stated \[m3/s\].
+    pub rated_m3_s: f64,
+    /// Power of the flow with which the coupling grows.
+    pub exponent: f64,
     /// Conductance element to air with the fan standing still \[W/K\].
     pub still_coupling_w_k: f64,
     /// The resistance law of a PTC element with its rated inlet temperature \[K\].
@@ -32,8 +36,8 @@ impl HeaterSpec {
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
 
-    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `still_coupling` and the keys of a
-    /// PTC element.
+    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `still_coupling`,
+    /// `rated_circulation`, `coupling_exponent` and the keys of a PTC element.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let kind = s.choice("kind", Self::KINDS);
         let order = "order of a small finned element (common practice)";
@@ -55,6 +59,19 @@ impl HeaterSpec {
                 0.25,
                 "natural convection and radiation of a small element (order)",
             ),
+            rated_m3_s: s.quantity_or(
+                "rated_circulation",
+                Kind::VolumeFlow,
+                0.0..=0.5,
+                cx.circulation_m3_s,
+                "fan.circulation",
+            ),
+            exponent: s.number_or(
+                "coupling_exponent",
+                0.0..=1.0,
+                0.55,
+                "finned elements in a stream, 0.5 to 0.6 (common practice)",
+            ),
             ptc: None,
         };
         if kind == "ptc" {
@@ -64,25 +81,30 @@ impl HeaterSpec {
         spec
     }
 
-    /// Conductance between element and stream at `inlet_k`, referred to the inlet \[W/K\].
-    pub fn conductance_w_k(&self, circulation_m3_s: f64, inlet_k: f64, total_pa: f64) -> f64 {
-        if circulation_m3_s > 0.0 {
-            let dry = total_pa / (R_AIR * inlet_k) * circulation_m3_s;
+    /// Element temperature at the rated point \[K\].
+    pub fn rated_element_k(&self, total_pa: f64) -> f64 {
+        let inlet = self.ptc.map_or(RATED_INLET_K, |(_, inlet)| inlet);
+        let conductance = if self.rated_m3_s > 0.0 {
+            let dry = total_pa / (R_AIR * inlet) * self.rated_m3_s;
             stream_conductance(dry * CP_AIR, self.coupling_w_k)
         } else {
             self.still_coupling_w_k
-        }
+        };
+        inlet + self.power_w / conductance
     }
 
-    /// Element temperature at the rated point \[K\].
-    pub fn rated_element_k(&self, circulation_m3_s: f64, total_pa: f64) -> f64 {
-        let inlet = self.ptc.map_or(RATED_INLET_K, |(_, inlet)| inlet);
-        inlet + self.power_w / self.conductance_w_k(circulation_m3_s, inlet, total_pa)
+    /// Coupling at another circulation \[W/K\].
+    fn coupling_at(&self, circulation_m3_s: f64) -> f64 {
+        if self.rated_m3_s > 0.0 {
+            self.coupling_w_k * (circulation_m3_s / self.rated_m3_s).powf(self.exponent)
+        } else {
+            self.coupling_w_k
+        }
     }
 
     fn check_rating(&self, s: &Section, cx: &Context) {
         let Some((law, _)) = self.ptc else { return };
-        let rated = self.rated_element_k(cx.circulation_m3_s, cx.total_pa);
+        let rated = self.rated_element_k(cx.total_pa);
         if rated > law.switch_k + 60.0 {
             let text = |k| crate::units::format(Kind::Temperature, k);
             s.fail(
@@ -106,14 +128,14 @@ impl HeaterSpec {
     pub fn build(&self, control: &ControlSpec, site: &mut Site) -> Heater {
         let rule = Thermal::Solid { capacity: self.capacity_j_k };
         let element = site.layout.heat("heater element", rule, site.start.temp_k);
-        let rated_k = self.rated_element_k(site.circulation_m3_s, site.total_pa);
+        let rated_k = self.rated_element_k(site.total_pa);
         Heater {
             element,
             mains: site.layout.heat_total("mains to heater"),
             supply: site.zones[0].gas.heat,
             nominal_w: self.power_w * self.line * self.line,
             ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
-            coupling_w_k: self.coupling_w_k,
+            coupling_w_k: self.coupling_at(site.circulation_m3_s),
             still_coupling_w_k: self.still_coupling_w_k,
             circulation_m3_s: site.circulation_m3_s,
             control: control.build(self.power_w, site),

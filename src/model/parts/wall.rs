@@ -18,6 +18,10 @@ const DRIP_KG_M2: f64 = 0.08;
 const DRIP_TIME_S: f64 = 60.0;
 /// Rounding of the drip corner \[kg\]; leaks under a tenth of a microgram per hour far below it.
 const DRIP_ROUNDING_KG: f64 = 1e-7;
+/// Largest share of the total pressure that the vapour of a hot wet face may have, and the rounding
+/// of that cap. Our choice: no effect below 90 °C (under 0.1 Pa), finite above.
+const MOST_VAPOUR: f64 = 0.98;
+const VAPOUR_ROUNDING: f64 = 1e-3;
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
 
@@ -28,6 +32,8 @@ pub struct Faces {
     pub inside_m2: [f64; 3],
     /// Outer areas of sides, top and bottom \[m2\].
     pub outside_m2: [f64; 3],
+    /// Sum of the lengths of the twelve inner edges \[m\]; zero for plates without corners.
+    pub edges_m: f64,
     /// Characteristic lengths outside: height of the sides, area/perimeter of top and bottom.
     pub lengths: [film::Length; 3],
 }
@@ -41,6 +47,7 @@ impl Faces {
         Faces {
             inside_m2: areas(size),
             outside_m2: areas([a, b, h]),
+            edges_m: 4.0 * size.iter().sum::<f64>(),
             lengths: [h, flat, flat].map(film::Length::new),
         }
     }
@@ -55,10 +62,21 @@ impl Faces {
         self.outside_m2.iter().sum()
     }
 
+    /// Area \[m2\] and edges \[m\] of the surface at `depth` in the wall, for `share` of a box.
+    fn at_depth(&self, depth_m: f64, share: f64) -> (f64, f64) {
+        if self.edges_m == 0.0 {
+            return (self.inner_m2(), 0.0);
+        }
+        // Each edge of the cuboid grows by twice the depth.
+        let area = self.inner_m2() + 2.0 * depth_m * self.edges_m + 24.0 * depth_m.powi(2) * share;
+        (area, self.edges_m + 24.0 * depth_m * share)
+    }
+
     fn scaled(&self, share: f64) -> Self {
         Faces {
             inside_m2: self.inside_m2.map(|a| a * share),
             outside_m2: self.outside_m2.map(|a| a * share),
+            edges_m: self.edges_m * share,
             lengths: self.lengths,
         }
     }
@@ -92,14 +110,14 @@ pub struct WallSpec {
 impl WallSpec {
     /// Reads the wall of `[enclosure]`; the faces are needed to check a stated loss, so they are
     /// checked later by [`WallSpec::check_loss`].
-    pub fn read(s: &Section, materials: &Materials, inner_m2: f64) -> Self {
-        let inside_film = s.quantity_or(
-            "inside_film",
-            Kind::FilmCoefficient,
-            0.5..=200.0,
-            10.0,
-            "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)",
-        );
+    pub fn read(s: &Section, materials: &Materials, inner_m2: f64, stirred: bool) -> Self {
+        let (film, source) = if stirred {
+            (10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")
+        } else {
+            (3.5, "natural convection inside, the fan stands still (order)")
+        };
+        let inside_film =
+            s.quantity_or("inside_film", Kind::FilmCoefficient, 0.5..=200.0, film, source);
         if s.has("wall_loss") {
             return Self::read_plain(s, inside_film, inner_m2);
         }
@@ -173,7 +191,7 @@ impl WallSpec {
         if let Build::Plain { loss_w_k, .. } = self.build {
             let loss_w = loss_w_k * (air_k - room_k);
             let face_k = air_k - loss_w / film_w_k;
-            return Steady { loss_w, inner_k: face_k, outer_k: face_k };
+            return Steady { loss_w, inner_k: face_k, outer_k: None };
         }
         let (conductances, _) = self.nodes(faces, 1.0);
         let layers_k_w: f64 = conductances.iter().map(|c| 1.0 / c).sum();
@@ -192,7 +210,7 @@ impl WallSpec {
         }
         let outer_k = 0.5 * (low + high);
         let loss_w = inside_w_k * (air_k - outer_k);
-        Steady { loss_w, inner_k: air_k - loss_w / film_w_k, outer_k }
+        Steady { loss_w, inner_k: air_k - loss_w / film_w_k, outer_k: Some(outer_k) }
     }
 
     /// Makes the wall of one zone, which has `share` of all faces.
@@ -243,26 +261,29 @@ impl WallSpec {
     }
 
     /// Conductances between the nodes and their heat capacities: one node on each face of each
-    /// layer, with half of the layer's capacity. Each layer has the area at its middle.
+    /// layer, with half of the layer's capacity.
+    ///
+    /// Conduction through faces, edges and corners of a box: `k (A/t + 0.54 E + 1.2 t)` with inner
+    /// area A, length of edges E and thickness t. Source: \[Incropera2007\], ch. 4 (shape factors,
+    /// from memory).
     fn nodes(&self, faces: &Faces, share: f64) -> (Vec<f64>, Vec<f64>) {
-        let (inner, outer) = (faces.inner_m2(), faces.outer_m2());
         let layers = match &self.build {
-            Build::Plain { capacity_j_k, .. } => {
-                return (vec![], vec![*capacity_j_k * share]);
-            }
+            Build::Plain { capacity_j_k, .. } => return (vec![], vec![*capacity_j_k * share]),
             Build::Layers(layers) => layers,
         };
-        let total: f64 = layers.iter().map(|(_, t)| t).sum();
         let mut capacities = vec![0.0; layers.len() + 1];
         let mut conductances = Vec::with_capacity(layers.len());
         let mut depth = 0.0;
         for (i, (material, thickness)) in layers.iter().enumerate() {
-            let area = inner + (outer - inner) * (depth + 0.5 * thickness) / total;
+            let (area, edges) = faces.at_depth(depth, share);
+            let middle = faces.at_depth(depth + 0.5 * thickness, share).0;
             depth += thickness;
-            let half = 0.5 * material.density * material.specific_heat * thickness * area;
+            let volume = middle * thickness;
+            let half = 0.5 * material.density * material.specific_heat * volume;
             capacities[i] += half;
             capacities[i + 1] += half;
-            conductances.push(material.conductivity * area / thickness);
+            let corners = if edges > 0.0 { 1.2 * thickness * share } else { 0.0 };
+            conductances.push(material.conductivity * (area / thickness + 0.54 * edges + corners));
         }
         (conductances, capacities)
     }
@@ -275,8 +296,8 @@ pub struct Steady {
     pub loss_w: f64,
     /// Inner face \[K\].
     pub inner_k: f64,
-    /// Outer face \[K\].
-    pub outer_k: f64,
+    /// Outer face \[K\]; unknown for a wall stated by its loss alone.
+    pub outer_k: Option<f64>,
 }
 
 #[derive(Clone, Debug)]
@@ -346,7 +367,11 @@ impl Part for Wall {
         // Vapour to and from the film of water.
         let film_k = (air.temp_k + face_k) * 0.5;
         let h_m = air.mass_per_heat * self.inside_film;
-        let wet_pa = saturation_pressure_pa(face_k);
+        // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
+        // stay below the total pressure.
+        let most = MOST_VAPOUR * at.total_pa;
+        let headroom = R::from_sub(most, saturation_pressure_pa(face_k));
+        let wet_pa = R::from_sub(most, headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa));
         let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, at.total_pa);
         let mass = at.water_kg(self.film);
         let growth = surface::film_growth(towards, mass / self.inner_m2);
