@@ -1,27 +1,23 @@
 //! The explicit method of Dormand and Prince behind the common seam.
 
-use std::cell::RefCell;
-
 use ode_solvers::continuous_output_model::ContinuousOutputModel;
 use ode_solvers::dop_shared::IntegrationError;
 use ode_solvers::{DVector, OutputType};
 
+use super::scaled::Scaled;
 use super::{Failure, Options, Segment, Statistics, Stepper, System, check_call};
 
-/// Longest stretch integrated ahead of the guards [s], and the steps expected in one: what lies
+/// Longest stretch integrated ahead of the guards (s), and the steps expected in one: what lies
 /// behind an event is thrown away.
 const CHUNK_S: f64 = 60.0;
 const CHUNK_STEPS: f64 = 12.0;
-/// First step where none is given [s]; the method finds its own size within a few steps.
+/// First step where none is given (s); the method finds its own size within a few steps.
 const FIRST_STEP_S: f64 = 1e-3;
 /// Safety factor, beta of the step size control and bounds of one change: the method's own defaults.
 const SAFETY: f64 = 0.9;
 const BETA: f64 = 0.04;
 const SMALLEST_FACTOR: f64 = 0.2;
 const LARGEST_FACTOR: f64 = 10.0;
-/// Binary exponent of the scale of a state outside the error norm: large enough that its error
-/// vanishes beside any other, far from overflow.
-const UNWEIGHTED_EXPONENT: i32 = 200;
 const STAGES: u64 = 6;
 
 /// The explicit Runge-Kutta method of Dormand and Prince, order 5, from the crate `ode_solvers`.
@@ -59,13 +55,7 @@ impl Dopri5 {
     /// Integrates one chunk ahead, in the time since its start and in scaled states.
     fn chunk<S: System>(&mut self, scaled: &Scaled<S>, z: DVector<f64>, remaining: f64) -> Chunk {
         let (length, h, h_max) = self.plan(remaining);
-        let spent = self.statistics.accepted + self.statistics.rejected;
-        let budget = self.options.step_budget.saturating_sub(spent);
-        let n_max = u32::try_from(budget).unwrap_or(u32::MAX - 1);
-        // A fixed step is one that every tolerance accepts and that cannot grow.
-        let loose = if self.options.fixed_step.is_some() { 1e30 } else { 1.0 };
-        let weight = loose * scaled.norm_correction;
-        let rtol = self.options.rtol * weight;
+        let (rtol, atol) = self.tolerances(scaled);
         let mut method = ode_solvers::Dopri5::from_param(
             scaled,
             0.0,
@@ -73,14 +63,14 @@ impl Dopri5 {
             length,
             z,
             rtol,
-            weight,
+            atol,
             SAFETY,
             BETA,
             SMALLEST_FACTOR,
             LARGEST_FACTOR,
             h_max,
             h,
-            n_max,
+            self.steps_left(),
             u32::MAX,
             OutputType::Continuous,
         );
@@ -90,6 +80,21 @@ impl Dopri5 {
         let ends = method.y_out().clone();
         self.count(scaled, breaks.len() as u64);
         Chunk { length, breaks, ends, model, outcome }
+    }
+
+    /// Relative and absolute tolerance for the library.
+    fn tolerances<S: System>(&self, scaled: &Scaled<S>) -> (f64, f64) {
+        // A fixed step is one that every tolerance accepts and that cannot grow.
+        let loose = if self.options.fixed_step.is_some() { 1e30 } else { 1.0 };
+        let weight = loose * scaled.norm_correction;
+        (self.options.rtol * weight, weight)
+    }
+
+    fn steps_left(&self) -> u32 {
+        let spent = self.statistics.accepted + self.statistics.rejected;
+        let left = self.options.step_budget.saturating_sub(spent);
+        // The library counts to one more than it is told.
+        u32::try_from(left).unwrap_or(u32::MAX - 1)
     }
 
     fn count<S: System>(&mut self, scaled: &Scaled<S>, accepted: u64) {
@@ -115,7 +120,7 @@ impl Dopri5 {
             let at_stop = end >= chunk.length && chunk.length >= t_stop - t0;
             let t1 = if at_stop { t_stop } else { t0 + end };
             scaled.unscale(z1, &mut y1);
-            scaled.dense(chunk, (x, end), y, &y1, &mut d);
+            scaled.dense(&chunk.model, (x, end), y, &y1, &mut d);
             let segment = Segment::new(t, t1, y, &y1, &d);
             // The last step of a chunk is short by chance.
             let h = if end < chunk.length { end - x } else { (end - x).max(self.h.unwrap_or(0.0)) };
@@ -196,89 +201,4 @@ struct Chunk {
     ends: Vec<DVector<f64>>,
     model: ContinuousOutputModel<f64, DVector<f64>>,
     outcome: Option<IntegrationError>,
-}
-
-/// A system in units of its tolerances, because the library knows only one tolerance for all.
-///
-/// The scales are powers of two, at most the tolerance and more than half of it, so that scaling
-/// never rounds and invariants stay exact.
-struct Scaled<'a, S> {
-    inner: RefCell<Inner<'a, S>>,
-    scale: Vec<f64>,
-    /// The library averages the error over all states; this makes it the mean over the weighted.
-    norm_correction: f64,
-}
-
-struct Inner<'a, S> {
-    system: &'a mut S,
-    y: Vec<f64>,
-    dy: Vec<f64>,
-    calls: u64,
-    /// First state with a bad derivative at the last evaluation that had one.
-    bad: Option<usize>,
-}
-
-impl<'a, S: System> Scaled<'a, S> {
-    fn new(system: &'a mut S) -> Self {
-        let len = system.len();
-        let mut scale = vec![2.0_f64.powi(UNWEIGHTED_EXPONENT); len];
-        let mut weighted = 0.0;
-        for (scale, tol) in scale.iter_mut().zip(system.abs_tol()) {
-            if tol.is_finite() {
-                *scale = tol.log2().floor().clamp(-1000.0, 1000.0).exp2();
-                weighted += 1.0;
-            }
-        }
-        let norm_correction = if weighted > 0.0 { f64::sqrt(weighted / len as f64) } else { 1.0 };
-        let (y, dy) = (vec![0.0; len], vec![0.0; len]);
-        let inner = RefCell::new(Inner { system, y, dy, calls: 0, bad: None });
-        Scaled { inner, scale, norm_correction }
-    }
-
-    fn unscale(&self, z: &DVector<f64>, y: &mut [f64]) {
-        for ((y, z), s) in y.iter_mut().zip(z.iter()).zip(&self.scale) {
-            *y = z * s;
-        }
-    }
-
-    /// The coefficients of [`Segment`] from three values inside a step. The method's own dense
-    /// output is a polynomial of degree 4, so five values give it back exactly.
-    fn dense(&self, chunk: &Chunk, step: (f64, f64), y0: &[f64], y1: &[f64], d: &mut [f64]) {
-        let n = y0.len();
-        for (m, th) in [0.25, 0.5, 0.75].into_iter().enumerate() {
-            let (x0, x1) = step;
-            let part = &mut d[m * n..(m + 1) * n];
-            if let Some(z) = chunk.model.evaluate(x0 + th * (x1 - x0)) {
-                self.unscale(&z, part);
-            }
-            for (q, (a, b)) in part.iter_mut().zip(y0.iter().zip(y1)) {
-                *q = (*q - (1.0 - th) * a - th * b) / (th * (1.0 - th));
-            }
-        }
-        let (d1, rest) = d.split_at_mut(n);
-        let (d2, d3) = rest.split_at_mut(n);
-        for ((d1, d2), d3) in d1.iter_mut().zip(d2).zip(d3) {
-            // The parabola through (1/4, p), (1/2, q) and (3/4, r).
-            let (p, q, r) = (*d1, *d2, *d3);
-            *d3 = 8.0 * (p - 2.0 * q + r);
-            *d2 = 2.0 * (r - p) - *d3;
-            *d1 = q - 0.5 * *d2 - 0.25 * *d3;
-        }
-    }
-}
-
-impl<S: System> ode_solvers::System<f64, DVector<f64>> for &Scaled<'_, S> {
-    fn system(&self, _x: f64, z: &DVector<f64>, dz: &mut DVector<f64>) {
-        let mut inner = self.inner.borrow_mut();
-        let Inner { system, y, dy, calls, bad } = &mut *inner;
-        self.unscale(z, y);
-        system.rhs(y, dy);
-        *calls += 1;
-        if let Some(i) = dy.iter().position(|x| !x.is_finite()) {
-            *bad = Some(i);
-        }
-        for ((dz, dy), s) in dz.iter_mut().zip(dy.iter()).zip(&self.scale) {
-            *dz = dy / s;
-        }
-    }
 }

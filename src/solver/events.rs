@@ -1,5 +1,6 @@
 //! Guards: finding the instants at which modes change, and firing them.
 
+use super::bracket::Bracket;
 use super::{Failure, Segment, Stepper, System};
 
 /// Fractions of a step at which the guards are looked at.
@@ -10,7 +11,7 @@ const LOCATION: f64 = 1e-9;
 const LOCATION_BUDGET: u32 = 200;
 /// This many events within [`BURST_S`] are no physics but a loop.
 const BURST_EVENTS: u32 = 200;
-/// No part of a model switches this fast on purpose [s].
+/// No part of a model switches this fast on purpose (s).
 const BURST_S: f64 = 1e-3;
 
 /// Drives `stepper` from `t` to `t_stop` through the events of `system`; returns how many fired.
@@ -164,11 +165,8 @@ impl Watch {
         Some(cut)
     }
 
-    /// The instant at which guard `i`, negative at `from` and not at `to`, has just crossed.
-    ///
-    /// Regula falsi with halved weights (the Illinois rule), kept off the ends of the bracket by
-    /// half the tolerance so that both ends close in, and bisection when that has not halved the
-    /// bracket in three turns. The guard is >= 0 at the instant returned.
+    /// The instant at which guard `i`, negative at `from` and not at `to`, has just crossed: it is
+    /// >= 0 there.
     fn locate<S: System>(
         &mut self,
         system: &mut S,
@@ -179,36 +177,17 @@ impl Watch {
     ) -> f64 {
         let step = segment.t1() - segment.t0();
         let tolerance = (LOCATION * step.max(1.0)).max(4.0 * f64::EPSILON * to.abs());
-        let (mut a, mut b) = (from, to);
-        let (mut ga, mut gb) = (self.left[i], self.right[i]);
-        let (mut goal, mut turns, mut last_above) = (0.5 * (b - a), 0, None);
+        let mut bracket = Bracket::new((from, self.left[i]), (to, self.right[i]));
         for _ in 0..LOCATION_BUDGET {
-            if b - a <= tolerance {
+            if bracket.b - bracket.a <= tolerance {
                 break;
             }
-            let secant = a + (b - a) * (ga / (ga - gb));
-            let bisect = turns >= 3 || !secant.is_finite();
-            let middle = 0.5 * (a + b);
-            let margin = 0.5 * tolerance;
-            let at = if bisect { middle } else { secant.max(a + margin).min(b - margin) };
+            let at = bracket.guess(tolerance);
             segment.eval(at, &mut self.y);
             system.guard_values(&self.y, &mut self.trial);
-            let above = self.trial[i] >= 0.0;
-            let repeated = last_above == Some(above);
-            if above {
-                (b, gb) = (at, self.trial[i]);
-                ga *= if repeated { 0.5 } else { 1.0 };
-            } else {
-                (a, ga) = (at, self.trial[i]);
-                gb *= if repeated { 0.5 } else { 1.0 };
-            }
-            last_above = Some(above);
-            turns += 1;
-            if b - a <= goal {
-                (goal, turns) = (0.5 * (b - a), 0);
-            }
+            bracket.narrow(at, self.trial[i]);
         }
-        b
+        bracket.b
     }
 
     /// Fires the guards that crossed at the cut, and returns how many did.

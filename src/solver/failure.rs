@@ -8,7 +8,7 @@ pub enum Failure {
     /// The step budget is spent.
     #[error("gave up at t = {t} s after {steps} steps (the step budget)")]
     StepBudget {
-        /// Time reached [s].
+        /// Time reached (s).
         t: f64,
         /// Attempted steps.
         steps: u64,
@@ -19,7 +19,7 @@ pub enum Failure {
         if *.not_finite { " (not a finite number)" } else { "" }
     )]
     StepTooSmall {
-        /// Time reached [s].
+        /// Time reached (s).
         t: f64,
         /// Index of the state with the largest error.
         worst_state: usize,
@@ -31,7 +31,7 @@ pub enum Failure {
     /// The state or its derivative is NaN or infinite where a step starts.
     #[error("{what} of {name} is not a finite number at t = {t} s")]
     NotFinite {
-        /// Time reached [s].
+        /// Time reached (s).
         t: f64,
         /// Index of the state.
         state: usize,
@@ -45,7 +45,7 @@ pub enum Failure {
         "{events} events at t = {t} s without time going on; the last was guard {guard} (no hysteresis?)"
     )]
     EventLoop {
-        /// Time reached [s].
+        /// Time reached (s).
         t: f64,
         /// The guard that fired last.
         guard: usize,

@@ -18,12 +18,14 @@
 //! linear combination of right-hand sides (for Rodas5P if the columns of the Jacobian sum to zero
 //! over the invariant, as exact derivatives of a conservative right-hand side do).
 
+mod bracket;
 mod difference;
 mod dopri5;
 mod events;
 mod failure;
 mod lu;
 mod rodas5p;
+mod scaled;
 mod segment;
 mod step_size;
 mod tableau;
@@ -109,13 +111,13 @@ pub trait Stepper {
 pub struct Options {
     /// Relative tolerance of each step.
     pub rtol: f64,
-    /// Size of the very first step [s]; `None` takes it from the first derivative.
+    /// Size of the very first step (s); `None` takes it from the first derivative.
     pub h_start: Option<f64>,
-    /// Largest step [s], infinite for no bound. Guards are looked at four times in a step.
+    /// Largest step (s), infinite for no bound. Guards are looked at four times in a step.
     pub h_max: f64,
     /// Largest number of attempted steps, rejected ones included, in the life of a stepper.
     pub step_budget: u64,
-    /// Takes every step with this size [s] and without error control: for measuring orders.
+    /// Takes every step with this size (s) and without error control: for measuring orders.
     pub fixed_step: Option<f64>,
 }
 

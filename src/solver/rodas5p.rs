@@ -53,10 +53,7 @@ impl Rodas5p {
             self.size.set(first);
         }
         loop {
-            let steps = self.statistics.accepted + self.statistics.rejected;
-            if steps >= self.options.step_budget {
-                return Err(Failure::StepBudget { t, steps });
-            }
+            self.check_budget(t)?;
             let plan = self.size.plan(t_stop - t, &self.options);
             let fixed = self.options.fixed_step.is_some();
             let error = match self.work.attempt(system, y, plan.h, &mut self.statistics) {
@@ -77,6 +74,14 @@ impl Rodas5p {
                 return Err(self.blame(system, t, y, finite));
             }
         }
+    }
+
+    fn check_budget(&self, t: f64) -> Result<(), Failure> {
+        let steps = self.statistics.accepted + self.statistics.rejected;
+        if steps < self.options.step_budget {
+            return Ok(());
+        }
+        Err(Failure::StepBudget { t, steps })
     }
 
     /// Why no step from `y` succeeds.

@@ -27,12 +27,12 @@ impl<'a> Segment<'a> {
         Segment { t0, t1, y0, y1, d }
     }
 
-    /// Start of the step [s].
+    /// Start of the step (s).
     pub fn t0(&self) -> f64 {
         self.t0
     }
 
-    /// End of the step [s].
+    /// End of the step (s).
     pub fn t1(&self) -> f64 {
         self.t1
     }

@@ -21,11 +21,11 @@ const FLOOR: f64 = 1e-12;
 /// A step to attempt.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Plan {
-    /// Its size [s].
+    /// Its size (s).
     pub h: f64,
     /// Whether it ends at the stop.
     pub last: bool,
-    /// The size it would have had without the stop [s].
+    /// The size it would have had without the stop (s).
     wanted: f64,
 }
 
@@ -37,10 +37,9 @@ pub(super) struct StepSize {
     /// Size and error of the last accepted step.
     accepted: Option<(f64, f64)>,
     after_rejection: bool,
-    /// The first step after a cut is on its way.
-    restarting: bool,
-    /// Size that the error of the last first step after a cut asked for [s]: what follows one event
-    /// is the best guess of what follows the next.
+    /// Whether the next step is the first after a cut.
+    after_cut: bool,
+    /// The size that would have been right for the first step after the last cut.
     restart: Option<f64>,
 }
 
@@ -88,11 +87,10 @@ impl StepSize {
         let shortened = plan.h < plan.wanted;
         self.next = Some(if shortened { proposed.max(plan.wanted) } else { proposed });
         self.accepted = Some((plan.h, error.max(SMALLEST_TREND_ERROR)));
-        self.after_rejection = false;
-        if self.restarting {
-            self.restart = Some(proposed);
-            self.restarting = false;
+        if std::mem::take(&mut self.after_cut) {
+            self.restart = self.next;
         }
+        self.after_rejection = false;
     }
 
     /// Learns from a rejected step; `None` if its error is not finite.
@@ -104,13 +102,14 @@ impl StepSize {
         self.after_rejection = true;
     }
 
-    /// A step was cut short by an event: go on with the size that it was tried with, or with the
-    /// one that served after the last event, and expect nothing of the trend of the error.
+    /// A step was cut short by an event: go on with the size that it was tried with, or with what
+    /// was right after the event before if that is less, and expect nothing of the trend of the
+    /// error. (A thermostat repeats itself: this saves the one or two rejections at each switching.)
     pub(super) fn cut(&mut self, plan: Plan) {
-        let most = self.restart.unwrap_or(f64::INFINITY).min(plan.wanted);
-        self.next = self.next.map(|h| h.min(most));
+        let learned = self.restart.unwrap_or(f64::INFINITY);
+        self.next = self.next.map(|h| h.min(plan.wanted).min(learned));
+        self.after_cut = true;
         self.accepted = None;
-        self.restarting = true;
     }
 }
 
@@ -135,6 +134,25 @@ mod tests {
         size.set(10.0);
         let plan = size.plan(12.0, &Options::default());
         assert!(!plan.last && plan.h == 6.0);
+    }
+
+    #[test]
+    fn a_restart_remembers_the_one_before() {
+        let options = Options::default();
+        let mut size = StepSize::default();
+        size.set(10.0);
+        let plan = size.plan(1000.0, &options);
+        size.accept(plan, 1e-9);
+        size.cut(plan);
+        let plan = size.plan(1000.0, &options);
+        assert_eq!(plan.h, 10.0, "the first restart keeps the size");
+        size.reject(plan, Some(1e2));
+        let plan = size.plan(1000.0, &options);
+        size.accept(plan, 0.5);
+        size.set(10.0);
+        size.cut(size.plan(1000.0, &options));
+        let h = size.plan(1000.0, &options).h;
+        assert!(h <= plan.h && h > 0.5 * plan.h, "{h} after {}", plan.h);
     }
 
     #[test]
