@@ -82,7 +82,7 @@ impl Context {
                 None if names.is_empty() => format!("add a [{thing}.{word}] table"),
                 None => format!("write one of: {}", names.join(", ")),
             };
-            let what = format!("= \"{word}\" names no {thing} of this scenario");
+            let what = format!("names no {thing} of this scenario");
             s.fail(key, "unknown-name", &what, None, Some(hint));
         }
         0

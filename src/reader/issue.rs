@@ -79,11 +79,24 @@ impl fmt::Display for Issue {
             .map(String::as_str)
             .filter(|s| !s.is_empty())
             .collect();
-        if !advice.is_empty() {
-            write!(f, "\n     {}", advice.join(" "))?;
+        match advice[..] {
+            [why, hint] => write!(f, "\n     {} {}", sentence(why), capital(hint)),
+            [only] => write!(f, "\n     {only}"),
+            _ => Ok(()),
         }
-        Ok(())
     }
+}
+
+/// With a full stop, if it ends without one.
+fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    format!("{text}{stop}")
+}
+
+/// With a capital at its start.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The issues as text, the first [`MAX_SHOWN`] of them in full.

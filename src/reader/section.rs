@@ -152,8 +152,9 @@ impl<'r> Section<'r> {
         items.iter().enumerate().filter_map(one).collect()
     }
 
-    /// Notes an error about a key; `what` is a full clause. It points at the value, or at the
-    /// table when the key is not given.
+    /// Notes an error about a key; `what` follows `path = value`, as in "is not above the room".
+    /// It points at the value, or at the table when the key is not given. A value that could not
+    /// be read has its message already: what its stand-in does is nobody's mistake.
     pub fn fail(
         &self,
         key: &str,
@@ -166,7 +167,7 @@ impl<'r> Section<'r> {
         self.note(key, issue);
     }
 
-    /// Notes something odd but usable about a key.
+    /// Notes something odd but usable about a key, with the same words as [`Section::fail`].
     pub fn warn(&self, key: &str, code: &'static str, what: &str, hint: Option<String>) {
         let issue = blank(code, what.to_owned(), hint);
         self.note(key, Issue { severity: Severity::Warning, ..issue });
@@ -196,10 +197,30 @@ impl<'r> Section<'r> {
     fn note(&self, key: &str, issue: Issue) {
         let found = self.find(key);
         let path = self.path_of(key);
+        if self.is_excused() || self.is_faulty(&path) {
+            return;
+        }
+        let what = match found.as_ref().map(|f| f.node) {
+            // a whole table would drown the message
+            Some(n) if matches!(n.content, Content::Table(_)) => format!("{path} {}", issue.what),
+            Some(n) => quoted(n, &path, issue.what),
+            None => format!("{path} {}", issue.what),
+        };
+        let issue = Issue { what, ..issue };
         let node = found.as_ref().map(|f| f.node).or(self.node);
         // An absent key of a table made by an assignment has no better place than the table.
         let issue = self.located(node, &path, issue);
         self.reader.push(issue);
+    }
+
+    /// Whether the value at `path`, or a part of it, has an error already.
+    fn is_faulty(&self, path: &str) -> bool {
+        let part_of = |i: &Issue| {
+            let rest = i.path.strip_prefix(path);
+            rest.is_some_and(|r| r.is_empty() || r.starts_with('.'))
+        };
+        let issues = &self.reader.state.borrow().issues;
+        issues.iter().any(|i| i.severity == Severity::Error && part_of(i))
     }
 
     /// The full path of a key that may itself be a short path.
@@ -238,11 +259,7 @@ impl<'r> Section<'r> {
     /// Notes what is wrong with a value.
     pub(super) fn fault(&self, found: &Found<'_>, fault: Fault) {
         self.reader.read_whole(&found.path);
-        let what = match found.node.origin {
-            // the place already quotes the whole assignment
-            Origin::Set | Origin::Axis | Origin::Fit => fault.clause,
-            _ => format!("{} = {} {}", found.path, found.node.shown(), fault.clause),
-        };
+        let what = quoted(found.node, &found.path, fault.clause);
         let issue = Issue { why: fault.why, ..blank(fault.code, what, fault.hint) };
         let issue = self.located(Some(found.node), &found.path, issue);
         self.reader.push(issue);
@@ -270,6 +287,14 @@ impl<'r> Section<'r> {
         });
         let node = if table_from_set.is_some() { None } else { node };
         located(self.reader.source, node, path, issue)
+    }
+}
+
+/// `path = value clause`; the clause alone for an assignment, which its place quotes already.
+fn quoted(node: &Node, path: &str, clause: String) -> String {
+    match node.origin {
+        Origin::Set | Origin::Axis | Origin::Fit => clause,
+        _ => format!("{path} = {} {clause}", node.shown()),
     }
 }
 

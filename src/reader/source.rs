@@ -126,8 +126,8 @@ pub fn assignment_name(origin: &Origin, path: &str, text: &str) -> String {
 
 fn decode<'b>(name: &str, bytes: &'b [u8]) -> Result<&'b str, Issue> {
     if bytes.len() > MAX_BYTES {
-        let what =
-            format!("is {} kB long, the limit is {} kB", bytes.len() / 1024, MAX_BYTES / 1024);
+        // the rest of a huge file may not have been read, so its length is not known here
+        let what = format!("is longer than {} kB", MAX_BYTES / 1024);
         let hint = "is this a scenario? Series of readings belong in a file of their own.";
         return Err(Issue::of_file("too-large", name, what, hint));
     }

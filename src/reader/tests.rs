@@ -359,9 +359,9 @@ fn own_errors_warnings_and_derived_values() {
     let vents = reader.root().named("vent");
     assert_eq!(vents.iter().map(Section::name).collect::<Vec<_>>(), ["low", "high"]);
     assert_eq!((vents[1].line(), vents[1].path()), (24, "vent.high"));
-    vents[0].fail("diameter", "too-wide", "vent.low is wider than its wall", Some("so."), None);
-    vents[0].fail("height", "lost", "vent.low has no place", None, Some("add height.".into()));
-    vents[1].warn("kind", "odd", "vent.high is odd", None);
+    vents[0].fail("diameter", "too-wide", "is wider than its wall", Some("so."), None);
+    vents[0].fail("height", "lost", "is lost", None, Some("add height.".into()));
+    vents[1].warn("kind", "odd", "is odd", None);
     vents[1].derived("area", Kind::Area, 28e-6, "from the diameter");
     let found = reader.finish().expect_err("fails");
     let got: Vec<_> = found.iter().map(|i| (i.line, i.code)).collect();

@@ -74,8 +74,7 @@ impl Materials {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write one of: {}; or add a [material.{word}] table", self.names()),
             };
-            let what = format!("= \"{word}\" is not in the table of materials");
-            s.fail(key, "unknown-material", &what, None, Some(hint));
+            s.fail(key, "unknown-material", "is not in the table of materials", None, Some(hint));
         }
         // A placeholder: the failed reading never becomes a model.
         self.0[self.0.len() - 1].clone()
