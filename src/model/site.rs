@@ -71,6 +71,16 @@ impl Context {
         names: impl Iterator<Item = &'a str>,
     ) -> usize {
         let names: Vec<&str> = names.collect();
+        if s.is_present() && !s.has(key) {
+            let hint = match names.first() {
+                Some(first) => {
+                    format!("add a line: {key} = \"{first}\"; known: {}", names.join(", "))
+                }
+                None => format!("add a [{thing}.<name>] table and a line: {key} = \"<name>\""),
+            };
+            s.fail(key, "missing-key", "is not given", None, Some(hint));
+            return 0;
+        }
         let word = s.text(key);
         if let Some(i) = names.iter().position(|n| *n == word) {
             return i;
@@ -93,7 +103,17 @@ impl Context {
         let range = 0.0..=0.2;
         match self.wall_thickness_m {
             Some(t) => s.quantity_or("depth", Kind::Length, range, t, "thickness of the wall"),
-            None => s.quantity("depth", Kind::Length, range),
+            None => {
+                if s.is_present() && !s.has("depth") {
+                    let what = "is not given";
+                    let why =
+                        "it is the thickness of the wall, which enclosure.wall_loss does not tell";
+                    let hint = Some("add a line: depth = \"3 mm\"".to_owned());
+                    s.fail("depth", "missing-key", what, Some(why), hint);
+                    return *range.end();
+                }
+                s.quantity("depth", Kind::Length, range)
+            }
         }
     }
 }

@@ -106,7 +106,7 @@ fn read_zones(s: &Section) -> Vec<ZoneName> {
     let named = |name: &str, share| ZoneName { name: name.into(), share };
     let Some(names) = s.texts_opt("zones") else {
         let source = "part of the free volume between heater and load (our guess)";
-        let share = s.number_or("supply_share", 0.01..=0.99, 0.25, source);
+        let share = s.quantity_or("supply_share", Kind::Share, 0.01..=0.99, 0.25, source);
         return vec![named("supply", share), named("return", 1.0 - share)];
     };
     check_names(s, &names);

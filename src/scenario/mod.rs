@@ -212,7 +212,12 @@ fn read_run(s: &Section) -> RunSpec {
             Some("raise `output_every`".into()),
         );
     }
-    let tolerance = s.number_or("tolerance", 1e-10..=1e-3, 1e-6, "see the guide for its effect");
+    let tolerance = s.number_or(
+        "tolerance",
+        1e-10..=1e-3,
+        1e-6,
+        "our choice: errors far below those of any sensor",
+    );
     RunSpec { duration_s, output_every_s, tolerance }
 }
 

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Opening, Place, read_grazing};
+use super::{Opening, Place, length, read_grazing};
 use crate::model::site::{Context, Site};
 use crate::physics::opening;
 use crate::reader::Section;
@@ -22,13 +22,43 @@ pub struct HoleSpec {
 impl HoleSpec {
     /// Reads `diameter`, `depth`, `count`, `zone`, `height`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        HoleSpec {
+        let spec = HoleSpec {
             name: s.name(),
             place: Place::read(s, cx),
             diameter_m: s.quantity("diameter", Kind::Length, 0.1e-3..=0.2),
             depth_m: cx.wall_depth(s),
             count: s.count_or("count", 1..=1000, 1, "one hole"),
             grazing: read_grazing(s),
+        };
+        spec.check_room(s, cx);
+        spec
+    }
+
+    /// A hole must fit into a wall of the box, and all of them together into the largest one.
+    fn check_room(&self, s: &Section, cx: &Context) {
+        if let Some([long, wide, _]) = cx.edges_m {
+            let face = format!("{} × {}", length(long), length(wide));
+            if self.diameter_m > wide {
+                let what = format!("is wider than the largest wall of the box ({face})");
+                let hint = "check the unit, and enclosure.inner_size".to_owned();
+                s.fail("diameter", "hole-too-large", &what, None, Some(hint));
+            } else if self.area_m2() > long * wide {
+                let what =
+                    format!("holes of this size exceed the largest wall of the box ({face})");
+                let hint = "check `count` and `diameter`".to_owned();
+                s.fail("count", "hole-too-large", &what, None, Some(hint));
+            }
+        }
+        let (height, top) = (self.place.height_m, cx.inner_height_m);
+        let in_side = height > 0.0 && height < top * (1.0 - 1e-9);
+        let radius = 0.5 * self.diameter_m;
+        if in_side && (height < radius || height + radius > top) {
+            let what = "is less than the hole's radius away from the floor or the lid";
+            let hint = format!(
+                "a hole in the floor has height \"0 mm\", one in the lid \"{}\"",
+                length(top)
+            );
+            s.warn("height", "hole-at-edge", what, Some(hint));
         }
     }
 

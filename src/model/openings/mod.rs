@@ -60,15 +60,16 @@ fn read_height(s: &Section, cx: &Context) -> f64 {
         s.fail(
             "height",
             "height-outside",
-            &format!(
-                "lies above the box, which is {} high inside",
-                crate::units::format(crate::units::Kind::Length, cx.inner_height_m)
-            ),
+            &format!("lies above the box, which is {} high inside", length(cx.inner_height_m)),
             Some("height counts from the floor of the box to the centre of the opening"),
             None,
         );
     }
     height
+}
+
+fn length(metres: f64) -> String {
+    crate::units::format(crate::units::Kind::Length, metres)
 }
 
 fn read_share(s: &Section) -> Option<f64> {

@@ -1,6 +1,6 @@
 //! Lid seams and cracks.
 
-use super::{Opening, Place, read_grazing, read_height, read_share};
+use super::{Opening, Place, length, read_grazing, read_height, read_share};
 use crate::model::site::{Context, Site};
 use crate::physics::opening;
 use crate::reader::Section;
@@ -32,6 +32,7 @@ impl SeamSpec {
         } else {
             vec![(Place::read(s, cx), 1.0, s.name())]
         };
+        check_length(s, cx);
         SeamSpec {
             name: s.name(),
             places,
@@ -62,5 +63,16 @@ impl SeamSpec {
             site.opening(name, place, geometry, diffusion)
         };
         self.places.iter().map(make).collect()
+    }
+}
+
+/// A seam longer than all edges of the box together is a slip of units.
+fn check_length(s: &Section, cx: &Context) {
+    let Some(edges) = cx.edges_m else { return };
+    let most = 4.0 * edges.iter().sum::<f64>();
+    if s.quantity("length", Kind::Length, 1e-3..=20.0) > most {
+        let what = format!("is longer than all edges of the box together ({})", length(most));
+        let hint = "check the unit; a lid's seam is as long as its rim".to_owned();
+        s.fail("length", "seam-too-long", &what, None, Some(hint));
     }
 }

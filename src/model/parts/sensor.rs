@@ -35,7 +35,7 @@ impl SensorSpec {
     pub fn read(s: &Section, cx: &Context) -> Self {
         let accuracy_k =
             s.quantity_opt("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0);
-        let accuracy_rh = s.quantity_opt("accuracy_humidity", Kind::Share, 0.0..=0.5);
+        let accuracy_rh = s.quantity_opt("accuracy_humidity", Kind::HumidityDifference, 0.0..=0.5);
         SensorSpec {
             name: s.name(),
             zone: cx.zone_or_room(s),
@@ -55,7 +55,13 @@ impl SensorSpec {
                     0.0,
                     "reads true",
                 ),
-                s.quantity_or("offset_humidity", Kind::Share, -0.5..=0.5, 0.0, "reads true"),
+                s.quantity_or(
+                    "offset_humidity",
+                    Kind::HumidityDifference,
+                    -0.5..=0.5,
+                    0.0,
+                    "reads true",
+                ),
             ),
             accuracy: accuracy_k.zip(accuracy_rh),
         }

@@ -82,6 +82,24 @@ impl Faces {
     }
 }
 
+fn missing_wall(s: &Section) {
+    if s.is_present() {
+        let what = "is not given, nor is enclosure.wall_loss";
+        let hint = "write wall = { material = \"polypropylene\", thickness = \"3 mm\" }";
+        s.fail("wall", "missing-key", what, None, Some(hint.into()));
+    }
+}
+
+fn two_walls(s: &Section) {
+    s.fail(
+        "wall_loss",
+        "two-walls",
+        "and enclosure.wall are both given",
+        Some("one states the loss, the other works it out from the material"),
+        Some("keep one of the two".into()),
+    );
+}
+
 /// What a wall is made of.
 #[derive(Clone, Debug)]
 pub enum Build {
@@ -118,10 +136,17 @@ impl WallSpec {
         };
         let inside_film =
             s.quantity_or("inside_film", Kind::FilmCoefficient, 0.5..=200.0, film, source);
-        if s.has("wall_loss") {
-            return Self::read_plain(s, inside_film, inner_m2);
+        match (s.section_opt("wall"), s.has("wall_loss")) {
+            (None, false) => missing_wall(s),
+            (None, true) => return Self::read_plain(s, inside_film, inner_m2),
+            (Some(_), true) => two_walls(s),
+            (Some(_), false) => {}
         }
-        let wall = s.section("wall");
+        let Some(wall) = s.section_opt("wall") else {
+            // A placeholder: the failed reading never becomes a model.
+            let build = Build::Plain { loss_w_k: 1.0, capacity_j_k: PLAIN_CAPACITY_J_M2K };
+            return WallSpec { build, inside_film, emissivity: 0.9 };
+        };
         let layer = |l: &Section| {
             let material = materials.read(l, "material");
             let usual = material.thickness_m;
@@ -145,15 +170,6 @@ impl WallSpec {
     }
 
     fn read_plain(s: &Section, inside_film: f64, inner_m2: f64) -> Self {
-        if s.has("wall") {
-            s.fail(
-                "wall_loss",
-                "two-walls",
-                "and enclosure.wall are both given",
-                Some("one states the loss, the other works it out from the material"),
-                Some("keep one of the two".into()),
-            );
-        }
         let loss_w_k = s.quantity("wall_loss", Kind::Conductance, 1e-3..=1e3);
         let most = inside_film * inner_m2;
         if loss_w_k >= 0.98 * most {
