@@ -88,7 +88,9 @@ fn bare(kind: Kind, typed: f64) -> Result<f64, UnitError> {
     if kind == Kind::RelativeHumidity && typed > 0.0 && typed <= 1.0 {
         return Err(ambiguous(typed));
     }
-    let unit = kind.preferred_unit();
+    // A number like 1013 can only be the air's pressure in hectopascal.
+    let barometer = kind == Kind::Pressure && (500.0..=1200.0).contains(&typed);
+    let unit = if barometer { "hPa" } else { kind.preferred_unit() };
     Err(UnitError::MissingUnit { kind, write: format!("{typed} {unit}") })
 }
 
