@@ -173,6 +173,21 @@ impl<'r> Section<'r> {
         self.note(key, Issue { severity: Severity::Warning, ..issue });
     }
 
+    /// Accepts `keys` that only another kind of this part reads, with a warning, so that a single
+    /// assignment may change the kind.
+    pub fn spare(&self, kind: &str, keys: &[&str]) {
+        let given = self.keys();
+        for key in keys.iter().filter(|key| given.iter().any(|g| g == *key)) {
+            let asked = self.reader.state.borrow();
+            let used = asked.asked.get(&self.path).is_some_and(|names| names.contains(*key));
+            drop(asked);
+            if !used {
+                self.reader.read_whole(&self.path_of(key));
+                self.warn(key, "unused-key", &format!("is not used by kind \"{kind}\""), None);
+            }
+        }
+    }
+
     /// Records a value that was computed from others, with how.
     pub fn derived(&self, key: &str, kind: Kind, value: f64, how: &str) {
         self.reader.record(ValueRecord {
@@ -213,6 +228,12 @@ impl<'r> Section<'r> {
         self.reader.push(issue);
     }
 
+    /// Whether no mistake is known of a key: a value worth comparing with others, not a stand-in.
+    #[must_use]
+    pub fn is_sound(&self, key: &str) -> bool {
+        !self.is_faulty(&self.path_of(key))
+    }
+
     /// Whether the value at `path`, or a part of it, has an error already.
     fn is_faulty(&self, path: &str) -> bool {
         let part_of = |i: &Issue| {
@@ -244,16 +265,39 @@ impl<'r> Section<'r> {
     pub(super) fn required(&self, key: &str, example: &str) -> Option<Found<'r>> {
         let found = self.find(key);
         if found.is_none() && self.is_present() && !self.is_excused() {
-            let what = if self.path.is_empty() {
-                format!("there is no `{key}`")
+            let hint = format!("add a line: {key} = {example}");
+            let (what, hint) = if self.path.is_empty() {
+                (format!("there is no `{key}`"), hint)
+            } else if self.node.is_some_and(|n| !matches!(n.origin, Origin::File { .. })) {
+                // most likely a slip in the name of a table that the file has
+                let near = self.sibling().map(|name| format!("did you mean {name}?"));
+                let hint = near.unwrap_or_else(|| format!("set {}.{key} too.", self.path));
+                (format!("[{}] is not in the file and has no `{key}`", self.path), hint)
             } else {
-                format!("[{}] has no `{key}`", self.path)
+                (format!("[{}] has no `{key}`", self.path), hint)
             };
-            let issue = blank(MISSING_KEY, what, Some(format!("add a line: {key} = {example}")));
+            let issue = blank(MISSING_KEY, what, Some(hint));
             let issue = self.located(self.node, &self.path_of(key), issue);
             self.reader.push(issue);
         }
         found
+    }
+
+    /// The path of the table of the file beside this one with the closest name.
+    fn sibling(&self) -> Option<String> {
+        let mut segments = super::path::split(&self.path)?;
+        let own = segments.pop()?;
+        let parent = segments.iter().try_fold(&self.reader.source.root, |n, s| n.child(s))?;
+        let Content::Table(entries) = &parent.content else { return None };
+        let in_file = entries.iter().filter(|(_, n)| matches!(n.origin, Origin::File { .. }));
+        let near = super::closest(&own, in_file.map(|(k, _)| k.name.as_str()))?;
+        Some(
+            segments
+                .iter()
+                .map(String::as_str)
+                .chain([near])
+                .fold(String::new(), |p, s| join(&p, s)),
+        )
     }
 
     /// Notes what is wrong with a value.

@@ -31,12 +31,15 @@ impl ControlSpec {
 
     /// Reads `[control]`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        match s.choice("kind", Self::KINDS) {
+        let kind = s.choice("kind", Self::KINDS);
+        let spec = match kind {
             "thermostat" => Self::Thermostat(ThermostatSpec::read(s, cx)),
             "pi" => Self::Pi(PiSpec::read(s, cx)),
             "always_on" => Self::AlwaysOn,
             _ => Self::Off,
-        }
+        };
+        s.spare(kind, &["set_point", "hysteresis", "sensor", "gain", "integral_time"]);
+        spec
     }
 
     /// Set point \[K\], for controllers that have one.

@@ -78,6 +78,7 @@ impl HeaterSpec {
             spec.ptc = Some(read_ptc(s));
             spec.check_rating(s, cx);
         }
+        s.spare(kind, &["switch_temperature", "slope", "rounding", "rated_inlet"]);
         spec
     }
 
