@@ -76,7 +76,11 @@ impl Materials {
             };
             s.fail(key, "unknown-material", "is not in the table of materials", None, Some(hint));
         }
-        // A placeholder: the failed reading never becomes a model.
+        self.stand_in()
+    }
+
+    /// A material for a scenario with a mistake, which never becomes a model.
+    pub fn stand_in(&self) -> Material {
         self.0[self.0.len() - 1].clone()
     }
 

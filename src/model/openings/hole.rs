@@ -36,30 +36,36 @@ impl HoleSpec {
 
     /// A hole must fit into a wall of the box, and all of them together into the largest one.
     fn check_room(&self, s: &Section, cx: &Context) {
-        if let Some([long, wide, _]) = cx.edges_m {
-            let face = format!("{} × {}", length(long), length(wide));
-            if self.diameter_m > wide {
-                let what = format!("is wider than the largest wall of the box ({face})");
-                let hint = "check the unit, and enclosure.inner_size".to_owned();
-                s.fail("diameter", "hole-too-large", &what, None, Some(hint));
-            } else if self.area_m2() > long * wide {
-                let what =
-                    format!("holes of this size exceed the largest wall of the box ({face})");
-                let hint = "check `count` and `diameter`".to_owned();
-                s.fail("count", "hole-too-large", &what, None, Some(hint));
-            }
+        if !["diameter", "height"].iter().all(|key| s.is_sound(key)) {
+            return;
         }
         let (height, top) = (self.place.height_m, cx.inner_height_m);
         let in_side = height > 0.0 && height < top * (1.0 - 1e-9);
         let radius = 0.5 * self.diameter_m;
-        if in_side && (height < radius || height + radius > top) {
+        if in_side && self.diameter_m > top {
+            let what = format!("is wider than the side of the box is high ({})", length(top));
+            self.too_large(s, "diameter", &what);
+        } else if in_side && (height < radius || height + radius > top) {
             let what = "is less than the hole's radius away from the floor or the lid";
-            let hint = format!(
-                "a hole in the floor has height \"0 mm\", one in the lid \"{}\"",
-                length(top)
-            );
+            let lid = length(top);
+            let hint = format!("a hole in the floor has height \"0 mm\", one in the lid \"{lid}\"");
             s.warn("height", "hole-at-edge", what, Some(hint));
         }
+        let Some([long, wide, _]) = cx.edges_m else { return };
+        let face = format!("{} × {}", length(long), length(wide));
+        if self.diameter_m > wide {
+            let what = format!("is wider than the largest wall of the box ({face})");
+            self.too_large(s, "diameter", &what);
+        } else if self.area_m2() > long * wide {
+            let what =
+                format!("holes of this diameter are larger than any wall of the box ({face})");
+            self.too_large(s, "count", &what);
+        }
+    }
+
+    fn too_large(&self, s: &Section, key: &str, what: &str) {
+        let hint = "check the unit, and enclosure.inner_size".to_owned();
+        s.fail(key, "hole-too-large", what, None, Some(hint));
     }
 
     /// Free area of all the holes \[m2\].

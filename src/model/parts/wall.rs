@@ -25,6 +25,9 @@ const VAPOUR_ROUNDING: f64 = 1e-3;
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
 
+/// Thickness of the wall of a scenario that states none, which is a mistake \[m\].
+const STAND_IN_WALL_M: f64 = 3e-3;
+
 /// Areas of the box, inside and outside, by the way they face.
 #[derive(Clone, Copy, Debug)]
 pub struct Faces {
@@ -143,8 +146,8 @@ impl WallSpec {
             (Some(_), false) => {}
         }
         let Some(wall) = s.section_opt("wall") else {
-            // A placeholder: the failed reading never becomes a model.
-            let build = Build::Plain { loss_w_k: 1.0, capacity_j_k: PLAIN_CAPACITY_J_M2K };
+            // The failed reading never becomes a model.
+            let build = Build::Layers(vec![(materials.stand_in(), STAND_IN_WALL_M)]);
             return WallSpec { build, inside_film, emissivity: 0.9 };
         };
         let layer = |l: &Section| {
