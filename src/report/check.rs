@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::{left, right};
+use super::text::{left, quoted, right};
 use crate::reader::{Origin, Report, ValueRecord};
 
 /// The whole page.
@@ -10,7 +10,8 @@ pub fn page(title: &str, report: &Report) -> String {
     let mut out = format!("{title}\n");
     let derived = |v: &&ValueRecord| matches!(v.origin, Origin::Derived(_));
     out.push_str("\nValues\n");
-    for value in report.values.iter().filter(|v| !derived(v)) {
+    // The title stands above already.
+    for value in report.values.iter().filter(|v| !derived(v) && v.path != "title") {
         out.push_str(&line(value));
     }
     out.push_str("\nWhat follows from them\n");
@@ -41,7 +42,6 @@ fn origin_words(origin: &Origin) -> String {
 /// One row per value as CSV.
 pub fn csv(report: &Report) -> String {
     let mut out = String::from("path,value,si_value,origin\n");
-    let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
     for value in &report.values {
         let si = value.si.map_or_else(String::new, |v| v.to_string());
         let kind = match &value.origin {

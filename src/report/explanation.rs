@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::{digits, duration, left, right};
+use super::text::{digits, duration, left, quoted, right};
 use crate::run::{Explanation, Line};
 
 /// Rates below this part of the largest of their kind are left out.
@@ -24,6 +24,16 @@ pub fn page(explanation: &Explanation) -> String {
         let way = format!("{} -> {}", line.from, line.to);
         let _ =
             writeln!(out, "    {} {} {}", left(&way, 58), right(&digits(line.rate), 10), line.unit);
+    }
+    out
+}
+
+/// Every flow as CSV, one row each, small ones included.
+pub fn csv(explanation: &Explanation) -> String {
+    let mut out = String::from("time_s,part,from,to,rate,unit\n");
+    for l in &explanation.flows {
+        let names = [&l.part, &l.from, &l.to].map(|name| quoted(name)).join(",");
+        let _ = writeln!(out, "{},{names},{},{}", explanation.time_s, l.rate, quoted(&l.unit));
     }
     out
 }

@@ -40,7 +40,8 @@ fn merit_line(merit: &Merit) -> String {
         None => "not reached".into(),
     };
     let unit = if merit.value.is_some() { merit.unit.as_str() } else { "" };
-    format!("  {} {} {}\n", left(&merit.label, 44), right(&value, 11), unit)
+    let line = format!("  {} {} {}", left(&merit.label, 44), right(&value, 11), unit);
+    format!("{}\n", line.trim_end())
 }
 
 /// One ledger: sources and uses one below the other, then what does not add up.

@@ -31,6 +31,11 @@ pub(super) fn right(text: &str, width: usize) -> String {
     format!("{}{text}", " ".repeat(missing))
 }
 
+/// A cell of CSV in quotes.
+pub(super) fn quoted(cell: &str) -> String {
+    format!("\"{}\"", cell.replace('"', "\"\""))
+}
+
 /// A duration in words that a person would choose.
 pub(super) fn duration(seconds: f64) -> String {
     crate::units::format(crate::units::Kind::Time, seconds)
