@@ -6,7 +6,7 @@ use super::output::{Talk, json, print};
 use super::{Exit, Format, Outcome, Stop};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::standard_atmosphere_pa;
-use crate::physics::psychrometrics::{AirState, Humidity, air_state};
+use crate::physics::psychrometrics::{AirError, AirState, Humidity, air_state};
 use crate::report::air;
 use crate::units::{self, Kind, ZERO_CELSIUS_K};
 
@@ -24,10 +24,10 @@ pub(super) struct Air {
     temperature: String,
     #[command(flatten)]
     humidity: HumidityArgument,
-    /// Pressure, 60 to 110 kPa; 1013.25 hPa without it
+    /// Pressure, 600 to 1100 hPa; 1013.25 hPa without it
     #[arg(long, value_name = "PRESSURE", conflicts_with = "altitude")]
     pressure: Option<String>,
-    /// Altitude instead of pressure (standard atmosphere)
+    /// Altitude instead of pressure (standard atmosphere), -500 to 4100 m
     #[arg(long, allow_hyphen_values = true, value_name = "HEIGHT")]
     altitude: Option<String>,
     /// Also show the same air (same water content) at another temperature
@@ -42,7 +42,7 @@ pub(super) struct Air {
 #[derive(Debug, Args)]
 #[group(required = true, multiple = false)]
 struct HumidityArgument {
-    /// Relative humidity
+    /// Relative humidity, such as "45 %RH"
     #[arg(long, value_name = "HUMIDITY")]
     rh: Option<String>,
     /// Dew point (frost point below 0 °C)
@@ -61,6 +61,7 @@ struct HumidityArgument {
 struct Answer {
     schema_version: u32,
     units: &'static str,
+    warnings: [&'static str; 0],
     air: AirState,
     heated: Option<AirState>,
 }
@@ -73,13 +74,15 @@ impl Air {
         let temp_k = value("--temperature", &self.temperature, Kind::Temperature, TEMPERATURES)?;
         let total_pa = self.pressure_pa()?;
         let humidity = self.humidity.read()?;
-        let state = air_state(temp_k, humidity, total_pa).map_err(impossible)?;
+        let state = air_state(temp_k, humidity, total_pa)
+            .map_err(|e| impossible(&self.humidity.typed(), &self.temperature, e))?;
         let heated = match &self.heat_to {
             None => None,
             Some(text) => {
                 let to = value("--heat-to", text, Kind::Temperature, TEMPERATURES)?;
                 let ratio = Humidity::Ratio(state.humidity_ratio);
-                Some(air_state(to, ratio, total_pa).map_err(impossible)?)
+                let heated = air_state(to, ratio, total_pa);
+                Some(heated.map_err(|e| below_dew_point(text, &state, e))?)
             }
         };
         let mut states = vec![("as given", state)];
@@ -90,7 +93,8 @@ impl Air {
             Format::Json => {
                 let schema_version = crate::run::SCHEMA_VERSION;
                 let units = "SI: K, Pa, kg/kg, kg/m3, m3/kg, J/kg; relative humidity 0..1";
-                print(&json(&Answer { schema_version, units, air: state, heated })?)
+                let warnings = [];
+                print(&json(&Answer { schema_version, units, warnings, air: state, heated })?)
             }
         }
     }
@@ -108,6 +112,18 @@ impl Air {
 }
 
 impl HumidityArgument {
+    /// The option as typed, for messages.
+    fn typed(&self) -> String {
+        let all = [
+            ("--rh", &self.rh),
+            ("--dew-point", &self.dew_point),
+            ("--wet-bulb", &self.wet_bulb),
+            ("--humidity-ratio", &self.humidity_ratio),
+        ];
+        let given = all.iter().find_map(|(name, text)| text.as_ref().map(|t| (name, t)));
+        given.map_or_else(String::new, |(name, text)| format!("{name} = \"{text}\""))
+    }
+
     fn read(&self) -> Result<Humidity, Stop> {
         let low = ZERO_CELSIUS_K - 90.0;
         let temperatures = (low, TEMPERATURES.1);
@@ -134,23 +150,40 @@ fn value(option: &str, text: &str, kind: Kind, (low, high): (f64, f64)) -> Resul
         let message = format!("{option} = \"{text}\" {e}\n     {}", e.hint());
         Stop::message(Exit::BadInput, message)
     })?;
-    if kind == Kind::RelativeHumidity && v > 0.0 && v < 0.01 && !text.contains("0.0") {
-        let percent = units::format(kind, v * 100.0);
-        let message = format!(
-            "{option} = \"{text}\" is ambiguous\n     did you mean \"{percent}\"? Write \
-             \"{text}\" as \"0.0...\" only for air far drier than any room"
-        );
-        return Err(Stop::message(Exit::BadInput, message));
-    }
     // A part in 10^12 of slack, so that a limit may be typed in another unit.
     if v < low - 1e-12 * low.abs() || v > high + 1e-12 * high.abs() {
         let (low, high) = (units::format(kind, low), units::format(kind, high));
-        let message = format!("{option} = \"{text}\" is outside {low} to {high}");
+        let message =
+            format!("{option} = \"{text}\" is out of range\n     it must be from {low} to {high}.");
         return Err(Stop::message(Exit::BadInput, message));
     }
     Ok(v)
 }
 
-fn impossible(e: crate::physics::psychrometrics::AirError) -> Stop {
-    Stop::message(Exit::BadInput, format!("such air cannot exist: {e}"))
+/// Why air of this temperature and humidity cannot exist.
+fn impossible(option: &str, temperature: &str, e: AirError) -> Stop {
+    let hint = match e {
+        AirError::AboveSaturation { .. } => {
+            "dew point and wet bulb cannot be above the temperature".to_owned()
+        }
+        AirError::WetBulbTooLow { lowest_c } => {
+            format!("write a wet bulb from {lowest_c:.2} °C up to the temperature")
+        }
+        AirError::Boiling { .. } => "lower the humidity or raise the pressure".to_owned(),
+    };
+    let text = format!("{option} cannot be at \"{temperature}\": {e}\n     {hint}");
+    Stop::message(Exit::BadInput, text)
+}
+
+/// Why the same water does not stay in air of another temperature.
+fn below_dew_point(to: &str, state: &AirState, e: AirError) -> Stop {
+    let dew = state.dew_point_k.map(|k| units::format(Kind::Temperature, k));
+    let text = match dew {
+        Some(dew) if matches!(e, AirError::AboveSaturation { .. }) => format!(
+            "--heat-to = \"{to}\" is below the dew point: water would condense\n     write a \
+             temperature from {dew} up"
+        ),
+        _ => format!("--heat-to = \"{to}\" cannot be: {e}"),
+    };
+    Stop::message(Exit::BadInput, text)
 }

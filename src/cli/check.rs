@@ -25,6 +25,9 @@ pub(super) struct Check {
     format: Format,
 }
 
+/// What the numbers of the JSON are in.
+const UNITS: &str = "si_value of each value in its si_unit";
+
 /// One value for JSON.
 #[derive(Serialize)]
 struct Value<'a> {
@@ -39,6 +42,7 @@ struct Value<'a> {
 #[derive(Serialize)]
 struct Checked<'a> {
     schema_version: u32,
+    units: &'static str,
     title: &'a str,
     errors: &'a [Issue],
     warnings: &'a [Issue],
@@ -52,6 +56,7 @@ impl Check {
             Err(stop) if self.format == Format::Json && !stop.issues.is_empty() => {
                 let checked = Checked {
                     schema_version: crate::run::SCHEMA_VERSION,
+                    units: UNITS,
                     title: "",
                     errors: &stop.issues,
                     warnings: &[],
@@ -88,6 +93,7 @@ fn checked<'a>(title: &'a str, report: &'a Report) -> Checked<'a> {
     });
     Checked {
         schema_version: crate::run::SCHEMA_VERSION,
+        units: UNITS,
         title,
         errors: &[],
         warnings: &report.warnings,

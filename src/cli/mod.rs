@@ -82,10 +82,17 @@ struct Arguments {
     #[command(subcommand)]
     command: Command,
     /// Say less: no notes on standard error
-    #[arg(short, long, global = true)]
+    #[arg(short, long, global = true, display_order = 900)]
     quiet: bool,
     /// Colour of messages
-    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value = "auto",
+        value_name = "WHEN",
+        display_order = 901
+    )]
     color: Colour,
 }
 

@@ -82,12 +82,19 @@ pub(super) fn print(text: &str) -> Outcome {
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(()),
         Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        Err(e) => Err(Stop::message(Exit::Output, format!("cannot write to standard output: {e}"))),
+        Err(e) => Err(Stop::message(
+            Exit::Output,
+            format!("cannot write to standard output: {}", reason(&e)),
+        )),
     }
 }
 
 /// Writes a file, which must not exist yet unless `force` is given.
 pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
+    if path.is_dir() {
+        let text = format!("{} is a folder\n     write a file name after -o", path.display());
+        return Err(Stop::message(Exit::Output, text));
+    }
     if path.exists() && !force {
         let text = format!(
             "{} exists already\n     write --force to replace it, or another name after -o",
@@ -98,31 +105,51 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
     fs::write(path, bytes).map_err(|e| cannot_write(path, &e))
 }
 
-/// Writes several files into a folder, which is made if needed: all or, if one of them exists and
-/// `force` is not given, none.
-pub(super) fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], force: bool) -> Outcome {
+/// Whether files of these names may be written into a folder: seen before a long simulation.
+pub(super) fn check_folder(folder: &Path, names: &[&str], force: bool) -> Outcome {
+    if folder.exists() && !folder.is_dir() {
+        let text = format!("{} is a file\n     write a folder after -o", folder.display());
+        return Err(Stop::message(Exit::Output, text));
+    }
     let there: Vec<PathBuf> =
-        files.iter().map(|(name, _)| folder.join(name)).filter(|p| p.exists()).collect();
+        names.iter().map(|name| folder.join(name)).filter(|p| p.exists()).collect();
     if let (Some(first), false) = (there.first(), force) {
         let text = format!(
             "{} exists already ({} of {} files)\n     write --force to replace them, or another \
              folder after -o",
             first.display(),
             there.len(),
-            files.len()
+            names.len()
         );
         return Err(Stop::message(Exit::Output, text));
     }
-    fs::create_dir_all(folder).map_err(|e| cannot_write(folder, &e))?;
-    for (name, bytes) in files {
-        write(&folder.join(name), bytes, true)?;
-    }
-    Ok(())
+    fs::create_dir_all(folder).map_err(|e| cannot_write(folder, &e))
+}
+
+/// Writes several files into a folder that [`check_folder`] has made and found free.
+pub(super) fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)]) -> Outcome {
+    files.iter().try_for_each(|(name, bytes)| write(&folder.join(name), bytes, true))
 }
 
 fn cannot_write(path: &Path, e: &io::Error) -> Stop {
-    let text = format!("cannot write {}: {e}\n     write another place after -o", path.display());
+    let hint = match e.kind() {
+        io::ErrorKind::NotFound => "make the folder first, or write another place after -o",
+        _ => "write another place after -o",
+    };
+    let text = format!("cannot write {}: {}\n     {hint}", path.display(), reason(e));
     Stop::message(Exit::Output, text)
+}
+
+/// What went wrong with a file, in words without numbers.
+pub(super) fn reason(e: &io::Error) -> String {
+    match e.kind() {
+        io::ErrorKind::NotFound => "there is no such file or folder".into(),
+        io::ErrorKind::PermissionDenied => "permission denied".into(),
+        io::ErrorKind::IsADirectory => "it is a folder".into(),
+        io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".into(),
+        io::ErrorKind::StorageFull => "no space left".into(),
+        _ => e.to_string(),
+    }
 }
 
 /// Pretty JSON of a result.

@@ -3,12 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
+use serde::Serialize;
 
-use super::output::{Talk, json, print, write_folder};
+use super::output::{Talk, check_folder, json, print, write_folder};
 use super::{Exit, Format, Outcome, Stop};
 use crate::report::figure::{FigureError, Size, Style, Theme, to_png, to_svg};
 use crate::report::{explanation, pictures, series, summary};
-use crate::run::{Method, Run, RunError, explain, simulate};
+use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
 use crate::units::{self, Kind};
 
@@ -34,6 +35,33 @@ enum Background {
     ClearLight,
 }
 
+/// What `-o` writes.
+const FILES: [&str; 6] =
+    ["summary.txt", "series.csv", "run.json", "figure.svg", "figure.png", "figure.csv"];
+
+/// A run as JSON.
+#[derive(Serialize)]
+struct Saved<'a> {
+    units: &'static str,
+    #[serde(flatten)]
+    run: &'a Run,
+}
+
+fn saved(run: &Run) -> Saved<'_> {
+    let units = "time_s in s; each column, figure of merit and ledger in its own unit";
+    Saved { units, run }
+}
+
+/// Every flow of one instant as JSON.
+#[derive(Serialize)]
+struct Explained<'a> {
+    schema_version: u32,
+    units: &'static str,
+    warnings: [&'static str; 0],
+    #[serde(flatten)]
+    explanation: &'a Explanation,
+}
+
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     drybench simulate box.toml -o out\n  \
@@ -54,7 +82,7 @@ pub(super) struct Simulate {
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
     /// Every flow at one instant by part, instead of the summary: "t=45 min"
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true, conflicts_with = "output")]
     explain: Option<String>,
     /// Stepper
     #[arg(long, value_enum, default_value = "rodas5p")]
@@ -81,7 +109,10 @@ impl Simulate {
             Solver::Rodas5p => Method::Rodas5p,
             Solver::Dopri5 => Method::Dopri5,
         };
-        let run = simulate(&scenario, method).map_err(numerical)?;
+        if let Some(folder) = &self.output {
+            check_folder(folder, &FILES, self.force)?;
+        }
+        let run = simulate(&scenario, method).map_err(|e| self.numerical(&e))?;
         let page = self.page(&run);
         if let Some(folder) = &self.output {
             self.write(folder, &run, &page)?;
@@ -90,7 +121,7 @@ impl Simulate {
         match self.format {
             Format::Table => print(&page),
             Format::Csv => print(&series::csv(&run)),
-            Format::Json => print(&json(&run)?),
+            Format::Json => print(&json(&saved(&run))?),
         }
     }
 
@@ -112,28 +143,43 @@ impl Simulate {
         })?;
         if !(0.0..=scenario.run.duration_s).contains(&time_s) {
             let end = units::format(Kind::Time, scenario.run.duration_s);
-            let message = format!("--explain = \"{text}\" is outside the run (0 to {end})");
+            let message = format!(
+                "--explain = \"{text}\" is outside the run (0 to {end})\n     write a time within \
+                 it, or raise run.duration"
+            );
             return Err(Stop::message(Exit::BadInput, message));
         }
-        let explanation = explain(scenario, time_s).map_err(numerical)?;
+        let explanation = explain(scenario, time_s).map_err(|e| self.numerical(&e))?;
         match self.format {
-            Format::Json => print(&json(&explanation)?),
-            Format::Table | Format::Csv => print(&explanation::page(&explanation)),
+            Format::Table => print(&explanation::page(&explanation)),
+            Format::Csv => print(&explanation::csv(&explanation)),
+            Format::Json => print(&json(&Explained {
+                schema_version: SCHEMA_VERSION,
+                units: "time_s in s, temperatures_c in °C, each flow in its own unit",
+                warnings: [],
+                explanation: &explanation,
+            })?),
         }
     }
 
     fn write(&self, folder: &Path, run: &Run, page: &str) -> Outcome {
         let figure = pictures::overview(run);
         let style = self.style();
-        let files = [
-            ("summary.txt", page.as_bytes().to_vec()),
-            ("series.csv", series::csv(run).into_bytes()),
-            ("run.json", json(run)?.into_bytes()),
-            ("figure.svg", to_svg(&figure, &style).map_err(undrawn)?.into_bytes()),
-            ("figure.png", to_png(&figure, &style).map_err(undrawn)?),
-            ("figure.csv", figure.to_csv().into_bytes()),
+        let contents = [
+            page.as_bytes().to_vec(),
+            series::csv(run).into_bytes(),
+            json(&saved(run))?.into_bytes(),
+            to_svg(&figure, &style).map_err(undrawn)?.into_bytes(),
+            to_png(&figure, &style).map_err(undrawn)?,
+            figure.to_csv().into_bytes(),
         ];
-        write_folder(folder, &files, self.force)
+        let files: Vec<_> = FILES.into_iter().zip(contents).collect();
+        write_folder(folder, &files)
+    }
+
+    fn numerical(&self, e: &RunError) -> Stop {
+        let name = super::source::name(&self.scenario);
+        Stop::message(Exit::Numerical, format!("{name}: {e}"))
     }
 
     fn style(&self) -> Style {
@@ -146,10 +192,6 @@ impl Simulate {
         };
         Style { size, theme }
     }
-}
-
-fn numerical(e: RunError) -> Stop {
-    Stop::message(Exit::Numerical, e.to_string())
 }
 
 fn undrawn(e: FigureError) -> Stop {

@@ -3,16 +3,15 @@
 use std::io::Read;
 use std::path::Path;
 
-use super::{Exit, Stop};
-use crate::reader::{Issue, MAX_BYTES, Report, Source};
+use super::Stop;
+use super::output::reason;
+use crate::reader::{Issue, MAX_BYTES, Report, Severity, Source};
 use crate::scenario::Scenario;
 
 /// Reads a scenario with `--set` assignments applied, collecting every mistake.
 pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report), Stop> {
-    let name =
-        if path == Path::new("-") { "standard input".into() } else { path.display().to_string() };
     let bytes = bytes(path)?;
-    let mut source = Source::from_bytes(&name, &bytes).map_err(Stop::input)?;
+    let mut source = Source::from_bytes(&name(path), &bytes).map_err(Stop::input)?;
     let mut issues: Vec<Issue> = Vec::new();
     for assignment in sets {
         if let Err(issue) = source.set(assignment) {
@@ -29,6 +28,11 @@ pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report
     }
 }
 
+/// What messages call a scenario.
+pub(super) fn name(path: &Path) -> String {
+    if path == Path::new("-") { "standard input".into() } else { path.display().to_string() }
+}
+
 /// All bytes of a file, or of standard input for `-`; a file far too large is not read whole.
 fn bytes(path: &Path) -> Result<Vec<u8>, Stop> {
     let most = MAX_BYTES as u64 + 1;
@@ -38,16 +42,29 @@ fn bytes(path: &Path) -> Result<Vec<u8>, Stop> {
     } else {
         std::fs::File::open(path).and_then(|f| f.take(most).read_to_end(&mut bytes))
     };
-    match read {
-        Ok(_) => Ok(bytes),
-        Err(e) => {
-            let hint = if e.kind() == std::io::ErrorKind::NotFound {
-                "check the name; `drybench new two_holes -o box.toml` writes a starter scenario"
-            } else {
-                "a scenario is a text file"
-            };
-            let text = format!("cannot read {}: {e}\n     {hint}", path.display());
-            Err(Stop::message(Exit::BadInput, text))
+    read.map(|_| bytes).map_err(|e| unreadable(path, &e))
+}
+
+fn unreadable(path: &Path, e: &std::io::Error) -> Stop {
+    let (what, hint) = match e.kind() {
+        std::io::ErrorKind::NotFound => (
+            "there is no such file".to_owned(),
+            "check the name; a starter scenario can be had with: drybench new two_holes -o box.toml",
+        ),
+        std::io::ErrorKind::IsADirectory => {
+            ("is a folder".to_owned(), "give the name of a scenario file.")
         }
-    }
+        _ => (format!("cannot be read: {}", reason(e)), "a scenario is a text file."),
+    };
+    Stop::input(vec![Issue {
+        severity: Severity::Error,
+        code: "unreadable",
+        file: path.display().to_string(),
+        line: 0,
+        column: 0,
+        path: String::new(),
+        what,
+        why: None,
+        hint: Some(hint.to_owned()),
+    }])
 }
