@@ -207,7 +207,7 @@ fn messages_read_as_promised() {
             "supply_share = 0.25",
             "supply_share = 25",
             "error: bin.toml:10: enclosure.supply_share = 25 is out of range\n     \
-             it must be from 0 % to 100 %. did you mean \"25 %\"?",
+             it must be from 0 % to 100 %. Did you mean \"25 %\"?",
         ),
         (
             "power = \"180 W\"",

@@ -2,9 +2,12 @@
 
 use std::fmt::Write;
 
-use super::text::{left, right};
+use super::text::{left, plain, right};
 use crate::physics::psychrometrics::AirState;
 use crate::units::c_from_k;
+
+/// Significant digits in CSV: enough to type a value back, short of the noise of kelvin to Celsius.
+const DIGITS: usize = 10;
 
 /// Rows of one or two states (before and after heating).
 pub fn table(states: &[(&str, AirState)]) -> String {
@@ -41,12 +44,11 @@ pub fn csv(states: &[(&str, AirState)]) -> String {
          volume_m3_kg,enthalpy_kJ_kg,pressure_Pa\n",
     );
     for (name, s) in states {
-        let dew = s.dew_point_k.map_or_else(String::new, |k| c_from_k(k).to_string());
-        let _ = writeln!(
-            out,
-            "{name},{},{},{dew},{},{},{},{},{},{},{},{},{}",
+        let dew = s.dew_point_k.map_or(f64::NAN, c_from_k);
+        let cells = [
             c_from_k(s.temp_k),
             100.0 * s.relative_humidity,
+            dew,
             c_from_k(s.wet_bulb_k),
             1e3 * s.humidity_ratio,
             1e3 * s.vapour_density_kg_m3,
@@ -56,7 +58,13 @@ pub fn csv(states: &[(&str, AirState)]) -> String {
             s.volume_m3_kg,
             1e-3 * s.enthalpy_j_kg,
             s.total_pa,
-        );
+        ];
+        out.push_str(name);
+        for cell in cells {
+            let text = if cell.is_finite() { plain(cell, DIGITS) } else { String::new() };
+            let _ = write!(out, ",{text}");
+        }
+        out.push('\n');
     }
     out
 }

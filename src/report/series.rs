@@ -2,7 +2,11 @@
 
 use std::fmt::Write;
 
+use super::text::plain;
 use crate::run::Run;
+
+/// Significant digits of a value: below the solver's own error, above any sensor.
+const DIGITS: usize = 7;
 
 /// One row per sample: `time_s` and all columns, units in the header, empty where there is no value.
 pub fn csv(run: &Run) -> String {
@@ -16,28 +20,13 @@ pub fn csv(run: &Run) -> String {
         let _ = write!(out, "{t}");
         for column in &run.columns {
             let value = column.values[i];
-            let _ =
-                if value.is_finite() { write!(out, ",{}", plain(value)) } else { write!(out, ",") };
+            let _ = if value.is_finite() {
+                write!(out, ",{}", plain(value, DIGITS))
+            } else {
+                write!(out, ",")
+            };
         }
         out.push('\n');
     }
     out
-}
-
-/// Seven significant digits: below the solver's own error, above any sensor.
-fn plain(value: f64) -> String {
-    let rounded: f64 = format!("{value:.6e}").parse().unwrap_or(value);
-    if rounded == 0.0 { "0".into() } else { rounded.to_string() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn values_keep_seven_digits_and_no_negative_zero() {
-        assert_eq!(plain(12.345_678_91), "12.34568");
-        assert_eq!(plain(-0.0), "0");
-        assert_eq!(plain(1.0 / 3.0), "0.3333333");
-    }
 }

@@ -56,7 +56,11 @@ fn ledger(name: &str, ledger: &Ledger, decimals: usize) -> String {
         let total = right(&fixed(total, decimals), 10);
         let _ = writeln!(out, "  {} {} {total}", left("", 5), left("total", 46));
     }
-    let _ = writeln!(out, "  closure error {:.0e} {}", ledger.closure_error.abs(), ledger.unit);
+    let error = match ledger.closure_error.abs() {
+        0.0 => "0".into(),
+        size => format!("{size:.0e}"),
+    };
+    let _ = writeln!(out, "  closure error {error} {}", ledger.unit);
     out
 }
 

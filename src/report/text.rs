@@ -31,6 +31,13 @@ pub(super) fn right(text: &str, width: usize) -> String {
     format!("{}{text}", " ".repeat(missing))
 }
 
+/// A number of at most so many significant digits, without an exponent, never `-0`.
+pub(super) fn plain(value: f64, digits: usize) -> String {
+    let decimals = digits.saturating_sub(1);
+    let rounded: f64 = format!("{value:.decimals$e}").parse().unwrap_or(value);
+    if rounded == 0.0 { "0".into() } else { rounded.to_string() }
+}
+
 /// A cell of CSV in quotes.
 pub(super) fn quoted(cell: &str) -> String {
     format!("\"{}\"", cell.replace('"', "\"\""))
@@ -44,6 +51,14 @@ pub(super) fn duration(seconds: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn plain_values_keep_their_digits_and_no_negative_zero() {
+        assert_eq!(plain(12.345_678_91, 7), "12.34568");
+        assert_eq!(plain(-0.0, 7), "0");
+        assert_eq!(plain(1.0 / 3.0, 7), "0.3333333");
+        assert_eq!(plain(45.050_000_000_000_004, 10), "45.05");
+    }
 
     #[test]
     fn digits_are_four_and_readable() {

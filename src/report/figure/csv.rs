@@ -122,8 +122,11 @@ fn number(v: f64) -> String {
     if !v.is_finite() {
         return String::new();
     }
+    if v == 0.0 {
+        return "0".into(); // never "-0"
+    }
     // Plain digits where a person can still read them.
-    if v == 0.0 || (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
+    if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
 /// Quotes a cell when the comma-separated form needs it.
