@@ -1,0 +1,14 @@
+//! The program as a user meets it: exit codes, messages with their lines, files written.
+
+#[path = "cli/bad_files.rs"]
+mod bad_files;
+#[path = "cli/bad_values.rs"]
+mod bad_values;
+#[path = "cli/bench.rs"]
+mod bench;
+#[path = "cli/calculator.rs"]
+mod calculator;
+#[path = "cli/conventions.rs"]
+mod conventions;
+#[path = "cli/results.rs"]
+mod results;
