@@ -219,13 +219,13 @@ fn messages_read_as_promised() {
             "[vent.low]",
             "[vent.low]\nkind = \"fan\"",
             "error: bin.toml:22: duplicate name `kind` in [vent.low]\n     \
-             it is already on line 21. keep one of the two.",
+             it is already on line 21. Keep one of the two.",
         ),
         (
             "[vent.high]",
             "[vent.low]",
             "error: bin.toml:24: duplicate name [vent.low]\n     [vent.low] is already on line \
-             20. put the keys in one table, or give the second a name of its own.",
+             20. Put the keys in one table, or give the second a name of its own.",
         ),
     ];
     for (from, to, text) in table {
