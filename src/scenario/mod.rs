@@ -75,6 +75,10 @@ impl Scenario {
 
     fn read_root(root: &Section) -> Scenario {
         let title = root.text_or("title", "untitled", "no title given");
+        if title.contains(char::is_control) {
+            let hint = Some("write it as one line of plain text".to_owned());
+            root.fail("title", "title-control", "holds control characters", None, hint);
+        }
         let mut materials = Materials::table();
         materials.add(&root.named("material"));
         let room = RoomSpec::read(&root.section("room"));

@@ -80,6 +80,16 @@ error: box.toml:45: unknown key `drymass` in [load.pad]
 }
 
 #[test]
+fn a_title_cannot_command_the_terminal() {
+    let said = refused(BOX.replace("Test box", "\\u001b[31mred"));
+    assert!(
+        said.starts_with("error: box.toml:1: title = ") && !said.contains('\u{1b}'),
+        "{said:?}"
+    );
+    assert!(said.ends_with("holds control characters\n     write it as one line of plain text\n"));
+}
+
+#[test]
 fn all_mistakes_are_told_at_once() {
     let (text, want) = many();
     assert_eq!(refused(text), want);
