@@ -107,6 +107,19 @@ pub trait Real:
         (self + (self * self + width * width).sqrt()) * 0.5
     }
 
+    /// `max(self, 0)` with a parabola in place of the corner: exact outside `-width..width`, so that
+    /// nothing leaks far below it; its slope is continuous.
+    #[inline(always)]
+    fn rounded_positive(self, width: f64) -> Self {
+        if self.val() <= -width {
+            Self::c(0.0)
+        } else if self.val() >= width {
+            self
+        } else {
+            (self + width).sq() / (4.0 * width)
+        }
+    }
+
     /// The absolute value, taken by the sign of the plain value.
     #[inline(always)]
     fn abs(self) -> Self {
@@ -319,5 +332,17 @@ mod tests {
         assert!((5.0_f64.soft_positive(0.01) - 5.0).abs() < 1e-5);
         assert!((-5.0_f64).soft_positive(0.01) < 1e-5);
         assert_eq!(0.0_f64.soft_positive(0.5), 0.25);
+    }
+
+    #[test]
+    fn rounded_positive_is_exact_off_its_corner_and_smooth_on_it() {
+        assert_eq!((-0.2_f64).rounded_positive(0.1), 0.0);
+        assert_eq!(0.2_f64.rounded_positive(0.1), 0.2);
+        for (edge, slope) in [(-0.1, 0.0), (0.1, 1.0)] {
+            for side in [-1e-9, 1e-9] {
+                let f = Dual::<1>::seeded(edge + side, 0).rounded_positive(0.1);
+                assert!((f.v - edge.max(0.0)).abs() < 2e-9 && (f.d[0] - slope).abs() < 1e-7);
+            }
+        }
     }
 }

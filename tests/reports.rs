@@ -110,6 +110,9 @@ Energy (Wh)
         total                                                5.00
   closure error 0 Wh
 
+Events
+          60 s  look: lid opened
+
 Warnings
   something to know
 

@@ -7,12 +7,14 @@
 
 pub mod air;
 pub mod control;
+pub mod events;
 pub mod flows;
 pub mod materials;
 pub mod network;
 pub mod openings;
 pub mod part;
 pub mod parts;
+mod passage;
 mod plant;
 pub mod room;
 pub mod site;
@@ -20,9 +22,11 @@ pub mod store;
 
 pub use plant::{Instant, Plant};
 
+use control::{AnyDecider, Decider, Programme};
+use events::Event;
 use network::Network;
-use part::Modes;
-use parts::{AnyPart, LoadView, Sensor};
+use part::{Modes, Since, Target};
+use parts::{AnyPart, FanSpec, LoadView, Sensor};
 use room::Room;
 use store::{DryAir, Entry, Gas, Heat, Lag, Layout, Thermal, Water};
 
@@ -37,10 +41,38 @@ pub struct Landmarks {
     pub walls: Vec<(Vec<Heat>, Water)>,
     /// The loads.
     pub loads: Vec<LoadView>,
-    /// Set point \[K\], if there is one.
+    /// Highest set point \[K\], if there is one.
     pub set_point_k: Option<f64>,
     /// Number of the sensor that the controller reads.
     pub control_sensor: Option<usize>,
+    /// Temperatures that something should not pass.
+    pub limits: Vec<Limit>,
+}
+
+/// A temperature that something should not pass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Limit {
+    /// What it is for.
+    pub place: LimitPlace,
+    /// The limit \[K\].
+    pub limit_k: f64,
+    /// Whose limit it is, in words.
+    pub reason: String,
+}
+
+/// What a limit is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LimitPlace {
+    /// The air of any zone.
+    Air,
+    /// The element.
+    Element,
+    /// Any wall inside.
+    WallInside,
+    /// Any wall outside.
+    WallOutside,
+    /// Any load.
+    Load,
 }
 
 /// A box ready to be simulated. Immutable; many threads may share one.
@@ -52,13 +84,26 @@ pub struct Model {
     parts: Vec<AnyPart>,
     part_names: Vec<String>,
     network: Network,
-    room: Room,
+    rooms: Vec<Room>,
     total_pa: f64,
     time: Lag,
-    heater: usize,
     lid: Option<usize>,
+    deciders: Vec<AnyDecider>,
+    events: Vec<Event>,
+    steering: Steering,
     /// Where the results find what they show.
     pub landmarks: Landmarks,
+}
+
+/// What a run begins with and what events change.
+#[derive(Clone, Debug)]
+pub struct Steering {
+    /// The fan.
+    pub fan: FanSpec,
+    /// Power of the flow with which the element's coupling grows.
+    pub coupling_exponent: f64,
+    /// The set point at the start.
+    pub target: Target,
 }
 
 /// The pieces of a model, as the scenario builds them.
@@ -69,8 +114,14 @@ pub struct Pieces {
     pub parts: Vec<(String, AnyPart)>,
     /// Zones and openings.
     pub network: Network,
-    /// The room.
-    pub room: Room,
+    /// The room at the start, and those of later events.
+    pub rooms: Vec<Room>,
+    /// What switches.
+    pub deciders: Vec<AnyDecider>,
+    /// What happens at known times.
+    pub events: Vec<Event>,
+    /// What a run begins with.
+    pub steering: Steering,
     /// Pressure \[Pa\].
     pub total_pa: f64,
     /// Where the results find what they show.
@@ -79,14 +130,10 @@ pub struct Pieces {
 
 impl Model {
     /// Puts the pieces together.
-    ///
-    /// # Panics
-    /// If no part is a heater: every scenario has one, if only switched off.
     pub fn new(mut pieces: Pieces) -> Model {
         let time = pieces.layout.time();
-        let find = |wanted: fn(&AnyPart) -> bool| pieces.parts.iter().position(|(_, p)| wanted(p));
-        let heater = find(|p| matches!(p, AnyPart::Heater(_))).expect("a model has a heater");
-        let lid = find(|p| matches!(p, AnyPart::Lid(_)));
+        let lid = pieces.parts.iter().position(|(_, p)| matches!(p, AnyPart::Lid(_)));
+        pieces.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let mut part_names: Vec<String> = pieces.parts.iter().map(|(n, _)| n.clone()).collect();
         part_names.push("air from zone to zone".into());
         part_names.extend(pieces.network.openings.iter().map(|o| format!("vent.{}", o.name)));
@@ -100,10 +147,12 @@ impl Model {
             parts: pieces.parts.into_iter().map(|(_, p)| p).collect(),
             part_names,
             network: pieces.network,
-            room: pieces.room,
+            rooms: pieces.rooms,
+            deciders: pieces.deciders,
+            events: pieces.events,
+            steering: pieces.steering,
             total_pa: pieces.total_pa,
             time,
-            heater,
             lid,
             landmarks: pieces.landmarks,
         }
@@ -147,12 +196,9 @@ impl Model {
         })
     }
 
-    /// The lid openings of a run.
-    pub fn lid_events(&self) -> &[parts::LidEvent] {
-        match self.lid.map(|i| &self.parts[i]) {
-            Some(AnyPart::Lid(lid)) => &lid.events,
-            _ => &[],
-        }
+    /// What happens at known times, in order.
+    pub fn events(&self) -> &[Event] {
+        &self.events
     }
 
     /// Pressure of the room \[Pa\].
@@ -160,9 +206,14 @@ impl Model {
         self.total_pa
     }
 
-    /// The room.
+    /// The room at the start.
     pub fn room(&self) -> &Room {
-        &self.room
+        &self.rooms[0]
+    }
+
+    /// Times at which the slope of a room changes \[s\].
+    pub fn room_knots(&self) -> impl Iterator<Item = f64> {
+        self.rooms.iter().flat_map(Room::knots)
     }
 
     /// Index of a store in the state vector.
@@ -233,15 +284,37 @@ impl Model {
         lag.0.index(self.core)
     }
 
-    fn heater(&self) -> &parts::Heater {
-        match &self.parts[self.heater] {
-            AnyPart::Heater(heater) => heater,
-            _ => unreachable!("the index was taken from the heater"),
-        }
+    fn programme(&self) -> Option<&Programme> {
+        self.deciders.iter().find_map(|d| match d {
+            AnyDecider::Programme(p) => Some(p),
+            _ => None,
+        })
     }
 
-    /// The modes at the start of a run.
-    pub fn first_modes(&self) -> Modes {
-        Modes { heater_on: self.heater().control.starts_on(&self.start()), lid: None }
+    fn guard_count(&self) -> usize {
+        self.deciders.iter().map(Decider::guards).sum()
+    }
+
+    /// The modes at the start of a run, before any decision.
+    fn first_modes(&self) -> Modes {
+        let steering = &self.steering;
+        let mut modes = Modes {
+            powered: true,
+            heater_on: false,
+            tripped: false,
+            warm: false,
+            exhaust: Since { on: false, since_s: 0.0 },
+            stage_exhaust: true,
+            fan: steering.fan.state(1.0, true, steering.coupling_exponent),
+            target: steering.target,
+            stage: (0, 0.0),
+            window: (0.0, 0.0),
+            lid: None,
+            room: 0,
+        };
+        if let Some(programme) = self.programme() {
+            programme.enter(0, steering.target.from_k, 0.0, &mut modes);
+        }
+        modes
     }
 }

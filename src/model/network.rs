@@ -11,10 +11,10 @@ use super::air::{Zone, ZoneAir};
 use super::flows::Flows;
 use super::openings::Opening;
 use super::part::At;
+use super::passage::Passage;
 use super::store::{Gas, Lag};
-use crate::physics::constants::{GRAVITY, R_AIR, R_VAPOUR};
+use crate::physics::constants::{R_AIR, R_VAPOUR};
 use crate::physics::film::stefan_flux;
-use crate::physics::opening::Resistance;
 use crate::real::Real;
 
 /// Largest number of air zones.
@@ -24,8 +24,9 @@ pub const MAX_ZONES: usize = 8;
 const MAX_STEPS: usize = 80;
 
 /// Change of p0 at which the search ends \[Pa, and relative\]; one further step in the number type
-/// squares it.
-const CONVERGED: f64 = 1e-5;
+/// squares it. The derivatives are those at the last p0, so they are wrong by this over the drive,
+/// which weak buoyancy brings down to some millipascals.
+const CONVERGED: f64 = 1e-9;
 
 /// The chain of zones with its openings.
 #[derive(Clone, Debug)]
@@ -36,8 +37,6 @@ pub struct Network {
     pub openings: Vec<Opening>,
     /// Totals of the way out of a box without any opening, and back in.
     pub pinhole: Option<(Gas, Gas)>,
-    /// Pressure of the fan between its outlet and inlet side \[Pa\].
-    pub fan_pa: f64,
     /// Running total of the gas that heating and evaporation push out \[m3\].
     pub breathed: Lag,
 }
@@ -49,35 +48,11 @@ pub struct Solved<R> {
     pub p0_pa: R,
     /// Dry air out through each opening \[kg/s\].
     pub out_kg_s: Vec<R>,
-    /// Pressure difference inside over outside at each opening, without p0 \[Pa\].
-    drive_pa: Vec<R>,
-    inside: Vec<Resistance<R>>,
-    outside: Vec<Resistance<R>>,
-    /// Plain copies for the search: drive, two coefficients and dry density for each gas.
-    plain: Vec<Plain>,
+    passages: Vec<Passage<R>>,
+    /// Plain copies for the search.
+    plain: Vec<Passage<f64>>,
     claims: Vec<Claims<R>>,
     plain_claims: Vec<Claims<f64>>,
-}
-
-#[derive(Clone, Copy, Debug, Default)]
-struct Plain {
-    drive: f64,
-    inside: [f64; 3],
-    outside: [f64; 3],
-    /// Slope of the dry-air flow at the pressure looked at last \[kg/(s Pa)\].
-    slope: f64,
-}
-
-impl Plain {
-    /// Dry-air flow out \[kg/s\] and its slope over p0 \[kg/(s Pa)\].
-    #[inline]
-    fn flow(&self, p0: f64) -> (f64, f64) {
-        let dp = p0 + self.drive;
-        let [linear, square, dry] = if dp >= 0.0 { self.inside } else { self.outside };
-        let law = Resistance { linear, square };
-        let q = law.flow(dp);
-        (q * dry, law.slope(q) * dry)
-    }
 }
 
 /// What each zone claims per kg of dry air that crosses its borders.
@@ -98,14 +73,11 @@ struct Claims<R> {
 impl<R: Real> Solved<R> {
     /// Work space for `openings` openings and `zones` zones.
     pub fn new(openings: usize, zones: usize) -> Self {
-        let zero = Resistance { linear: R::c(0.0), square: R::c(0.0) };
         Solved {
             p0_pa: R::c(0.0),
             out_kg_s: vec![R::c(0.0); openings],
-            drive_pa: vec![R::c(0.0); openings],
-            inside: vec![zero; openings],
-            outside: vec![zero; openings],
-            plain: vec![Plain::default(); openings],
+            passages: Vec::with_capacity(openings),
+            plain: Vec::with_capacity(openings),
             claims: Vec::with_capacity(zones),
             plain_claims: Vec::with_capacity(zones),
         }
@@ -143,19 +115,16 @@ impl Network {
             self.seal(at, flows, claims, first_part);
             return;
         }
-        self.prepare(at, solved);
+        solved.passages.clear();
+        solved.passages.extend(self.openings.iter().map(|o| Passage::new(o, at)));
+        solved.plain.clear();
+        solved.plain.extend(solved.passages.iter().map(Passage::plain));
         solved.plain_claims.clear();
         solved.plain_claims.extend(claims.iter().map(Claims::plain));
         let (p0, slope) = self.search(&solved.plain_claims, &mut solved.plain);
         // One exact step in the number type: right value, right first derivative.
-        for (i, opening) in self.openings.iter().enumerate() {
-            let zone = &at.zones[opening.zone];
-            let dp = solved.drive_pa[i] + p0;
-            solved.out_kg_s[i] = if dp.val() >= 0.0 {
-                solved.inside[i].flow(dp) * zone.air.dry_kg_m3
-            } else {
-                solved.outside[i].flow(dp) * at.room.dry_kg_m3
-            };
+        for (out, passage) in solved.out_kg_s.iter_mut().zip(&solved.passages) {
+            *out = passage.flow(R::c(p0));
         }
         let residual = self.walk(claims, &solved.out_kg_s, |_, _| ());
         let step = residual * (-1.0 / slope);
@@ -164,6 +133,7 @@ impl Network {
             *out += step * plain.slope;
         }
         self.post(at, flows, claims, &solved.out_kg_s, first_part);
+        self.counterflow(at, flows, solved, first_part);
     }
 
     /// Breathing: the net outflow through all openings, counted at box temperature. Heating and
@@ -194,30 +164,10 @@ impl Network {
         }
     }
 
-    fn prepare<R: Real>(&self, at: &At<'_, R>, solved: &mut Solved<R>) {
-        for (i, opening) in self.openings.iter().enumerate() {
-            let zone = &at.zones[opening.zone].air;
-            let drive = (at.room.density - zone.density) * (GRAVITY * opening.height_m)
-                + opening.pressure_share * self.fan_pa;
-            let inside = opening.geometry.resistance(zone.viscosity, zone.density);
-            let outside = opening.geometry.resistance(at.room.viscosity, at.room.density);
-            let plain = |r: &Resistance<R>, dry: R| [r.linear.val(), r.square.val(), dry.val()];
-            solved.plain[i] = Plain {
-                drive: drive.val(),
-                inside: plain(&inside, zone.dry_kg_m3),
-                outside: plain(&outside, at.room.dry_kg_m3),
-                slope: 0.0,
-            };
-            solved.drive_pa[i] = drive;
-            solved.inside[i] = inside;
-            solved.outside[i] = outside;
-        }
-    }
-
     /// Finds p0 on plain values, from a start that depends on nothing but the state, so that the
     /// right-hand side stays a function of the state alone. Returns it with the slope of the
     /// residual there.
-    fn search(&self, zones: &[Claims<f64>], plain: &mut [Plain]) -> (f64, f64) {
+    fn search(&self, zones: &[Claims<f64>], plain: &mut [Passage<f64>]) -> (f64, f64) {
         let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut p0 = first_guess(plain);
         let mut slope = -1.0;
@@ -249,16 +199,15 @@ impl Network {
 
     /// Residual of the last zone \[W\] at `p0` and its slope \[W/Pa\].
     #[inline]
-    fn residual(&self, zones: &[Claims<f64>], plain: &mut [Plain], p0: f64) -> (f64, f64) {
+    fn residual(&self, zones: &[Claims<f64>], plain: &mut [Passage<f64>], p0: f64) -> (f64, f64) {
         let mut surplus = [0.0; MAX_ZONES];
         let mut slope = [0.0; MAX_ZONES];
         for (opening, law) in self.openings.iter().zip(plain) {
-            let (flow, steep) = law.flow(p0);
-            law.slope = steep;
+            let flow = law.flow_and_slope(p0);
             let z = &zones[opening.zone];
             let claim = if flow >= 0.0 { z.out } else { z.from_room };
             surplus[opening.zone] -= flow * claim;
-            slope[opening.zone] -= steep * claim;
+            slope[opening.zone] -= law.slope * claim;
         }
         let (mut carried, mut steep) = (0.0, 0.0);
         for (k, z) in zones.iter().enumerate() {
@@ -358,6 +307,32 @@ impl Network {
         }
     }
 
+    /// Warm and cold air that pass each other in one opening. As much comes in as takes the volume
+    /// of what goes out, so that the balance of pressure sees nothing of it.
+    fn counterflow<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+        solved: &Solved<R>,
+        first_part: usize,
+    ) {
+        for (i, opening) in self.openings.iter().enumerate() {
+            let Some(exchange) = &opening.exchange else { continue };
+            let zone = &at.zones[opening.zone];
+            let dp = solved.passages[i].drive_pa + solved.p0_pa;
+            let m3_s = exchange.flow(&zone.air, &at.room, dp);
+            if m3_s.val() <= 0.0 {
+                continue;
+            }
+            flows.set_part(first_part + 1 + i);
+            let gas = self.zones[opening.zone].gas;
+            let out = m3_s * zone.air.dry_kg_m3;
+            let back = out * zone.push_out() / zone.push(&at.room);
+            flows.gas(gas, opening.out, out, zone.air.ratio, zone.air.enthalpy);
+            flows.gas(opening.back, gas, back, at.room.ratio, at.room.enthalpy);
+        }
+    }
+
     /// Posts the diffusion of vapour through each opening.
     ///
     /// Stefan's form, the flux through air that on the whole stands still: the flows of the openings
@@ -390,11 +365,11 @@ impl Network {
 
 /// The p0 at which openings of equal sharpness would balance without any surplus: the mean drive
 /// weighted by the flow areas.
-fn first_guess(plain: &[Plain]) -> f64 {
+fn first_guess(plain: &[Passage<f64>]) -> f64 {
     let (mut sum, mut weights) = (0.0, 0.0);
     for opening in plain {
-        let weight = 1.0 / opening.inside[1].sqrt();
-        sum -= weight * opening.drive;
+        let weight = opening.weight();
+        sum -= weight * opening.drive_pa;
         weights += weight;
     }
     sum / weights

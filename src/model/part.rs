@@ -6,12 +6,96 @@ use super::store::{Heat, Lag, Water};
 use crate::real::Real;
 
 /// Everything that jumps. Changed between steps only; read by parts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Modes {
+    /// The mains are present.
+    pub powered: bool,
     /// An on/off controller asks for heat.
     pub heater_on: bool,
+    /// The one-shot cut-out has opened.
+    pub tripped: bool,
+    /// The set point has been reached once.
+    pub warm: bool,
+    /// The exhaust is told to run, and since when \[s\].
+    pub exhaust: Since,
+    /// The stage of the programme lets the exhaust run.
+    pub stage_exhaust: bool,
+    /// What the fan does.
+    pub fan: FanState,
+    /// Where the set point is and where it goes.
+    pub target: Target,
+    /// Stage of the programme, and since when \[s\].
+    pub stage: (usize, f64),
+    /// The window of a switched output: when it ends and when its on-time ends \[s\].
+    pub window: (f64, f64),
     /// The lid event that is under way, by its number.
     pub lid: Option<usize>,
+    /// Which room is in force, by its number.
+    pub room: usize,
+}
+
+/// A switch with the time of its last change.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Since {
+    /// Its position.
+    pub on: bool,
+    /// When it took that position \[s\].
+    pub since_s: f64,
+}
+
+/// What the fan does, and what follows for the parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FanState {
+    /// Share of its full speed that is wanted.
+    pub wanted: f64,
+    /// Volume it moves \[m3/s\].
+    pub circulation_m3_s: f64,
+    /// Buoyant exchange between neighbouring zones \[m3/s\].
+    pub exchange_m3_s: f64,
+    /// Pressure between its two sides \[Pa\].
+    pub pressure_pa: f64,
+    /// Electric power of its motor \[W\].
+    pub motor_w: f64,
+    /// Speed of the air over its speed at full circulation.
+    pub speed: f64,
+    /// Film coefficients over those at full circulation.
+    pub film: f64,
+    /// Coupling of the element over that at full circulation.
+    pub coupling: f64,
+}
+
+/// A set point that moves to its goal at a constant rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Target {
+    /// Where it started \[K\].
+    pub from_k: f64,
+    /// When \[s\].
+    pub since_s: f64,
+    /// Where it goes \[K\].
+    pub goal_k: f64,
+    /// How fast \[K/s\], infinite for at once.
+    pub per_s: f64,
+}
+
+impl Target {
+    /// A set point that stays.
+    pub fn fixed(goal_k: f64) -> Self {
+        Target { from_k: goal_k, since_s: 0.0, goal_k, per_s: f64::INFINITY }
+    }
+
+    /// The set point at time `t` \[K\].
+    #[inline]
+    pub fn at<R: Real>(&self, t: R) -> R {
+        let way = self.goal_k - self.from_k;
+        if way == 0.0 || !self.per_s.is_finite() {
+            return R::c(self.goal_k);
+        }
+        let moved = (t - self.since_s) * self.per_s;
+        if moved.val() >= way.abs() {
+            return R::c(self.goal_k);
+        }
+        moved * way.signum() + self.from_k
+    }
 }
 
 /// The box at one instant, as the parts see it.
@@ -26,6 +110,7 @@ pub struct At<'a, R> {
     pub total_pa: f64,
     /// What jumps.
     pub modes: Modes,
+    pub(super) time: Lag,
 }
 
 impl<R: Real> At<'_, R> {
@@ -39,6 +124,12 @@ impl<R: Real> At<'_, R> {
     #[inline(always)]
     pub fn water_kg(&self, water: Water) -> R {
         self.y[water.0.index(0)]
+    }
+
+    /// Time since the start \[s\].
+    #[inline(always)]
+    pub fn time_s(&self) -> R {
+        self.lag(self.time)
     }
 
     /// Value of a lag.

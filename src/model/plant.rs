@@ -2,9 +2,11 @@
 
 use super::Model;
 use super::air::{Air, ZoneAir};
+use super::control::{Decider, See};
+use super::events::Action;
 use super::flows::{Flows, Posting};
 use super::network::Solved;
-use super::part::{At, Modes, Part};
+use super::part::{At, Modes, Part, Target};
 use super::store;
 use crate::real::{Dual, Real};
 use crate::solver::System;
@@ -38,19 +40,19 @@ impl<R: Real> Scratch<R> {
 
     /// Derives temperatures and air states from `self.y`; returns the room.
     #[inline]
-    fn derive(&mut self, model: &Model) -> Air<R> {
+    fn derive(&mut self, model: &Model, modes: &Modes) -> Air<R> {
         for (slot, rule) in &model.rules {
             self.temps_k[*slot] = store::temperature(*slot, rule, &self.y);
         }
         for (air, zone) in self.zones.iter_mut().zip(&model.network.zones) {
             *air = zone.air(&self.y, model.total_pa);
         }
-        model.room.air(self.y[model.time.0.index(0)])
+        model.rooms[modes.room].air(self.y[model.time.0.index(0)])
     }
 
     /// Evaluates all flows at `self.y`.
     fn evaluate(&mut self, model: &Model, modes: Modes, journal: Option<&mut Vec<Posting>>) {
-        let room = self.derive(model);
+        let room = self.derive(model, &modes);
         self.rates.fill(R::c(0.0));
         let at = At {
             y: &self.y,
@@ -59,6 +61,7 @@ impl<R: Real> Scratch<R> {
             room,
             total_pa: model.total_pa,
             modes,
+            time: model.time,
         };
         let mut flows = Flows::new(&mut self.rates, model.core, journal);
         for (i, part) in model.parts.iter().enumerate() {
@@ -79,7 +82,7 @@ pub struct Plant<'m> {
     /// What jumps.
     pub modes: Modes,
     abs_tol: Vec<f64>,
-    switchings: Vec<(f64, bool)>,
+    happenings: Vec<(f64, &'static str)>,
     plain: Scratch<f64>,
     dual: Scratch<Dual<WIDTH>>,
 }
@@ -93,6 +96,8 @@ pub struct Instant<'a> {
     pub zones: &'a [ZoneAir<f64>],
     /// The room.
     pub room: Air<f64>,
+    /// The set point, for models that have one \[K\].
+    pub set_point_k: f64,
     /// Rates of all entries of the state vector.
     pub rates: &'a [f64],
     /// Gauge pressure at the floor of the box \[Pa\].
@@ -105,14 +110,16 @@ impl<'m> Plant<'m> {
     /// A plant at the start of a run, to be solved with relative tolerance `rtol`.
     pub fn new(model: &'m Model, rtol: f64) -> Self {
         let core = &model.entries[..model.core];
-        Plant {
+        let mut plant = Plant {
             model,
             modes: model.first_modes(),
             abs_tol: core.iter().map(|e| e.abs_tol * rtol).collect(),
-            switchings: Vec::new(),
+            happenings: Vec::new(),
             plain: Scratch::new(model),
             dual: Scratch::new(model),
-        }
+        };
+        plant.settle(0.0, &model.start());
+        plant
     }
 
     /// The model.
@@ -139,7 +146,7 @@ impl<'m> Plant<'m> {
     /// Temperatures and air only, without flows (rates and openings are those of an earlier call).
     pub fn intensive(&mut self, y: &[f64]) -> Instant<'_> {
         self.plain.y.copy_from_slice(&y[..self.model.core]);
-        self.plain.derive(self.model);
+        self.plain.derive(self.model, &self.modes);
         self.view(y)
     }
 
@@ -147,23 +154,64 @@ impl<'m> Plant<'m> {
         Instant {
             temps_k: &self.plain.temps_k,
             zones: &self.plain.zones,
-            room: self.model.room.air(y[self.model.time.0.index(0)]),
+            room: self.model.rooms[self.modes.room].air(y[self.model.time.0.index(0)]),
+            set_point_k: self.modes.target.at(y[self.model.time.0.index(0)]),
             rates: &self.plain.rates,
             p0_pa: self.plain.solved.p0_pa,
             out_kg_s: &self.plain.solved.out_kg_s,
         }
     }
 
-    /// Times at which the heater was switched, and to what.
-    pub fn switchings(&self) -> &[(f64, bool)] {
-        &self.switchings
+    /// What was decided, and when.
+    pub fn happenings(&self) -> &[(f64, &'static str)] {
+        &self.happenings
     }
 
-    /// Opens or closes the lid.
-    pub fn set_lid(&mut self, event: Option<usize>) {
-        self.modes.lid = event;
+    /// Applies a scheduled event at time `t` and state `y`.
+    pub fn act(&mut self, action: Action, t: f64, y: &[f64]) {
+        let steering = &self.model.steering;
+        let fan = |wanted, powered| steering.fan.state(wanted, powered, steering.coupling_exponent);
+        let modes = &mut self.modes;
+        match action {
+            Action::OpenLid(i) => modes.lid = Some(i),
+            Action::CloseLid => modes.lid = None,
+            Action::Power(on) => {
+                modes.powered = on;
+                modes.fan = fan(modes.fan.wanted, on);
+            }
+            Action::SetPoint(goal_k) => {
+                let from_k = modes.target.at(t);
+                let per_s = modes.target.per_s;
+                modes.target = Target { from_k, since_s: t, goal_k, per_s };
+            }
+            Action::Room(i) => modes.room = i,
+            Action::Fan(share) => modes.fan = fan(share, modes.powered),
+        }
+        self.settle(t, y);
+    }
+
+    /// Lets everything that switches decide, until nothing changes any more.
+    fn settle(&mut self, t: f64, y: &[f64]) {
+        let see = See::new(y, t);
+        for _ in 0..MOST_ROUNDS {
+            let mut quiet = true;
+            for decider in &self.model.deciders {
+                let before = self.modes;
+                if let Some(what) = decider.decide(&see, &mut self.modes) {
+                    self.happenings.push((t, what));
+                }
+                quiet &= before == self.modes;
+            }
+            if quiet {
+                return;
+            }
+        }
     }
 }
+
+/// Rounds of decisions at one instant: one decision may call for another, such as a stage that
+/// allows the exhaust; more than a few would be a loop, which the guards then find.
+const MOST_ROUNDS: usize = 4;
 
 impl System for Plant<'_> {
     fn core(&self) -> usize {
@@ -203,18 +251,21 @@ impl System for Plant<'_> {
     }
 
     fn guards(&self) -> usize {
-        self.model.heater().control.guards()
+        self.model.guard_count()
     }
 
     fn guard_values(&mut self, y: &[f64], out: &mut [f64]) {
-        self.model.heater().control.guard_values(y, out);
+        let see = See::new(y, y[self.model.time.0.index(0)]);
+        let mut rest = out;
+        for decider in &self.model.deciders {
+            let (own, others) = rest.split_at_mut(decider.guards());
+            decider.values(&see, &self.modes, own);
+            rest = others;
+        }
     }
 
-    fn fire(&mut self, guard: usize, y: &[f64]) {
-        if self.model.heater().control.fire(guard, &mut self.modes) {
-            let time_s = y[self.model.time.0.index(0)];
-            self.switchings.push((time_s, self.modes.heater_on));
-        }
+    fn fire(&mut self, _guard: usize, y: &[f64]) {
+        self.settle(y[self.model.time.0.index(0)], y);
     }
 
     fn state_name(&self, i: usize) -> String {

@@ -1,7 +1,8 @@
 //! What parts need while they are read (names, sizes) and while they are built (stores).
 
 use super::air::{Air, Zone};
-use super::store::{Heat, Lag, Layout};
+use super::control::Reading;
+use super::store::{Heat, Layout};
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -118,6 +119,15 @@ impl Context {
     }
 }
 
+/// What a sensor shows.
+#[derive(Clone, Copy, Debug)]
+pub struct SensorLags {
+    /// Its temperature \[K\].
+    pub temperature: Reading,
+    /// Its relative humidity, 0..1.
+    pub humidity: Reading,
+}
+
 /// What exists of a model while its parts are built.
 #[derive(Debug)]
 pub struct Site {
@@ -127,8 +137,8 @@ pub struct Site {
     pub zones: Vec<Zone>,
     /// Inner face of the wall of each zone.
     pub wall_faces: Vec<Heat>,
-    /// Temperature lag and offset \[K\] of each sensor, in the order of [`Context::sensors`].
-    pub sensors: Vec<(Lag, f64)>,
+    /// What each sensor shows, in the order of [`Context::sensors`].
+    pub sensors: Vec<SensorLags>,
     /// Air in the box at the start.
     pub start: Air<f64>,
     /// The room at the start.

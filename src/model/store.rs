@@ -111,7 +111,7 @@ pub struct Scale {
 }
 
 /// The tolerance scale of every model.
-pub const SCALE: Scale = Scale { kelvin: 300.0, water_kg: 1e-3 };
+pub const SCALE: Scale = Scale { kelvin: 60.0, water_kg: 1e-3 };
 
 /// The state vector under construction: first what the physics reads, then the running totals.
 #[derive(Clone, Debug, Default)]
@@ -148,7 +148,8 @@ impl Layout {
                 let m = amount(water.0);
                 let c = capacity + m * CP_WATER;
                 let bound = fibre.map_or(0.0, |(f, dry)| dry * f.bound_energy_j_kg(m / dry));
-                (c * t - bound, c)
+                // The tolerance must hold in kelvin when the water has gone, too.
+                (c * t - bound, capacity)
             }
             Thermal::Air { water, dry } => {
                 let (m_v, m_a) = (amount(water.0), amount(dry.0));

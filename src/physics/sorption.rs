@@ -7,8 +7,9 @@ use crate::units::ZERO_CELSIUS_K;
 /// Temperature at which the isotherm constants hold \[K\].
 const REFERENCE_K: f64 = ZERO_CELSIUS_K + 25.0;
 
-/// Rounding of the cap `activity <= 1`; takes at most 2e-5 off the activity of wet fibre.
-const CAP_ROUNDING: f64 = 5e-3;
+/// Half-width of the rounded corner where the activity reaches 1: takes 1 % off at the corner and
+/// nothing off wet fibre. Our choice, wide enough for the solver to see the corner coming.
+const CAP_ROUNDING: f64 = 0.05;
 
 /// A GAB isotherm `X = m0 C K a / ((1 - K a)(1 - K a + C K a))` at 25 °C with its heat of sorption.
 ///
@@ -52,8 +53,6 @@ impl Isotherm {
     pub fn content(&self, a: f64, temp_k: f64) -> f64 {
         // X where the fibre is wet at 25 °C bounds the hygroscopic range from above at lower
         // temperatures by less than a factor of two.
-        // Saturated air: the rounded cap of the activity is reached nowhere, so stop just below.
-        let a = a.min(0.999);
         let (mut low, mut high) = (0.0, 2.0 * self.content_25c(1.0));
         for _ in 0..60 {
             let mid = 0.5 * (low + high);
@@ -84,7 +83,7 @@ impl Isotherm {
             * (MOLAR_MASS_WATER / GAS_CONSTANT)
             * R::from_sub(1.0 / REFERENCE_K, temp_k.recip_of(1.0));
         let a = at_25c * shift.exp();
-        R::c(1.0) - R::from_sub(1.0, a).soft_positive(CAP_ROUNDING)
+        R::c(1.0) - R::from_sub(1.0, a).rounded_positive(CAP_ROUNDING)
     }
 
     /// Heat that binds the next water beyond condensation \[J/kg\]: `dq exp(-X/X_0)`.

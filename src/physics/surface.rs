@@ -12,7 +12,7 @@ pub fn radiative_film<R: Real>(emissivity: f64, a_k: R, b_k: R) -> R {
     (a_k.sq() + b_k.sq()) * (a_k + b_k) * (emissivity * STEFAN_BOLTZMANN)
 }
 
-/// Rounding of the condensation law at zero flux \[kg/(m2 s)\]: at most 3.6 mg/h on 0.2 m2, and only
+/// Half-width of the rounded corner of the condensation law \[kg/(m2 s)\]: 7 mg/h on 0.2 m2, and only
 /// while the flux itself is that small. Our choice.
 const FLUX_ROUNDING: f64 = 1e-8;
 
@@ -24,13 +24,13 @@ const PATCHY_KG_M2: f64 = 3e-3;
 /// take, and the film already there \[kg/m2\].
 ///
 /// ```text
-/// c = P(j) - P(-j) (1 - exp(-m/m_0)),      P(x) = (x + sqrt(x^2 + e^2)) / 2
+/// c = P(j) - P(-j) (1 - exp(-m/m_0)),      P(x) = max(x, 0), rounded within |x| < e
 /// ```
 /// A dry wall condenses but cannot evaporate; a wet one does both. Once continuously
 /// differentiable, so no event is needed when a wall dries.
 #[inline]
 pub fn film_growth<R: Real>(towards: R, film_kg_m2: R) -> R {
-    let gain = towards.soft_positive(FLUX_ROUNDING);
+    let gain = towards.rounded_positive(FLUX_ROUNDING);
     let loss = gain - towards; // P(-j) = P(j) - j
     let wet = R::c(1.0) - (film_kg_m2 * (-1.0 / PATCHY_KG_M2)).exp();
     gain - loss * wet

@@ -24,6 +24,7 @@ pub fn page(run: &Run) -> String {
     out.push_str(&ledger("Water", &run.water, 3));
     out.push('\n');
     out.push_str(&ledger("Energy", &run.energy, 2));
+    out.push_str(&happenings(run));
     if !run.warnings.is_empty() {
         out.push_str("\nWarnings\n");
         for warning in &run.warnings {
@@ -31,6 +32,25 @@ pub fn page(run: &Run) -> String {
         }
     }
     let _ = writeln!(out, "\nCaution\n  {}", CAUTION.replace('\n', "\n  "));
+    out
+}
+
+/// Most lines of events that are shown one by one.
+const MOST_EVENTS: usize = 12;
+
+/// What happened, without the heater's own switching.
+fn happenings(run: &Run) -> String {
+    let list: Vec<_> = run.happenings.iter().filter(|h| !h.what.starts_with("heater ")).collect();
+    if list.is_empty() {
+        return String::new();
+    }
+    let mut out = String::from("\nEvents\n");
+    for h in list.iter().take(MOST_EVENTS) {
+        let _ = writeln!(out, "  {}  {}", right(&duration(h.time_s), 12), h.what);
+    }
+    if list.len() > MOST_EVENTS {
+        let _ = writeln!(out, "  ... and {} more", list.len() - MOST_EVENTS);
+    }
     out
 }
 

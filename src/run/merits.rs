@@ -2,7 +2,7 @@
 
 use super::{Column, Group, Run};
 use crate::merit::{Merit, Trace};
-use crate::model::Model;
+use crate::model::{Limit, LimitPlace, Model};
 
 /// Band around the set point that counts as reached \[K\]. Common practice.
 const BAND_K: f64 = 1.0;
@@ -91,6 +91,8 @@ fn heating(run: &Run, model: &Model, list: &mut Vec<Merit>) {
         "°C",
         "highest air temperature in any zone",
     ));
+    let element = run.column("element_temperature_C").and_then(|c| c.peak).map(|p| p.value);
+    list.push(merit("peak_element_C", "hottest element", element, "°C", "its highest temperature"));
     if air.len() > 1 {
         let spread: Vec<f64> = (0..run.time_s.len())
             .map(|i| {
@@ -221,8 +223,9 @@ fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
 }
 
 /// Things a reader of the results should know.
-pub(super) fn warnings(run: &Run) -> Vec<String> {
-    let mut list = Vec::new();
+pub(super) fn warnings(run: &Run, model: &Model) -> Vec<String> {
+    let limits = model.landmarks.limits.iter();
+    let mut list: Vec<String> = limits.filter_map(|l| passed(run, model, l)).collect();
     let value = |key: &str| run.merit(key);
     if value("peak_air_C").is_some_and(|t| t > 100.0) {
         list.push(
@@ -258,4 +261,31 @@ pub(super) fn warnings(run: &Run) -> Vec<String> {
         );
     }
     list
+}
+
+/// A warning if the highest temperature at the place of a limit passes it.
+fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
+    let loads = &model.landmarks.loads;
+    let matches = |c: &&Column| match limit.place {
+        LimitPlace::Air => {
+            model.zones().iter().any(|z| c.name == format!("{}_temperature_C", z.name))
+        }
+        LimitPlace::Element => c.name == "element_temperature_C",
+        LimitPlace::WallInside => c.name.starts_with("wall_") && c.name.ends_with("_inside_C"),
+        LimitPlace::WallOutside => c.name.starts_with("wall_") && c.name.ends_with("_outside_C"),
+        LimitPlace::Load => loads.iter().any(|l| c.name == format!("{}_temperature_C", l.name)),
+    };
+    let columns = run.columns.iter().filter(matches);
+    let hottest = columns.filter_map(|c| c.peak.map(|p| (c, p)));
+    let (column, peak) = hottest.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;
+    let limit_c = crate::units::c_from_k(limit.limit_k);
+    (peak.value > limit_c).then(|| {
+        format!(
+            "{} reaches {:.0} °C after {:.0} min, above {limit_c:.0} °C: {}",
+            column.label,
+            peak.value,
+            peak.time_s / 60.0,
+            limit.reason
+        )
+    })
 }

@@ -180,7 +180,9 @@ pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Res
             Effort::default()
         }
     };
-    effort.switchings = plant.switchings().len();
+    let switched =
+        plant.happenings().iter().filter(|(t, what)| *t > 0.0 && what.starts_with("heater "));
+    effort.switchings = switched.count();
     Ok(recorder.finish(scenario, &plant, &y, effort))
 }
 
@@ -188,7 +190,7 @@ fn options(scenario: &Scenario) -> Options {
     Options { rtol: scenario.run.tolerance, ..Options::default() }
 }
 
-/// Integrates from stop to stop: lid openings, knots of the room's table, the end.
+/// Integrates from stop to stop: events, knots of the room's table, the end.
 fn drive<S: Stepper>(
     stepper: &mut S,
     plant: &mut Plant<'_>,
@@ -210,15 +212,17 @@ fn drive<S: Stepper>(
             return Err(error);
         }
         t = stop;
-        let lid = model.lid_events();
-        plant.set_lid(lid.iter().position(|e| e.at_s <= t && t < e.end_s));
+        for event in model.events().iter().filter(|e| e.at_s == t) {
+            plant.act(event.action, t, y);
+            stepper.disturb();
+        }
     }
     Ok(())
 }
 
 fn stops(model: &Model, end_s: f64) -> Vec<f64> {
-    let lid = model.lid_events().iter().flat_map(|e| [e.at_s, e.end_s]);
-    let mut stops: Vec<f64> = lid.chain(model.room().knots()).filter(|t| *t < end_s).collect();
+    let events = model.events().iter().map(|e| e.at_s);
+    let mut stops: Vec<f64> = events.chain(model.room_knots()).filter(|t| *t < end_s).collect();
     stops.push(end_s);
     stops.sort_by(f64::total_cmp);
     stops.dedup();

@@ -67,8 +67,8 @@ pub enum Probe {
     SensorTemperature(usize, f64),
     /// Reading of a humidity lag with its offset.
     SensorHumidity(usize, f64),
-    /// The set point \[K\].
-    SetPoint(f64),
+    /// The set point.
+    SetPoint,
     /// Electric power from the running total at this index.
     Power(usize),
     /// Electric energy from the running total at this index.
@@ -98,7 +98,7 @@ impl Probe {
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
             Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
             Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
-            Self::SetPoint(_) => (Group::SetPoint, "°C"),
+            Self::SetPoint => (Group::SetPoint, "°C"),
             Self::Power(_) => (Group::Power, "W"),
             Self::Energy(_) => (Group::Energy, "Wh"),
             Self::Vent(_) => (Group::VentFlow, "L/min"),
@@ -140,7 +140,7 @@ impl Probe {
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
-            Self::SetPoint(k) => c_from_k(k),
+            Self::SetPoint => c_from_k(at.set_point_k),
             Self::Power(i) => -at.rates[i],
             Self::Energy(i) => -y[i] / 3600.0,
             Self::Vent(i) => vent_l_min(model, at, i),

@@ -85,9 +85,8 @@ impl Recorder {
             }
         }
         if self.error.is_none() {
-            let zones = model.zones().iter().zip(instant.zones);
-            self.error =
-                zones.map(|(z, air)| range_error(&z.name, air.air.temp_k, t)).next().flatten();
+            let mut zones = model.zones().iter().zip(instant.zones);
+            self.error = zones.find_map(|(z, air)| range_error(&z.name, air.air.temp_k, t));
         }
     }
 
@@ -117,21 +116,17 @@ impl Recorder {
             warnings: Vec::new(),
         };
         run.merits = merits::of(&run, model, y);
-        run.warnings = merits::warnings(&run);
+        run.warnings = merits::warnings(&run, model);
         run
     }
 }
 
 fn happenings(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Happening> {
-    let lid = model.lid_events().iter().flat_map(|e| {
-        [(e.at_s, format!("{}: lid opened", e.name)), (e.end_s, format!("{}: lid closed", e.name))]
-    });
-    let switched = plant
-        .switchings()
-        .iter()
-        .map(|(t, on)| (*t, if *on { "heater on".to_owned() } else { "heater off".to_owned() }));
+    let events =
+        model.events().iter().map(|e| (e.at_s, format!("{}: {}", e.name, e.action.words())));
+    let decided = plant.happenings().iter().map(|(t, what)| (*t, (*what).to_owned()));
     let mut all: Vec<Happening> =
-        lid.chain(switched).map(|(time_s, what)| Happening { time_s, what }).collect();
+        events.chain(decided).map(|(time_s, what)| Happening { time_s, what }).collect();
     all.retain(|h| h.time_s <= end_s);
     all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
     all
@@ -151,8 +146,8 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
         add(Probe::ZoneDewPoint(z), format!("{n}_dew_point_C"), format!("dew point, {air}"));
     }
     let marks = &model.landmarks;
-    if let Some(k) = marks.set_point_k {
-        add(Probe::SetPoint(k), "set_point_C".into(), "set point".into());
+    if marks.set_point_k.is_some() {
+        add(Probe::SetPoint, "set_point_C".into(), "set point".into());
     }
     let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
     add(store(marks.element), "element_temperature_C".into(), "element".into());

@@ -12,7 +12,7 @@ const PURGE_HUMIDITIES: [f64; 2] = [0.4, 1.0];
 /// Records the derived values of `scenario`.
 pub fn record(root: &Section, scenario: &Scenario) {
     let enclosure = root.section("enclosure");
-    let Some(set_point_k) = scenario.control.set_point_k() else { return };
+    let Some(set_point_k) = scenario.control.highest_k() else { return };
     let room = &scenario.room;
     let control = root.section("control");
     let steady = scenario.enclosure.wall.steady(

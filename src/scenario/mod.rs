@@ -2,20 +2,23 @@
 
 mod derived;
 mod enclosure;
+mod events;
+mod limits;
 mod room;
 
 pub use enclosure::EnclosureSpec;
+pub use events::EventsSpec;
 pub use room::RoomSpec;
 
-use crate::model::control::ControlSpec;
+use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::materials::Materials;
 use crate::model::network::Network;
-use crate::model::openings::OpeningSpec;
-use crate::model::parts::{AnyPart, FanSpec, HeaterSpec, Lid, LidEvent, LoadSpec, SensorSpec};
+use crate::model::openings::{ExhaustSpec, OpeningSpec};
+use crate::model::parts::{AnyPart, FanSpec, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
-use crate::model::{Landmarks, Model, Pieces};
+use crate::model::{Landmarks, Limit, Model, Pieces, Steering};
 use crate::reader::{Issue, Report, Section, Source};
 use crate::units::{Kind, ZERO_CELSIUS_K};
 
@@ -40,8 +43,14 @@ pub struct Scenario {
     pub loads: Vec<LoadSpec>,
     /// Sensors.
     pub sensors: Vec<SensorSpec>,
-    /// Lid openings.
-    pub lid_events: Vec<LidEvent>,
+    /// The exhaust fan with its rule.
+    pub exhaust: Option<(ExhaustSpec, RuleSpec)>,
+    /// The one-shot cut-out.
+    pub cut_out: Option<CutOutSpec>,
+    /// What happens at known times.
+    pub events: EventsSpec,
+    /// Temperatures that something should not pass.
+    pub limits: Vec<Limit>,
     /// Air in the box at the start: temperature \[K\] and relative humidity.
     pub start: (f64, f64),
     /// How long and how finely.
@@ -100,7 +109,7 @@ impl Scenario {
             air_speed_m_s: fan.air_speed_m_s,
         };
         let run = read_run(&root.section("run"));
-        let scenario = Scenario {
+        let mut scenario = Scenario {
             title,
             start: read_start(root, &room),
             heater: HeaterSpec::read(&root.section("heater"), &cx),
@@ -108,14 +117,30 @@ impl Scenario {
             vents: root.named("vent").iter().map(|s| OpeningSpec::read(s, &cx)).collect(),
             loads: root.named("load").iter().map(|s| LoadSpec::read(s, &cx)).collect(),
             sensors: sensor_sections.iter().map(|s| SensorSpec::read(s, &cx)).collect(),
-            lid_events: read_events(root, run.duration_s),
+            exhaust: None,
+            limits: limits::read(root),
+            cut_out: None,
+            events: EventsSpec::read(root, run.duration_s, &room),
             room,
             enclosure,
             fan,
             run,
         };
+        scenario.limits.extend(limits::of_wall(&scenario.enclosure.wall));
+        scenario.read_options(root, &cx);
         derived::record(root, &scenario);
         scenario
+    }
+
+    /// Reads the tables that a box may do without.
+    fn read_options(&mut self, root: &Section, cx: &Context) {
+        let highest = self.control.highest_k();
+        self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
+        self.exhaust = root.section_opt("exhaust").map(|s| {
+            let fan = ExhaustSpec::read(&s, cx);
+            fan.check_make_up(&s, &self.vents);
+            (fan, RuleSpec::read(&s, cx, self.control.set_point_k))
+        });
     }
 
     /// Builds the model.
@@ -135,23 +160,55 @@ impl Scenario {
             let sensor = spec.build(&mut site);
             parts.push((format!("sensor.{}", spec.name), AnyPart::Sensor(sensor)));
         }
-        let heater = self.heater.build(&self.control, &mut site);
+        let (heater, mut deciders) = self.heater.build(&self.control, &mut site);
         let landmarks = Landmarks {
             element: heater.element,
             heater_mains: heater.mains,
             walls,
             loads: Vec::new(),
-            set_point_k: self.control.set_point_k(),
-            control_sensor: self.control.sensor(),
+            set_point_k: self.control.highest_k(),
+            control_sensor: self.control.sensor,
+            limits: self.limits.clone(),
         };
         parts.push(("heater".into(), AnyPart::Heater(heater)));
-        self.finish(site, parts, landmarks)
+        if let Some(spec) = &self.cut_out {
+            let (cut_out, follower) = spec.build(landmarks.element, &mut site);
+            parts.push(("cut-out".into(), AnyPart::Follower(follower)));
+            deciders.insert(0, AnyDecider::CutOut(cut_out));
+        }
+        self.add_deciders(&site, &mut deciders);
+        self.finish(site, parts, deciders, landmarks)
+    }
+
+    fn add_deciders(&self, site: &Site, deciders: &mut Vec<AnyDecider>) {
+        let exponent = self.heater.exponent;
+        if !self.control.programme.stages.is_empty() {
+            let ramp = self.control.ramp_k_s;
+            let programme = self.control.programme.build(ramp, &self.fan, exponent, site);
+            deciders.push(AnyDecider::Programme(programme));
+        }
+        let unlocks_exhaust = self.exhaust.as_ref().is_some_and(|(_, rule)| rule.waits());
+        let waits = self.fan.reduced < 1.0 || unlocks_exhaust;
+        if let Some(i) = self.control.sensor.filter(|_| waits) {
+            let reading = site.sensors[i].temperature;
+            let fan = self.fan.clone();
+            deciders.push(AnyDecider::Warm(Warm {
+                reading,
+                fan,
+                coupling_exponent: exponent,
+                unlocks_exhaust,
+            }));
+        }
+        if let Some((_, rule)) = &self.exhaust {
+            deciders.push(AnyDecider::ExhaustRule(rule.build(self.room.total_pa, site)));
+        }
     }
 
     fn finish(
         &self,
         mut site: Site,
         mut parts: Vec<(String, AnyPart)>,
+        deciders: Vec<AnyDecider>,
         mut landmarks: Landmarks,
     ) -> Model {
         for spec in &self.loads {
@@ -159,11 +216,12 @@ impl Scenario {
             landmarks.loads.push(view);
             parts.push((format!("load.{}", spec.name()), part));
         }
-        if !self.lid_events.is_empty() {
-            let lid = Lid::build(self.lid_events.clone(), &mut site);
+        if !self.events.lid.is_empty() {
+            let lid = Lid::build(self.events.lid.clone(), &mut site);
             parts.push(("lid".into(), AnyPart::Lid(lid)));
         }
-        let openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
+        let mut openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
+        openings.extend(self.exhaust.iter().map(|(fan, _)| fan.build(&mut site)));
         let pinhole = openings
             .is_empty()
             .then(|| (site.layout.gas_total("pinhole out"), site.layout.gas_total("pinhole in")));
@@ -171,14 +229,20 @@ impl Scenario {
             zones: site.zones,
             openings,
             pinhole,
-            fan_pa: self.fan.pressure_pa,
             breathed: site.layout.other_total("gas breathed out"),
         };
         Model::new(Pieces {
             layout: site.layout,
             parts,
             network,
-            room: self.room.build(),
+            rooms: self.events.rooms(&self.room),
+            deciders,
+            events: self.events.list.clone(),
+            steering: Steering {
+                fan: self.fan.clone(),
+                coupling_exponent: self.heater.exponent,
+                target: self.control.first_target(self.start.0),
+            },
             total_pa: self.room.total_pa,
             landmarks,
         })
@@ -240,24 +304,4 @@ fn read_start(root: &Section, room: &RoomSpec) -> (f64, f64) {
         "room.relative_humidity",
     );
     (temp_k, rh)
-}
-
-fn read_events(root: &Section, duration_s: f64) -> Vec<LidEvent> {
-    let mut events: Vec<LidEvent> = Vec::new();
-    for s in root.named("event") {
-        let _only_kind = s.choice("kind", &["lid_open"]);
-        let event = LidEvent::read(&s);
-        if event.at_s >= duration_s {
-            let end = crate::units::format(Kind::Time, duration_s);
-            s.warn("at", "event-after-end", &format!("is after the end of the run ({end})"), None);
-        }
-        let clash = events.iter().find(|e| event.at_s < e.end_s && e.at_s < event.end_s);
-        if let Some(other) = clash {
-            let what = format!("falls into the opening of event.{}", other.name);
-            let hint = "move one of them, or join them into one longer opening".to_owned();
-            s.fail("at", "events-overlap", &what, None, Some(hint));
-        }
-        events.push(event);
-    }
-    events
 }

@@ -20,7 +20,7 @@ pub struct RoomSpec {
     pub table: Vec<Knot>,
 }
 
-const TEMPERATURES: RangeInclusive<f64> = ZERO_CELSIUS_K - 20.0..=ZERO_CELSIUS_K + 60.0;
+pub(super) const TEMPERATURES: RangeInclusive<f64> = ZERO_CELSIUS_K - 20.0..=ZERO_CELSIUS_K + 60.0;
 const PRESSURES: RangeInclusive<f64> = 60e3..=110e3;
 
 impl RoomSpec {

@@ -189,6 +189,10 @@ impl Stepper for Dopri5 {
         Ok(t)
     }
 
+    fn disturb(&mut self) {
+        self.h = None;
+    }
+
     fn statistics(&self) -> Statistics {
         self.statistics
     }

@@ -102,6 +102,10 @@ pub trait Stepper {
         on_segment: &mut dyn FnMut(&mut S, &Segment) -> Option<f64>,
     ) -> Result<f64, Failure>;
 
+    /// Forgets the step size, because the system is about to change its ways: the size that suited
+    /// it before says nothing, and a step far too large may fool its own error estimate.
+    fn disturb(&mut self);
+
     /// What has been done since this stepper was made.
     fn statistics(&self) -> Statistics;
 }

@@ -137,6 +137,10 @@ impl Stepper for Rodas5p {
         Ok(t)
     }
 
+    fn disturb(&mut self) {
+        self.size.forget();
+    }
+
     fn statistics(&self) -> Statistics {
         self.statistics
     }

@@ -49,6 +49,12 @@ impl StepSize {
         self.next.is_none()
     }
 
+    /// Forgets the size; what served after the last cut stays known.
+    pub(super) fn forget(&mut self) {
+        self.next = None;
+        self.accepted = None;
+    }
+
     /// Sets the size to try next.
     pub(super) fn set(&mut self, h: f64) {
         self.next = Some(h);

@@ -58,10 +58,10 @@ fn unknown_names_get_one_suggestion() {
 
 #[test]
 fn a_table_nobody_knows() {
-    let said = refused(format!("{BOX}\n[exhaust]\nflow = \"3 L/min\"\n"));
+    let said = refused(format!("{BOX}\n[humidifier]\nflow = \"3 L/min\"\n"));
     let lines: Vec<&str> = said.lines().collect();
-    assert_eq!((lines.len(), lines[0]), (2, "error: box.toml:59: unknown table [exhaust]"));
-    assert!(lines[1].starts_with("     known here: `control`, `enclosure`"), "{said}");
+    assert_eq!((lines.len(), lines[0]), (2, "error: box.toml:59: unknown table [humidifier]"));
+    assert!(lines[1].starts_with("     known here: `control`, `cut_out`, `enclosure`"), "{said}");
 }
 
 #[test]

@@ -10,13 +10,14 @@ const DATA: &str = include_str!("data/diffusion.csv");
 const OWN: &str = "independent calculation";
 
 pub fn agreements() -> Vec<Agreement> {
-    let new = |name| Agreement::percent(name, "1..8 mm, 65 °C 50 %RH", OWN, 3.0);
+    let new = |name| Agreement::percent(name, "1..6 mm, 65 °C 50 %RH", OWN, 3.0);
     let mut still = new("diffusion through a hole, still inside");
     let mut stirred = new("diffusion through a hole, stirred inside");
-    for r in records(DATA) {
+    // Facing up, no hole of 6 mm or less exchanges warm air for cold: diffusion is alone there.
+    for r in records(DATA).into_iter().filter(|r| r.text("d_mm") != "8") {
         let d = r.text("d_mm");
         let vents = format!(
-            "[vent.only]\nkind = \"hole\"\nzone = \"return\"\ndiameter = \"{d} mm\"\nheight = \"70 mm\""
+            "[vent.only]\nkind = \"hole\"\nzone = \"return\"\ndiameter = \"{d} mm\"\nheight = \"70 mm\"\nfaces = \"up\""
         );
         for (a, column, circulation) in
             [(&mut still, "still_g_h", 0.0), (&mut stirred, "stirred_g_h", 8.0)]

@@ -1,23 +1,115 @@
-//! Controllers of the heater. Each sees its own sensor, never the true air.
+//! Control: what the heater is told to do, and everything else that decides.
+//!
+//! A controller sees its own sensor, never the true air. Whatever switches is a [`Decider`]: it has
+//! guards that the solver watches, and it brings the modes in line with what it sees whenever one of
+//! them fires, a scheduled event changes something, or a run begins.
 
+mod cut_out;
+mod exhaust_rule;
 mod pi;
+mod programme;
 mod thermostat;
+mod warm;
+mod window;
 
+pub use cut_out::{CutOut, CutOutSpec};
+pub use exhaust_rule::{ExhaustRule, RuleSpec};
 pub use pi::{Pi, PiSpec};
+pub use programme::{Programme, ProgrammeSpec};
 pub use thermostat::{Thermostat, ThermostatSpec};
+pub use warm::Warm;
+pub use window::{Window, WindowSpec};
 
 use super::flows::Flows;
-use super::part::{At, Modes};
+use super::part::{At, Modes, Target};
 use super::site::{Context, Site};
+use super::store::Lag;
 use crate::reader::Section;
 use crate::real::Real;
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+/// What deciders see: the state, and the time.
+#[derive(Clone, Copy, Debug)]
+pub struct See<'a> {
+    y: &'a [f64],
+    /// Time since the start \[s\].
+    pub time_s: f64,
+}
+
+impl<'a> See<'a> {
+    /// The state `y` at `time_s`.
+    pub fn new(y: &'a [f64], time_s: f64) -> Self {
+        See { y, time_s }
+    }
+
+    /// Value of a lag.
+    pub fn lag(&self, lag: Lag) -> f64 {
+        self.y[lag.0.index(0)]
+    }
+
+    /// Whether the time `due_s` has come; a guard finds it to a billionth only.
+    pub fn is_due(&self, due_s: f64) -> bool {
+        self.time_s >= due_s - 1e-8 * due_s.abs().max(1.0)
+    }
+}
+
+/// Something that switches.
+pub trait Decider {
+    /// Number of guards.
+    fn guards(&self) -> usize;
+
+    /// Guards: a decision may be due when one of them rises through zero.
+    fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]);
+
+    /// Brings the modes in line with what is seen; says in words what changed.
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str>;
+}
+
+/// The list of deciders: it makes the enum and its dispatch.
+macro_rules! deciders {
+    ($($name:ident),* $(,)?) => {
+        /// Any decider of a model.
+        #[derive(Clone, Debug)]
+        pub enum AnyDecider { $(#[doc = stringify!($name)] $name($name)),* }
+        impl Decider for AnyDecider {
+            fn guards(&self) -> usize {
+                match self { $(Self::$name(d) => d.guards()),* }
+            }
+            fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]) {
+                match self { $(Self::$name(d) => d.values(see, modes, out)),* }
+            }
+            fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+                match self { $(Self::$name(d) => d.decide(see, modes)),* }
+            }
+        }
+    };
+}
+// In this order they decide: what protects comes first.
+deciders!(CutOut, Programme, Warm, Thermostat, Window, ExhaustRule);
 
 /// `[control]`.
 #[derive(Clone, Debug)]
-pub enum ControlSpec {
+pub struct ControlSpec {
+    /// How it commands.
+    pub kind: KindSpec,
+    /// Number of the sensor it reads.
+    pub sensor: Option<usize>,
+    /// First set point \[K\].
+    pub set_point_k: Option<f64>,
+    /// How fast the set point moves \[K/s\], infinite for at once.
+    pub ramp_k_s: f64,
+    /// Largest share of the element's full power.
+    pub power_limit: f64,
+    /// Stages, if there is a programme.
+    pub programme: ProgrammeSpec,
+}
+
+/// How a controller commands.
+#[derive(Clone, Debug)]
+pub enum KindSpec {
     /// On/off with hysteresis.
     Thermostat(ThermostatSpec),
-    /// Proportional-integral, commanding watts.
+    /// Proportional-integral.
     Pi(PiSpec),
     /// The element is always fully on.
     AlwaysOn,
@@ -31,55 +123,98 @@ impl ControlSpec {
 
     /// Reads `[control]`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let kind = s.choice("kind", Self::KINDS);
-        let spec = match kind {
-            "thermostat" => Self::Thermostat(ThermostatSpec::read(s, cx)),
-            "pi" => Self::Pi(PiSpec::read(s, cx)),
-            "always_on" => Self::AlwaysOn,
-            _ => Self::Off,
+        let word = s.choice("kind", Self::KINDS);
+        let kind = match word {
+            "thermostat" => KindSpec::Thermostat(ThermostatSpec::read(s)),
+            "pi" => KindSpec::Pi(PiSpec::read(s)),
+            "always_on" => KindSpec::AlwaysOn,
+            _ => KindSpec::Off,
         };
-        s.spare(kind, &["set_point", "hysteresis", "sensor", "gain", "integral_time"]);
+        let steers = matches!(kind, KindSpec::Thermostat(_) | KindSpec::Pi(_));
+        let at_once = f64::INFINITY;
+        let programme = if steers && s.has("stage") {
+            ProgrammeSpec::read(s, cx)
+        } else {
+            ProgrammeSpec::default()
+        };
+        let set_point_k = match programme.first_k() {
+            Some(first) => Some(first),
+            None => steers.then(|| read_set_point(s, "set_point", cx)),
+        };
+        let spec = ControlSpec {
+            sensor: steers.then(|| cx.sensor(s, "sensor")),
+            set_point_k,
+            programme,
+            ramp_k_s: if steers && s.has("ramp") { read_ramp(s) } else { at_once },
+            power_limit: s.quantity_or(
+                "power_limit",
+                Kind::Share,
+                0.01..=1.0,
+                1.0,
+                "the whole element",
+            ),
+            kind,
+        };
+        s.spare(word, STEERING_KEYS);
         spec
     }
 
-    /// Set point \[K\], for controllers that have one.
-    pub fn set_point_k(&self) -> Option<f64> {
-        match self {
-            Self::Thermostat(t) => Some(t.set_point_k),
-            Self::Pi(p) => Some(p.set_point_k),
-            Self::AlwaysOn | Self::Off => None,
-        }
+    /// Highest set point of the whole run \[K\].
+    pub fn highest_k(&self) -> Option<f64> {
+        self.programme.highest_k().or(self.set_point_k)
     }
 
-    /// Number of the sensor it reads.
-    pub fn sensor(&self) -> Option<usize> {
-        match self {
-            Self::Thermostat(t) => Some(t.sensor),
-            Self::Pi(p) => Some(p.sensor),
-            Self::AlwaysOn | Self::Off => None,
-        }
+    /// The set point at the start: a ramp begins at the temperature of the box.
+    pub fn first_target(&self, start_k: f64) -> Target {
+        // Without a set point nothing reads the target.
+        let goal_k = self.set_point_k.unwrap_or(start_k);
+        let from_k = if self.ramp_k_s.is_finite() { start_k.min(goal_k) } else { goal_k };
+        Target { from_k, since_s: 0.0, goal_k, per_s: self.ramp_k_s }
     }
 
-    /// Makes the controller of a heater of `nominal_w`.
-    pub fn build(&self, nominal_w: f64, site: &mut Site) -> Control {
-        match self {
-            Self::Thermostat(spec) => Control::Thermostat(spec.build(site)),
-            Self::Pi(spec) => Control::Pi(spec.build(nominal_w, site)),
-            Self::AlwaysOn => Control::AlwaysOn,
-            Self::Off => Control::Off,
-        }
+    /// Makes the controller of a heater of `nominal_w`, and what decides for it.
+    pub fn build(&self, nominal_w: f64, site: &mut Site) -> (Control, Vec<AnyDecider>) {
+        let reading = self.sensor.map(|i| site.sensors[i].temperature);
+        let (command, deciders) = match (&self.kind, reading) {
+            (KindSpec::Thermostat(spec), Some(reading)) => {
+                let thermostat = spec.build(reading);
+                (Command::Switched, vec![AnyDecider::Thermostat(thermostat)])
+            }
+            (KindSpec::Pi(spec), Some(reading)) => {
+                let pi = spec.build(reading, nominal_w, site);
+                let window = spec.window.as_ref().map(|w| w.build(&pi));
+                let command =
+                    if window.is_some() { Command::SwitchedPi(pi) } else { Command::Pi(pi) };
+                (command, window.map(AnyDecider::Window).into_iter().collect())
+            }
+            (KindSpec::AlwaysOn, _) => (Command::AlwaysOn, vec![]),
+            _ => (Command::Off, vec![]),
+        };
+        (Control { command, limit: self.power_limit }, deciders)
     }
 }
 
+/// Keys that only some kinds of control read.
+const STEERING_KEYS: &[&str] = &[
+    "set_point",
+    "hysteresis",
+    "sensor",
+    "gain",
+    "integral_time",
+    "commands",
+    "window",
+    "ramp",
+    "stage",
+];
+
 /// Reads a set point and checks it against the room.
-fn read_set_point(s: &Section, cx: &Context) -> f64 {
-    use crate::units::{Kind, ZERO_CELSIUS_K, format};
+fn read_set_point(s: &Section, key: &str, cx: &Context) -> f64 {
     let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
-    let set_point = s.quantity("set_point", Kind::Temperature, range);
-    if set_point <= cx.room_temp_k {
+    let set_point = s.quantity(key, Kind::Temperature, range);
+    if set_point <= cx.room_temp_k && s.has(key) {
         let room = format(Kind::Temperature, cx.room_temp_k);
         s.fail(
-            "set_point",
+            key,
             "set-point-below-room",
             &format!("is not above the room ({room})"),
             Some("a heated box can only be warmer than its room"),
@@ -89,16 +224,42 @@ fn read_set_point(s: &Section, cx: &Context) -> f64 {
     set_point
 }
 
+/// Reads `ramp = { change = "5 K", per = "1 min" }` \[K/s\].
+fn read_ramp(s: &Section) -> f64 {
+    let ramp = s.section("ramp");
+    let change = ramp.quantity("change", Kind::TemperatureDifference, 0.01..=100.0);
+    change / ramp.quantity("per", Kind::Time, 1.0..=86_400.0)
+}
+
+/// What a sensor gives to a decider.
+#[derive(Clone, Copy, Debug)]
+pub struct Reading {
+    /// Its lag \[K, or relative humidity 0..1\].
+    pub lag: Lag,
+    /// What it reads too much.
+    pub offset: f64,
+}
+
+impl Reading {
+    /// The number it shows.
+    pub fn value(&self, see: &See<'_>) -> f64 {
+        see.lag(self.lag) + self.offset
+    }
+}
+
 /// A controller at work.
 #[derive(Clone, Debug)]
-pub enum Control {
-    /// On/off with hysteresis.
-    Thermostat(Thermostat),
-    /// Proportional-integral.
+pub struct Control {
+    command: Command,
+    limit: f64,
+}
+
+#[derive(Clone, Debug)]
+enum Command {
+    Switched,
     Pi(Pi),
-    /// Fully on.
+    SwitchedPi(Pi),
     AlwaysOn,
-    /// Off.
     Off,
 }
 
@@ -106,40 +267,19 @@ impl Control {
     /// Electric power \[W\] out of at most `full`; posts the pace of an integral.
     #[inline]
     pub fn power<R: Real>(&self, at: &At<'_, R>, full: R, flows: &mut Flows<'_, R>) -> R {
-        match self {
-            Self::Thermostat(_) if at.modes.heater_on => full,
-            Self::Thermostat(_) | Self::Off => R::c(0.0),
-            Self::AlwaysOn => full,
-            Self::Pi(pi) => pi.power(at, full, flows),
-        }
-    }
-
-    /// Whether the heater starts switched on.
-    pub fn starts_on(&self, y: &[f64]) -> bool {
-        match self {
-            Self::Thermostat(t) => t.starts_on(y),
-            Self::Pi(_) | Self::AlwaysOn => true,
-            Self::Off => false,
-        }
-    }
-
-    /// Number of guards.
-    pub fn guards(&self) -> usize {
-        if matches!(self, Self::Thermostat(_)) { 2 } else { 0 }
-    }
-
-    /// Guards: each fires when it rises through zero.
-    pub fn guard_values(&self, y: &[f64], out: &mut [f64]) {
-        if let Self::Thermostat(t) = self {
-            t.guard_values(y, out);
-        }
-    }
-
-    /// Changes the modes after guard `i` fired; says whether anything changed.
-    pub fn fire(&self, i: usize, modes: &mut Modes) -> bool {
-        let on = i == 1;
-        let changed = modes.heater_on != on;
-        modes.heater_on = on;
-        changed
+        let most = full * self.limit;
+        let wanted = match &self.command {
+            Command::Pi(pi) => pi.power(at, most, flows),
+            Command::SwitchedPi(pi) => {
+                // The integral follows the mean of the window; the element gets all or nothing.
+                let _mean = pi.power(at, most, flows);
+                if at.modes.heater_on { most } else { R::c(0.0) }
+            }
+            Command::Switched if at.modes.heater_on => most,
+            Command::AlwaysOn => most,
+            Command::Switched | Command::Off => R::c(0.0),
+        };
+        let live = at.modes.powered && !at.modes.tripped;
+        if live { wanted } else { R::c(0.0) }
     }
 }

@@ -1,36 +1,35 @@
-//! Proportional-integral control that commands watts.
+//! Proportional-integral control that commands watts, or the duty of the element.
 
-use super::read_set_point;
+use super::{Reading, See, WindowSpec};
 use crate::model::flows::Flows;
-use crate::model::part::At;
-use crate::model::site::{Context, Site};
+use crate::model::part::{At, Modes};
+use crate::model::site::Site;
 use crate::model::store::Lag;
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::Kind;
 
-/// Rounding of the limits of the command, as a share of the nominal power. Our choice: small
-/// against any real resolution, wide enough for the solver to step through.
-const ROUNDING: f64 = 1e-3;
+/// Rounding of the limits of the command, as a share of the nominal power. Our choice: small against
+/// what a person would notice, wide enough for the solver to see the corner coming.
+const ROUNDING: f64 = 1e-2;
 
 /// `[control]` with `kind = "pi"`.
 #[derive(Clone, Debug)]
 pub struct PiSpec {
-    /// Set point \[K\].
-    pub set_point_k: f64,
     /// Gain \[W/K\].
     pub gain_w_k: f64,
     /// Integral time \[s\].
     pub integral_time_s: f64,
-    /// Number of the sensor it reads.
-    pub sensor: usize,
+    /// The command is a duty of the element's momentary full power, not watts.
+    pub commands_duty: bool,
+    /// Switched output, if exact switching is asked for.
+    pub window: Option<WindowSpec>,
 }
 
 impl PiSpec {
-    /// Reads `set_point`, `gain`, `integral_time` and `sensor`.
-    pub fn read(s: &Section, cx: &Context) -> Self {
+    /// Reads `gain`, `integral_time`, `commands` and `window`.
+    pub fn read(s: &Section) -> Self {
         PiSpec {
-            set_point_k: read_set_point(s, cx),
             gain_w_k: s.quantity_or(
                 "gain",
                 Kind::Conductance,
@@ -45,21 +44,26 @@ impl PiSpec {
                 480.0,
                 "four times lag and dead time [Skogestad2003]",
             ),
-            sensor: cx.sensor(s, "sensor"),
+            commands_duty: s.choice_or(
+                "commands",
+                &["watts", "duty"],
+                "watts",
+                "what the element draws is measured or known",
+            ) == "duty",
+            window: WindowSpec::read(s),
         }
     }
 
     /// Makes the controller of a heater of `nominal_w`.
-    pub fn build(&self, nominal_w: f64, site: &mut Site) -> Pi {
-        let (sensor, offset) = site.sensors[self.sensor];
+    pub fn build(&self, reading: Reading, nominal_w: f64, site: &mut Site) -> Pi {
         let watts = nominal_w.max(1.0);
         Pi {
-            sensor,
-            target_k: self.set_point_k - offset,
+            reading,
             gain_w_k: self.gain_w_k,
             per_integral_s: 1.0 / self.integral_time_s,
             integral: site.layout.lag("control integral", 0.0, watts),
-            rounding_w: ROUNDING * watts,
+            nominal_w: watts,
+            commands_duty: self.commands_duty,
         }
     }
 }
@@ -68,23 +72,37 @@ impl PiSpec {
 /// (back-calculation with the integral time). Source: \[AstromHagglund2006\].
 #[derive(Clone, Debug)]
 pub struct Pi {
-    sensor: Lag,
-    target_k: f64,
+    reading: Reading,
     gain_w_k: f64,
     per_integral_s: f64,
     integral: Lag,
-    rounding_w: f64,
+    nominal_w: f64,
+    commands_duty: bool,
 }
 
 impl Pi {
+    /// Power \[W\] out of at most `full`; posts the pace of the integral.
+    ///
+    /// Commanding a duty means that the element's momentary power is not known: `u` over the nominal
+    /// watts is the share of whatever the element draws.
     #[inline]
     pub(super) fn power<R: Real>(&self, at: &At<'_, R>, full: R, flows: &mut Flows<'_, R>) -> R {
-        let error = R::from_sub(self.target_k, at.lag(self.sensor));
+        let error =
+            at.modes.target.at(at.time_s()) - at.lag(self.reading.lag) - self.reading.offset;
         let wanted = error * self.gain_w_k + at.lag(self.integral);
-        let positive = wanted.soft_positive(self.rounding_w);
-        let given = full - (full - positive).soft_positive(self.rounding_w);
+        let rounding = ROUNDING * self.nominal_w;
+        let most = if self.commands_duty { R::c(self.nominal_w) } else { full };
+        let positive = wanted.soft_positive(rounding);
+        let given = most - (most - positive).soft_positive(rounding);
         let pace = (error * self.gain_w_k + given - wanted) * self.per_integral_s;
         flows.pace(self.integral, pace);
-        given
+        if self.commands_duty { given * full / self.nominal_w } else { given }
+    }
+
+    /// The share of the nominal power that is asked for now, 0..1.
+    pub(super) fn duty(&self, see: &See<'_>, modes: &Modes) -> f64 {
+        let error = modes.target.at(see.time_s) - self.reading.value(see);
+        let wanted = error * self.gain_w_k + see.lag(self.integral);
+        (wanted / self.nominal_w).clamp(0.0, 1.0)
     }
 }

@@ -1,27 +1,22 @@
 //! On/off control with hysteresis.
 
-use super::read_set_point;
-use crate::model::site::{Context, Site};
-use crate::model::store::Lag;
+use super::{Decider, Reading, See};
+use crate::model::part::Modes;
 use crate::reader::Section;
 use crate::units::Kind;
 
 /// `[control]` with `kind = "thermostat"`.
 #[derive(Clone, Debug)]
 pub struct ThermostatSpec {
-    /// Middle of the band \[K\].
-    pub set_point_k: f64,
     /// Full width of the band \[K\].
     pub hysteresis_k: f64,
-    /// Number of the sensor it reads.
-    pub sensor: usize,
 }
 
 impl ThermostatSpec {
-    /// Reads `set_point`, `hysteresis` and `sensor`.
-    pub fn read(s: &Section, cx: &Context) -> Self {
+    /// Reads `hysteresis`.
+    pub fn read(s: &Section) -> Self {
         let hysteresis_k = s.quantity("hysteresis", Kind::TemperatureDifference, 0.0..=30.0);
-        if hysteresis_k < 0.01 {
+        if hysteresis_k < 0.01 && s.has("hysteresis") {
             s.fail(
                 "hysteresis",
                 "hysteresis-zero",
@@ -30,42 +25,51 @@ impl ThermostatSpec {
                 Some("write \"1 K\"".into()),
             );
         }
-        ThermostatSpec {
-            set_point_k: read_set_point(s, cx),
-            hysteresis_k,
-            sensor: cx.sensor(s, "sensor"),
-        }
+        ThermostatSpec { hysteresis_k }
     }
 
     /// Makes the controller.
-    pub fn build(&self, site: &Site) -> Thermostat {
-        let (lag, offset) = site.sensors[self.sensor];
-        // The reading is the lag plus the offset; compare the lag itself with shifted edges.
-        Thermostat {
-            sensor: lag,
-            upper_k: self.set_point_k + 0.5 * self.hysteresis_k - offset,
-            lower_k: self.set_point_k - 0.5 * self.hysteresis_k - offset,
-        }
+    pub fn build(&self, reading: Reading) -> Thermostat {
+        Thermostat { reading, half_band_k: 0.5 * self.hysteresis_k }
     }
 }
 
 /// A two-point switch at its sensor.
 #[derive(Clone, Debug)]
 pub struct Thermostat {
-    sensor: Lag,
-    upper_k: f64,
-    lower_k: f64,
+    reading: Reading,
+    half_band_k: f64,
 }
 
 impl Thermostat {
-    pub(super) fn starts_on(&self, y: &[f64]) -> bool {
-        y[self.sensor.0.index(0)] < self.upper_k
+    /// How far the reading lies above the set point \[K\].
+    fn excess(&self, see: &See<'_>, modes: &Modes) -> f64 {
+        self.reading.value(see) - modes.target.at(see.time_s)
+    }
+}
+
+impl Decider for Thermostat {
+    fn guards(&self) -> usize {
+        2
     }
 
-    /// Guard 0 switches off at the upper edge, guard 1 on at the lower one.
-    pub(super) fn guard_values(&self, y: &[f64], out: &mut [f64]) {
-        let reading = y[self.sensor.0.index(0)];
-        out[0] = reading - self.upper_k;
-        out[1] = self.lower_k - reading;
+    /// Off at the upper edge, on at the lower one.
+    fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]) {
+        let excess = self.excess(see, modes);
+        out[0] = excess - self.half_band_k;
+        out[1] = -self.half_band_k - excess;
+    }
+
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+        let excess = self.excess(see, modes);
+        if modes.heater_on && excess >= self.half_band_k {
+            modes.heater_on = false;
+            return Some("heater off");
+        }
+        if !modes.heater_on && excess <= -self.half_band_k {
+            modes.heater_on = true;
+            return Some("heater on");
+        }
+        None
     }
 }

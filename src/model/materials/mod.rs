@@ -25,6 +25,8 @@ pub struct Material {
     pub thickness_m: Option<f64>,
     /// Highest temperature of a hot wall in service \[K\].
     pub service_k: Option<f64>,
+    /// Burn threshold for a minute of contact \[K\]; from memory of ISO 13732-1.
+    pub touch_k: Option<f64>,
     /// Where the values come from.
     pub source: String,
 }
@@ -55,6 +57,7 @@ impl Materials {
                 emissivity: s.number_or("emissivity", 0.02..=1.0, 0.9, "painted or plastic"),
                 thickness_m: None,
                 service_k: s.quantity_opt("service_temperature", Kind::Temperature, 250.0..=1500.0),
+                touch_k: s.quantity_opt("touch_temperature", Kind::Temperature, 280.0..=400.0),
                 source: "scenario".into(),
             };
             self.0.insert(0, material);
@@ -100,6 +103,7 @@ fn parse(row: &csv::StringRecord) -> Option<Material> {
         specific_heat: number(5)?,
         emissivity: number(6)?,
         service_k: number(9).map(crate::units::k_from_c),
+        touch_k: number(12).map(crate::units::k_from_c),
         source: format!("{} (quality {})", row.get(13)?, row.get(14)?),
     })
 }

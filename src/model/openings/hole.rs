@@ -2,9 +2,9 @@
 
 use std::f64::consts::PI;
 
-use super::{Opening, Place, length, read_grazing};
+use super::{Counterflow, Opening, Place, length, read_grazing};
 use crate::model::site::{Context, Site};
-use crate::physics::opening;
+use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -17,10 +17,11 @@ pub struct HoleSpec {
     depth_m: f64,
     count: usize,
     grazing: f64,
+    upwards: bool,
 }
 
 impl HoleSpec {
-    /// Reads `diameter`, `depth`, `count`, `zone`, `height`.
+    /// Reads `diameter`, `depth`, `count`, `zone`, `height` and `faces`.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = HoleSpec {
             name: s.name(),
@@ -29,6 +30,7 @@ impl HoleSpec {
             depth_m: cx.wall_depth(s),
             count: s.count_or("count", 1..=1000, 1, "one hole"),
             grazing: read_grazing(s),
+            upwards: s.choice_or("faces", &["side", "up"], "side", "in a side wall") == "up",
         };
         spec.check_room(s, cx);
         spec
@@ -73,17 +75,36 @@ impl HoleSpec {
         PI / 4.0 * self.diameter_m.powi(2) * self.count as f64
     }
 
-    /// Makes the opening; `n` holes are one with `n` times the flow at any pressure.
-    pub fn build(&self, site: &mut Site) -> Vec<Opening> {
+    /// Flow geometry: `n` holes are one with `n` times the flow at any pressure.
+    pub fn geometries(&self) -> Vec<Geometry> {
         let n = self.count as f64;
         let one = opening::hole(self.diameter_m, self.depth_m);
-        let geometry = opening::Geometry {
+        vec![Geometry {
             per_viscosity: one.per_viscosity / n,
             per_density: one.per_density / (n * n),
-        };
+        }]
+    }
+
+    /// Makes the opening.
+    pub fn build(&self, site: &mut Site) -> Vec<Opening> {
         let stirred = site.circulation_m3_s > 0.0;
         let length = opening::diffusion_length_m(self.diameter_m, self.depth_m, stirred);
         let diffusion = self.area_m2() / length * self.grazing;
-        vec![site.opening(&self.name, &self.place, geometry, diffusion)]
+        let make = |g| site.opening(&self.name, &self.place, g, diffusion);
+        let mut made: Vec<Opening> = self.geometries().into_iter().map(make).collect();
+        for hole in &mut made {
+            hole.exchange = Some(self.counterflow());
+        }
+        made
+    }
+
+    fn counterflow(&self) -> Counterflow {
+        let count = self.count as f64;
+        let (diameter_m, depth_m) = (self.diameter_m, self.depth_m);
+        if self.upwards {
+            return Counterflow::Upwards { diameter_m, depth_m, count };
+        }
+        let half = opening::half_hole(diameter_m, depth_m);
+        Counterflow::Sideways { half, radius_m: 0.5 * diameter_m, count }
     }
 }

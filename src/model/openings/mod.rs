@@ -4,9 +4,13 @@
 //! plain [`Opening`]s: no behaviour of its own is needed at run time. A new kind is one file here
 //! and one line in the list below.
 
+mod counterflow;
+mod exhaust;
 mod hole;
 mod seam;
 
+pub use counterflow::Counterflow;
+pub use exhaust::{Exhaust, ExhaustSpec};
 pub use hole::HoleSpec;
 pub use seam::SeamSpec;
 
@@ -30,6 +34,10 @@ pub struct Opening {
     pub geometry: Geometry,
     /// Free area over diffusion length, times the stirring factor \[m\].
     pub diffusion_m: f64,
+    /// Counterflow of warm and cold air within it.
+    pub exchange: Option<Counterflow>,
+    /// The fan and flap behind it.
+    pub exhaust: Option<Exhaust>,
     /// Totals of what left through it.
     pub out: Gas,
     /// Totals of what entered through it (negative amounts: the room is poorer by them).
@@ -99,6 +107,8 @@ impl Site {
             pressure_share: share,
             geometry,
             diffusion_m,
+            exchange: None,
+            exhaust: None,
             out: self.layout.gas_total(&format!("vent.{name} out")),
             back: self.layout.gas_total(&format!("vent.{name} in")),
         }
@@ -124,6 +134,10 @@ macro_rules! opening_kinds {
             /// Makes the openings.
             pub fn build(&self, site: &mut Site) -> Vec<Opening> {
                 match self { $(Self::$variant(spec) => spec.build(site)),* }
+            }
+            /// Flow geometries of its passages.
+            pub fn geometries(&self) -> Vec<Geometry> {
+                match self { $(Self::$variant(spec) => spec.geometries()),* }
             }
             /// Free area \[m2\].
             pub fn area_m2(&self) -> f64 {

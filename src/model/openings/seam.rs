@@ -2,7 +2,7 @@
 
 use super::{Opening, Place, length, read_grazing, read_height, read_share};
 use crate::model::site::{Context, Site};
-use crate::physics::opening;
+use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -54,19 +54,25 @@ impl SeamSpec {
         self.length_m * self.gap_m
     }
 
+    fn geometry(&self, share: f64) -> Geometry {
+        opening::seam(self.length_m * share, self.gap_m, self.depth_m, self.bends)
+    }
+
+    /// Flow geometries of its places.
+    pub fn geometries(&self) -> Vec<Geometry> {
+        self.places.iter().map(|(_, share, _)| self.geometry(*share)).collect()
+    }
+
     /// Makes one opening per place.
     pub fn build(&self, site: &mut Site) -> Vec<Opening> {
         let make = |(place, share, name): &(Place, f64, String)| {
-            let length = self.length_m * share;
-            let geometry = opening::seam(length, self.gap_m, self.depth_m, self.bends);
-            let diffusion = length * self.gap_m / self.depth_m * self.grazing;
-            site.opening(name, place, geometry, diffusion)
+            let area = self.length_m * share * self.gap_m;
+            let diffusion = area / self.depth_m * self.grazing;
+            site.opening(name, place, self.geometry(*share), diffusion)
         };
         self.places.iter().map(make).collect()
     }
 }
-
-/// A seam longer than all edges of the box together is a slip of units.
 fn check_length(s: &Section, cx: &Context) {
     let Some(edges) = cx.edges_m else { return };
     let most = 4.0 * edges.iter().sum::<f64>();

@@ -2,7 +2,7 @@
 
 use crate::model::air::Zone;
 use crate::model::flows::Flows;
-use crate::model::part::{At, Part};
+use crate::model::part::{At, FanState, Part};
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat};
 use crate::reader::Section;
@@ -25,10 +25,12 @@ pub struct FanSpec {
     pub air_speed_m_s: f64,
     /// Buoyant exchange between neighbouring zones when the fan stands still \[m3/s\].
     pub still_exchange_m3_s: f64,
+    /// Share of its speed once the set point has been reached.
+    pub reduced: f64,
 }
 
 impl FanSpec {
-    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed` and `still_exchange`.
+    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `still_exchange`, `when_warm`.
     pub fn read(s: &Section) -> Self {
         let circulation_m3_s = s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5);
         let still = circulation_m3_s == 0.0;
@@ -66,18 +68,42 @@ impl FanSpec {
                 0.2e-3,
                 "order of buoyant exchange in a small box; uncertain by a factor of 5",
             ),
+            reduced: s.quantity_or(
+                "when_warm",
+                Kind::Share,
+                0.05..=1.0,
+                1.0,
+                "full speed all the time",
+            ),
+        }
+    }
+
+    /// What the fan does at a `wanted` share of its speed, with the mains on or off.
+    ///
+    /// Fan laws at a fixed system: flow with the speed, pressure with its square, power with its
+    /// cube (common practice). Films follow the root of the flow (laminar plate). The fan sweeps
+    /// the buoyant exchange between the zones away as it takes over: our interpolation.
+    pub fn state(&self, wanted: f64, powered: bool, coupling_exponent: f64) -> FanState {
+        let share = if powered { wanted } else { 0.0 };
+        let circulation_m3_s = self.circulation_m3_s * share;
+        let overrun = circulation_m3_s / self.still_exchange_m3_s;
+        FanState {
+            wanted,
+            circulation_m3_s,
+            exchange_m3_s: self.still_exchange_m3_s * (-overrun).exp(),
+            pressure_pa: self.pressure_pa * share * share,
+            motor_w: self.motor_w * share.powi(3),
+            speed: share,
+            film: share.sqrt(),
+            coupling: share.powf(coupling_exponent),
         }
     }
 
     /// Makes the part.
     pub fn build(&self, site: &mut Site) -> Circulation {
-        // The fan sweeps the buoyant exchange away as it takes over: our interpolation.
-        let overrun = self.circulation_m3_s / self.still_exchange_m3_s;
         Circulation {
             zones: site.zones.iter().map(|z: &Zone| z.gas).collect(),
-            circulation_m3_s: self.circulation_m3_s,
-            exchange_m3_s: self.still_exchange_m3_s * (-overrun).exp(),
-            motor_w: self.motor_w,
+            heats: self.motor_w > 0.0,
             mains: site.layout.heat_total("mains to fan"),
         }
     }
@@ -87,36 +113,35 @@ impl FanSpec {
 #[derive(Clone, Debug)]
 pub struct Circulation {
     zones: Vec<Gas>,
-    circulation_m3_s: f64,
-    exchange_m3_s: f64,
-    motor_w: f64,
+    heats: bool,
     mains: Heat,
 }
 
 impl Circulation {
     /// Running total of the motor's energy, if its heat ends in the box.
     pub fn mains(&self) -> Option<Heat> {
-        (self.motor_w > 0.0).then_some(self.mains)
+        self.heats.then_some(self.mains)
     }
 }
 
 impl Part for Circulation {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let last = self.zones.len() - 1;
-        if self.motor_w > 0.0 {
-            flows.heat(self.mains, self.zones[last].heat, R::c(self.motor_w));
+        let fan = &at.modes.fan;
+        if self.heats {
+            flows.heat(self.mains, self.zones[last].heat, R::c(fan.motor_w));
         }
         if last == 0 {
             return;
         }
         let air = &at.zones[last].air;
-        let dry = air.dry_kg_m3 * self.circulation_m3_s;
+        let dry = air.dry_kg_m3 * fan.circulation_m3_s;
         flows.gas(self.zones[last], self.zones[0], dry, air.ratio, air.enthalpy);
         // Below a millionth of a litre per second the exchange is gone.
-        if self.exchange_m3_s > 1e-9 {
+        if fan.exchange_m3_s > 1e-9 {
             for (pair, air) in self.zones.windows(2).zip(at.zones.windows(2)) {
                 let (a, b) = (&air[0].air, &air[1].air);
-                let dry = (a.dry_kg_m3 + b.dry_kg_m3) * (0.5 * self.exchange_m3_s);
+                let dry = (a.dry_kg_m3 + b.dry_kg_m3) * (0.5 * fan.exchange_m3_s);
                 flows.gas(pair[0], pair[1], dry, a.ratio, a.enthalpy);
                 flows.gas(pair[1], pair[0], dry, b.ratio, b.enthalpy);
             }

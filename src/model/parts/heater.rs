@@ -1,6 +1,6 @@
 //! The heating element: a store of heat of its own between the mains and the supply air.
 
-use crate::model::control::{Control, ControlSpec};
+use crate::model::control::{AnyDecider, Control, ControlSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
@@ -82,16 +82,20 @@ impl HeaterSpec {
         spec
     }
 
+    /// Conductance between element and stream at `inlet_k`, referred to the inlet \[W/K\].
+    pub fn conductance_w_k(&self, circulation_m3_s: f64, inlet_k: f64, total_pa: f64) -> f64 {
+        if circulation_m3_s > 0.0 {
+            let dry = total_pa / (R_AIR * inlet_k) * circulation_m3_s;
+            stream_conductance(dry * CP_AIR, self.coupling_at(circulation_m3_s))
+        } else {
+            self.still_coupling_w_k
+        }
+    }
+
     /// Element temperature at the rated point \[K\].
     pub fn rated_element_k(&self, total_pa: f64) -> f64 {
         let inlet = self.ptc.map_or(RATED_INLET_K, |(_, inlet)| inlet);
-        let conductance = if self.rated_m3_s > 0.0 {
-            let dry = total_pa / (R_AIR * inlet) * self.rated_m3_s;
-            stream_conductance(dry * CP_AIR, self.coupling_w_k)
-        } else {
-            self.still_coupling_w_k
-        };
-        inlet + self.power_w / conductance
+        inlet + self.power_w / self.conductance_w_k(self.rated_m3_s, inlet, total_pa)
     }
 
     /// Coupling at another circulation \[W/K\].
@@ -125,22 +129,24 @@ impl HeaterSpec {
         }
     }
 
-    /// Makes the part with its controller.
-    pub fn build(&self, control: &ControlSpec, site: &mut Site) -> Heater {
+    /// Makes the part with its controller, and what decides for that.
+    pub fn build(&self, control: &ControlSpec, site: &mut Site) -> (Heater, Vec<AnyDecider>) {
         let rule = Thermal::Solid { capacity: self.capacity_j_k };
         let element = site.layout.heat("heater element", rule, site.start.temp_k);
         let rated_k = self.rated_element_k(site.total_pa);
-        Heater {
+        let mains = site.layout.heat_total("mains to heater");
+        let (control, deciders) = control.build(self.power_w, site);
+        let heater = Heater {
             element,
-            mains: site.layout.heat_total("mains to heater"),
+            mains,
             supply: site.zones[0].gas.heat,
             nominal_w: self.power_w * self.line * self.line,
             ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
             coupling_w_k: self.coupling_at(site.circulation_m3_s),
             still_coupling_w_k: self.still_coupling_w_k,
-            circulation_m3_s: site.circulation_m3_s,
-            control: control.build(self.power_w, site),
-        }
+            control,
+        };
+        (heater, deciders)
     }
 }
 
@@ -181,7 +187,6 @@ pub struct Heater {
     ptc: Option<(PtcLaw, f64)>,
     coupling_w_k: f64,
     still_coupling_w_k: f64,
-    circulation_m3_s: f64,
     /// What decides on the power.
     pub control: Control,
 }
@@ -204,10 +209,11 @@ impl Part for Heater {
         let watts = self.control.power(at, full, flows);
         flows.heat(self.mains, self.element, watts);
         // The stream arrives from the last zone; without a fan the element warms its own zone.
-        let (conductance, inlet_k) = if self.circulation_m3_s > 0.0 {
+        let fan = &at.modes.fan;
+        let (conductance, inlet_k) = if fan.circulation_m3_s > 0.0 {
             let inlet = &at.zones[at.zones.len() - 1].air;
-            let rate = inlet.dry_kg_m3 * inlet.cp_dry * self.circulation_m3_s;
-            (stream_conductance(rate, self.coupling_w_k), inlet.temp_k)
+            let rate = inlet.dry_kg_m3 * inlet.cp_dry * fan.circulation_m3_s;
+            (stream_conductance(rate, self.coupling_w_k * fan.coupling), inlet.temp_k)
         } else {
             (R::c(self.still_coupling_w_k), at.zones[0].air.temp_k)
         };

@@ -1,6 +1,7 @@
 //! The parts of a box. Each file holds a part, the keys it reads and how it is built.
 
 mod circulation;
+mod follower;
 mod heater;
 mod inert;
 mod lid;
@@ -9,6 +10,7 @@ mod wall;
 mod wet_pad;
 
 pub use circulation::{Circulation, FanSpec};
+pub use follower::Follower;
 pub use heater::{Heater, HeaterSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
@@ -83,6 +85,8 @@ macro_rules! load_kinds {
             Lid(Lid),
             /// A sensor.
             Sensor(Sensor),
+            /// What a cut-out feels.
+            Follower(Follower),
             $(#[doc = $word] $variant($part)),*
         }
         impl Part for AnyPart {
@@ -94,6 +98,7 @@ macro_rules! load_kinds {
                     Self::Wall(p) => p.flows(at, flows),
                     Self::Lid(p) => p.flows(at, flows),
                     Self::Sensor(p) => p.flows(at, flows),
+                    Self::Follower(p) => p.flows(at, flows),
                     $(Self::$variant(p) => p.flows(at, flows)),*
                 }
             }

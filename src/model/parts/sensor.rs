@@ -1,8 +1,9 @@
 //! Sensors: first-order lags. The humidity film sees the vapour at the sensor's own temperature.
 
+use crate::model::control::Reading;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, SensorLags, Site};
 use crate::model::store::Lag;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::reader::Section;
@@ -77,12 +78,16 @@ impl SensorSpec {
             temp_k,
             crate::model::store::SCALE.kelvin,
         );
-        site.sensors.push((temperature, self.offset.0));
+        let humidity = site.layout.lag(&format!("sensor.{name} humidity"), rh, HUMIDITY_SCALE);
+        site.sensors.push(SensorLags {
+            temperature: Reading { lag: temperature, offset: self.offset.0 },
+            humidity: Reading { lag: humidity, offset: self.offset.1 },
+        });
         Sensor {
             name: name.clone(),
             zone: self.zone,
             temperature,
-            humidity: site.layout.lag(&format!("sensor.{name} humidity"), rh, HUMIDITY_SCALE),
+            humidity,
             per_s: 1.0 / self.time_constant_s,
             film_per_s: 1.0 / self.humidity_time_constant_s,
             offset: self.offset,

@@ -16,12 +16,15 @@ use crate::units::Kind;
 const DRIP_KG_M2: f64 = 0.08;
 /// Time in which surplus condensate runs off \[s\]. Our choice: short against everything else.
 const DRIP_TIME_S: f64 = 60.0;
-/// Rounding of the drip corner \[kg\]; leaks under a tenth of a microgram per hour far below it.
-const DRIP_ROUNDING_KG: f64 = 1e-7;
+/// Rounding of the drip corner \[kg\]. Nothing may leak far below it: a dry wall would drip water
+/// that it does not have.
+const DRIP_ROUNDING_KG: f64 = 1e-6;
 /// Largest share of the total pressure that the vapour of a hot wet face may have, and the rounding
 /// of that cap. Our choice: no effect below 90 °C (under 0.1 Pa), finite above.
 const MOST_VAPOUR: f64 = 0.98;
 const VAPOUR_ROUNDING: f64 = 1e-3;
+/// Film inside without a fan \[W/(m2 K)\]: natural convection in a small box, order.
+const STILL_FILM: f64 = 3.5;
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
 
@@ -135,7 +138,7 @@ impl WallSpec {
         let (film, source) = if stirred {
             (10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")
         } else {
-            (3.5, "natural convection inside, the fan stands still (order)")
+            (STILL_FILM, "natural convection inside, the fan stands still (order)")
         };
         let inside_film =
             s.quantity_or("inside_film", Kind::FilmCoefficient, 0.5..=200.0, film, source);
@@ -267,6 +270,7 @@ impl WallSpec {
             air: site.zones[zone].gas,
             inner_m2: faces.inner_m2(),
             inside_film: self.inside_film,
+            still_film: STILL_FILM.min(self.inside_film),
             nodes: heats,
             conductances,
             film,
@@ -332,6 +336,7 @@ pub struct Wall {
     air: Gas,
     inner_m2: f64,
     inside_film: f64,
+    still_film: f64,
     /// Nodes from the inner to the outer face.
     pub nodes: Vec<Heat>,
     conductances: Vec<f64>,
@@ -385,7 +390,9 @@ impl Part for Wall {
         let face_k = at.temp_k(face);
         // Vapour to and from the film of water.
         let film_k = (air.temp_k + face_k) * 0.5;
-        let h_m = air.mass_per_heat * self.inside_film;
+        // With the fan slow or still, natural convection is left.
+        let inside_film = (self.inside_film * at.modes.fan.film).max(self.still_film);
+        let h_m = air.mass_per_heat * inside_film;
         // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
         // stay below the total pressure.
         let most = MOST_VAPOUR * at.total_pa;
@@ -400,9 +407,9 @@ impl Part for Wall {
             growth * self.inner_m2,
             face_k,
         );
-        let surplus = (mass - DRIP_KG_M2 * self.inner_m2).soft_positive(DRIP_ROUNDING_KG);
+        let surplus = (mass - DRIP_KG_M2 * self.inner_m2).rounded_positive(DRIP_ROUNDING_KG);
         flows.liquid((face, self.film), self.drip, surplus / DRIP_TIME_S, face_k);
-        let h = film::ackermann(R::c(self.inside_film), -growth);
+        let h = film::ackermann(R::c(inside_film), -growth);
         flows.heat(self.air.heat, face, h * self.inner_m2 * (air.temp_k - face_k));
         // Through the layers to the room.
         let mut inner_k = face_k;

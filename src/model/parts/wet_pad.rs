@@ -111,8 +111,7 @@ impl PadSpec {
             area_m2: self.area_m2(),
             length_m: self.size_m[0],
             upright: film::Length::new(self.size_m[0]),
-            // The root of a zero Reynolds number has no derivative; this speed has no effect.
-            speed_m_s: self.speed_m_s.max(1e-4),
+            speed_m_s: self.speed_m_s,
             gain: self.gain,
             contact_w_k: self.contact_w_k,
             fibre: self.fibre,
@@ -188,7 +187,9 @@ impl Part for Pad {
         let dt = air.temp_k - pad_k;
         let still =
             film::Natural::new(dt, film_k, at.total_pa).film(Facing::Sideways, &self.upright);
-        let (h, h_m) = film::plate(&gas, d, still, self.speed_m_s, self.length_m, self.gain);
+        // The root of a zero Reynolds number has no derivative; this speed has no effect.
+        let speed_m_s = (self.speed_m_s * at.modes.fan.speed).max(1e-4);
+        let (h, h_m) = film::plate(&gas, d, still, speed_m_s, self.length_m, self.gain);
         let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, at.total_pa);
         flows.vapour(
             (self.heat, self.water),

@@ -1,0 +1,82 @@
+//! The one-shot thermal cut-out: opens once and stays open.
+
+use super::{Decider, See};
+use crate::model::part::Modes;
+use crate::model::parts::Follower;
+use crate::model::site::{Context, Site};
+use crate::model::store::Lag;
+use crate::reader::Section;
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+/// `[cut_out]`.
+#[derive(Clone, Debug)]
+pub struct CutOutSpec {
+    /// Where it sits: a zone, or the element.
+    place: Option<usize>,
+    /// Temperature at which it opens \[K\].
+    limit_k: f64,
+    /// Its lag \[s\].
+    time_constant_s: f64,
+}
+
+impl CutOutSpec {
+    /// Reads `place`, `temperature` and `time_constant`; `set_point_k` is the highest set point.
+    pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
+        let place = if s.has("zone") { Some(cx.zone(s)) } else { None };
+        if place.is_none() {
+            let _ = s.choice_or("place", &["element"], "element", "clamped to the element");
+        }
+        let range = ZERO_CELSIUS_K + 20.0..=ZERO_CELSIUS_K + 350.0;
+        let limit_k = s.quantity("temperature", Kind::Temperature, range);
+        if let Some(set) = set_point_k.filter(|set| limit_k <= *set && s.has("temperature")) {
+            let what = format!("is not above the set point ({})", format(Kind::Temperature, set));
+            let hint =
+                "a cut-out opens once and for all: write a temperature well above".to_owned();
+            s.fail("temperature", "cut-out-below-set-point", &what, None, Some(hint));
+        }
+        CutOutSpec {
+            place,
+            limit_k,
+            time_constant_s: s.quantity_or(
+                "time_constant",
+                Kind::Time,
+                0.1..=3_600.0,
+                30.0,
+                "thermal link in a sleeve (order)",
+            ),
+        }
+    }
+
+    /// Makes the decider and the part that follows the temperature at its place.
+    pub fn build(&self, element: crate::model::store::Heat, site: &mut Site) -> (CutOut, Follower) {
+        let scale = crate::model::store::SCALE.kelvin;
+        let lag = site.layout.lag("cut-out temperature", site.start.temp_k, scale);
+        let follower = Follower::new(lag, self.place, element, 1.0 / self.time_constant_s);
+        (CutOut { lag, limit_k: self.limit_k }, follower)
+    }
+}
+
+/// Opens at its temperature, for good.
+#[derive(Clone, Debug)]
+pub struct CutOut {
+    lag: Lag,
+    limit_k: f64,
+}
+
+impl Decider for CutOut {
+    fn guards(&self) -> usize {
+        1
+    }
+
+    fn values(&self, see: &See<'_>, _modes: &Modes, out: &mut [f64]) {
+        out[0] = see.lag(self.lag) - self.limit_k;
+    }
+
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+        if modes.tripped || see.lag(self.lag) < self.limit_k {
+            return None;
+        }
+        modes.tripped = true;
+        Some("cut-out opened")
+    }
+}

@@ -1,0 +1,266 @@
+//! When the exhaust runs: by the clock, or by what sensors say.
+
+use super::{Decider, Reading, See};
+use crate::model::part::Modes;
+use crate::model::site::{Context, SensorLags, Site};
+use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa};
+use crate::physics::psychrometrics::dew_point_k;
+use crate::reader::Section;
+use crate::units::{Kind, format};
+
+/// The rule of `[exhaust]`.
+#[derive(Clone, Debug)]
+pub struct RuleSpec {
+    kind: KindSpec,
+    lock_out: bool,
+    shortest_on_s: f64,
+    shortest_off_s: f64,
+}
+
+#[derive(Clone, Debug)]
+enum KindSpec {
+    Always,
+    Timer { period_s: f64, on_s: f64 },
+    Level { measure: MeasureSpec, above: f64, hysteresis: f64 },
+}
+
+#[derive(Clone, Copy, Debug)]
+enum MeasureSpec {
+    Humidity(usize),
+    DewPoint(usize, usize),
+    Ratio(usize, usize),
+}
+
+impl RuleSpec {
+    /// Words that `rule` may have.
+    pub const RULES: &'static [&'static str] = &[
+        "always",
+        "timer",
+        "relative_humidity",
+        "dew_point_difference",
+        "humidity_ratio_difference",
+    ];
+
+    /// Reads `rule` with its keys, `lock_out`, `minimum_on` and `minimum_off`. `set_point_k` is the
+    /// lowest set point: there the room's air is at its dampest.
+    pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
+        let kind = match s.choice("rule", Self::RULES) {
+            "timer" => read_timer(s),
+            "relative_humidity" => read_humidity(s, cx, set_point_k),
+            "dew_point_difference" => KindSpec::Level {
+                measure: read_pair(s, cx, MeasureSpec::DewPoint),
+                above: s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0),
+                hysteresis: s.quantity_or(
+                    "hysteresis",
+                    Kind::TemperatureDifference,
+                    0.05..=30.0,
+                    2.0,
+                    "about 2 K (common practice)",
+                ),
+            },
+            "humidity_ratio_difference" => KindSpec::Level {
+                measure: read_pair(s, cx, MeasureSpec::Ratio),
+                above: s.quantity("above", Kind::HumidityRatio, 1e-4..=0.5),
+                hysteresis: s.quantity_or(
+                    "hysteresis",
+                    Kind::HumidityRatio,
+                    1e-5..=0.2,
+                    1e-3,
+                    "about 1 g/kg",
+                ),
+            },
+            _ => KindSpec::Always,
+        };
+        let shortest = |key| s.quantity_or(key, Kind::Time, 0.0..=3_600.0, 5.0, "relay contacts");
+        RuleSpec {
+            kind,
+            lock_out: s.boolean_or("lock_out", false, "may run while the box heats up"),
+            shortest_on_s: shortest("minimum_on"),
+            shortest_off_s: shortest("minimum_off"),
+        }
+    }
+
+    /// Whether the exhaust waits until the box is warm.
+    pub fn waits(&self) -> bool {
+        self.lock_out
+    }
+
+    /// Makes the decider.
+    pub fn build(&self, total_pa: f64, site: &Site) -> ExhaustRule {
+        let rule = match self.kind {
+            KindSpec::Always => Rule::Always,
+            KindSpec::Timer { period_s, on_s } => Rule::Timer { off_s: period_s - on_s, on_s },
+            KindSpec::Level { measure, above, hysteresis } => {
+                let sensors = &site.sensors;
+                let measure = match measure {
+                    MeasureSpec::Humidity(i) => Measure::Humidity(sensors[i].humidity),
+                    MeasureSpec::DewPoint(i, room) => Measure::DewPoint(sensors[i], sensors[room]),
+                    MeasureSpec::Ratio(i, room) => {
+                        Measure::Ratio(sensors[i], sensors[room], total_pa)
+                    }
+                };
+                Rule::Level { measure, above, below: above - hysteresis }
+            }
+        };
+        ExhaustRule {
+            rule,
+            lock_out: self.lock_out,
+            shortest_on_s: self.shortest_on_s,
+            shortest_off_s: self.shortest_off_s,
+        }
+    }
+}
+
+fn read_timer(s: &Section) -> KindSpec {
+    let period_s = s.quantity("period", Kind::Time, 2.0..=1e6);
+    let on_s = s.quantity("on_time", Kind::Time, 1.0..=1e6);
+    if on_s >= period_s && s.has("period") && s.has("on_time") {
+        let hint = "write `rule = \"always\"` for a fan that never stops".to_owned();
+        s.fail("on_time", "on-time-too-long", "fills the whole period", None, Some(hint));
+    }
+    KindSpec::Timer { period_s, on_s: on_s.min(0.999 * period_s) }
+}
+
+fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpec {
+    let above = s.quantity("above", Kind::RelativeHumidity, 0.0..=1.0);
+    let hysteresis = s.quantity_or(
+        "hysteresis",
+        Kind::HumidityDifference,
+        0.001..=0.5,
+        0.04,
+        "3 to 5 %RH (common practice)",
+    );
+    if let Some(set_k) = set_point_k {
+        let vapour_pa = cx.room_rh * saturation_pressure_pa(cx.room_temp_k);
+        let floor = vapour_pa / saturation_pressure_pa(set_k);
+        let text = format(Kind::RelativeHumidity, floor);
+        if above <= floor && s.has("above") {
+            s.fail(
+                "above",
+                "humidity-below-floor",
+                &format!("lies under the floor of this room ({text} at the set point)"),
+                Some("room air heated to the set point is no drier: the exhaust would never stop"),
+                Some("raise it, or use `rule = \"dew_point_difference\"`".into()),
+            );
+        } else if above - hysteresis <= floor && s.has("above") {
+            let what = format!("less its hysteresis lies under the floor of this room ({text})");
+            let hint = "once on, the exhaust will not stop".to_owned();
+            s.warn("above", "humidity-near-floor", &what, Some(hint));
+        }
+    }
+    KindSpec::Level { measure: MeasureSpec::Humidity(cx.sensor(s, "sensor")), above, hysteresis }
+}
+
+/// Reads the sensor inside and the one in the room that a difference needs.
+fn read_pair(s: &Section, cx: &Context, make: fn(usize, usize) -> MeasureSpec) -> MeasureSpec {
+    if !s.has("room_sensor") {
+        s.fail(
+            "room_sensor",
+            "no-room-sensor",
+            "is missing",
+            Some("a difference to the room needs a sensor there"),
+            Some("add [sensor.room] with zone = \"room\" and write room_sensor = \"room\"".into()),
+        );
+        return make(cx.sensor(s, "sensor"), 0);
+    }
+    make(cx.sensor(s, "sensor"), cx.sensor(s, "room_sensor"))
+}
+
+#[derive(Clone, Debug)]
+enum Rule {
+    Always,
+    Timer { off_s: f64, on_s: f64 },
+    Level { measure: Measure, above: f64, below: f64 },
+}
+
+#[derive(Clone, Debug)]
+enum Measure {
+    Humidity(Reading),
+    DewPoint(SensorLags, SensorLags),
+    Ratio(SensorLags, SensorLags, f64),
+}
+
+impl Measure {
+    fn value(&self, see: &See<'_>) -> f64 {
+        let vapour_pa = |s: &SensorLags| {
+            s.humidity.value(see).max(0.0) * saturation_pressure_pa(s.temperature.value(see))
+        };
+        match self {
+            Self::Humidity(reading) => reading.value(see),
+            Self::DewPoint(inside, room) => {
+                let dew = |s| dew_point_k(vapour_pa(s)).unwrap_or(LOWEST_DEW_POINT_K);
+                dew(inside) - dew(room)
+            }
+            Self::Ratio(inside, room, total_pa) => {
+                let ratio = |s| humidity_ratio(vapour_pa(s).min(0.9 * total_pa), *total_pa);
+                ratio(inside) - ratio(room)
+            }
+        }
+    }
+}
+
+/// Dew point of air without any vapour, as far as a rule is concerned \[K\].
+const LOWEST_DEW_POINT_K: f64 = 173.15;
+
+/// Switches the exhaust.
+#[derive(Clone, Debug)]
+pub struct ExhaustRule {
+    rule: Rule,
+    lock_out: bool,
+    shortest_on_s: f64,
+    shortest_off_s: f64,
+}
+
+impl ExhaustRule {
+    fn allowed(&self, modes: &Modes) -> bool {
+        modes.powered && modes.stage_exhaust && (modes.warm || !self.lock_out)
+    }
+
+    /// How far the wish to switch on, and off, is past its point; negative before.
+    fn wishes(&self, see: &See<'_>, modes: &Modes) -> (f64, f64) {
+        let since = see.time_s - modes.exhaust.since_s;
+        match &self.rule {
+            Rule::Always => (1.0, -1.0),
+            Rule::Timer { off_s, on_s } => (since - off_s, since - on_s),
+            Rule::Level { measure, above, below } => {
+                let value = measure.value(see);
+                (
+                    (value - above).min(since - self.shortest_off_s),
+                    (below - value).min(since - self.shortest_on_s),
+                )
+            }
+        }
+    }
+}
+
+impl Decider for ExhaustRule {
+    fn guards(&self) -> usize {
+        2
+    }
+
+    fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]) {
+        let (on, off) = self.wishes(see, modes);
+        let idle = !self.allowed(modes);
+        // Only the wish that can change something counts.
+        out[0] = if modes.exhaust.on || idle { -1.0 } else { on };
+        out[1] = if modes.exhaust.on { off } else { -1.0 };
+    }
+
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+        let (on, off) = self.wishes(see, modes);
+        // A timer's guard is found to a billionth of a second; do not wait for the next one.
+        let slack = 1e-8 * see.time_s.max(1.0);
+        let slack = if matches!(self.rule, Rule::Timer { .. }) { slack } else { 0.0 };
+        let allowed = self.allowed(modes);
+        let wanted = match modes.exhaust.on {
+            true => allowed && off < -slack,
+            false => allowed && on >= -slack,
+        };
+        if wanted == modes.exhaust.on {
+            return None;
+        }
+        modes.exhaust.on = wanted;
+        modes.exhaust.since_s = see.time_s;
+        Some(if wanted { "exhaust on" } else { "exhaust off" })
+    }
+}

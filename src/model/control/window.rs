@@ -1,0 +1,66 @@
+//! Time proportioning, switch by switch: the element is on for a share of each window.
+
+use super::{Decider, Pi, See};
+use crate::model::part::Modes;
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// Shortest on or off time of a switch \[s\]: half a cycle of a zero-crossing switch and more
+/// (0.3 to 0.5 s, common practice).
+const SHORTEST_S: f64 = 0.3;
+
+/// `window` of a PI controller. Without it the output is averaged, which costs no switching.
+#[derive(Clone, Debug)]
+pub struct WindowSpec {
+    length_s: f64,
+}
+
+impl WindowSpec {
+    /// Reads `window`.
+    pub fn read(s: &Section) -> Option<Self> {
+        s.quantity_opt("window", Kind::Time, 1.0..=600.0).map(|length_s| WindowSpec { length_s })
+    }
+
+    /// Makes the switch of a PI controller.
+    pub fn build(&self, pi: &Pi) -> Window {
+        Window { pi: pi.clone(), length_s: self.length_s }
+    }
+}
+
+/// Takes the duty at the start of each window.
+#[derive(Clone, Debug)]
+pub struct Window {
+    pi: Pi,
+    length_s: f64,
+}
+
+impl Decider for Window {
+    fn guards(&self) -> usize {
+        2
+    }
+
+    fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]) {
+        out[0] = see.time_s - modes.window.0;
+        out[1] = see.time_s - modes.window.1;
+    }
+
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+        let was = modes.heater_on;
+        if see.is_due(modes.window.0) {
+            let on_s = self.pi.duty(see, modes) * self.length_s;
+            modes.window.0 = see.time_s + self.length_s;
+            // A time too short to switch is left out, at either end of the window.
+            let on_s = if on_s < SHORTEST_S { 0.0 } else { on_s };
+            let whole = self.length_s - on_s < SHORTEST_S;
+            modes.window.1 = see.time_s + if whole { 2.0 * self.length_s } else { on_s };
+            modes.heater_on = on_s > 0.0;
+        } else if see.is_due(modes.window.1) {
+            modes.heater_on = false;
+        }
+        match (was, modes.heater_on) {
+            (false, true) => Some("heater on"),
+            (true, false) => Some("heater off"),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,48 @@
+//! Scheduled events: what happens to the box at a known time.
+
+/// Something that happens at one time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    /// Name in the scenario.
+    pub name: String,
+    /// When \[s\].
+    pub at_s: f64,
+    /// What.
+    pub action: Action,
+}
+
+/// What an event does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Action {
+    /// The lid opens, for the opening of this number.
+    OpenLid(usize),
+    /// The lid closes.
+    CloseLid,
+    /// The mains go or come back.
+    Power(bool),
+    /// The set point moves to this temperature \[K\].
+    SetPoint(f64),
+    /// The room of this number is in force.
+    Room(usize),
+    /// The fan runs at this share of its speed.
+    Fan(f64),
+}
+
+impl Action {
+    /// What happens, in words.
+    pub fn words(&self) -> String {
+        match self {
+            Self::OpenLid(_) => "lid opened".into(),
+            Self::CloseLid => "lid closed".into(),
+            Self::Power(false) => "power lost".into(),
+            Self::Power(true) => "power back".into(),
+            Self::SetPoint(k) => {
+                let text = crate::units::format(crate::units::Kind::Temperature, *k);
+                format!("set point {text}")
+            }
+            Self::Room(_) => "room changes".into(),
+            Self::Fan(share) if *share == 0.0 => "fan stops".into(),
+            Self::Fan(share) => format!("fan at {:.0} %", 100.0 * share),
+        }
+    }
+}

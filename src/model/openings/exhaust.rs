@@ -1,0 +1,148 @@
+//! An exhaust fan behind a guard and a one-way flap.
+
+use std::f64::consts::PI;
+
+use super::{Opening, OpeningSpec, Place};
+use crate::model::passage::FAN_CURVE_DENSITY;
+use crate::model::site::{Context, Site};
+use crate::physics::opening::{self, Geometry, Resistance};
+use crate::reader::Section;
+use crate::units::{Kind, format};
+
+/// Viscosity of air at which a shortage of make-up air is judged \[Pa s\]: that of a warm box.
+const WARM_VISCOSITY: f64 = 1.9e-5;
+/// Share of its free flow below which a fan is said to run near stall. Our choice.
+const STALL_SHARE: f64 = 0.5;
+
+/// `[exhaust]`, without its rule.
+#[derive(Clone, Debug)]
+pub struct ExhaustSpec {
+    place: Place,
+    max_pa: f64,
+    max_m3_s: f64,
+    diameter_m: f64,
+    loss: f64,
+    crack_pa: f64,
+    leak_gap_m: f64,
+}
+
+impl ExhaustSpec {
+    /// Reads `max_pressure`, `max_flow`, `zone`, `height` and the keys of the flap.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let spec = ExhaustSpec {
+            place: Place::read(s, cx),
+            max_pa: s.quantity("max_pressure", Kind::Pressure, 0.1..=1_000.0),
+            max_m3_s: s.quantity("max_flow", Kind::VolumeFlow, 1e-6..=0.5),
+            diameter_m: s.quantity_or(
+                "flap_diameter",
+                Kind::Length,
+                2e-3..=0.3,
+                0.03,
+                "a small fan's outlet (order)",
+            ),
+            loss: s.number_or(
+                "flap_loss",
+                0.0..=100.0,
+                5.0,
+                "open flap and guard, 3 to 10 on the flap's area (common practice)",
+            ),
+            crack_pa: s.quantity_or(
+                "flap_opens_at",
+                Kind::Pressure,
+                0.0..=50.0,
+                1.0,
+                "weight of a light film flap, up to 1.4 Pa",
+            ),
+            leak_gap_m: s.quantity_or(
+                "flap_gap",
+                Kind::Length,
+                1e-6..=2e-3,
+                0.07e-3,
+                "slot round the closed flap, 0.05 to 0.1 mm (order)",
+            ),
+        };
+        // A closed flap must hold against the pressure of the stirring fan alone.
+        if s.is_sound("max_pressure") && spec.max_pa <= spec.crack_pa {
+            let crack = format(Kind::Pressure, spec.crack_pa);
+            let what = format!("does not open the flap, which needs {crack}");
+            let hint = "raise it or lower `flap_opens_at`".to_owned();
+            s.fail("max_pressure", "flap-stays-closed", &what, None, Some(hint));
+        }
+        spec
+    }
+
+    /// Warns where the other openings cannot feed the fan.
+    pub fn check_make_up(&self, s: &Section, vents: &[OpeningSpec]) {
+        if !s.is_sound("max_flow") || !s.is_sound("max_pressure") {
+            return;
+        }
+        let flow = self.flow_with(vents);
+        if flow < STALL_SHARE * self.max_m3_s {
+            let (text, max) =
+                (format(Kind::VolumeFlow, flow), format(Kind::VolumeFlow, self.max_m3_s));
+            let what = format!(
+                "is {max}, but the other openings feed only {text}: the fan runs near stall and \
+                 their size sets the flow"
+            );
+            s.warn("max_flow", "exhaust-starved", &what, Some("add make-up holes".into()));
+        }
+    }
+
+    /// Flow where the fan's curve meets all other openings in parallel \[m3/s\].
+    fn flow_with(&self, vents: &[OpeningSpec]) -> f64 {
+        let make_up = |dp: f64| -> f64 {
+            let each = vents.iter().flat_map(OpeningSpec::geometries);
+            each.map(|g| g.resistance(WARM_VISCOSITY, FAN_CURVE_DENSITY).flow(dp)).sum()
+        };
+        let open = self.open();
+        // Pressure left for the make-up openings falls with the flow: one crossing.
+        let (mut low, mut high) = (0.0, self.max_m3_s);
+        for _ in 0..60 {
+            let q = 0.5 * (low + high);
+            let Resistance { linear, square } = open.resistance(WARM_VISCOSITY, FAN_CURVE_DENSITY);
+            let left = self.max_pa - self.crack_pa - linear * q - square * q * q;
+            if left > 0.0 && make_up(left) > q {
+                low = q;
+            } else {
+                high = q;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    /// Fan, guard and open flap in series as one resistance behind a source of `max_pa`.
+    ///
+    /// The curve is `dp = p_max (1 - (Q/Q_max)^2)` (common practice); p_max follows the density.
+    fn open(&self) -> Geometry {
+        let area = PI / 4.0 * self.diameter_m.powi(2);
+        let outlet = opening::hole(self.diameter_m, 0.0);
+        Geometry {
+            per_viscosity: outlet.per_viscosity,
+            per_density: self.loss / (2.0 * area * area)
+                + self.max_pa / (FAN_CURVE_DENSITY * self.max_m3_s.powi(2)),
+        }
+    }
+
+    /// Makes the opening.
+    pub fn build(&self, site: &mut Site) -> Opening {
+        // The closed flap leaks through the slot round its rim, as deep as a millimetre of seat.
+        let rim = PI * self.diameter_m;
+        let leak = opening::seam(rim, self.leak_gap_m, 1e-3, 0.0);
+        let diffusion = rim * self.leak_gap_m / 1e-3;
+        let mut made = site.opening("exhaust", &self.place, leak, diffusion);
+        made.exhaust =
+            Some(Exhaust { max_pa: self.max_pa, open: self.open(), crack_pa: self.crack_pa });
+        made
+    }
+}
+
+/// A fan with its flap, behind an opening whose own geometry is the leak of the closed flap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Exhaust {
+    /// Pressure at no flow, at the density of fan curves \[Pa\].
+    pub max_pa: f64,
+    /// Fan, guard and open flap in series.
+    pub open: Geometry,
+    /// Pressure that the flap needs to be open \[Pa\].
+    pub crack_pa: f64,
+}

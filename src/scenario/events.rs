@@ -1,0 +1,105 @@
+//! `[event.<name>]`: what happens at known times.
+
+use super::RoomSpec;
+use crate::model::events::{Action, Event};
+use crate::model::parts::LidEvent;
+use crate::model::room::{Room, air_of};
+use crate::reader::Section;
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+/// All events of a scenario.
+#[derive(Clone, Debug, Default)]
+pub struct EventsSpec {
+    /// What happens, and when.
+    pub list: Vec<Event>,
+    /// Openings of the lid.
+    pub lid: Vec<LidEvent>,
+    /// Rooms of later events: temperature \[K\] and relative humidity.
+    later_rooms: Vec<(f64, f64)>,
+}
+
+/// Words that `kind` may have.
+const KINDS: &[&str] = &["lid_open", "power_loss", "set_point", "room", "fan"];
+
+impl EventsSpec {
+    /// Reads all events.
+    pub fn read(root: &Section, duration_s: f64, room: &RoomSpec) -> Self {
+        let mut events = EventsSpec::default();
+        for s in root.named("event") {
+            match s.choice("kind", KINDS) {
+                "lid_open" => events.read_lid(&s),
+                "power_loss" => events.read_power(&s),
+                "set_point" => {
+                    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
+                    let k = s.quantity("temperature", Kind::Temperature, range);
+                    events.add(&s, Action::SetPoint(k));
+                }
+                "room" => events.read_room(&s, room),
+                _ => {
+                    let share = s.quantity("speed", Kind::Share, 0.0..=1.0);
+                    events.add(&s, Action::Fan(share));
+                }
+            }
+            let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
+            if at_s >= duration_s && s.is_sound("at") {
+                let end = format(Kind::Time, duration_s);
+                let what = format!("is after the end of the run ({end})");
+                s.warn("at", "event-after-end", &what, None);
+            }
+        }
+        events.lid.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
+        for (i, event) in events.lid.iter().enumerate() {
+            let name = event.name.clone();
+            let at = |at_s, action| Event { name: name.clone(), at_s, action };
+            // Closing comes first where one opening follows another at once.
+            events.list.insert(0, at(event.end_s, Action::CloseLid));
+            events.list.push(at(event.at_s, Action::OpenLid(i)));
+        }
+        events
+    }
+
+    /// The room of the start and those of later events.
+    pub fn rooms(&self, room: &RoomSpec) -> Vec<Room> {
+        let later = self.later_rooms.iter();
+        let later = later.map(|(t, rh)| Room::Constant(air_of(*t, *rh, room.total_pa)));
+        std::iter::once(room.build()).chain(later).collect()
+    }
+
+    fn add(&mut self, s: &Section, action: Action) {
+        let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
+        self.list.push(Event { name: s.name(), at_s, action });
+    }
+
+    fn read_lid(&mut self, s: &Section) {
+        let event = LidEvent::read(s);
+        let clash = self.lid.iter().find(|e| event.at_s < e.end_s && e.at_s < event.end_s);
+        if let Some(other) = clash {
+            let what = format!("falls into the opening of event.{}", other.name);
+            let hint = "move one of them, or join them into one longer opening".to_owned();
+            s.fail("at", "events-overlap", &what, None, Some(hint));
+        }
+        self.lid.push(event);
+    }
+
+    fn read_power(&mut self, s: &Section) {
+        let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
+        let end_s = at_s + s.quantity("duration", Kind::Time, 1.0..=1e8);
+        let name = s.name();
+        self.list.push(Event { name: name.clone(), at_s: end_s, action: Action::Power(true) });
+        self.list.push(Event { name, at_s, action: Action::Power(false) });
+    }
+
+    fn read_room(&mut self, s: &Section, room: &RoomSpec) {
+        let range = super::room::TEMPERATURES;
+        let temp_k = s.quantity_or("temperature", Kind::Temperature, range, room.temp_k, "[room]");
+        let rh = s.quantity_or(
+            "relative_humidity",
+            Kind::RelativeHumidity,
+            0.0..=1.0,
+            room.relative_humidity,
+            "[room]",
+        );
+        self.later_rooms.push((temp_k, rh));
+        self.add(s, Action::Room(self.later_rooms.len()));
+    }
+}

@@ -1,0 +1,40 @@
+//! Temperatures that should not be passed: of the wall's materials, and `[limits]`.
+
+use crate::model::parts::{WallBuild, WallSpec};
+use crate::model::{Limit, LimitPlace};
+use crate::reader::Section;
+use crate::units::{Kind, ZERO_CELSIUS_K};
+
+/// Keys of `[limits]` with what they are for.
+const KEYS: [(&str, LimitPlace); 5] = [
+    ("air", LimitPlace::Air),
+    ("element", LimitPlace::Element),
+    ("wall_inside", LimitPlace::WallInside),
+    ("wall_outside", LimitPlace::WallOutside),
+    ("load", LimitPlace::Load),
+];
+
+/// Limits that the scenario states itself.
+pub fn read(root: &Section) -> Vec<Limit> {
+    let Some(s) = root.section_opt("limits") else { return Vec::new() };
+    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 500.0;
+    let one = |(key, place): (&str, LimitPlace)| {
+        let limit_k = s.quantity_opt(key, Kind::Temperature, range.clone())?;
+        Some(Limit { place, limit_k, reason: format!("limits.{key}") })
+    };
+    KEYS.into_iter().filter_map(one).collect()
+}
+
+/// Limits of the wall's materials: service of the innermost layer, touch of the outermost.
+pub fn of_wall(wall: &WallSpec) -> Vec<Limit> {
+    let WallBuild::Layers(layers) = &wall.build else { return Vec::new() };
+    let inner = layers.first().and_then(|(m, _)| {
+        let reason = format!("service limit of {} (table)", m.name);
+        m.service_k.map(|limit_k| Limit { place: LimitPlace::WallInside, limit_k, reason })
+    });
+    let outer = layers.last().and_then(|(m, _)| {
+        let reason = format!("burn threshold of {} for a minute of contact (from memory)", m.name);
+        m.touch_k.map(|limit_k| Limit { place: LimitPlace::WallOutside, limit_k, reason })
+    });
+    inner.into_iter().chain(outer).collect()
+}

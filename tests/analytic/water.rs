@@ -1,0 +1,95 @@
+//! Water in a box that cannot get rid of it, and the floor of one that can.
+
+use crate::common::{bundled_text, close, last, replaced, run, scenario, state_at, without_table};
+use crate::common::{entry, total};
+use drybench::model::Plant;
+use drybench::model::store::Holds;
+use drybench::physics::moist_air::saturation_pressure_pa;
+use drybench::units::k_from_c;
+
+#[test]
+fn a_vented_box_with_a_dry_load_ends_at_the_humidity_floor() {
+    let text = without_table(&bundled_text("two_holes_two_zones.toml"), "load.pad");
+    let text = replaced(&text, "hysteresis = \"2 K\"", "#");
+    let text = replaced(&text, "kind       = \"thermostat\"", "kind = \"pi\"");
+    let inert = "[load.block]\nkind = \"inert\"\nzone = \"return\"\nheat_capacity = \"100 J/K\"\n\
+                 coupling = \"1 W/K\"\n[run]";
+    let text = replaced(&text, "[run]", inert);
+    let run = run(&replaced(&text, "duration     = \"4 h\"", "duration = \"12 h\""));
+    for zone in ["supply", "return"] {
+        let t = last(&run, &format!("{zone}_temperature_C"));
+        let rh = last(&run, &format!("{zone}_relative_humidity_pct"));
+        let floor =
+            52.0 * saturation_pressure_pa(k_from_c(21.0)) / saturation_pressure_pa(k_from_c(t));
+        close(&format!("humidity of {zone} at {t:.1} °C"), rh, floor, 1e-4);
+    }
+}
+
+#[test]
+fn in_a_sealed_box_what_leaves_the_pad_is_on_the_wall_or_in_the_air() {
+    let model = scenario(&bundled_text("sealed.toml")).build();
+    let start = model.start();
+    let y = state_at(&model, 1e-8, 4.0 * 3600.0);
+    let gained = |name: &str| {
+        let i = entry(&model, name, Holds::Water);
+        1e3 * (y[i] - start[i])
+    };
+    let pad = -gained("load.pad water");
+    let films = gained("wall.supply film") + gained("wall.return film");
+    let air = gained("air.supply vapour") + gained("air.return vapour");
+    let out = gained("pinhole out") + gained("pinhole in");
+    println!("pad {pad:.6} g = films {films:.6} + air {air:.6} + out {out:.6}");
+    assert!(pad > 2.5, "the pad must have dried: {pad} g");
+    assert!(films > 1.0, "the walls must be wet: {films} g");
+    close("what left the pad [g]", pad, films + air + out, 1e-12);
+    let water = |y: &[f64]| total(&model, y, Holds::Water);
+    close("all water [kg]", water(&y), water(&start), 1e-15);
+}
+
+#[test]
+fn vapour_goes_to_a_wall_colder_than_the_dew_point_and_to_no_other() {
+    let model = scenario(&bundled_text("sealed.toml")).build();
+    let film = entry(&model, "wall.return film", Holds::Water);
+    let face = entry(&model, "wall.return inside", Holds::Heat);
+    let mut plant = Plant::new(&model, 1e-6);
+    let (mut grows, mut shrinks) = (0, 0);
+    for minutes in (5..=235).step_by(5) {
+        let y = state_at(&model, 1e-6, 60.0 * f64::from(minutes));
+        let at = plant.instant(&y);
+        let pressure = at.zones[1].air.vapour_pa;
+        // Stefan's flux is zero just where the wall's saturation meets the vapour pressure; the
+        // rounding of the film law reaches 1e-8 kg/(m2 s) either way.
+        let excess = pressure - saturation_pressure_pa(at.temps_k[face]);
+        let rounding = 0.5e-8 * 0.3;
+        if excess > 0.0 {
+            assert!(at.rates[film] > 0.0, "{minutes} min: {excess} Pa, {:e}", at.rates[film]);
+            grows += 1;
+        } else {
+            assert!(at.rates[film] < rounding, "{minutes} min: {excess} Pa, {:e}", at.rates[film]);
+            shrinks += 1;
+        }
+    }
+    println!("film grew at {grows} of the looks and did not at {shrinks}");
+    assert!(grows > 5, "the wall must have been below the dew point: {grows}");
+}
+
+#[test]
+fn a_wet_pad_and_a_wet_wall_exchange_the_same_rate() {
+    let model = scenario(&bundled_text("sealed.toml")).build();
+    let y = state_at(&model, 1e-8, 50.0 * 60.0);
+    let mut plant = Plant::new(&model, 1e-8);
+    let rate = |name: &str, plant: &mut Plant<'_>| {
+        plant.instant(&y).rates[entry(&model, name, Holds::Water)]
+    };
+    let pad = -rate("load.pad water", &mut plant);
+    let wall = rate("wall.supply film", &mut plant) + rate("wall.return film", &mut plant);
+    let air = rate("air.supply vapour", &mut plant) + rate("air.return vapour", &mut plant);
+    let out = rate("pinhole out", &mut plant) + rate("pinhole in", &mut plant);
+    let drip = rate("wall.supply drip", &mut plant) + rate("wall.return drip", &mut plant);
+    assert_eq!(drip, 0.0, "nothing drips below 80 g/m2");
+    println!("pad {:.4} g/h, walls {:.4} g/h", 3.6e6 * pad, 3.6e6 * wall);
+    assert!(pad > 1e-8, "the pad must still be drying: {pad:e} kg/s");
+    close("rate balance over the pad's", (wall + air + out) / pad, 1.0, 1e-12);
+    // The air holds so little that it only passes the vapour on.
+    close("wall over pad", wall / pad, 1.0, 0.05);
+}
