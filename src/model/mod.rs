@@ -247,6 +247,15 @@ impl Model {
         })
     }
 
+    /// Stores of the water in the plastic of the walls.
+    pub fn sorbed(&self) -> impl Iterator<Item = Water> {
+        let uptakes = self.parts.iter().filter_map(|p| match p {
+            AnyPart::Uptake(uptake) => Some(uptake.waters()),
+            _ => None,
+        });
+        uptakes.flatten().copied()
+    }
+
     fn walls(&self) -> impl Iterator<Item = &parts::Wall> {
         self.parts.iter().filter_map(|p| match p {
             AnyPart::Wall(wall) => Some(wall),

@@ -57,6 +57,8 @@ pub enum Thermal {
         capacity: f64,
         /// The water that shares the store.
         water: Water,
+        /// Number of water stores right behind it that share it, too.
+        more: usize,
         /// What binds it, with the dry mass \[kg\].
         fibre: Option<(Isotherm, f64)>,
     },
@@ -144,8 +146,9 @@ impl Layout {
         let amount = |w: Slot| self.core[w.index(0)].start;
         let (start, capacity) = match thermal {
             Thermal::Solid { capacity } => (capacity * t, capacity),
-            Thermal::Wet { capacity, water, fibre } => {
-                let m = amount(water.0);
+            Thermal::Wet { capacity, water, more, fibre } => {
+                let first = water.0.index(0);
+                let m: f64 = self.core[first..=first + more].iter().map(|e| e.start).sum();
                 let c = capacity + m * CP_WATER;
                 let bound = fibre.map_or(0.0, |(f, dry)| dry * f.bound_energy_j_kg(m / dry));
                 // The tolerance must hold in kelvin when the water has gone, too.
@@ -244,8 +247,12 @@ impl Layout {
 pub(super) fn temperature<R: Real>(slot: usize, rule: &Thermal, y: &[R]) -> R {
     match *rule {
         Thermal::Solid { capacity } => y[slot] / capacity + ZERO_CELSIUS_K,
-        Thermal::Wet { capacity, water, fibre } => {
-            let m = y[water.0.index(0)];
+        Thermal::Wet { capacity, water, more, fibre } => {
+            let first = water.0.index(0);
+            let mut m = y[first];
+            for share in &y[first + 1..=first + more] {
+                m += *share;
+            }
             let mut heat = y[slot];
             if let Some((f, dry)) = fibre {
                 heat += f.bound_energy_j_kg(m / dry) * dry;

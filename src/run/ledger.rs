@@ -74,6 +74,13 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
     uses.push(row("in the air at the end", air(&g)));
     let films = model.landmarks.walls.iter().map(|(_, film)| g(model.index_of_water(*film)));
     uses.push(row("condensed on the walls", films.sum()));
+    if model.sorbed().next().is_some() {
+        let sorbed = |f: &dyn Fn(usize) -> f64| -> f64 {
+            model.sorbed().map(|w| f(model.index_of_water(w))).sum()
+        };
+        sources.push(row("in the plastic of the walls before", sorbed(&start)));
+        uses.push(row("in the plastic of the walls", sorbed(&g)));
+    }
     let drips: f64 = model.drips().map(|w| g(model.index_of_water(w))).sum();
     if drips > 1e-3 {
         uses.push(row("dripped to the floor", drips));

@@ -152,9 +152,12 @@ impl Scenario {
         let mut walls = Vec::new();
         for (i, zone) in self.enclosure.zones.iter().enumerate() {
             let spec = &self.enclosure;
-            let wall = spec.wall.build(i, zone.share, &spec.faces, &mut site);
+            let (wall, uptake) = spec.wall.build(i, zone.share, &spec.faces, &mut site);
             walls.push((wall.nodes.clone(), wall.film));
             parts.push((format!("wall.{}", zone.name), AnyPart::Wall(wall)));
+            if let Some(uptake) = uptake {
+                parts.push((format!("wall.{} plastic", zone.name), AnyPart::Uptake(uptake)));
+            }
         }
         for spec in &self.sensors {
             let sensor = spec.build(&mut site);

@@ -1,5 +1,9 @@
 //! Wall materials: the embedded table and the scenario's own `[material.<name>]` tables.
 
+mod polymers;
+
+pub use polymers::Polymer;
+
 use crate::reader::Section;
 use crate::units::Kind;
 

@@ -6,6 +6,7 @@ mod heater;
 mod inert;
 mod lid;
 mod sensor;
+mod uptake;
 mod wall;
 mod wet_pad;
 
@@ -15,6 +16,7 @@ pub use heater::{Heater, HeaterSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
+pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
 
@@ -81,6 +83,8 @@ macro_rules! load_kinds {
             Heater(Heater),
             /// The wall of one zone.
             Wall(Wall),
+            /// Water in the plastic of a wall.
+            Uptake(Uptake),
             /// The lid while it is open.
             Lid(Lid),
             /// A sensor.
@@ -96,6 +100,7 @@ macro_rules! load_kinds {
                     Self::Circulation(p) => p.flows(at, flows),
                     Self::Heater(p) => p.flows(at, flows),
                     Self::Wall(p) => p.flows(at, flows),
+                    Self::Uptake(p) => p.flows(at, flows),
                     Self::Lid(p) => p.flows(at, flows),
                     Self::Sensor(p) => p.flows(at, flows),
                     Self::Follower(p) => p.flows(at, flows),

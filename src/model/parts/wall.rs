@@ -1,7 +1,8 @@
 //! Walls: film inside with condensation, layers, natural convection and radiation outside.
 
+use super::uptake::{self, Uptake};
 use crate::model::flows::Flows;
-use crate::model::materials::{Material, Materials};
+use crate::model::materials::{Material, Materials, Polymer};
 use crate::model::part::{At, Part};
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat, Thermal, Water};
@@ -129,6 +130,8 @@ pub struct WallSpec {
     pub inside_film: f64,
     /// Emissivity of the outer face.
     pub emissivity: f64,
+    /// The polymer of the inner layer and its thickness \[m\], if the wall takes up water.
+    pub uptake: Option<(Polymer, f64)>,
 }
 
 impl WallSpec {
@@ -151,7 +154,7 @@ impl WallSpec {
         let Some(wall) = s.section_opt("wall") else {
             // The failed reading never becomes a model.
             let build = Build::Layers(vec![(materials.stand_in(), STAND_IN_WALL_M)]);
-            return WallSpec { build, inside_film, emissivity: 0.9 };
+            return WallSpec { build, inside_film, emissivity: 0.9, uptake: None };
         };
         let layer = |l: &Section| {
             let material = materials.read(l, "material");
@@ -172,7 +175,8 @@ impl WallSpec {
         let outer = layers.last().map_or(0.9, |(m, _)| m.emissivity);
         let emissivity =
             wall.number_or("emissivity", 0.02..=1.0, outer, "material of the outer layer");
-        WallSpec { build: Build::Layers(layers), inside_film, emissivity }
+        let uptake = read_uptake(&wall, &layers);
+        WallSpec { build: Build::Layers(layers), inside_film, emissivity, uptake }
     }
 
     fn read_plain(s: &Section, inside_film: f64, inner_m2: f64) -> Self {
@@ -195,7 +199,8 @@ impl WallSpec {
             "as 2.5 mm of plastic",
         );
         // Without a stated surface the loss is taken as linear, so the emissivity has no effect.
-        WallSpec { build: Build::Plain { loss_w_k, capacity_j_k }, inside_film, emissivity: 0.9 }
+        let build = Build::Plain { loss_w_k, capacity_j_k };
+        WallSpec { build, inside_film, emissivity: 0.9, uptake: None }
     }
 
     /// Total thickness \[m\], where it is known.
@@ -236,16 +241,28 @@ impl WallSpec {
     }
 
     /// Makes the wall of one zone, which has `share` of all faces.
-    pub fn build(&self, zone: usize, share: f64, faces: &Faces, site: &mut Site) -> Wall {
+    pub fn build(
+        &self,
+        zone: usize,
+        share: f64,
+        faces: &Faces,
+        site: &mut Site,
+    ) -> (Wall, Option<Uptake>) {
         let faces = faces.scaled(share);
         let name = site.zones[zone].name.clone();
         let (conductances, capacities) = self.nodes(&faces, share);
         let film = site.layout.water(&format!("wall.{name} film"), 0.0);
+        let start_rh = site.start.relative_humidity();
+        let area = faces.inner_m2();
+        let sorbed = self.uptake.as_ref().map(|(polymer, thickness)| {
+            uptake::stores(polymer, *thickness, area, start_rh, &name, &mut site.layout)
+        });
+        let more = if sorbed.is_some() { Uptake::STORES } else { 0 };
         let temp_k = site.start.temp_k;
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
             let (label, rule) = if i == 0 {
-                ("inside", Thermal::Wet { capacity, water: film, fibre: None })
+                ("inside", Thermal::Wet { capacity, water: film, more, fibre: None })
             } else if i + 1 == capacities.len() {
                 ("outside", Thermal::Solid { capacity })
             } else {
@@ -265,7 +282,7 @@ impl WallSpec {
                 Outside::Linear { w_k: 1.0 / (1.0 / (loss_w_k * share) - 1.0 / film) }
             }
         };
-        Wall {
+        let wall = Wall {
             zone,
             air: site.zones[zone].gas,
             inner_m2: faces.inner_m2(),
@@ -280,7 +297,12 @@ impl WallSpec {
                 site.layout.heat_total(&format!("wall.{name} drip")),
                 site.layout.water_total(&format!("wall.{name} drip")),
             ),
-        }
+        };
+        let uptake = sorbed.zip(self.uptake.as_ref()).map(|(stores, (polymer, _))| {
+            let film = self.inside_film;
+            Uptake::new(zone, wall.air, wall.nodes[0], stores, polymer.clone(), area, film)
+        });
+        (wall, uptake)
     }
 
     /// Conductances between the nodes and their heat capacities: one node on each face of each
@@ -310,6 +332,21 @@ impl WallSpec {
         }
         (conductances, capacities)
     }
+}
+
+/// Reads `takes_up_water`: the polymer of the inner layer with its thickness.
+fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<(Polymer, f64)> {
+    if !wall.boolean_or("takes_up_water", false, "left out: 0.1 to 0.3 g in a plastic box, 3 h") {
+        return None;
+    }
+    let (material, thickness) = layers.first()?;
+    let Some(polymer) = Polymer::find(&material.name) else {
+        let what = format!("but the table of polymers has no {}", material.name);
+        let hint = format!("it has {}", Polymer::names());
+        wall.fail("takes_up_water", "unknown-polymer", &what, None, Some(hint));
+        return None;
+    };
+    Some((polymer, *thickness))
 }
 
 /// The wall in a steady state.

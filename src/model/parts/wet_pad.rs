@@ -99,6 +99,7 @@ impl PadSpec {
         let rule = Thermal::Wet {
             capacity: bone_dry_kg * CP_FIBRE,
             water,
+            more: 0,
             fibre: Some((self.fibre, bone_dry_kg)),
         };
         let heat = site.layout.heat(&label, rule, site.start.temp_k);
