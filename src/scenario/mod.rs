@@ -165,7 +165,7 @@ impl Scenario {
         }
         let (heater, mut deciders) = self.heater.build(&self.control, &mut site);
         let landmarks = Landmarks {
-            element: heater.element,
+            element: heater.element.heat,
             heater_mains: heater.mains,
             walls,
             loads: Vec::new(),

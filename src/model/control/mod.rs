@@ -22,8 +22,9 @@ pub use window::{Window, WindowSpec};
 
 use super::flows::Flows;
 use super::part::{At, Modes, Target};
+use super::parts::Element;
 use super::site::{Context, Site};
-use super::store::Lag;
+use super::store::{Heat, Lag, Thermal, temperature};
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
@@ -45,6 +46,11 @@ impl<'a> See<'a> {
     /// Value of a lag.
     pub fn lag(&self, lag: Lag) -> f64 {
         self.y[lag.0.index(0)]
+    }
+
+    /// Temperature of a solid of this heat capacity \[K\].
+    pub fn solid_k(&self, heat: Heat, capacity: f64) -> f64 {
+        temperature(heat.0.index(0), &Thermal::Solid { capacity }, self.y)
     }
 
     /// Whether the time `due_s` has come; a guard finds it to a billionth only.
@@ -172,8 +178,13 @@ impl ControlSpec {
         Target { from_k, since_s: 0.0, goal_k, per_s: self.ramp_k_s }
     }
 
-    /// Makes the controller of a heater of `nominal_w`, and what decides for it.
-    pub fn build(&self, nominal_w: f64, site: &mut Site) -> (Control, Vec<AnyDecider>) {
+    /// Makes the controller of an element rated at `nominal_w`, and what decides for it.
+    pub fn build(
+        &self,
+        nominal_w: f64,
+        element: &Element,
+        site: &mut Site,
+    ) -> (Control, Vec<AnyDecider>) {
         let reading = self.sensor.map(|i| site.sensors[i].temperature);
         let (command, deciders) = match (&self.kind, reading) {
             (KindSpec::Thermostat(spec), Some(reading)) => {
@@ -182,7 +193,7 @@ impl ControlSpec {
             }
             (KindSpec::Pi(spec), Some(reading)) => {
                 let pi = spec.build(reading, nominal_w, site);
-                let window = spec.window.as_ref().map(|w| w.build(&pi));
+                let window = spec.window.as_ref().map(|w| w.build(&pi, element, self.power_limit));
                 let command =
                     if window.is_some() { Command::SwitchedPi(pi) } else { Command::Pi(pi) };
                 (command, window.map(AnyDecider::Window).into_iter().collect())
@@ -267,16 +278,16 @@ impl Control {
     /// Electric power \[W\] out of at most `full`; posts the pace of an integral.
     #[inline]
     pub fn power<R: Real>(&self, at: &At<'_, R>, full: R, flows: &mut Flows<'_, R>) -> R {
-        let most = full * self.limit;
         let wanted = match &self.command {
-            Command::Pi(pi) => pi.power(at, most, flows),
+            Command::Pi(pi) => pi.power(at, full, self.limit, flows),
             Command::SwitchedPi(pi) => {
-                // The integral follows the mean of the window; the element gets all or nothing.
-                let _mean = pi.power(at, most, flows);
-                if at.modes.heater_on { most } else { R::c(0.0) }
+                // The integral follows the mean of the window; the element gets all or nothing, and
+                // the limit caps its share of the window.
+                let _mean = pi.power(at, full, self.limit, flows);
+                if at.modes.heater_on { full } else { R::c(0.0) }
             }
-            Command::Switched if at.modes.heater_on => most,
-            Command::AlwaysOn => most,
+            Command::Switched if at.modes.heater_on => full * self.limit,
+            Command::AlwaysOn => full * self.limit,
             Command::Switched | Command::Off => R::c(0.0),
         };
         let live = at.modes.powered && !at.modes.tripped;

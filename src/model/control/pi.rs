@@ -81,17 +81,25 @@ pub struct Pi {
 }
 
 impl Pi {
-    /// Power \[W\] out of at most `full`; posts the pace of the integral.
+    /// Mean power \[W\] of an element that takes `full` when it is on, at most `limit` of the time;
+    /// posts the pace of the integral.
     ///
     /// Commanding a duty means that the element's momentary power is not known: `u` over the nominal
     /// watts is the share of whatever the element draws.
     #[inline]
-    pub(super) fn power<R: Real>(&self, at: &At<'_, R>, full: R, flows: &mut Flows<'_, R>) -> R {
+    pub(super) fn power<R: Real>(
+        &self,
+        at: &At<'_, R>,
+        full: R,
+        limit: f64,
+        flows: &mut Flows<'_, R>,
+    ) -> R {
         let error =
             at.modes.target.at(at.time_s()) - at.lag(self.reading.lag) - self.reading.offset;
         let wanted = error * self.gain_w_k + at.lag(self.integral);
         let rounding = ROUNDING * self.nominal_w;
-        let most = if self.commands_duty { R::c(self.nominal_w) } else { full };
+        let whole = if self.commands_duty { R::c(self.nominal_w) } else { full };
+        let most = whole * limit;
         let positive = wanted.soft_positive(rounding);
         let given = most - (most - positive).soft_positive(rounding);
         let pace = (error * self.gain_w_k + given - wanted) * self.per_integral_s;
@@ -99,10 +107,12 @@ impl Pi {
         if self.commands_duty { given * full / self.nominal_w } else { given }
     }
 
-    /// The share of the nominal power that is asked for now, 0..1.
-    pub(super) fn duty(&self, see: &See<'_>, modes: &Modes) -> f64 {
+    /// The share of the time, 0 to `limit`, for which an element that takes `full_w` is to be on.
+    pub(super) fn duty(&self, see: &See<'_>, modes: &Modes, full_w: f64, limit: f64) -> f64 {
         let error = modes.target.at(see.time_s) - self.reading.value(see);
         let wanted = error * self.gain_w_k + see.lag(self.integral);
-        (wanted / self.nominal_w).clamp(0.0, 1.0)
+        let whole = if self.commands_duty { self.nominal_w } else { full_w };
+        // `max` turns the 0/0 of an element without power into 0.
+        (wanted / whole).max(0.0).min(limit)
     }
 }

@@ -2,6 +2,7 @@
 
 use super::{Decider, Pi, See};
 use crate::model::part::Modes;
+use crate::model::parts::Element;
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -22,8 +23,8 @@ impl WindowSpec {
     }
 
     /// Makes the switch of a PI controller.
-    pub fn build(&self, pi: &Pi) -> Window {
-        Window { pi: pi.clone(), length_s: self.length_s }
+    pub fn build(&self, pi: &Pi, element: &Element, limit: f64) -> Window {
+        Window { pi: pi.clone(), element: element.clone(), limit, length_s: self.length_s }
     }
 }
 
@@ -31,6 +32,9 @@ impl WindowSpec {
 #[derive(Clone, Debug)]
 pub struct Window {
     pi: Pi,
+    element: Element,
+    /// Largest share of the time.
+    limit: f64,
     length_s: f64,
 }
 
@@ -47,7 +51,10 @@ impl Decider for Window {
     fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
         let was = modes.heater_on;
         if see.is_due(modes.window.0) {
-            let on_s = self.pi.duty(see, modes) * self.length_s;
+            let full_w = self
+                .element
+                .full_power_w(see.solid_k(self.element.heat, self.element.capacity_j_k));
+            let on_s = self.pi.duty(see, modes, full_w, self.limit) * self.length_s;
             modes.window.0 = see.time_s + self.length_s;
             // A time too short to switch is left out, at either end of the window.
             let on_s = if on_s < SHORTEST_S { 0.0 } else { on_s };

@@ -132,16 +132,19 @@ impl HeaterSpec {
     /// Makes the part with its controller, and what decides for that.
     pub fn build(&self, control: &ControlSpec, site: &mut Site) -> (Heater, Vec<AnyDecider>) {
         let rule = Thermal::Solid { capacity: self.capacity_j_k };
-        let element = site.layout.heat("heater element", rule, site.start.temp_k);
         let rated_k = self.rated_element_k(site.total_pa);
+        let element = Element {
+            heat: site.layout.heat("heater element", rule, site.start.temp_k),
+            capacity_j_k: self.capacity_j_k,
+            nominal_w: self.power_w * self.line * self.line,
+            ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
+        };
         let mains = site.layout.heat_total("mains to heater");
-        let (control, deciders) = control.build(self.power_w, site);
+        let (control, deciders) = control.build(self.power_w, &element, site);
         let heater = Heater {
             element,
             mains,
             supply: site.zones[0].gas.heat,
-            nominal_w: self.power_w * self.line * self.line,
-            ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
             coupling_w_k: self.coupling_at(site.circulation_m3_s),
             still_coupling_w_k: self.still_coupling_w_k,
             control,
@@ -174,24 +177,33 @@ fn read_ptc(s: &Section) -> (PtcLaw, f64) {
     (law, inlet)
 }
 
-/// Element, its coupling to the air and its controller.
+/// The element by itself: what it draws at which temperature.
 #[derive(Clone, Debug)]
-pub struct Heater {
-    /// Heat of the element.
-    pub element: Heat,
-    /// Electric energy drawn.
-    pub mains: Heat,
-    supply: Heat,
+pub struct Element {
+    /// Its heat.
+    pub heat: Heat,
+    /// Its heat capacity \[J/K\].
+    pub capacity_j_k: f64,
     nominal_w: f64,
     /// PTC law with its resistance ratio at the rated point.
     ptc: Option<(PtcLaw, f64)>,
+}
+
+/// Element, its coupling to the air and its controller.
+#[derive(Clone, Debug)]
+pub struct Heater {
+    /// The element.
+    pub element: Element,
+    /// Electric energy drawn.
+    pub mains: Heat,
+    supply: Heat,
     coupling_w_k: f64,
     still_coupling_w_k: f64,
     /// What decides on the power.
     pub control: Control,
 }
 
-impl Heater {
+impl Element {
     /// Electric power if the element is switched fully on \[W\].
     #[inline]
     pub fn full_power_w<R: Real>(&self, element_k: R) -> R {
@@ -204,10 +216,10 @@ impl Heater {
 
 impl Part for Heater {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
-        let element_k = at.temp_k(self.element);
-        let full = self.full_power_w(element_k);
+        let element_k = at.temp_k(self.element.heat);
+        let full = self.element.full_power_w(element_k);
         let watts = self.control.power(at, full, flows);
-        flows.heat(self.mains, self.element, watts);
+        flows.heat(self.mains, self.element.heat, watts);
         // The stream arrives from the last zone; without a fan the element warms its own zone.
         let fan = &at.modes.fan;
         let (conductance, inlet_k) = if fan.circulation_m3_s > 0.0 {
@@ -217,6 +229,6 @@ impl Part for Heater {
         } else {
             (R::c(self.still_coupling_w_k), at.zones[0].air.temp_k)
         };
-        flows.heat(self.element, self.supply, conductance * (element_k - inlet_k));
+        flows.heat(self.element.heat, self.supply, conductance * (element_k - inlet_k));
     }
 }

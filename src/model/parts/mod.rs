@@ -12,7 +12,7 @@ mod wet_pad;
 
 pub use circulation::{Circulation, FanSpec};
 pub use follower::Follower;
-pub use heater::{Heater, HeaterSpec};
+pub use heater::{Element, Heater, HeaterSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
