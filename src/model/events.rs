@@ -24,11 +24,19 @@ pub enum Action {
     SetPoint(f64),
     /// The room of this number is in force.
     Room(usize),
-    /// The fan runs at this share of its speed.
+    /// This share of the speed that the fan would have is left; 0 for a fan that fails.
     Fan(f64),
 }
 
 impl Action {
+    /// The new set point, if this is one \[K\].
+    pub fn set_point_k(&self) -> Option<f64> {
+        match self {
+            Self::SetPoint(k) => Some(*k),
+            _ => None,
+        }
+    }
+
     /// What happens, in words.
     pub fn words(&self) -> String {
         match self {

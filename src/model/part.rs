@@ -22,6 +22,8 @@ pub struct Modes {
     pub stage_exhaust: bool,
     /// What the fan does.
     pub fan: FanState,
+    /// Share of the wanted speed that the last event leaves the fan: 0 for one that has failed.
+    pub fan_left: f64,
     /// Where the set point is and where it goes.
     pub target: Target,
     /// Stage of the programme, and since when \[s\].
@@ -46,7 +48,7 @@ pub struct Since {
 /// What the fan does, and what follows for the parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FanState {
-    /// Share of its full speed that is wanted.
+    /// Share of its full speed that the controller wants.
     pub wanted: f64,
     /// Volume it moves \[m3/s\].
     pub circulation_m3_s: f64,

@@ -170,14 +170,12 @@ impl<'m> Plant<'m> {
     /// Applies a scheduled event at time `t` and state `y`.
     pub fn act(&mut self, action: Action, t: f64, y: &[f64]) {
         let steering = &self.model.steering;
-        let fan = |wanted, powered| steering.fan.state(wanted, powered, steering.coupling_exponent);
         let modes = &mut self.modes;
         match action {
             Action::OpenLid(i) => modes.lid = Some(i),
             Action::CloseLid => modes.lid = None,
             Action::Power(on) => {
                 modes.powered = on;
-                modes.fan = fan(modes.fan.wanted, on);
             }
             Action::SetPoint(goal_k) => {
                 let from_k = modes.target.at(t);
@@ -185,8 +183,10 @@ impl<'m> Plant<'m> {
                 modes.target = Target { from_k, since_s: t, goal_k, per_s };
             }
             Action::Room(i) => modes.room = i,
-            Action::Fan(share) => modes.fan = fan(share, modes.powered),
+            Action::Fan(share) => modes.fan_left = share,
         }
+        let (wanted, left, on) = (modes.fan.wanted, modes.fan_left, modes.powered);
+        modes.fan = steering.fan.state(wanted, left, on, steering.coupling_exponent);
         self.settle(t, y);
     }
 
@@ -210,8 +210,8 @@ impl<'m> Plant<'m> {
 }
 
 /// Rounds of decisions at one instant: one decision may call for another, such as a stage that
-/// allows the exhaust; more than a few would be a loop, which the guards then find.
-const MOST_ROUNDS: usize = 4;
+/// allows the exhaust, or several stages that are over at once; more would be a loop.
+const MOST_ROUNDS: usize = 64;
 
 impl System for Plant<'_> {
     fn core(&self) -> usize {

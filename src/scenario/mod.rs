@@ -134,13 +134,36 @@ impl Scenario {
 
     /// Reads the tables that a box may do without.
     fn read_options(&mut self, root: &Section, cx: &Context) {
-        let highest = self.control.highest_k();
+        let moved = || self.events.list.iter().filter_map(|e| e.action.set_point_k());
+        let highest = self.control.highest_k().map(|k| moved().fold(k, f64::max));
+        let lowest = self.control.lowest_k().map(|k| moved().fold(k, f64::min));
+        self.check_fan(&root.section("fan"));
         self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
         self.exhaust = root.section_opt("exhaust").map(|s| {
             let fan = ExhaustSpec::read(&s, cx);
             fan.check_make_up(&s, &self.vents);
-            (fan, RuleSpec::read(&s, cx, self.control.set_point_k))
+            let rule = RuleSpec::read(&s, cx, lowest);
+            if rule.waits() && self.control.sensor.is_none() {
+                let why = "without a set point the box never counts as warm";
+                let hint = "strike it, or let a thermostat or PI controller heat the box";
+                s.fail("lock_out", "lock-out-for-ever", "never ends", Some(why), Some(hint.into()));
+            }
+            (fan, rule)
         });
+    }
+
+    /// A fan that slows down once the box is warm needs something that knows.
+    fn check_fan(&self, s: &Section) {
+        if self.fan.reduced < 1.0 && self.control.sensor.is_none() {
+            let hint =
+                "only a thermostat or PI controller has a set point to be reached".to_owned();
+            s.warn(
+                "when_warm",
+                "never-warm",
+                "has no effect with this kind of control",
+                Some(hint),
+            );
+        }
     }
 
     /// Builds the model.

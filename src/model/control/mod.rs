@@ -170,6 +170,11 @@ impl ControlSpec {
         self.programme.highest_k().or(self.set_point_k)
     }
 
+    /// Lowest set point of the whole run \[K\].
+    pub fn lowest_k(&self) -> Option<f64> {
+        self.programme.lowest_k().or(self.set_point_k)
+    }
+
     /// The set point at the start: a ramp begins at the temperature of the box.
     pub fn first_target(&self, start_k: f64) -> Target {
         // Without a set point nothing reads the target.

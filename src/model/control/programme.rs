@@ -57,6 +57,11 @@ impl ProgrammeSpec {
         self.stages.first().map(|s| s.set_point_k)
     }
 
+    /// Lowest set point \[K\].
+    pub fn lowest_k(&self) -> Option<f64> {
+        self.stages.iter().map(|s| s.set_point_k).reduce(f64::min)
+    }
+
     /// Highest set point \[K\].
     pub fn highest_k(&self) -> Option<f64> {
         self.stages.iter().map(|s| s.set_point_k).reduce(f64::max)
@@ -132,7 +137,7 @@ impl Programme {
         let stage = &self.stages[i];
         modes.stage = (i, time_s);
         modes.stage_exhaust = stage.exhaust;
-        modes.fan = self.fan.state(stage.fan, modes.powered, self.exponent);
+        modes.fan = self.fan.state(stage.fan, modes.fan_left, modes.powered, self.exponent);
         let from_k = if self.ramp_k_s.is_finite() { from_k } else { stage.goal_k };
         modes.target =
             Target { from_k, since_s: time_s, goal_k: stage.goal_k, per_s: self.ramp_k_s };

@@ -78,13 +78,14 @@ impl FanSpec {
         }
     }
 
-    /// What the fan does at a `wanted` share of its speed, with the mains on or off.
+    /// What the fan does at a `wanted` share of its speed, of which an event leaves the share `left`,
+    /// with the mains on or off.
     ///
     /// Fan laws at a fixed system: flow with the speed, pressure with its square, power with its
     /// cube (common practice). Films follow the root of the flow (laminar plate). The fan sweeps
     /// the buoyant exchange between the zones away as it takes over: our interpolation.
-    pub fn state(&self, wanted: f64, powered: bool, coupling_exponent: f64) -> FanState {
-        let share = if powered { wanted } else { 0.0 };
+    pub fn state(&self, wanted: f64, left: f64, powered: bool, coupling_exponent: f64) -> FanState {
+        let share = if powered { wanted * left } else { 0.0 };
         let circulation_m3_s = self.circulation_m3_s * share;
         let overrun = circulation_m3_s / self.still_exchange_m3_s;
         FanState {
