@@ -1,7 +1,7 @@
 //! Figures of merit: series in, numbers with their definitions out. Knows nothing of the model, so
 //! that measured and simulated runs are judged alike.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A series of values over time, times rising.
 #[derive(Clone, Copy, Debug)]
@@ -13,7 +13,7 @@ pub struct Trace<'a> {
 }
 
 /// One figure of merit.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Merit {
     /// Short key, such as `t90_min`.
     pub key: String,

@@ -1,8 +1,8 @@
 //! Every flow of one instant, by part.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use super::{RunError, options};
+use super::{Probe, RunError, Snapshot, options};
 use crate::model::Plant;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
@@ -12,7 +12,7 @@ use crate::solver::Rodas5p;
 use crate::units::c_from_k;
 
 /// One flow.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Line {
     /// The part that causes it.
     pub part: String,
@@ -27,14 +27,20 @@ pub struct Line {
 }
 
 /// All flows and temperatures of one instant.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Explanation {
+    /// Version of the program.
+    pub program_version: String,
+    /// Title of the scenario.
+    pub title: String,
     /// When \[s\].
     pub time_s: f64,
     /// Temperatures \[°C\] by store.
     pub temperatures_c: Vec<(String, f64)>,
     /// Flows, each with a positive rate.
     pub flows: Vec<Line>,
+    /// The same instant by place.
+    pub snapshot: Snapshot,
 }
 
 /// Simulates up to `time_s` and lists every flow there.
@@ -50,6 +56,8 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
     super::drive(&mut stepper, &mut plant, &mut y, time_s, &mut recorder)?;
     let mut postings = Vec::new();
     let instant = plant.explain(&y, &mut postings);
+    let out_l_min = |i| Probe::Vent(i).value(&model, &instant, &y);
+    let snapshot = Snapshot::new(&model, &instant, &y, out_l_min, &postings);
     let zones = model.zones().iter().zip(instant.zones);
     let mut temperatures_c: Vec<(String, f64)> =
         zones.map(|(z, a)| (format!("air.{}", z.name), c_from_k(a.air.temp_k))).collect();
@@ -58,7 +66,14 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
         e.holds == Holds::Heat && *i < model.core_len() && !e.name.starts_with("air.")
     });
     temperatures_c.extend(solids.map(|(i, e)| (e.name.clone(), c_from_k(instant.temps_k[i]))));
-    Ok(Explanation { time_s, temperatures_c, flows: lines(&model, postings) })
+    Ok(Explanation {
+        program_version: env!("CARGO_PKG_VERSION").into(),
+        title: scenario.title.clone(),
+        time_s,
+        temperatures_c,
+        flows: lines(&model, postings),
+        snapshot,
+    })
 }
 
 /// Sums postings of one part between the same two stores, turns them to positive rates, and keeps

@@ -1,6 +1,6 @@
 //! Where every gram and every watt-hour went, with the error of closing the account.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::model::Model;
 use crate::model::parts::LoadView;
@@ -8,7 +8,7 @@ use crate::model::store::{Gas, Holds};
 use crate::physics::constants::LATENT_0C;
 
 /// One line of a ledger.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Row {
     /// What.
     pub name: String,
@@ -17,7 +17,7 @@ pub struct Row {
 }
 
 /// Sources, uses, and what does not add up.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Ledger {
     /// Unit of all amounts.
     pub unit: String,
@@ -47,7 +47,7 @@ fn closure(model: &Model, y: &[f64], what: Holds) -> f64 {
 }
 
 /// Passages between box and room: name, totals out, totals in.
-fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
+pub(super) fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
     let mut list: Vec<_> =
         model.openings().iter().map(|o| (format!("vent {}", o.name), o.out, o.back)).collect();
     list.extend(model.lid_gas().map(|(out, back)| ("lid".to_owned(), out, back)));

@@ -5,12 +5,14 @@ mod ledger;
 mod merits;
 mod probe;
 mod record;
+mod snapshot;
 
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
 pub use probe::{Group, Probe};
+pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Place, Snapshot, WallState};
 
-use serde::Serialize;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::merit::Merit;
 use crate::model::{Model, Plant};
@@ -36,7 +38,7 @@ pub enum Method {
 }
 
 /// A column of a run's table.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Column {
     /// Header with the unit at its end, such as `supply_temperature_C`.
     pub name: String,
@@ -46,14 +48,21 @@ pub struct Column {
     pub unit: String,
     /// What it shows.
     pub group: Group,
-    /// One value per time.
+    /// One value per time; not a number (null in JSON) where there is none.
+    #[serde(deserialize_with = "nulls_as_nan")]
     pub values: Vec<f64>,
     /// Largest value between the samples too, for temperatures and humidities.
     pub peak: Option<Peak>,
 }
 
+/// JSON has no NaN: it is written as null and read back here.
+fn nulls_as_nan<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<f64>, D::Error> {
+    let values = Vec::<Option<f64>>::deserialize(from)?;
+    Ok(values.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect())
+}
+
 /// A largest value with its time.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Peak {
     /// When \[s\].
     pub time_s: f64,
@@ -62,7 +71,7 @@ pub struct Peak {
 }
 
 /// Something that happened at one instant.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Happening {
     /// When \[s\].
     pub time_s: f64,
@@ -71,7 +80,7 @@ pub struct Happening {
 }
 
 /// How hard the solver worked.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Effort {
     /// Steps accepted.
     pub steps: u64,
@@ -82,7 +91,7 @@ pub struct Effort {
 }
 
 /// A finished simulation: plain numbers, complete for every report.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Run {
     /// Version of this layout.
     pub schema_version: u32,

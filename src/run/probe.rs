@@ -1,15 +1,15 @@
 //! What a run records: each probe reads one number off an instant.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use crate::model::store::Holds;
+use crate::model::store::{Holds, Water};
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
 use crate::physics::psychrometrics::dew_point_k;
 use crate::units::c_from_k;
 
 /// What a column shows; columns of one group share an axis.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Group {
     /// Air, element, walls, loads \[°C\].
@@ -32,6 +32,8 @@ pub enum Group {
     WaterInBox,
     /// Condensate on a wall \[g\].
     Film,
+    /// Where all water is or went, what was there before included \[g\].
+    WaterPath,
     /// Electric power \[W\].
     Power,
     /// Electric energy \[Wh\].
@@ -63,6 +65,14 @@ pub enum Probe {
     Water(usize, f64, Group),
     /// Water in the whole box, less what was there before any was added \[kg\].
     WaterInBox(f64),
+    /// Vapour in the air of all zones.
+    Vapour,
+    /// Condensate on all walls.
+    Films,
+    /// Water that ran off the walls.
+    Dripped,
+    /// Water out less water in, from the running totals at these two indices.
+    NetOut(usize, usize),
     /// Reading of a temperature lag with its offset \[K\].
     SensorTemperature(usize, f64),
     /// Reading of a humidity lag with its offset.
@@ -96,6 +106,9 @@ impl Probe {
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
+            Self::Vapour | Self::Films | Self::Dripped | Self::NetOut(..) => {
+                (Group::WaterPath, "g")
+            }
             Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
             Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
             Self::SetPoint => (Group::SetPoint, "°C"),
@@ -138,6 +151,11 @@ impl Probe {
             Self::Store(i, _) => c_from_k(at.temps_k[i]),
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
+            Self::Vapour => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.water)),
+            Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
+            Self::Dripped => 1e3 * sum(model, y, model.drips()),
+            // What came in stands in the totals with a minus.
+            Self::NetOut(out, back) => 1e3 * (y[out] + y[back]),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint => c_from_k(at.set_point_k),
@@ -164,6 +182,10 @@ fn room_air_l(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
     let dry: f64 = model.openings().iter().map(|o| -y[model.index_of_dry(o.back.dry)]).sum::<f64>()
         + model.pinhole().map_or(0.0, |(_, g)| -y[model.index_of_dry(g.dry)]);
     1e3 * dry * R_AIR * at.room.temp_k / (model.total_pa() - at.room.vapour_pa)
+}
+
+fn sum(model: &Model, y: &[f64], waters: impl Iterator<Item = Water>) -> f64 {
+    waters.map(|w| y[model.index_of_water(w)]).sum()
 }
 
 /// All water inside the box, bound water included \[kg\].

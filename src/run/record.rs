@@ -175,6 +175,7 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
     }
     add_sensors(scenario, model, &mut list);
     add_services(model, &mut list);
+    add_paths(model, &mut list);
     list
 }
 
@@ -194,6 +195,11 @@ fn add_services(model: &Model, list: &mut Vec<(Probe, String, String)>) {
     let mains = model.index_of_heat(model.landmarks.heater_mains);
     add(Probe::Power(mains), "heater_power_W", "heater");
     add(Probe::Energy(mains), "heater_energy_Wh", "heater");
+    if let Some(fan) = model.fan_mains() {
+        let mains = model.index_of_heat(fan);
+        add(Probe::Power(mains), "fan_power_W", "fan motor");
+        add(Probe::Energy(mains), "fan_energy_Wh", "fan motor");
+    }
     for (i, opening) in model.openings().iter().enumerate() {
         let name = opening.name.replace(' ', "_");
         add(Probe::Vent(i), &format!("vent_{name}_out_L_min"), &format!("vent {}", opening.name));
@@ -202,4 +208,24 @@ fn add_services(model: &Model, list: &mut Vec<(Probe, String, String)>) {
     add(Probe::RoomAir, "room_air_entered_L", "room air entered");
     add(Probe::RoomTemperature, "room_temperature_C", "room");
     add(Probe::RoomHumidity, "room_relative_humidity_pct", "room");
+}
+
+/// Where the water is or went: together these columns hold all of it at any time.
+fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
+    let mut add = |probe, name: String, label: String| {
+        list.push((probe, format!("water_path_{}_g", name.replace(' ', "_")), label));
+    };
+    for load in &model.landmarks.loads {
+        let Some(water) = load.water else { continue };
+        let probe = Probe::Water(model.index_of_water(water), 0.0, Group::WaterPath);
+        add(probe, format!("in_{}", load.name), format!("in {}", load.name));
+    }
+    add(Probe::Vapour, "in_air".into(), "in the air".into());
+    add(Probe::Films, "on_walls".into(), "on the walls".into());
+    add(Probe::Dripped, "dripped".into(), "dripped".into());
+    for passage in ledger::passages(model) {
+        let (out, back) = (passage.1.water, passage.2.water);
+        let probe = Probe::NetOut(model.index_of_water(out), model.index_of_water(back));
+        add(probe, format!("out_{}", passage.0), format!("out by {}", passage.0));
+    }
 }

@@ -1,0 +1,283 @@
+//! The whole box at one instant: the state of each place, and what passes between them.
+//!
+//! Heat is counted here from the temperature of the room, with all water as vapour: dry air and
+//! vapour of room temperature carry none. That only moves the zero of the scale, so each balance
+//! still closes, and a stream of room air that enters shows no heat. The latent heat goes with the
+//! water.
+
+use serde::{Deserialize, Serialize};
+
+use crate::model::flows::Posting;
+use crate::model::store::{Gas, Heat, Holds, Water};
+use crate::model::{Instant, Model};
+use crate::physics::constants::CP_AIR;
+use crate::physics::moist_air::vapour_enthalpy_j_kg;
+use crate::units::c_from_k;
+
+/// A place that heat or water can leave or reach; numbers count within their kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Place {
+    /// The socket.
+    Mains,
+    /// The heating element.
+    Heater,
+    /// The air of a zone.
+    Zone(usize),
+    /// The wall of a zone.
+    Wall(usize),
+    /// A load.
+    Load(usize),
+    /// The room, reached through an opening.
+    Opening(usize),
+    /// The room, reached through the open lid.
+    Lid,
+    /// The room, reached through the pinhole of a box without openings.
+    Pinhole,
+    /// The room, reached through the walls.
+    Room,
+    /// The floor of the box, where water drips.
+    Floor,
+}
+
+/// A body of moist air.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct AirState {
+    /// Name of the zone, or `room`.
+    pub name: String,
+    /// Temperature \[°C\].
+    pub temp_c: f64,
+    /// Relative humidity \[%\].
+    pub relative_humidity_pct: f64,
+    /// Vapour density \[g/m3\].
+    pub vapour_g_m3: f64,
+}
+
+/// The wall of a zone.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct WallState {
+    /// Inner face \[°C\].
+    pub inside_c: f64,
+    /// Outer face \[°C\]; absent for a wall of one temperature.
+    pub outside_c: Option<f64>,
+    /// Condensate on it \[g\].
+    pub film_g: f64,
+}
+
+/// A load.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct LoadState {
+    /// Name.
+    pub name: String,
+    /// Temperature \[°C\].
+    pub temp_c: f64,
+    /// Added water left in it \[g\]; absent for a load that holds none.
+    pub water_left_g: Option<f64>,
+}
+
+/// An opening.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct OpeningState {
+    /// Name.
+    pub name: String,
+    /// Number of its zone.
+    pub zone: usize,
+    /// Flow at the density of the gas that flows, out positive \[L/min\].
+    pub out_l_min: f64,
+}
+
+/// What passes from one place to another.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Exchange {
+    /// Where positive amounts leave.
+    pub from: Place,
+    /// Where they arrive.
+    pub to: Place,
+    /// Heat above that of dry air and vapour of room temperature \[W\].
+    pub heat_w: f64,
+    /// Water \[g/h\].
+    pub water_g_h: f64,
+}
+
+/// The box at one instant.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Snapshot {
+    /// The room.
+    pub room: AirState,
+    /// The zones in airflow order.
+    pub zones: Vec<AirState>,
+    /// The wall of each zone.
+    pub walls: Vec<WallState>,
+    /// The loads.
+    pub loads: Vec<LoadState>,
+    /// The openings.
+    pub openings: Vec<OpeningState>,
+    /// Temperature of the heating element \[°C\].
+    pub element_c: f64,
+    /// Air that the fan moves from the last zone to the first \[L/s\]; 0 with one zone.
+    pub circulation_l_s: f64,
+    /// What passes between places; the loop of circulating air is counted net.
+    pub exchanges: Vec<Exchange>,
+}
+
+impl Snapshot {
+    /// Reads state and postings off an instant.
+    pub(super) fn new(
+        model: &Model,
+        at: &Instant<'_>,
+        y: &[f64],
+        out_l_min: impl Fn(usize) -> f64,
+        postings: &[Posting],
+    ) -> Self {
+        let temp = |heat: Heat| c_from_k(at.temps_k[model.index_of_heat(heat)]);
+        let water_g = |water: Water| 1e3 * y[model.index_of_water(water)];
+        let zones = model.zones().iter().zip(at.zones);
+        let wall = |(nodes, film): &(Vec<Heat>, Water)| WallState {
+            inside_c: temp(nodes[0]),
+            outside_c: (nodes.len() > 1).then(|| temp(nodes[nodes.len() - 1])),
+            film_g: water_g(*film),
+        };
+        let loads = model.landmarks.loads.iter().map(|l| LoadState {
+            name: l.name.clone(),
+            temp_c: temp(l.heat),
+            water_left_g: l.water.map(|w| water_g(w) - 1e3 * l.bound_kg),
+        });
+        let openings = model.openings().iter().enumerate().map(|(i, o)| OpeningState {
+            name: o.name.clone(),
+            zone: o.zone,
+            out_l_min: out_l_min(i),
+        });
+        let mut exchanges = exchanges(model, at.room.temp_k, postings);
+        let loop_kg_s = take_loop(&mut exchanges, model, postings);
+        let last = at.zones.last().map_or(f64::NAN, |z| z.air.dry_kg_m3);
+        Snapshot {
+            room: air_state("room", &at.room),
+            zones: zones.map(|(z, a)| air_state(&z.name, &a.air)).collect(),
+            walls: model.landmarks.walls.iter().map(wall).collect(),
+            loads: loads.collect(),
+            openings: openings.collect(),
+            element_c: temp(model.landmarks.element),
+            circulation_l_s: 1e3 * loop_kg_s / last,
+            exchanges: exchanges.into_iter().map(|(e, _)| e).collect(),
+        }
+    }
+
+    /// Heat \[W\] and water \[g/h\] from one place to another, both directions counted.
+    pub fn between(&self, from: Place, to: Place) -> (f64, f64) {
+        self.exchanges.iter().fold((0.0, 0.0), |(heat, water), e| {
+            if (e.from, e.to) == (from, to) {
+                (heat + e.heat_w, water + e.water_g_h)
+            } else if (e.to, e.from) == (from, to) {
+                (heat - e.heat_w, water - e.water_g_h)
+            } else {
+                (heat, water)
+            }
+        })
+    }
+}
+
+fn air_state(name: &str, air: &crate::model::air::Air<f64>) -> AirState {
+    AirState {
+        name: name.into(),
+        temp_c: c_from_k(air.temp_k),
+        relative_humidity_pct: 100.0 * air.relative_humidity(),
+        vapour_g_m3: 1e3 * air.dry_kg_m3 * air.ratio,
+    }
+}
+
+/// The place of each entry of the state vector, where it has one.
+fn places(model: &Model) -> Vec<Option<Place>> {
+    let mut list = vec![None; model.entries().len()];
+    let gas = |list: &mut Vec<Option<Place>>, gas: Gas, place| {
+        list[model.index_of_heat(gas.heat)] = Some(place);
+        list[model.index_of_water(gas.water)] = Some(place);
+        list[model.index_of_dry(gas.dry)] = Some(place);
+    };
+    let marks = &model.landmarks;
+    list[model.index_of_heat(marks.element)] = Some(Place::Heater);
+    let mains = [Some(marks.heater_mains), model.fan_mains()];
+    for heat in mains.into_iter().flatten() {
+        list[model.index_of_heat(heat)] = Some(Place::Mains);
+    }
+    for (i, zone) in model.zones().iter().enumerate() {
+        gas(&mut list, zone.gas, Place::Zone(i));
+    }
+    for (i, (nodes, film)) in marks.walls.iter().enumerate() {
+        list[model.index_of_water(*film)] = Some(Place::Wall(i));
+        nodes.iter().for_each(|n| list[model.index_of_heat(*n)] = Some(Place::Wall(i)));
+    }
+    for (i, load) in marks.loads.iter().enumerate() {
+        list[model.index_of_heat(load.heat)] = Some(Place::Load(i));
+        load.water.iter().for_each(|w| list[model.index_of_water(*w)] = Some(Place::Load(i)));
+    }
+    for (i, opening) in model.openings().iter().enumerate() {
+        gas(&mut list, opening.out, Place::Opening(i));
+        gas(&mut list, opening.back, Place::Opening(i));
+    }
+    for (pair, place) in [(model.lid_gas(), Place::Lid), (model.pinhole(), Place::Pinhole)] {
+        for one in pair.into_iter().flat_map(|(out, back)| [out, back]) {
+            gas(&mut list, one, place);
+        }
+    }
+    model.wall_losses().for_each(|h| list[model.index_of_heat(h)] = Some(Place::Room));
+    model.drip_heats().for_each(|h| list[model.index_of_heat(h)] = Some(Place::Floor));
+    model.drips().for_each(|w| list[model.index_of_water(w)] = Some(Place::Floor));
+    list
+}
+
+/// Sums postings between the same two places; also the dry air that goes with them \[kg/s\].
+fn exchanges(model: &Model, room_k: f64, postings: &[Posting]) -> Vec<(Exchange, f64)> {
+    let places = places(model);
+    let (vapour_j_kg, dry_j_kg) = (vapour_enthalpy_j_kg(room_k), CP_AIR * c_from_k(room_k));
+    let mut list: Vec<(Exchange, f64)> = Vec::new();
+    for p in postings {
+        let (Some(from), Some(to)) = (places[p.from], places[p.to]) else { continue };
+        if from == to {
+            continue;
+        }
+        let known = list.iter().position(|(e, _)| (e.from, e.to) == (from, to));
+        let at = known.unwrap_or_else(|| {
+            list.push((Exchange { from, to, heat_w: 0.0, water_g_h: 0.0 }, 0.0));
+            list.len() - 1
+        });
+        let (sum, dry) = &mut list[at];
+        match p.holds {
+            Holds::Heat => sum.heat_w += p.rate,
+            Holds::Water => {
+                sum.water_g_h += 3.6e6 * p.rate;
+                sum.heat_w -= p.rate * vapour_j_kg;
+            }
+            Holds::DryAir => {
+                *dry += p.rate;
+                sum.heat_w -= p.rate * dry_j_kg;
+            }
+            Holds::Other => {}
+        }
+    }
+    list
+}
+
+/// Takes the stream that the fan sends round and round out of all legs, and returns it \[kg/s\]:
+/// what is left between two zones is what the second one gains.
+fn take_loop(list: &mut Vec<(Exchange, f64)>, model: &Model, postings: &[Posting]) -> f64 {
+    let last = model.zones().len() - 1;
+    if last == 0 {
+        return 0.0;
+    }
+    // The fan is the first part; with still air it moves nothing round.
+    let (first_dry, last_dry) = (model.zones()[0].gas.dry, model.zones()[last].gas.dry);
+    let ends = (model.index_of_dry(last_dry), model.index_of_dry(first_dry));
+    let round = postings.iter().any(|p| (p.from, p.to) == ends && p.rate > 0.0);
+    let fan = list.iter().position(|(e, _)| (e.from, e.to) == (Place::Zone(last), Place::Zone(0)));
+    let (Some(fan), true) = (fan, round) else { return 0.0 };
+    let (taken, dry_kg_s) = list.remove(fan);
+    for (e, _) in list.iter_mut() {
+        if let (Place::Zone(a), Place::Zone(b)) = (e.from, e.to)
+            && b == a + 1
+        {
+            e.heat_w -= taken.heat_w;
+            e.water_g_h -= taken.water_g_h;
+        }
+    }
+    dry_kg_s
+}
