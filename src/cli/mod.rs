@@ -2,6 +2,7 @@
 
 mod air;
 mod check;
+mod figures;
 mod new;
 mod output;
 mod simulate;

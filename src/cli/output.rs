@@ -106,7 +106,7 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
 }
 
 /// Whether files of these names may be written into a folder: seen before a long simulation.
-pub(super) fn check_folder(folder: &Path, names: &[&str], force: bool) -> Outcome {
+pub(super) fn check_folder(folder: &Path, names: &[String], force: bool) -> Outcome {
     if folder.exists() && !folder.is_dir() {
         let text = format!("{} is a file\n     write a folder after -o", folder.display());
         return Err(Stop::message(Exit::Output, text));
@@ -127,7 +127,7 @@ pub(super) fn check_folder(folder: &Path, names: &[&str], force: bool) -> Outcom
 }
 
 /// Writes several files into a folder that [`check_folder`] has made and found free.
-pub(super) fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)]) -> Outcome {
+pub(super) fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
     files.iter().try_for_each(|(name, bytes)| write(&folder.join(name), bytes, true))
 }
 

@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
+use rayon::prelude::*;
 use serde::Serialize;
 
+use super::figures;
 use super::output::{Talk, check_folder, json, print, write_folder};
 use super::{Exit, Format, Outcome, Stop};
-use crate::report::figure::{FigureError, Size, Style, Theme, to_png, to_svg};
-use crate::report::{explanation, pictures, series, summary};
+use crate::report::figure::{Size, Style, Theme};
+use crate::report::{explanation, series, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
 use crate::units::{self, Kind};
@@ -35,9 +37,11 @@ enum Background {
     ClearLight,
 }
 
-/// What `-o` writes.
-const FILES: [&str; 6] =
-    ["summary.txt", "series.csv", "run.json", "figure.svg", "figure.png", "figure.csv"];
+/// Files beside the figures.
+const PLAIN_FILES: [&str; 3] = ["summary.txt", "series.csv", "run.json"];
+
+/// Most scenarios in one figure: more lines cannot be told apart.
+const MOST_TOGETHER: usize = 8;
 
 /// A run as JSON.
 #[derive(Serialize)]
@@ -64,15 +68,16 @@ struct Explained<'a> {
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
-    drybench simulate box.toml -o out\n  \
+    drybench simulate box.toml -o out --figures all\n  \
     drybench simulate box.toml --set \"vent.low.diameter=8 mm\" --explain \"t=45 min\"")]
 pub(super) struct Simulate {
-    /// Scenario file, or - for standard input
-    scenario: PathBuf,
+    /// Scenario file, or - for standard input; several are shown side by side
+    #[arg(required = true, num_args = 1..=MOST_TOGETHER, value_name = "SCENARIO")]
+    scenarios: Vec<PathBuf>,
     /// Replace one value, as in the file: PATH=VALUE
     #[arg(long = "set", value_name = "PATH=VALUE")]
     sets: Vec<String>,
-    /// Folder for summary.txt, series.csv, run.json, figure.svg, figure.png and figure.csv
+    /// Folder for summary.txt, series.csv, run.json and figures (svg, png and their data as csv)
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
     /// Replace files in that folder
@@ -82,8 +87,13 @@ pub(super) struct Simulate {
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
     /// Every flow at one instant by part, instead of the summary: "t=45 min"
-    #[arg(long, value_name = "TIME", allow_hyphen_values = true, conflicts_with = "output")]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     explain: Option<String>,
+    /// Figures to write: all, or a comma-separated list of overview (written as figure.*),
+    /// temperatures, humidity, drying, power, vapour_paths
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = figures::names(),
+        default_value = crate::report::pictures::FIRST, hide_possible_values = true)]
+    figures: Vec<String>,
     /// Stepper
     #[arg(long, value_enum, default_value = "rodas5p")]
     solver: Solver,
@@ -100,29 +110,77 @@ pub(super) struct Simulate {
 
 impl Simulate {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
-        let (scenario, report) = super::source::scenario(&self.scenario, &self.sets)?;
+        let [path] = self.scenarios.as_slice() else { return self.together(talk) };
+        let (scenario, report) = super::source::scenario(path, &self.sets)?;
         talk.warnings(&report.warnings);
         if let Some(text) = &self.explain {
-            return self.explain(&scenario, text);
+            return self.explain(talk, path, &scenario, text);
         }
-        let method = match self.solver {
-            Solver::Rodas5p => Method::Rodas5p,
-            Solver::Dopri5 => Method::Dopri5,
-        };
-        if let Some(folder) = &self.output {
-            check_folder(folder, &FILES, self.force)?;
-        }
-        let run = simulate(&scenario, method).map_err(|e| self.numerical(&e))?;
+        let plain = PLAIN_FILES.map(str::to_owned).into_iter();
+        self.check(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
+        let run = self.simulate(path, &scenario)?;
         let page = self.page(&run);
         if let Some(folder) = &self.output {
-            self.write(folder, &run, &page)?;
-            talk.note(&format!("wrote summary, series, run and figure to {}", folder.display()));
+            let contents = [page.clone(), series::csv(&run), json(&saved(&run))?];
+            let mut files: Vec<_> = PLAIN_FILES
+                .into_iter()
+                .zip(contents)
+                .map(|(name, text)| (name.to_owned(), text.into_bytes()))
+                .collect();
+            files.extend(figures::of_run(talk, &self.figures, &run, &self.style())?);
+            write_folder(folder, &files)?;
+            talk.note(&format!("wrote summary, series, run and figures to {}", folder.display()));
         }
         match self.format {
             Format::Table => print(&page),
             Format::Csv => print(&series::csv(&run)),
             Format::Json => print(&json(&saved(&run))?),
         }
+    }
+
+    /// Several scenarios side by side: one table, one figure.
+    fn together(&self, talk: &Talk) -> Outcome {
+        if self.explain.is_some() {
+            let text = "--explain takes one scenario\n     name one file";
+            return Err(Stop::message(Exit::BadInput, text));
+        }
+        let names = ["txt", "svg", "png", "csv"].map(|end| format!("together.{end}"));
+        self.check(&names)?;
+        let mut scenarios = Vec::new();
+        for path in &self.scenarios {
+            let (scenario, report) = super::source::scenario(path, &self.sets)?;
+            talk.warnings(&report.warnings);
+            scenarios.push((path, scenario));
+        }
+        let one = |(path, scenario): &(&PathBuf, Scenario)| {
+            let name = path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy();
+            self.simulate(path, scenario).map(|run| (name.replace('_', " "), run))
+        };
+        let runs = scenarios.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
+        let page = together::page(&runs);
+        if let Some(folder) = &self.output {
+            let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
+            files.extend(figures::together(&runs, &self.style())?);
+            write_folder(folder, &files)?;
+            talk.note(&format!("wrote table and figure to {}", folder.display()));
+        }
+        match self.format {
+            Format::Table => print(&page),
+            Format::Csv => print(&together::csv(&runs)),
+            Format::Json => print(&json(&runs)?),
+        }
+    }
+
+    fn check(&self, names: &[String]) -> Outcome {
+        self.output.as_ref().map_or(Ok(()), |folder| check_folder(folder, names, self.force))
+    }
+
+    fn simulate(&self, path: &Path, scenario: &Scenario) -> Result<Run, Stop> {
+        let method = match self.solver {
+            Solver::Rodas5p => Method::Rodas5p,
+            Solver::Dopri5 => Method::Dopri5,
+        };
+        simulate(scenario, method).map_err(|e| numerical(path, &e))
     }
 
     fn page(&self, run: &Run) -> String {
@@ -134,7 +192,7 @@ impl Simulate {
         page
     }
 
-    fn explain(&self, scenario: &Scenario, text: &str) -> Outcome {
+    fn explain(&self, talk: &Talk, path: &Path, scenario: &Scenario, text: &str) -> Outcome {
         let time = text.trim();
         let time = time.strip_prefix("t=").unwrap_or(time);
         let time_s = units::parse(Kind::Time, time).map_err(|e| {
@@ -149,37 +207,26 @@ impl Simulate {
             );
             return Err(Stop::message(Exit::BadInput, message));
         }
-        let explanation = explain(scenario, time_s).map_err(|e| self.numerical(&e))?;
+        let names = figures::FLOWS_FILES.map(str::to_owned);
+        self.check(&names)?;
+        let explanation = explain(scenario, time_s).map_err(|e| numerical(path, &e))?;
+        let explained = json(&Explained {
+            schema_version: SCHEMA_VERSION,
+            units: "time_s in s, temperatures_c in °C, each flow in its own unit",
+            warnings: [],
+            explanation: &explanation,
+        })?;
+        if let Some(folder) = &self.output {
+            let mut files = vec![(names[0].clone(), explained.clone().into_bytes())];
+            files.extend(figures::flows(&explanation, &self.style())?);
+            write_folder(folder, &files)?;
+            talk.note(&format!("wrote explanation and flows to {}", folder.display()));
+        }
         match self.format {
             Format::Table => print(&explanation::page(&explanation)),
             Format::Csv => print(&explanation::csv(&explanation)),
-            Format::Json => print(&json(&Explained {
-                schema_version: SCHEMA_VERSION,
-                units: "time_s in s, temperatures_c in °C, each flow in its own unit",
-                warnings: [],
-                explanation: &explanation,
-            })?),
+            Format::Json => print(&explained),
         }
-    }
-
-    fn write(&self, folder: &Path, run: &Run, page: &str) -> Outcome {
-        let figure = pictures::overview(run);
-        let style = self.style();
-        let contents = [
-            page.as_bytes().to_vec(),
-            series::csv(run).into_bytes(),
-            json(&saved(run))?.into_bytes(),
-            to_svg(&figure, &style).map_err(undrawn)?.into_bytes(),
-            to_png(&figure, &style).map_err(undrawn)?,
-            figure.to_csv().into_bytes(),
-        ];
-        let files: Vec<_> = FILES.into_iter().zip(contents).collect();
-        write_folder(folder, &files)
-    }
-
-    fn numerical(&self, e: &RunError) -> Stop {
-        let name = super::source::name(&self.scenario);
-        Stop::message(Exit::Numerical, format!("{name}: {e}"))
     }
 
     fn style(&self) -> Style {
@@ -194,6 +241,7 @@ impl Simulate {
     }
 }
 
-fn undrawn(e: FigureError) -> Stop {
-    Stop::message(Exit::Output, format!("cannot draw the figure: {e}"))
+fn numerical(path: &Path, e: &RunError) -> Stop {
+    let name = super::source::name(path);
+    Stop::message(Exit::Numerical, format!("{name}: {e}"))
 }

@@ -8,6 +8,7 @@ pub mod pictures;
 pub mod series;
 pub mod summary;
 mod text;
+pub mod together;
 
 /// The standing caution that goes with every simulated box. Our wording; the hazards are those of
 /// the standards named in the README.

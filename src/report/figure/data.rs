@@ -82,6 +82,9 @@ pub struct Series {
     pub width: f64,
     /// Whether y holds its value until the next point.
     pub step: bool,
+    /// Draw a band instead of the line: for a swing too fast to be seen. The points stay as they
+    /// are, also in the CSV.
+    pub band: Option<Band>,
     /// Whether this is the line to look at: thicker, on top, its name in bold.
     pub emphasis: bool,
 }
@@ -95,9 +98,21 @@ impl Default for Series {
             dash: Dash::Solid,
             width: 1.0,
             step: false,
+            band: None,
             emphasis: false,
         }
     }
+}
+
+/// The reach of a fast swing: lowest to highest value within a stretch of x around each place.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Band {
+    /// The stretch.
+    pub over: f64,
+    /// Where the band begins; before, the points are drawn as a line.
+    pub from: f64,
+    /// Whether the mean over the stretch is drawn in it.
+    pub mean: bool,
 }
 
 /// Dash style of a line.

@@ -1,5 +1,6 @@
 //! Names of series at the ends of their lines.
 
+use super::band;
 use super::curve::dashed;
 use super::data::{Dash, Panel, Series};
 use super::font::{ABOVE_EM, BELOW_EM, Face};
@@ -57,11 +58,14 @@ pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> 
 /// Where the line of a label ends, in pixels.
 fn line_end(frame: &Frame<'_>, panel: &PanelFrame<'_>, label: &EndLabel) -> Option<Point> {
     if panel.panel.stacked && !label.on_right {
-        let &(x, lower, upper) = panel.layers.get(label.index)?.last()?;
+        let &(x, lower, upper) = panel.layers.get(label.index)?.end()?;
         let middle = lower + (upper - lower) / 2.0;
         return Some((frame.x_px(x), panel.y_px(middle, false)));
     }
     let series = label.series(panel.panel)?;
+    if let Some(end) = band::of(series, 1.0).and_then(|b| b.last().copied()) {
+        return Some((frame.x_px(end.x), panel.y_px(end.mean, label.on_right)));
+    }
     // The largest x, so that a series written backwards also ends at its right end.
     let (x, y) = series.drawable_points().max_by(|a, b| a.0.total_cmp(&b.0))?;
     Some((frame.x_px(x), panel.y_px(y, label.on_right)))

@@ -8,6 +8,7 @@
 //! The font is part of the program, so a picture can be drawn on a machine without fonts.
 
 mod axis;
+mod band;
 mod canvas;
 mod csv;
 mod curve;
@@ -24,13 +25,15 @@ mod panel;
 mod place;
 mod raster;
 mod scene;
+mod sketch;
 mod stack;
 mod style;
 mod svg;
 mod ticks;
 
-pub use data::{Dash, Figure, Mark, Panel, RightAxis, Series};
+pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series};
 pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};
+pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way, sketch_to_png, sketch_to_svg};
 pub use style::{FigureError, Size, Style, Theme};
 
 /// Draws the figure as an SVG document with a title and a description for screen readers.

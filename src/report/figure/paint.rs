@@ -1,5 +1,6 @@
 //! Puts a picture together: frame, grid, curves, names.
 
+use super::band;
 use super::curve::{dashed, is_dense, runs, thinned};
 use super::data::{Figure, Series};
 use super::font;
@@ -8,6 +9,7 @@ use super::furniture;
 use super::labels;
 use super::panel::PanelFrame;
 use super::scene::{Point, Scene, Shape};
+use super::stack;
 use super::style::{FigureError, Style, Theme};
 
 /// Line widths in reference pixels, before the series' own factor.
@@ -19,6 +21,8 @@ const WIDTH_RANGE: (f64, f64) = (0.3, 4.0);
 const DENSE: f64 = 0.6;
 /// Opacity of stacked areas.
 const AREA: f64 = 0.38;
+/// Opacity of the band around a mean: two of them must still tell apart.
+const BAND: f64 = 0.28;
 
 /// The whole picture as shapes.
 pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
@@ -48,7 +52,9 @@ pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError
 
 /// The filled layers of a stacked panel.
 fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
-    for (layer, series) in panel.layers.iter().zip(&panel.panel.series) {
+    let halves = panel.layers.iter().zip(&panel.panel.series);
+    let halves = halves.flat_map(|(l, s)| [(&l.above, s), (&l.below, s)]);
+    for (layer, series) in halves.filter(|(half, _)| stack::is_filled(half)) {
         let edge = |pick: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
             let path: Vec<_> =
                 layer.iter().map(|at| (frame.x_px(at.0), panel.y_px(pick(at), false))).collect();
@@ -75,9 +81,14 @@ fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
             }
             match panel.layers.get(index) {
                 Some(layer) => {
-                    let top: Vec<_> = layer.iter().map(|&(x, _, y)| (x, y)).collect();
-                    let edge = Series { points: top, step: false, ..series.clone() };
-                    curve(scene, frame, panel, &edge, false);
+                    for half in [&layer.above, &layer.below] {
+                        if !stack::is_filled(half) {
+                            continue;
+                        }
+                        let points: Vec<_> = half.iter().map(|&(x, _, y)| (x, y)).collect();
+                        let plain = Series { step: false, band: None, ..series.clone() };
+                        curve(scene, frame, panel, &Series { points, ..plain }, false);
+                    }
                 }
                 None => curve(scene, frame, panel, series, false),
             }
@@ -105,6 +116,26 @@ fn curve(
     let width_px = frame.px(base * factor);
     let colour = frame.palette.series(series.colour);
     let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
+    if let Some(band) = band::of(series, frame.plot_x.1 - frame.plot_x.0) {
+        let edge = |pick: fn(&band::At) -> f64| -> Vec<Point> {
+            band.iter().map(|at| to_px(at.x, pick(at))).collect()
+        };
+        let (low, high) = (thinned(&edge(|at| at.low)), thinned(&edge(|at| at.high)));
+        let outline = high.into_iter().chain(low.into_iter().rev()).collect();
+        scene.shapes.push(Shape::Area { outline, colour, alpha: BAND });
+        let until = band.first().map_or(f64::NEG_INFINITY, |at| at.x);
+        let points = series.points.iter().copied().filter(|p| p.0 <= until).collect();
+        let start = Series { points, band: None, ..series.clone() };
+        curve(scene, frame, panel, &start, on_right);
+        if !series.band.is_some_and(|b| b.mean) {
+            return;
+        }
+        let middle = thinned(&edge(|at| at.mean));
+        for points in dashed(&middle, series.dash, width_px) {
+            scene.shapes.push(Shape::Stroke { points, width_px, colour });
+        }
+        return;
+    }
     for run in runs(series, to_px) {
         if let [centre] = run[..] {
             scene.shapes.push(Shape::Dot { centre, radius_px: 1.5 * width_px, colour });

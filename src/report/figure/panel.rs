@@ -87,7 +87,7 @@ impl<'a> PanelFrame<'a> {
     pub(super) fn left_axis(&self, most: usize) -> Axis {
         let panel = self.panel;
         if panel.stacked {
-            let edges = self.layers.iter().flatten().flat_map(|&(_, a, b)| [a, b]);
+            let edges = self.layers.iter().flat_map(Layer::edges);
             return Axis::upright(extent(edges), true, most);
         }
         let values = panel.series.iter().flat_map(|s| s.drawable_points());

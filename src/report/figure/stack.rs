@@ -1,32 +1,82 @@
-//! Series drawn on top of each other: their sums on a common x grid.
+//! Series drawn on top of each other: their sums on a common x grid. What is above zero is stacked
+//! upwards from zero, what is below downwards, so that neither hides the other.
 
 use super::data::Series;
 
-/// One layer: (x, lower edge, upper edge).
-pub(super) type Layer = Vec<(f64, f64, f64)>;
+/// One half of a layer: (x, inner edge, outer edge), seen from zero.
+pub(super) type Half = Vec<(f64, f64, f64)>;
+
+/// The layer of one series.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Layer {
+    /// What is positive.
+    pub(super) above: Half,
+    /// What is negative.
+    pub(super) below: Half,
+}
+
+impl Layer {
+    /// The edges at the end: of the half that has any height there.
+    pub(super) fn end(&self) -> Option<&(f64, f64, f64)> {
+        let below = self.below.last().filter(|at| at.1 != at.2);
+        below.or(self.above.last())
+    }
+
+    /// All edges.
+    pub(super) fn edges(&self) -> impl Iterator<Item = f64> + '_ {
+        self.above.iter().chain(&self.below).flat_map(|&(_, a, b)| [a, b])
+    }
+}
+
+/// Whether a half has any height.
+pub(super) fn is_filled(half: &Half) -> bool {
+    half.iter().any(|at| at.1 != at.2)
+}
 
 /// The layers in the order of the series. Where a series has no value it adds nothing;
 /// between its points it is interpolated (held, if it is a step series).
 pub(super) fn layers(series: &[Series]) -> Vec<Layer> {
     let mut grid: Vec<f64> =
         series.iter().flat_map(|s| s.drawable_points().map(|(x, _)| x)).collect();
+    grid.extend(series.iter().flat_map(crossings));
     grid.sort_by(f64::total_cmp);
     grid.dedup();
-    let mut lower = vec![0.0; grid.len()];
+    let mut edges = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
     series
         .iter()
         .map(|one| {
             let heights = sampled(one, &grid);
-            let layer: Layer = grid
-                .iter()
-                .zip(&lower)
-                .zip(&heights)
-                .map(|((&x, &low), &height)| (x, low, low + height))
-                .collect();
-            lower = layer.iter().map(|&(_, _, upper)| upper).collect();
-            layer
+            let [up, down] = &mut edges;
+            let above = half(&grid, up, heights.iter().map(|h| h.max(0.0)));
+            let below = half(&grid, down, heights.iter().map(|h| h.min(0.0)));
+            Layer { above, below }
         })
         .collect()
+}
+
+/// Puts heights on an edge, and moves the edge there.
+fn half(grid: &[f64], edge: &mut [f64], heights: impl Iterator<Item = f64>) -> Half {
+    let cells = grid.iter().zip(edge).zip(heights);
+    cells
+        .map(|((&x, edge), height)| {
+            let inner = *edge;
+            *edge += height;
+            (x, inner, *edge)
+        })
+        .collect()
+}
+
+/// Where a series passes through zero between two points: without them a layer would slant from
+/// one side of zero to the other.
+fn crossings(series: &Series) -> Vec<f64> {
+    let points: Vec<_> = series.drawable_points().collect();
+    let pairs = points.windows(2).filter(|p| p[0].1.signum() != p[1].1.signum());
+    let cross = pairs.map(|p| {
+        let ((x0, y0), (x1, y1)) = (p[0], p[1]);
+        let share = y0.abs() / (y0.abs() + y1.abs());
+        if series.step || !share.is_finite() { x1 } else { x0 + (x1 - x0) * share }
+    });
+    cross.collect()
 }
 
 /// Values of a series on an ascending grid.
@@ -63,8 +113,20 @@ mod tests {
         let a = series(&[(0.0, 1.0), (2.0, 3.0)]);
         let b = series(&[(1.0, 10.0), (2.0, 20.0)]);
         let layers = layers(&[a, b]);
-        assert_eq!(layers[0], [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]);
-        assert_eq!(layers[1], [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]);
+        assert_eq!(layers[0].above, [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]);
+        assert_eq!(layers[1].above, [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]);
+        assert!(!is_filled(&layers[0].below) && !is_filled(&layers[1].below));
+    }
+
+    #[test]
+    fn what_is_below_zero_is_stacked_downwards() {
+        let ends = [(0.0, 2.0), (4.0, -2.0)];
+        let layers = layers(&[series(&ends), series(&[(0.0, 5.0), (4.0, 5.0)]), series(&ends)]);
+        assert_eq!(layers[0].above, [(0.0, 0.0, 2.0), (2.0, 0.0, 0.0), (4.0, 0.0, 0.0)]);
+        assert_eq!(layers[0].below, [(0.0, 0.0, 0.0), (2.0, 0.0, 0.0), (4.0, 0.0, -2.0)]);
+        assert_eq!(layers[1].above, [(0.0, 2.0, 7.0), (2.0, 0.0, 5.0), (4.0, 0.0, 5.0)]);
+        assert_eq!(layers[2].end(), Some(&(4.0, -2.0, -4.0)));
+        assert_eq!(layers[1].end(), Some(&(4.0, 0.0, 5.0)));
     }
 
     #[test]
@@ -72,6 +134,6 @@ mod tests {
         let mut a = series(&[(0.0, 1.0), (2.0, 3.0)]);
         a.step = true;
         let b = series(&[(1.0, 0.0)]);
-        assert_eq!(layers(&[a, b])[0][1], (1.0, 0.0, 1.0));
+        assert_eq!(layers(&[a, b])[0].above[1], (1.0, 0.0, 1.0));
     }
 }

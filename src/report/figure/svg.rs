@@ -10,8 +10,13 @@ use plotters::backend::SVGBackend;
 /// View-box units per pixel: coordinates are whole units, so lines keep a quarter pixel.
 const UNITS_PER_PX: u32 = 4;
 
-/// The whole document.
+/// The whole document of a figure.
 pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureError> {
+    titled(scene, &figure.title, &figure.alt_text)
+}
+
+/// The whole document, with a title and a description.
+pub(super) fn titled(scene: &Scene, title: &str, alt_text: &str) -> Result<String, FigureError> {
     let (width, height) = scene.size_px;
     let units = (width * UNITS_PER_PX, height * UNITS_PER_PX);
     let mut drawn = String::new();
@@ -28,8 +33,8 @@ pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureE
          <title>{}</title>\n<desc>{}</desc>\n{shapes}",
         units.0,
         units.1,
-        escaped(&figure.title),
-        escaped(&figure.alt_text),
+        escaped(title),
+        escaped(alt_text),
     ))
 }
 

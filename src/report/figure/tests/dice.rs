@@ -46,8 +46,15 @@ impl Dice {
             dash: [Dash::Solid, Dash::Dash, Dash::Dot, Dash::DashDot][self.below(4)],
             width: [1.0, 0.0, 3.0, f64::NAN][self.below(4)],
             step: self.below(2) == 0,
+            band: self.band(),
             emphasis: self.below(4) == 0,
         }
+    }
+
+    fn band(&mut self) -> Option<Band> {
+        let over = [20.0, 0.0, f64::NAN, 1e300][self.below(4)];
+        let band = Band { over, from: 100.0 * self.share(), mean: self.below(2) == 0 };
+        (self.below(2) == 0).then_some(band)
     }
 
     fn panel(&mut self) -> Panel {

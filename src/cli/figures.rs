@@ -1,0 +1,86 @@
+//! Figures as files.
+
+use clap::builder::PossibleValuesParser;
+
+use super::output::Talk;
+use super::{Exit, Stop};
+use crate::report::figure::{FigureError, Style, sketch_to_png, sketch_to_svg, to_png, to_svg};
+use crate::report::pictures::{self, FIRST, PICTURES};
+use crate::run::{Explanation, Run};
+
+/// The word for every figure.
+const ALL: &str = "all";
+
+/// A file to be written: name and bytes.
+type File = (String, Vec<u8>);
+
+/// The words that `--figures` may list.
+pub(super) fn names() -> PossibleValuesParser {
+    let names = PICTURES.iter().map(|p| p.name);
+    std::iter::once(ALL).chain(names).collect::<Vec<_>>().into()
+}
+
+/// The figures of a run, three files each. One without anything to show is noted and left out.
+pub(super) fn of_run(
+    talk: &Talk,
+    wanted: &[String],
+    run: &Run,
+    style: &Style,
+) -> Result<Vec<File>, Stop> {
+    let all = wanted.iter().any(|w| w == ALL);
+    let mut files = Vec::new();
+    for picture in PICTURES.iter().filter(|p| all || wanted.iter().any(|w| w == p.name)) {
+        let Some(figure) = (picture.draw)(run) else {
+            talk.note(&format!("no figure {}: this run has nothing to show in it", picture.name));
+            continue;
+        };
+        let stem = stem(picture.name);
+        files.extend([
+            (format!("{stem}.svg"), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
+            (format!("{stem}.png"), to_png(&figure, style).map_err(undrawn)?),
+            (format!("{stem}.csv"), figure.to_csv().into_bytes()),
+        ]);
+    }
+    Ok(files)
+}
+
+/// Names of all files that [`of_run`] may write.
+pub(super) fn file_names(wanted: &[String]) -> Vec<String> {
+    let all = wanted.iter().any(|w| w == ALL);
+    let chosen = PICTURES.iter().filter(|p| all || wanted.iter().any(|w| w == p.name));
+    let ends = ["svg", "png", "csv"];
+    chosen.flat_map(|p| ends.map(|end| format!("{}.{end}", stem(p.name)))).collect()
+}
+
+/// The first figure keeps the short name that guides and scripts know.
+fn stem(name: &str) -> &str {
+    if name == FIRST { "figure" } else { name }
+}
+
+/// Several runs in one figure.
+pub(super) fn together(runs: &[(String, Run)], style: &Style) -> Result<Vec<File>, Stop> {
+    let figure = pictures::together(runs);
+    Ok(vec![
+        ("together.svg".into(), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
+        ("together.png".into(), to_png(&figure, style).map_err(undrawn)?),
+        ("together.csv".into(), figure.to_csv().into_bytes()),
+    ])
+}
+
+/// Names of the files of an explained instant.
+pub(super) const FLOWS_FILES: [&str; 4] =
+    ["explanation.json", "flows.svg", "flows.png", "flows.csv"];
+
+/// The sketch of an instant.
+pub(super) fn flows(explanation: &Explanation, style: &Style) -> Result<Vec<File>, Stop> {
+    let sketch = pictures::flows(explanation);
+    Ok(vec![
+        ("flows.svg".into(), sketch_to_svg(&sketch, style).map_err(undrawn)?.into_bytes()),
+        ("flows.png".into(), sketch_to_png(&sketch, style).map_err(undrawn)?),
+        ("flows.csv".into(), sketch.to_csv().into_bytes()),
+    ])
+}
+
+fn undrawn(e: FigureError) -> Stop {
+    Stop::message(Exit::Output, format!("cannot draw the figure: {e}"))
+}

@@ -1,0 +1,190 @@
+//! Arrows whose width follows the rate, with the rate beside them.
+
+use super::data::Stream;
+use super::words::block;
+use crate::report::figure::font::Face;
+use crate::report::figure::palette::{Palette, Rgb};
+use crate::report::figure::scene::{Align, Rect, Scene, Shape};
+
+/// Palette places of heat and water.
+const HEAT: usize = 1;
+const WATER: usize = 4;
+/// Widths of the widest and of the thinnest arrow, in em of the text beside it.
+const WIDEST_EM: f64 = 0.95;
+const THINNEST_EM: f64 = 0.12;
+/// Room around arrows, in em.
+const GAP_EM: f64 = 0.35;
+/// Rates below this share of the largest of their kind are left out, as are those below half of
+/// the last digit written.
+const LEAST_SHARE: f64 = 1e-3;
+const LEAST: f64 = 5e-4;
+
+/// What all arrows of a sketch share.
+pub(super) struct Arrows<'a> {
+    pub(super) palette: &'a Palette,
+    pub(super) face: Face,
+    /// Largest rates.
+    pub(super) largest: Stream,
+}
+
+/// Where arrows run: along `rect`, with positive amounts to the right or downwards.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Corridor {
+    pub(super) rect: Rect,
+    pub(super) vertical: bool,
+    /// Whether positive amounts run left or upwards instead.
+    pub(super) backwards: bool,
+}
+
+/// One arrow to be drawn.
+struct Arrow {
+    width_px: f64,
+    colour: Rgb,
+    label: String,
+    /// Whether it points right or down.
+    forward: bool,
+}
+
+/// A rate with three digits where they matter.
+pub(super) fn rate(value: f64) -> String {
+    let decimals = match value.abs() {
+        v if v >= 99.95 => 0,
+        v if v >= 9.995 => 1,
+        v if v >= 0.0995 => 2,
+        _ => 3,
+    };
+    format!("{value:.decimals$}")
+}
+
+impl Arrows<'_> {
+    /// Colour of heat.
+    pub(super) fn heat(&self) -> Rgb {
+        self.palette.series(HEAT)
+    }
+
+    /// Colour of water.
+    pub(super) fn water(&self) -> Rgb {
+        self.palette.series(WATER)
+    }
+
+    fn arrow(&self, amount: f64, largest: f64, unit: &str, colour: Rgb) -> Option<Arrow> {
+        let size = amount.abs();
+        if !size.is_finite() || size < LEAST || size < LEAST_SHARE * largest {
+            return None;
+        }
+        let em = self.face.em_px;
+        Some(Arrow {
+            width_px: (WIDEST_EM * em * size / largest).max(THINNEST_EM * em),
+            colour,
+            label: format!("{} {unit}", rate(size)),
+            forward: amount > 0.0,
+        })
+    }
+
+    fn of(&self, stream: Stream) -> Vec<Arrow> {
+        let heat = self.arrow(stream.heat_w, self.largest.heat_w, "W", self.heat());
+        let water = self.arrow(stream.water_g_h, self.largest.water_g_h, "g/h", self.water());
+        heat.into_iter().chain(water).collect()
+    }
+
+    /// Draws a stream; `false` if it does not fit.
+    pub(super) fn draw(&self, scene: &mut Scene, corridor: Corridor, stream: Stream) -> bool {
+        let arrows = self.of(stream);
+        if arrows.is_empty() {
+            return true;
+        }
+        if corridor.vertical {
+            self.upright(scene, corridor, &arrows)
+        } else {
+            self.level(scene, corridor, &arrows)
+        }
+    }
+
+    /// Arrows side by side, their rates to the right of them.
+    fn upright(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
+        let (face, rect) = (self.face, corridor.rect);
+        let gap = GAP_EM * face.em_px;
+        let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
+        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
+        let rows = arrows.len() as f64 * face.line_px();
+        let width = heads + words;
+        let mut x = (rect.left + rect.right - width) / 2.0;
+        for arrow in arrows {
+            let half = head_px(arrow, face) / 2.0;
+            shaft(scene, arrow, face, corridor, x + half);
+            x += 2.0 * half + gap;
+        }
+        let mut top = (rect.top + rect.bottom - rows) / 2.0;
+        for arrow in arrows {
+            let line = std::slice::from_ref(&arrow.label);
+            top = block(scene, line, face, (x, top), Align::Left, arrow.colour);
+        }
+        width <= rect.right - rect.left && rows <= rect.height()
+    }
+
+    /// Arrows one below the other, the rate of the first above, that of the second below.
+    fn level(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
+        let (face, rect) = (self.face, corridor.rect);
+        let gap = 0.3 * GAP_EM * face.em_px;
+        let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
+        let height = heads + arrows.len() as f64 * face.line_px();
+        let middle = (rect.left + rect.right) / 2.0;
+        let mut y = (rect.top + rect.bottom - height) / 2.0;
+        let write = |scene: &mut Scene, arrow: &Arrow, y: f64| {
+            let line = std::slice::from_ref(&arrow.label);
+            block(scene, line, face, (middle, y), Align::Centre, arrow.colour)
+        };
+        y = write(scene, &arrows[0], y) + gap;
+        for arrow in arrows {
+            let half = head_px(arrow, face) / 2.0;
+            shaft(scene, arrow, face, corridor, y + half);
+            y += 2.0 * half + gap;
+        }
+        arrows.iter().skip(1).for_each(|arrow| y = write(scene, arrow, y));
+        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
+        words <= rect.right - rect.left && height <= rect.height()
+    }
+}
+
+/// Width of an arrow's head.
+fn head_px(arrow: &Arrow, face: Face) -> f64 {
+    (1.7 * arrow.width_px).max(0.55 * face.em_px)
+}
+
+/// Draws one arrow along a corridor, its axis at `across`.
+fn shaft(scene: &mut Scene, arrow: &Arrow, face: Face, corridor: Corridor, across: f64) {
+    let rect = corridor.rect;
+    let inset = 0.15 * face.em_px;
+    let (low, high) = if corridor.vertical {
+        (rect.top + inset, rect.bottom - inset)
+    } else {
+        (rect.left + inset, rect.right - inset)
+    };
+    let forward = arrow.forward != corridor.backwards;
+    let (tail, tip) = if forward { (low, high) } else { (high, low) };
+    let head = head_px(arrow, face);
+    let length = (0.75 * head).min(0.6 * (high - low).abs());
+    let neck = tip - length * (tip - tail).signum();
+    let half = arrow.width_px / 2.0;
+    let side = [(tail, -half), (neck, -half), (neck, -head / 2.0), (tip, 0.0)];
+    let other = [(neck, head / 2.0), (neck, half), (tail, half)];
+    let place = |&(along, off): &(f64, f64)| {
+        if corridor.vertical { (across + off, along) } else { (along, across + off) }
+    };
+    let outline = side.iter().chain(&other).map(place).collect();
+    scene.shapes.push(Shape::Area { outline, colour: arrow.colour, alpha: 1.0 });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::rate;
+
+    #[test]
+    fn rates_have_three_digits() {
+        let cases =
+            [(123.4, "123"), (99.96, "100"), (12.34, "12.3"), (1.234, "1.23"), (0.0123, "0.012")];
+        for (value, want) in cases {
+            assert_eq!(rate(value), want);
+        }
+    }
+}

@@ -1,0 +1,258 @@
+//! Where everything of a sketch stands.
+//!
+//! `u` runs along the zones, `v` across them from one side of the room to the other; in an upright
+//! picture the two change places.
+
+use super::arrows::{Arrows, Corridor, rate};
+use super::data::{Lane, Sketch, Stream, Tile};
+use super::words::{block, centred, edge, frame, tile, tile_lines};
+use crate::report::figure::font::Face;
+use crate::report::figure::palette::{Palette, mix};
+use crate::report::figure::scene::{Align, Rect, Scene};
+use crate::report::figure::style::Theme;
+
+/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
+const REFERENCE_PX: f64 = 1080.0;
+const MARGIN: f64 = 40.0;
+const GAP: f64 = 14.0;
+/// Sizes of the words around the sketch.
+const TITLE: f64 = 44.0;
+const SUBTITLE: f64 = 30.0;
+const FOOTER: f64 = 22.0;
+/// Thickness of the room at both sides of an upright sketch.
+const EDGE: f64 = 22.0;
+/// Strength of the ink in the ground of the box and of the room.
+const BOX_GROUND: f64 = 0.05;
+const ROOM_GROUND: f64 = 0.22;
+
+/// Shares of `v`: ways, zone, arrows to the contents, contents, arrows to the room. Those of a
+/// wide picture leave room for lines of text, those of an upright one for words beside each other.
+const WIDE: [f64; 5] = [0.29, 0.19, 0.135, 0.25, 0.135];
+const UPRIGHT: [f64; 5] = [0.245, 0.23, 0.155, 0.22, 0.15];
+
+struct Draft<'a> {
+    scene: Scene,
+    sketch: &'a Sketch,
+    palette: &'a Palette,
+    arrows: Arrows<'a>,
+    unit: f64,
+    upright: bool,
+    /// Ends of the sketch along and across the zones.
+    u: (f64, f64),
+    v: (f64, f64),
+    /// Whether everything has found room so far.
+    fits: bool,
+}
+
+/// The sketch with text of `size` reference pixels; `None` if that is too large.
+pub(super) fn scene(
+    sketch: &Sketch,
+    theme: Theme,
+    size_px: (u32, u32),
+    size: f64,
+) -> Option<Scene> {
+    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
+    let palette = Palette::new(theme);
+    let clear = matches!(theme, Theme::TransparentOnDark | Theme::TransparentOnLight);
+    let face = Face { em_px: size * unit, bold: false };
+    let mut draft = Draft {
+        scene: Scene { size_px, background: (!clear).then_some(palette.paper), shapes: Vec::new() },
+        sketch,
+        palette: &palette,
+        arrows: Arrows { palette: &palette, face, largest: sketch.largest() },
+        unit,
+        upright: size_px.1 > size_px.0,
+        u: (0.0, 0.0),
+        v: (0.0, 0.0),
+        fits: true,
+    };
+    draft.words();
+    draft.room();
+    draft.places();
+    draft.fits.then_some(draft.scene)
+}
+
+impl Draft<'_> {
+    fn px(&self, reference: f64) -> f64 {
+        reference * self.unit
+    }
+
+    fn face(&self) -> Face {
+        self.arrows.face
+    }
+
+    /// Title, subtitle, key and footer; what is left is for the sketch.
+    fn words(&mut self) {
+        let (width, height) = self.scene.size_px;
+        let (left, right) = (self.px(MARGIN), f64::from(width) - self.px(MARGIN));
+        let head = Face { em_px: self.px(TITLE), bold: true };
+        let sub = Face { em_px: self.px(SUBTITLE), bold: false };
+        let foot = Face { em_px: self.px(FOOTER), bold: false };
+        let (ink, muted) = (self.palette.ink, self.palette.muted);
+        let wide = right - left;
+        let mut y = self.px(0.8 * MARGIN);
+        let lines = head.wrap(&self.sketch.title, wide);
+        y = block(&mut self.scene, &lines, head, (left, y), Align::Left, ink);
+        let lines = sub.wrap(&self.sketch.subtitle, wide);
+        y = block(&mut self.scene, &lines, sub, (left, y), Align::Left, muted);
+        y = self.key((left, y + self.px(0.5 * GAP)), wide);
+        let mut lines = foot.wrap(&self.sketch.note, wide);
+        lines.extend(foot.wrap(&self.sketch.source_line, wide));
+        let bottom = f64::from(height) - self.px(24.0) - lines.len() as f64 * foot.line_px();
+        block(&mut self.scene, &lines, foot, (left, bottom), Align::Left, muted);
+        let (x, y) = ((left, right), (y + self.px(GAP), bottom - self.px(GAP)));
+        (self.u, self.v) = if self.upright { (y, x) } else { (x, y) };
+    }
+
+    /// What the two colours and the widths mean.
+    fn key(&mut self, (left, top): (f64, f64), wide: f64) -> f64 {
+        let face = self.face();
+        let largest = self.sketch.largest();
+        let entries = [
+            (format!("Heat (widest arrow {} W)", rate(largest.heat_w)), self.arrows.heat()),
+            (format!("Water (widest arrow {} g/h)", rate(largest.water_g_h)), self.arrows.water()),
+        ];
+        let (mut x, mut y) = (left, top);
+        for (words, colour) in entries {
+            let width = face.width_px(&words);
+            if x > left && x + width > left + wide {
+                (x, y) = (left, y + face.line_px());
+            }
+            block(&mut self.scene, &[words], face, (x, y), Align::Left, colour);
+            x += width + 1.5 * face.em_px;
+        }
+        y + face.line_px()
+    }
+
+    /// From `u` and `v` to a rectangle.
+    fn rect(&self, u: (f64, f64), v: (f64, f64)) -> Rect {
+        let (x, y) = if self.upright { (v, u) } else { (u, v) };
+        Rect { left: x.0, top: y.0, right: x.1, bottom: y.1 }
+    }
+
+    /// The room: a strip on both sides of the box, with its state.
+    fn room(&mut self) {
+        let face = self.face();
+        let ground = mix(self.palette.paper, self.palette.ink, ROOM_GROUND);
+        let words = vec![self.sketch.room.clone()];
+        let ink = self.palette.ink;
+        if self.upright {
+            let (x, top) = (self.v.0, self.u.0);
+            self.u.0 = block(&mut self.scene, &words, face, (x, top), Align::Left, ink);
+            self.u.0 += 0.3 * face.em_px;
+        }
+        let thick = if self.upright { self.px(EDGE) } else { 1.2 * face.line_px() };
+        for v in [(self.v.0, self.v.0 + thick), (self.v.1 - thick, self.v.1)] {
+            let strip = self.rect(self.u, v);
+            frame(&mut self.scene, strip, ground);
+            if !self.upright {
+                let at =
+                    (strip.left + 0.5 * face.em_px, (strip.top + strip.bottom - face.em_px) / 2.0);
+                block(&mut self.scene, &words, face, at, Align::Left, ink);
+            }
+        }
+        self.fits &= face.width_px(&words[0]) <= self.rect(self.u, self.v).right;
+        self.v = (self.v.0 + thick, self.v.1 - thick);
+    }
+
+    /// Ends of the five strips across the zones.
+    fn strips(&self) -> [(f64, f64); 5] {
+        let shares = if self.upright { UPRIGHT } else { WIDE };
+        let mut at = self.v.0;
+        shares.map(|share| {
+            let from = at;
+            at += share * (self.v.1 - self.v.0);
+            (from, at)
+        })
+    }
+
+    /// Heater, zones and what belongs to them.
+    fn places(&mut self) {
+        let strips = self.strips();
+        let face = self.face();
+        let between = if self.upright { 3.2 * face.line_px() } else { 5.6 * face.em_px };
+        let heater = if self.upright { 4.2 * face.line_px() } else { 6.6 * face.em_px };
+        let box_rect = self.rect(self.u, (strips[1].0 - self.px(GAP), strips[3].1));
+        let ground = mix(self.palette.paper, self.palette.ink, BOX_GROUND);
+        frame(&mut self.scene, box_rect, ground);
+        let line = self.px(3.0);
+        edge(&mut self.scene, box_rect, line, self.palette.axis);
+
+        let pad = self.px(GAP);
+        let heater = (self.u.0 + pad, self.u.0 + pad + heater);
+        self.tile(heater, strips[1], &self.sketch.heater);
+        let mains = Tile { name: "mains".into(), facts: Vec::new() };
+        self.way(heater, strips[0], &mains, self.sketch.mains, false);
+        let lanes = &self.sketch.lanes;
+        let gaps = lanes.len() as f64 * between;
+        let room = self.u.1 - pad - heater.1 - gaps;
+        let needs: Vec<f64> =
+            lanes.iter().map(|l| l.ways.len().max(l.contents.len()).max(1) as f64).collect();
+        let total: f64 = needs.iter().sum();
+        let (mut from, mut stream) = (heater.1, self.sketch.warming);
+        for (lane, need) in lanes.iter().zip(needs) {
+            let start = from + between;
+            self.onward((from, start), strips[1], stream);
+            let end = start + room * need / total;
+            self.lane((start, end), &strips, lane);
+            (from, stream) = (end, lane.onward);
+        }
+    }
+
+    fn tile(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile) {
+        let (rect, face) = (self.rect(u, v), self.face());
+        self.fits &= rect.right > rect.left && rect.bottom > rect.top;
+        self.fits &= tile(&mut self.scene, rect, what, face, self.palette);
+    }
+
+    /// A stream along the zones.
+    fn onward(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream) {
+        let rect = self.rect(u, v);
+        let corridor = Corridor { rect, vertical: self.upright, backwards: false };
+        self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
+    }
+
+    /// A stream across the zones.
+    fn across(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream, backwards: bool) {
+        let rect = self.rect(u, v);
+        let corridor = Corridor { rect, vertical: !self.upright, backwards };
+        self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
+    }
+
+    /// A way through the strip beside the zones: its words next to the room or above, its arrows.
+    fn way(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile, stream: Stream, outwards: bool) {
+        let face = self.face();
+        let v = (v.0, v.1 - self.px(GAP));
+        let rect = self.rect(u, v);
+        let width = rect.right - rect.left - 0.4 * face.em_px;
+        let lines = tile_lines(what, face, width);
+        let height = lines.len() as f64 * face.line_px();
+        let top = rect.top + 0.15 * face.em_px;
+        centred(&mut self.scene, &lines, ((rect.left + rect.right) / 2.0, top), self.palette.ink);
+        let longest = lines.iter().map(|(l, f)| f.width_px(l)).fold(0.0, f64::max);
+        self.fits &= longest <= width;
+        let below = Rect { top: top + height, ..rect };
+        self.fits &= below.height() > face.em_px;
+        let corridor = Corridor { rect: below, vertical: !self.upright, backwards: outwards };
+        self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
+    }
+
+    fn lane(&mut self, u: (f64, f64), strips: &[(f64, f64); 5], lane: &Lane) {
+        self.tile(u, strips[1], &lane.zone);
+        let slots = |count: usize| {
+            let step = (u.1 - u.0) / count.max(1) as f64;
+            (0..count).map(move |i| (u.0 + i as f64 * step, u.0 + (i + 1) as f64 * step))
+        };
+        for (slot, way) in slots(lane.ways.len()).zip(&lane.ways) {
+            self.way(slot, strips[0], &way.tile, way.out, true);
+        }
+        let half = self.px(0.5 * GAP);
+        for (slot, content) in slots(lane.contents.len()).zip(&lane.contents) {
+            self.across(slot, strips[2], content.from_air, false);
+            self.tile((slot.0 + half, slot.1 - half), strips[3], &content.tile);
+            if let Some(stream) = content.to_room {
+                self.across(slot, strips[4], stream, false);
+            }
+        }
+    }
+}

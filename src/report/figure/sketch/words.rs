@@ -1,0 +1,96 @@
+//! Words of a sketch: tiles, head and foot, and whether they find room.
+
+use super::data::Tile;
+use crate::report::figure::font::{ABOVE_EM, Face};
+use crate::report::figure::palette::{Palette, Rgb, mix};
+use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+
+/// Strength of the ink in the ground of tiles, and in their outline.
+const TILE_GROUND: f64 = 0.13;
+const TILE_EDGE: f64 = 0.38;
+
+/// Lines of text below each other; returns their bottom.
+pub(super) fn block(
+    scene: &mut Scene,
+    lines: &[String],
+    face: Face,
+    (x, top): Point,
+    align: Align,
+    colour: Rgb,
+) -> f64 {
+    for (row, line) in lines.iter().enumerate() {
+        let baseline = top + row as f64 * face.line_px() + ABOVE_EM * face.em_px;
+        scene.text(Text { x, baseline, face, align, colour, text: line.clone() });
+    }
+    top + lines.len() as f64 * face.line_px()
+}
+
+/// The lines of a tile no wider than `width_px`: its name, then its facts.
+pub(super) fn tile_lines(tile: &Tile, face: Face, width_px: f64) -> Vec<(String, Face)> {
+    let strong = Face { bold: true, ..face };
+    let name = strong.wrap(&tile.name, width_px).into_iter().map(|l| (l, strong));
+    // Facts flow behind each other, each kept whole where it fits.
+    let whole = |f: &String| {
+        if face.width_px(f) < width_px { f.replace(' ', "\u{A0}") } else { f.clone() }
+    };
+    let facts = tile.facts.iter().map(whole).collect::<Vec<_>>().join(", ");
+    let facts = face.wrap(&facts, width_px).into_iter().map(|l| (l, face));
+    name.chain(facts).collect()
+}
+
+/// Draws a tile; `false` if its words do not fit.
+pub(super) fn tile(
+    scene: &mut Scene,
+    rect: Rect,
+    tile: &Tile,
+    face: Face,
+    palette: &Palette,
+) -> bool {
+    frame(scene, rect, mix(palette.paper, palette.ink, TILE_GROUND));
+    edge(scene, rect, (face.em_px / 14.0).max(1.0), mix(palette.paper, palette.ink, TILE_EDGE));
+    let pad = 0.4 * face.em_px;
+    let width = rect.right - rect.left - 2.0 * pad;
+    let lines = tile_lines(tile, face, width);
+    let height = lines.len() as f64 * face.line_px();
+    let top = (rect.top + rect.bottom - height) / 2.0;
+    centred(scene, &lines, ((rect.left + rect.right) / 2.0, top), palette.ink);
+    // A word cut in two by wrapping would be no word.
+    let longest = words_px(tile, face);
+    longest <= width && height <= rect.height()
+}
+
+/// Width of the longest word of a tile.
+fn words_px(tile: &Tile, face: Face) -> f64 {
+    let strong = Face { bold: true, ..face };
+    let widest = |text: &str, face: Face| {
+        text.split_whitespace().map(|w| face.width_px(w)).fold(0.0, f64::max)
+    };
+    tile.facts.iter().map(|f| widest(f, face)).fold(widest(&tile.name, strong), f64::max)
+}
+
+/// Lines with a face of their own, centred below each other.
+pub(super) fn centred(scene: &mut Scene, lines: &[(String, Face)], (x, top): Point, colour: Rgb) {
+    for (row, (line, face)) in lines.iter().enumerate() {
+        let at = (x, top + row as f64 * face.line_px());
+        block(scene, std::slice::from_ref(line), *face, at, Align::Centre, colour);
+    }
+}
+
+/// A filled rectangle.
+pub(super) fn frame(scene: &mut Scene, r: Rect, colour: Rgb) {
+    let outline = vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)];
+    scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
+}
+
+/// The outline of a rectangle.
+pub(super) fn edge(scene: &mut Scene, r: Rect, width_px: f64, colour: Rgb) {
+    let sides = [
+        ((r.left, r.top), (r.right, r.top)),
+        ((r.left, r.bottom), (r.right, r.bottom)),
+        ((r.left, r.top), (r.left, r.bottom)),
+        ((r.right, r.top), (r.right, r.bottom)),
+    ];
+    for (from, to) in sides {
+        scene.line(from, to, width_px, colour);
+    }
+}

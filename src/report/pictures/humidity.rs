@@ -1,0 +1,94 @@
+//! Humidity in three measures, and whether water condenses.
+
+use super::course::{Course, ZONES, clock, colour, highest, joined};
+use crate::report::figure::{Dash, Figure, Panel, Series};
+use crate::run::{Column, Group, Run};
+
+/// A dew point this far above a face or less is the rounding of a film that dries \[K\].
+const TOUCHING_K: f64 = 0.05;
+
+pub(super) fn figure(run: &Run) -> Option<Figure> {
+    let course = Course::new(run)?;
+    let relative = course.zone_air("relative_humidity_pct");
+    if relative.is_empty() {
+        return None;
+    }
+    let zones = |suffix: &str, swings: bool| -> Vec<Series> {
+        let columns = course.zone_air(suffix).into_iter().zip(ZONES.iter().cycle());
+        let line = |(c, &colour): (&Column, &usize)| {
+            if swings {
+                course.swinging(c, colour, Dash::Solid)
+            } else {
+                course.line(c, colour, Dash::Solid)
+            }
+        };
+        columns.map(line).collect()
+    };
+    let mut humidity = zones("relative_humidity_pct", true);
+    let sensors =
+        course.group(Group::SensorHumidity).zip([colour::SKY, colour::GREEN].iter().cycle());
+    humidity.extend(sensors.map(|(c, &colour)| course.swinging(c, colour, Dash::Dash)));
+    let panels = [
+        panel("Relative humidity", "%", true, humidity),
+        panel("Vapour density", "g/m³", true, zones("vapour_density_g_m3", false)),
+        panel("Dew point and wall", "°C", false, dew(&course)),
+    ];
+    let panels = panels.into_iter().filter(|p| !p.series.is_empty()).collect();
+    course.figure("Humidity", subtitle(&course, &relative), panels)
+}
+
+fn panel(label: &str, unit: &str, zero_based: bool, series: Vec<Series>) -> Panel {
+    Panel { label: label.into(), unit: unit.into(), series, zero_based, ..Panel::default() }
+}
+
+/// Dew point and inner wall face of the zone in which they come closest.
+fn closest<'a>(course: &Course<'a>) -> Option<(&'a Column, &'a Column)> {
+    let pairs = course.zone_air("dew_point_C").into_iter().zip(course.walls("inside"));
+    pairs.min_by(|a, b| least_gap(*a).total_cmp(&least_gap(*b)))
+}
+
+/// Smallest distance of the face above the dew point \[K\].
+fn least_gap((dew, face): (&Column, &Column)) -> f64 {
+    let gaps = dew.values.iter().zip(&face.values).map(|(d, f)| f - d);
+    gaps.filter(|g| g.is_finite()).fold(f64::INFINITY, f64::min)
+}
+
+fn dew(course: &Course<'_>) -> Vec<Series> {
+    let Some((dew, face)) = closest(course) else { return Vec::new() };
+    let face = Series { emphasis: true, ..course.line(face, colour::PURPLE, Dash::Solid) };
+    vec![course.line(dew, colour::BLUE, Dash::Dash), face]
+}
+
+fn subtitle(course: &Course<'_>, relative: &[&Column]) -> String {
+    let mut clauses = Vec::new();
+    let peak = course.run.merit("peak_rh_pct");
+    if let Some(rh) = peak.or_else(|| relative.iter().filter_map(|c| highest(c)).reduce(f64::max)) {
+        clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
+    }
+    let density = course.zone_air("vapour_density_g_m3");
+    if let Some(most) = density.iter().filter_map(|c| highest(c)).reduce(f64::max) {
+        clauses.push(format!("{most:.0} g/m³"));
+    }
+    clauses.extend(condensation(course));
+    joined(clauses)
+}
+
+/// Where the dew point lies above the face, water condenses: from when, and for how long.
+fn condensation(course: &Course<'_>) -> Option<String> {
+    let pair = closest(course)?;
+    let gap = least_gap(pair);
+    if !gap.is_finite() {
+        return None;
+    }
+    if gap > -TOUCHING_K {
+        let above = gap.max(0.0);
+        return Some(format!(
+            "no water condenses: the coldest wall stays {above:.1} K above the dew point"
+        ));
+    }
+    let wet = |i: &usize| pair.1.values[*i] - pair.0.values[*i] <= -TOUCHING_K;
+    let rows: Vec<usize> = (0..course.run.time_s.len()).filter(wet).collect();
+    let (first, end) = (course.run.time_s[*rows.first()?], course.run.time_s[*rows.last()?]);
+    let span = format!("from {} to {}", clock(first), clock(end));
+    Some(format!("where the dew point is above the wall, water condenses: {span}"))
+}

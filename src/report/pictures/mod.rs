@@ -1,0 +1,75 @@
+//! Figures of a run as data: what goes into which panel, and the words around it.
+//!
+//! One file per figure; [`PICTURES`] is the list of them. All are made from saved numbers alone.
+
+mod course;
+mod drying;
+mod flows;
+mod humidity;
+mod overview;
+mod power;
+mod temperatures;
+mod together;
+mod vapour_paths;
+
+pub use flows::flows;
+pub use together::together;
+
+use super::figure::Figure;
+use crate::run::Run;
+
+/// A figure that can be asked for by name.
+#[derive(Clone, Copy, Debug)]
+pub struct Picture {
+    /// Its name, also that of its files.
+    pub name: &'static str,
+    /// What it shows, in one line.
+    pub purpose: &'static str,
+    /// Makes it; `None` if the run has nothing to show in it.
+    pub draw: fn(&Run) -> Option<Figure>,
+}
+
+/// Name of the figure that is drawn unless others are asked for.
+pub const FIRST: &str = "overview";
+
+/// All figures of a run.
+pub const PICTURES: [Picture; 6] = [
+    Picture {
+        name: FIRST,
+        purpose: "temperatures, relative humidity with vapour density, and the added water",
+        draw: overview::figure,
+    },
+    Picture {
+        name: "temperatures",
+        purpose: "air, walls, loads and sensors, and the hotter element in a panel of its own",
+        draw: temperatures::figure,
+    },
+    Picture {
+        name: "humidity",
+        purpose: "relative humidity, vapour density, and the dew point beside the coldest wall",
+        draw: humidity::figure,
+    },
+    Picture {
+        name: "drying",
+        purpose: "water left in the loads and in the box, and how fast it goes",
+        draw: drying::figure,
+    },
+    Picture {
+        name: "power",
+        purpose: "electric power and the energy used so far",
+        draw: power::figure,
+    },
+    Picture {
+        name: "vapour_paths",
+        purpose: "where all water is or went: loads, air, walls, each way out",
+        draw: vapour_paths::figure,
+    },
+];
+
+/// The figure of this name.
+pub fn find(name: &str) -> Option<&'static Picture> {
+    PICTURES.iter().find(|p| p.name == name)
+}
+
+#[cfg(test)]
+mod tests;

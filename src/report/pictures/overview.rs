@@ -1,0 +1,133 @@
+//! The first figure of a run: temperatures, relative humidity beside vapour density, water left.
+
+use super::course::{Course, LOADS, ZONES, colour, joined, sum};
+use crate::report::figure::{Dash, Figure, Panel, RightAxis, Series};
+use crate::report::text::digits;
+use crate::run::{Group, Run};
+
+pub(super) fn figure(run: &Run) -> Option<Figure> {
+    let course = Course::new(run)?;
+    let mut panels = vec![temperatures(&course), humidity(&course)];
+    panels.extend(water(&course));
+    panels.retain(|p| !p.series.is_empty());
+    course.figure("", subtitle(run), panels)
+}
+
+fn temperatures(course: &Course<'_>) -> Panel {
+    let air = course.zone_air("temperature_C");
+    let mut series: Vec<Series> = air
+        .iter()
+        .zip(ZONES.iter().cycle())
+        .map(|(c, &colour)| course.swinging(c, colour, Dash::Solid))
+        .collect();
+    if let Some(first) = series.first_mut() {
+        first.emphasis = true;
+    }
+    let wall = course.coldest_wall();
+    series.extend(wall.map(|c| course.line(c, colour::PURPLE, Dash::Dash)));
+    let moist = course.loads().into_iter().filter(|c| {
+        let name = c.name.strip_suffix("_temperature_C").unwrap_or_default();
+        course.run.column(&format!("{name}_water_left_g")).is_some()
+    });
+    let loads = moist.zip(LOADS.iter().cycle());
+    series.extend(loads.map(|(c, &colour)| course.line(c, colour, Dash::Solid)));
+    series.extend(course.set_point());
+    Panel {
+        label: "Temperature".into(),
+        unit: "°C".into(),
+        series,
+        weight: 1.3,
+        ..Panel::default()
+    }
+}
+
+/// Humidity of the last zone, where loads usually are, in both measures.
+fn humidity(course: &Course<'_>) -> Panel {
+    let relative = course.zone_air("relative_humidity_pct").pop();
+    let density = course.zone_air("vapour_density_g_m3").pop();
+    let series = relative
+        .map(|c| Series { emphasis: true, ..course.swinging(c, colour::BLUE, Dash::Solid) });
+    let right = density.map(|c| RightAxis {
+        label: "Vapour density".into(),
+        unit: "g/m³".into(),
+        series: vec![Series {
+            name: format!("vapour density, {}", c.label),
+            ..course.line(c, colour::ORANGE, Dash::Dash)
+        }],
+    });
+    Panel {
+        label: "Relative humidity".into(),
+        unit: "%".into(),
+        series: series.into_iter().collect(),
+        right,
+        zero_based: true,
+        weight: 1.0,
+        ..Panel::default()
+    }
+}
+
+/// Where the added water is: in the loads, on the walls, and in the whole box.
+fn water(course: &Course<'_>) -> Option<Panel> {
+    let left = course
+        .group(Group::WaterLeft)
+        .zip(LOADS.iter().cycle())
+        .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) });
+    let mut series: Vec<Series> = left.collect();
+    if series.is_empty() {
+        return None;
+    }
+    let in_box = course.group(Group::WaterInBox);
+    series.extend(in_box.map(|c| course.line(c, colour::INK, Dash::DashDot)));
+    series.extend(on_walls(course));
+    Some(Panel {
+        label: "Added water".into(),
+        unit: "g".into(),
+        series,
+        zero_based: true,
+        weight: 1.2,
+        ..Panel::default()
+    })
+}
+
+/// Condensate on all walls together.
+pub(super) fn on_walls(course: &Course<'_>) -> Option<Series> {
+    let films: Vec<_> = course.group(Group::Film).collect();
+    let total = sum(&films, course.run.time_s.len());
+    (!films.is_empty()).then(|| Series {
+        name: "on the walls".into(),
+        points: course.points(total.into_iter()),
+        colour: colour::PURPLE,
+        dash: Dash::Dash,
+        ..Series::default()
+    })
+}
+
+/// What the figure shows, in one sentence of numbers.
+fn subtitle(run: &Run) -> String {
+    let mut clauses = vec![dried(run)];
+    if let Some(rh) = run.merit("peak_rh_pct") {
+        clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
+    }
+    joined(clauses)
+}
+
+/// When the water has left the loads, and the box; nothing for a run without water.
+pub(super) fn dried(run: &Run) -> String {
+    let mut clauses = Vec::new();
+    let merit = |key: &str| run.merit(key);
+    if merit("removed_g").is_some() {
+        clauses.push(match merit("t90_min") {
+            Some(t) => format!("90 % of the added water has left the load after {t:.0} min"),
+            None => {
+                let left = merit("water_left_g").map_or_else(String::new, digits);
+                format!("{left} g of the added water is still in the load at the end")
+            }
+        });
+        clauses.push(match (merit("box_t90_min"), merit("water_in_box_g")) {
+            (Some(t), _) => format!("the box after {t:.0} min"),
+            (None, Some(still)) => format!("{still:.1} g is still in the box at the end"),
+            (None, None) => String::new(),
+        });
+    }
+    joined(clauses)
+}

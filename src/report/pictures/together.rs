@@ -1,0 +1,106 @@
+//! Several runs in one figure: humidity of the air, and the added water still in the box.
+
+use crate::report::figure::{Dash, Figure, Panel, Series};
+use crate::run::{Column, Group, Run};
+
+/// Longest run shown in minutes \[s\]; a longer one is shown in hours.
+const MINUTES_UP_TO_S: f64 = 3.0 * 3600.0;
+/// Window over which the sawtooth of an on/off thermostat is averaged \[s\].
+const SMOOTH_S: f64 = 600.0;
+/// Dash styles, so that no line is told by its colour alone.
+const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
+
+/// Picks the column of a panel.
+type Pick = fn(&Run) -> Option<&Column>;
+
+/// The figure of some named runs.
+pub fn together(runs: &[(String, Run)]) -> Figure {
+    let end = runs.iter().filter_map(|(_, r)| r.time_s.last()).fold(0.0, |a: f64, t| a.max(*t));
+    let (x_unit, per_s) =
+        if end <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) };
+    let panel = |label: &str, unit: &str, pick: Pick, smooth| Panel {
+        label: label.into(),
+        unit: unit.into(),
+        series: series(runs, per_s, pick, smooth),
+        zero_based: true,
+        weight: 1.0,
+        ..Panel::default()
+    };
+    let mut panels = vec![
+        panel("Relative humidity of the air, mean of 10 min", "%", last_air, true),
+        panel("Added water left in the load", "g", |r| group(r, Group::WaterLeft).next(), false),
+        panel(
+            "Added water still in the whole box",
+            "g",
+            |r| group(r, Group::WaterInBox).next(),
+            false,
+        ),
+    ];
+    panels.retain(|p| !p.series.is_empty());
+    let title = format!("{} boxes, one load each: dry load or dry box?", runs.len());
+    let subtitle = subtitle(runs);
+    let names: Vec<&str> = runs.iter().map(|(n, _)| n.as_str()).collect();
+    Figure {
+        alt_text: format!("{title} {subtitle}. Lines: {}.", names.join(", ")),
+        title,
+        subtitle,
+        x_label: "Time".into(),
+        x_unit: x_unit.into(),
+        panels,
+        marks: Vec::new(),
+        source_line: format!("drybench {} · simulated", env!("CARGO_PKG_VERSION")),
+    }
+}
+
+fn group(run: &Run, group: Group) -> impl DoubleEndedIterator<Item = &Column> {
+    run.columns.iter().filter(move |c| c.group == group)
+}
+
+fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<Series> {
+    let line = |(i, (name, run)): (usize, &(String, Run))| {
+        let column = pick(run)?;
+        let values = if smooth { mean(run, column) } else { column.values.clone() };
+        let points = run.time_s.iter().zip(values).map(|(t, v)| (t * per_s, v));
+        Some(Series {
+            name: name.clone(),
+            points: points.collect(),
+            colour: i,
+            dash: DASHES[i % DASHES.len()],
+            ..Series::default()
+        })
+    };
+    runs.iter().enumerate().filter_map(line).collect()
+}
+
+/// Humidity of the last zone, where loads usually are.
+fn last_air(run: &Run) -> Option<&Column> {
+    group(run, Group::RelativeHumidity).next_back()
+}
+
+/// Centred mean over [`SMOOTH_S`].
+fn mean(run: &Run, column: &Column) -> Vec<f64> {
+    let t = &run.time_s;
+    let around = |i: usize| {
+        let first = t.partition_point(|s| *s < t[i] - 0.5 * SMOOTH_S);
+        let last = t.partition_point(|s| *s <= t[i] + 0.5 * SMOOTH_S);
+        let window = &column.values[first..last];
+        window.iter().sum::<f64>() / window.len() as f64
+    };
+    (0..t.len()).map(around).collect()
+}
+
+/// The first and the last to dry out.
+fn subtitle(runs: &[(String, Run)]) -> String {
+    let dried = runs.iter().filter_map(|(n, r)| r.merit("box_t90_min").map(|t| (n, t)));
+    let first = dried.min_by(|a, b| a.1.total_cmp(&b.1));
+    let kept = runs.iter().filter_map(|(n, r)| r.merit("water_in_box_g").map(|g| (n, g)));
+    let wettest = kept.max_by(|a, b| a.1.total_cmp(&b.1));
+    let mut clauses = Vec::new();
+    if let Some((name, t)) = first {
+        clauses.push(format!("{name}: 90 % of the water is out of the box after {t:.0} min"));
+    }
+    if let Some((name, grams)) = wettest {
+        clauses.push(format!("{name}: {grams:.1} g is still in it at the end"));
+    }
+    clauses.join("; ")
+}

@@ -1,0 +1,107 @@
+//! Where all water is or went, as layers that add up to all of it.
+//!
+//! Water that came in by a path lies below zero, so the top of the layers is all water that was
+//! there plus all that came in, and top and bottom together stay constant.
+
+use super::course::{Course, LOADS, colour, joined};
+use crate::report::figure::{Figure, Panel, Series};
+use crate::run::{Column, Group, Run};
+
+/// Layers that never hold this share of all water are too thin to be seen.
+const LEAST_SHARE: f64 = 2e-3;
+/// Ways out shown one by one; the rest is summed up.
+const MOST_WAYS: usize = 4;
+const WAYS: [usize; MOST_WAYS + 1] =
+    [colour::BLUE, colour::VERMILLION, colour::ORANGE, colour::YELLOW, colour::INK];
+
+pub(super) fn figure(run: &Run) -> Option<Figure> {
+    let course = Course::new(run)?;
+    let all: Vec<&Column> = course.group(Group::WaterPath).collect();
+    let start: f64 = all.iter().filter_map(|c| c.values.first()).sum();
+    if all.is_empty() || start <= 0.0 {
+        return None;
+    }
+    let seen = |c: &Column| most(&c.values) > LEAST_SHARE * start;
+    let (ways, inside): (Vec<&Column>, Vec<&Column>) =
+        all.into_iter().filter(|c| seen(c)).partition(|c| c.label.starts_with("out by "));
+    let mut series = outside(&course, ways.clone());
+    series.extend(within(&course, &inside));
+    let panel = Panel {
+        label: "All water".into(),
+        unit: "g".into(),
+        series,
+        stacked: true,
+        zero_based: true,
+        ..Panel::default()
+    };
+    course.figure("Where the water goes", subtitle(start, &ways, &inside), vec![panel])
+}
+
+/// Largest amount in either direction.
+fn most(values: &[f64]) -> f64 {
+    values.iter().map(|v| v.abs()).filter(|v| v.is_finite()).fold(0.0, f64::max)
+}
+
+/// The ways out, the widest first: they grow from the bottom.
+fn outside(course: &Course<'_>, mut ways: Vec<&Column>) -> Vec<Series> {
+    ways.sort_by(|a, b| most(&b.values).total_cmp(&most(&a.values)));
+    let rest = ways.split_off(ways.len().min(MOST_WAYS));
+    let layer = |name: String, values: Vec<f64>, colour| Series {
+        name,
+        points: course.points(values.into_iter()),
+        colour,
+        ..Series::default()
+    };
+    let mut series: Vec<Series> = ways
+        .iter()
+        .zip(WAYS)
+        .map(|(c, colour)| layer(named(&c.label, &c.values), c.values.clone(), colour))
+        .collect();
+    if !rest.is_empty() {
+        let values = super::course::sum(&rest, course.run.time_s.len());
+        series.push(layer(named("out by other ways", &values), values, WAYS[MOST_WAYS]));
+    }
+    series
+}
+
+/// `out by vent low` becomes `in by vent low` where no water leaves that way.
+fn named(label: &str, values: &[f64]) -> String {
+    let inwards = values.iter().all(|v| *v <= 0.0);
+    match label.strip_prefix("out ") {
+        Some(way) if inwards => format!("in {way} (below zero)"),
+        _ => label.to_owned(),
+    }
+}
+
+/// What is still in the box: on walls and floor, in the air, and on top the loads.
+fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
+    let is_load =
+        |c: &&&Column| !["in the air", "on the walls", "dripped"].contains(&c.label.as_str());
+    let mut loads = LOADS.iter().cycle();
+    let mut series = Vec::new();
+    for (label, colour) in
+        [("dripped", colour::GREEN), ("on the walls", colour::PURPLE), ("in the air", colour::INK)]
+    {
+        let found = inside.iter().find(|c| c.label == label);
+        series.extend(found.map(|c| course.line(c, colour, Default::default())));
+    }
+    for (c, &colour) in inside.iter().filter(is_load).zip(&mut loads) {
+        series.push(Series { emphasis: true, ..course.line(c, colour, Default::default()) });
+    }
+    series
+}
+
+fn subtitle(start: f64, ways: &[&Column], inside: &[&Column]) -> String {
+    let end = |c: &&Column| c.values.last().copied().unwrap_or(0.0);
+    let ends: Vec<f64> = ways.iter().map(end).collect();
+    let out: f64 = ends.iter().filter(|v| **v > 0.0).sum();
+    let came: f64 = -ends.iter().filter(|v| **v < 0.0).sum::<f64>();
+    let still: f64 = inside.iter().map(end).sum();
+    let mut clauses = vec![format!("{:.2} g at the start, bound water and vapour included", start)];
+    if came > LEAST_SHARE * start {
+        clauses.push(format!("{:.2} g came in with room air", came));
+    }
+    clauses.push(format!("{:.2} g went out", out));
+    clauses.push(format!("{:.2} g is in the box at the end", still));
+    joined(clauses)
+}
