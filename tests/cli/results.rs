@@ -48,7 +48,7 @@ fn simulate_writes_six_files_and_the_same_bytes_twice() {
     let bench = Bench::new(BOX);
     let first = bench.run(&["simulate", "box.toml", "-o", "one"]);
     assert_eq!(first.code, 0, "{}", first.err);
-    assert_eq!(first.err, "wrote summary, series, run and figure to one\n");
+    assert_eq!(first.err, "wrote summary, series, run and figures to one\n");
     let again = bench.run(&["simulate", "box.toml", "-o", "two", "-q"]);
     assert_eq!((again.code, again.err.as_str()), (0, ""));
     assert_eq!(first.out, again.out);
