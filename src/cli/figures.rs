@@ -34,9 +34,17 @@ pub(super) fn of_run(
             talk.note(&format!("no figure {}: this run has nothing to show in it", picture.name));
             continue;
         };
+        let svg = match to_svg(&figure, style) {
+            // The run is worth more than one of its pictures.
+            Err(e @ FigureError::Crowded { .. }) => {
+                talk.note(&format!("no figure {}: {e}", picture.name));
+                continue;
+            }
+            other => other.map_err(undrawn)?,
+        };
         let stem = stem(picture.name);
         files.extend([
-            (format!("{stem}.svg"), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
+            (format!("{stem}.svg"), svg.into_bytes()),
             (format!("{stem}.png"), to_png(&figure, style).map_err(undrawn)?),
             (format!("{stem}.csv"), figure.to_csv().into_bytes()),
         ]);

@@ -81,7 +81,7 @@ fn what_the_parser_refuses_is_exit_2() {
         &["check", "a.toml", "b.toml"],
         &["simulate", "a.toml", "--format", "yaml"],
         &["air", "-t", "20 °C"],
-        &["simulate", "a.toml", "--explain", "1 min", "-o", "out"],
+        &["simulate", "a.toml", "--figures", "portrait_of_a_box"],
     ];
     for arguments in wrong {
         let end = run(arguments);

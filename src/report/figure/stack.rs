@@ -28,9 +28,13 @@ impl Layer {
     }
 }
 
+/// Part of what it stands on below which a layer is round-off, and its edge would only hide the
+/// edge below.
+const THIN: f64 = 1e-6;
+
 /// Whether a half has any height.
 pub(super) fn is_filled(half: &Half) -> bool {
-    half.iter().any(|at| at.1 != at.2)
+    half.iter().any(|at| (at.2 - at.1).abs() > THIN * at.1.abs())
 }
 
 /// The layers in the order of the series. Where a series has no value it adds nothing;

@@ -19,7 +19,7 @@ pub(super) mod colour {
 /// Colours of the zones' air, in airflow order.
 pub(super) const ZONES: [usize; 3] = [colour::VERMILLION, colour::ORANGE, colour::YELLOW];
 /// Colours of the loads.
-pub(super) const LOADS: [usize; 3] = [colour::SKY, colour::BLUE, colour::GREEN];
+pub(super) const LOADS: [usize; 3] = [colour::SKY, colour::GREEN, colour::BLUE];
 
 /// Longest run shown in minutes \[s\]; a longer one is shown in hours.
 const MINUTES_UP_TO_S: f64 = 3.0 * 3600.0;

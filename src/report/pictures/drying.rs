@@ -44,7 +44,7 @@ fn window(time_s: &[f64]) -> Option<(usize, f64)> {
     }
     // An even number of steps, so that the window has a sample in its middle.
     let steps = LEAST_STEPS.max((LEAST_WINDOW_S / step).ceil() as usize).next_multiple_of(2);
-    (steps < time_s.len()).then(|| (steps, steps as f64 * step))
+    (steps < time_s.len()).then_some((steps, steps as f64 * step))
 }
 
 /// Loss per hour by centred differences; no value where the window would leave the run.
@@ -74,9 +74,11 @@ fn rates(course: &Course<'_>, loads: &[&Column], in_box: &[&Column]) -> Option<P
     let total = sum(loads, time_s.len());
     let mut series =
         vec![Series { emphasis: true, ..line("leaves the loads", &total, LOADS[0], Dash::Solid) }];
-    series.extend(
-        in_box.iter().map(|c| line("leaves the box", &c.values, colour::INK, Dash::DashDot)),
-    );
+    // Thin and solid: it follows every breath of a switched box, where dashes would be noise.
+    series.extend(in_box.iter().map(|c| Series {
+        width: 0.6,
+        ..line("leaves the box", &c.values, colour::INK, Dash::Solid)
+    }));
     Some(Panel {
         label: format!("Drying rate, over {:.0} min", window_s / 60.0),
         unit: "g/h".into(),

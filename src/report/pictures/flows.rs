@@ -51,7 +51,7 @@ fn lane(now: &Snapshot, z: usize, last: bool) -> Lane {
     let mut facts = air_facts(zone);
     let fan = stream(now, Place::Mains, Place::Zone(z)).heat_w;
     if fan > 0.0 {
-        facts.push(format!("+ {fan:.1} W from the fan"));
+        facts.push(format!("fan +{fan:.1} W"));
     }
     let onward =
         if last { Stream::default() } else { stream(now, Place::Zone(z), Place::Zone(z + 1)) };
@@ -115,7 +115,8 @@ fn load(now: &Snapshot, z: usize, i: usize) -> Option<Content> {
     facts.extend(load.water_left_g.map(|g| format!("{g:.2} g left")));
     let radiant = stream(now, Place::Wall(z), own).heat_w;
     if radiant.abs() >= LEAST_RATE {
-        facts.push(format!("{radiant:+.2} W from the wall"));
+        let verb = if radiant > 0.0 { "gives" } else { "takes" };
+        facts.push(format!("wall {verb} {:.2} W", radiant.abs()));
     }
     let from_air = stream(now, air, own);
     Some(Content { tile: Tile { name: load.name.clone(), facts }, from_air, to_room: None })
@@ -133,12 +134,20 @@ fn subtitle(now: &Snapshot, mains: Stream) -> String {
         let loads = (0..now.loads.len()).map(Place::Load);
         dried += loads.map(|l| stream(now, l, Place::Zone(z)).water_g_h).sum::<f64>();
     }
-    let mut text = format!("the heater draws {:.1} W; the walls lose {walls:.1} W", mains.heat_w);
+    let heater = match mains.heat_w {
+        w if w.abs() < LEAST_RATE => "the heater is off".into(),
+        w => format!("the heater draws {w:.1} W"),
+    };
+    let mut text = format!("{heater}; the walls lose {walls:.1} W");
     if !now.loads.is_empty() {
         text.push_str(&format!("; {dried:.2} g/h of water leave the loads"));
     }
     let way = if water < 0.0 { "enter" } else { "leave" };
-    text.push_str(&format!("; {:.2} g/h {way} the box, net", water.abs()));
+    text.push_str(&if water.abs() < LEAST_RATE {
+        "; no water leaves the box".into()
+    } else {
+        format!("; {:.2} g/h {way} the box, net", water.abs())
+    });
     text
 }
 

@@ -6,6 +6,8 @@ use crate::run::{Column, Group, Run};
 
 /// Walls of each zone; the colour of the zone's air would be lost among the bands of the air.
 const WALLS: [usize; 3] = [colour::PURPLE, colour::GREEN, colour::BLUE];
+/// Loads, apart from the walls beside them.
+const LOADS: [usize; 4] = [colour::SKY, colour::ORANGE, colour::VERMILLION, colour::YELLOW];
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
@@ -14,8 +16,8 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         return None;
     }
     let panels = [
-        panel("Air", 1.3, air_and_sensors(&course, &air)),
-        panel("Walls and loads", 1.2, walls_and_loads(&course)),
+        panel("Air", 1.2, air_and_sensors(&course, &air)),
+        panel("Walls and loads", 1.3, walls_and_loads(&course)),
         panel("Heating element", 0.8, element(&course)),
     ];
     let panels = panels.into_iter().filter(|p| !p.series.is_empty()).collect();
@@ -47,7 +49,7 @@ fn walls_and_loads(course: &Course<'_>) -> Vec<Series> {
         let walls = course.walls(face).into_iter().zip(WALLS.iter().cycle());
         series.extend(walls.map(|(c, &colour)| course.line(c, colour, dash)));
     }
-    let loads = course.loads().into_iter().zip([colour::SKY, colour::ORANGE].iter().cycle());
+    let loads = course.loads().into_iter().zip(LOADS.iter().cycle());
     let thick = |s: Series| Series { emphasis: true, ..s };
     series.extend(loads.map(|(c, &colour)| thick(course.line(c, colour, Dash::Solid))));
     series
@@ -72,9 +74,6 @@ fn subtitle(course: &Course<'_>, air: &[&Column]) -> String {
     }
     if let Some(t) = course.element().and_then(highest) {
         clauses.push(format!("the element reaches {t:.0} °C"));
-    }
-    if let Some(wall) = course.coldest_wall() {
-        clauses.push(format!("the coldest inner wall ends at {:.1} °C", last(wall)));
     }
     joined(clauses)
 }

@@ -10,9 +10,9 @@ use crate::run::{Column, Group, Run};
 /// Layers that never hold this share of all water are too thin to be seen.
 const LEAST_SHARE: f64 = 2e-3;
 /// Ways out shown one by one; the rest is summed up.
-const MOST_WAYS: usize = 4;
+const MOST_WAYS: usize = 3;
 const WAYS: [usize; MOST_WAYS + 1] =
-    [colour::BLUE, colour::VERMILLION, colour::ORANGE, colour::YELLOW, colour::INK];
+    [colour::BLUE, colour::VERMILLION, colour::ORANGE, colour::YELLOW];
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
@@ -80,7 +80,7 @@ fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
     let mut loads = LOADS.iter().cycle();
     let mut series = Vec::new();
     for (label, colour) in
-        [("dripped", colour::GREEN), ("on the walls", colour::PURPLE), ("in the air", colour::INK)]
+        [("dripped", colour::INK), ("on the walls", colour::PURPLE), ("in the air", colour::INK)]
     {
         let found = inside.iter().find(|c| c.label == label);
         series.extend(found.map(|c| course.line(c, colour, Default::default())));

@@ -10,14 +10,19 @@ use crate::report::figure::scene::{Align, Rect, Scene, Shape};
 const HEAT: usize = 1;
 const WATER: usize = 4;
 /// Widths of the widest and of the thinnest arrow, in em of the text beside it.
-const WIDEST_EM: f64 = 0.95;
+const WIDEST_EM: f64 = 0.7;
 const THINNEST_EM: f64 = 0.12;
+/// Width of a head over that of its arrow.
+const HEAD: f64 = 1.6;
 /// Room around arrows, in em.
 const GAP_EM: f64 = 0.35;
 /// Rates below this share of the largest of their kind are left out, as are those below half of
 /// the last digit written.
 const LEAST_SHARE: f64 = 1e-3;
 const LEAST: f64 = 5e-4;
+
+/// Round-off of places, in pixels.
+const SLACK: f64 = 0.01;
 
 /// What all arrows of a sketch share.
 pub(super) struct Arrows<'a> {
@@ -87,6 +92,17 @@ impl Arrows<'_> {
         heat.into_iter().chain(water).collect()
     }
 
+    /// Height of a stream drawn level, its rates included.
+    pub(super) fn level_px(&self, stream: Stream) -> f64 {
+        let arrows = self.of(stream);
+        let heads: f64 = arrows.iter().map(|a| head_px(a, self.face) + self.level_gap_px()).sum();
+        heads + arrows.len() as f64 * self.face.line_px()
+    }
+
+    fn level_gap_px(&self) -> f64 {
+        0.3 * GAP_EM * self.face.em_px
+    }
+
     /// Draws a stream; `false` if it does not fit.
     pub(super) fn draw(&self, scene: &mut Scene, corridor: Corridor, stream: Stream) -> bool {
         let arrows = self.of(stream);
@@ -119,13 +135,13 @@ impl Arrows<'_> {
             let line = std::slice::from_ref(&arrow.label);
             top = block(scene, line, face, (x, top), Align::Left, arrow.colour);
         }
-        width <= rect.right - rect.left && rows <= rect.height()
+        width <= rect.right - rect.left + SLACK && rows <= rect.height() + SLACK
     }
 
     /// Arrows one below the other, the rate of the first above, that of the second below.
     fn level(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
         let (face, rect) = (self.face, corridor.rect);
-        let gap = 0.3 * GAP_EM * face.em_px;
+        let gap = self.level_gap_px();
         let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
         let height = heads + arrows.len() as f64 * face.line_px();
         let middle = (rect.left + rect.right) / 2.0;
@@ -142,13 +158,13 @@ impl Arrows<'_> {
         }
         arrows.iter().skip(1).for_each(|arrow| y = write(scene, arrow, y));
         let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
-        words <= rect.right - rect.left && height <= rect.height()
+        words <= rect.right - rect.left + SLACK && height <= rect.height() + SLACK
     }
 }
 
 /// Width of an arrow's head.
 fn head_px(arrow: &Arrow, face: Face) -> f64 {
-    (1.7 * arrow.width_px).max(0.55 * face.em_px)
+    (HEAD * arrow.width_px).max(0.55 * face.em_px)
 }
 
 /// Draws one arrow along a corridor, its axis at `across`.

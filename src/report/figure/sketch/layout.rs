@@ -27,7 +27,7 @@ const ROOM_GROUND: f64 = 0.22;
 
 /// Shares of `v`: ways, zone, arrows to the contents, contents, arrows to the room. Those of a
 /// wide picture leave room for lines of text, those of an upright one for words beside each other.
-const WIDE: [f64; 5] = [0.29, 0.19, 0.135, 0.25, 0.135];
+const WIDE: [f64; 5] = [0.27, 0.215, 0.135, 0.245, 0.135];
 const UPRIGHT: [f64; 5] = [0.245, 0.23, 0.155, 0.22, 0.15];
 
 struct Draft<'a> {
@@ -181,7 +181,11 @@ impl Draft<'_> {
         let pad = self.px(GAP);
         let heater = (self.u.0 + pad, self.u.0 + pad + heater);
         self.tile(heater, strips[1], &self.sketch.heater);
-        let mains = Tile { name: "mains".into(), facts: Vec::new() };
+        let off = self.sketch.mains == Stream::default();
+        let mains = Tile {
+            name: "mains".into(),
+            facts: off.then(|| "0 W".to_owned()).into_iter().collect(),
+        };
         self.way(heater, strips[0], &mains, self.sketch.mains, false);
         let lanes = &self.sketch.lanes;
         let gaps = lanes.len() as f64 * between;
@@ -227,12 +231,19 @@ impl Draft<'_> {
         let width = rect.right - rect.left - 0.4 * face.em_px;
         let lines = tile_lines(what, face, width);
         let height = lines.len() as f64 * face.line_px();
-        let top = rect.top + 0.15 * face.em_px;
+        let mut top = rect.top + 0.15 * face.em_px;
+        let mut bottom = rect.bottom;
+        if self.upright {
+            // Words and arrows keep together, in the middle of what may be a high slot.
+            let spare = rect.bottom - top - height - self.arrows.level_px(stream);
+            top += (0.5 * spare).max(0.0);
+            bottom -= (0.5 * spare).max(0.0);
+        }
         centred(&mut self.scene, &lines, ((rect.left + rect.right) / 2.0, top), self.palette.ink);
         let longest = lines.iter().map(|(l, f)| f.width_px(l)).fold(0.0, f64::max);
         self.fits &= longest <= width;
-        let below = Rect { top: top + height, ..rect };
-        self.fits &= below.height() > face.em_px;
+        let below = Rect { top: top + height, bottom, ..rect };
+        self.fits &= below.height() >= 0.0;
         let corridor = Corridor { rect: below, vertical: !self.upright, backwards: outwards };
         self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
     }

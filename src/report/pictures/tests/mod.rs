@@ -1,0 +1,268 @@
+//! Figures of small hand-made runs: no simulation.
+
+mod flows;
+
+use super::*;
+use crate::merit::Merit;
+use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
+use crate::run::{Column, Effort, Group, Happening, Ledger, Run};
+
+fn column(name: &str, label: &str, unit: &str, group: Group, values: Vec<f64>) -> Column {
+    let (name, label, unit) = (name.into(), label.into(), unit.into());
+    Column { name, label, unit, group, values, peak: None }
+}
+
+/// A run of `rows` samples, one every minute, without anything in it.
+fn empty(rows: usize) -> Run {
+    let ledger = Ledger { unit: "g".into(), sources: vec![], uses: vec![], closure_error: 0.0 };
+    Run {
+        schema_version: 1,
+        program_version: "0.0.0".into(),
+        title: "Hand-made".into(),
+        time_s: (0..rows).map(|i| 60.0 * i as f64).collect(),
+        columns: Vec::new(),
+        merits: Vec::new(),
+        water: ledger.clone(),
+        energy: ledger,
+        happenings: Vec::new(),
+        effort: Effort::default(),
+        warnings: Vec::new(),
+    }
+}
+
+/// One zone, a pad that loses 6 g/h in a straight line, one way out and one way in.
+fn run(rows: usize) -> Run {
+    let course = |from: f64, per_min: f64| -> Vec<f64> {
+        (0..rows).map(|i| from + per_min * i as f64).collect()
+    };
+    let flat = |value: f64| course(value, 0.0);
+    use Group::*;
+    let mut run = empty(rows);
+    run.columns = vec![
+        column("box_temperature_C", "air", "°C", Temperature, course(20.0, 0.5)),
+        column("box_relative_humidity_pct", "air", "%RH", RelativeHumidity, flat(40.0)),
+        column("box_vapour_density_g_m3", "air", "g/m³", VapourDensity, flat(9.0)),
+        column("box_dew_point_C", "dew point, air", "°C", DewPoint, course(15.0, 0.5)),
+        column("set_point_C", "set point", "°C", SetPoint, flat(55.0)),
+        column("element_temperature_C", "element", "°C", Temperature, flat(90.0)),
+        column("wall_box_inside_C", "box wall inside", "°C", Temperature, course(20.0, 0.25)),
+        column("wall_box_outside_C", "box wall outside", "°C", Temperature, flat(20.0)),
+        column("wall_box_film_g", "on box wall", "g", Film, flat(0.5)),
+        column("hair_temperature_C", "hair", "°C", Temperature, flat(30.0)),
+        column("hair_water_left_g", "left in hair", "g", WaterLeft, course(6.0, -0.1)),
+        column("water_in_box_g", "in the whole box", "g", WaterInBox, course(7.0, -0.1)),
+        column("sensor_panel_temperature_C", "sensor panel", "°C", SensorTemperature, flat(50.0)),
+        column(
+            "sensor_panel_relative_humidity_pct",
+            "sensor panel",
+            "%RH",
+            SensorHumidity,
+            flat(38.0),
+        ),
+        column("heater_power_W", "heater", "W", Power, flat(120.0)),
+        column("heater_energy_Wh", "heater", "Wh", Energy, course(0.0, 2.0)),
+        column("water_path_in_hair_g", "in hair", "g", WaterPath, course(6.0, -0.1)),
+        column("water_path_in_air_g", "in the air", "g", WaterPath, flat(1.0)),
+        column("water_path_on_walls_g", "on the walls", "g", WaterPath, flat(0.0)),
+        column("water_path_out_a_g", "out by vent a", "g", WaterPath, course(0.0, 0.15)),
+        column("water_path_out_b_g", "out by vent b", "g", WaterPath, course(0.0, -0.05)),
+    ];
+    run.merits.push(Merit {
+        key: "peak_rh_pct".into(),
+        label: "peak relative humidity".into(),
+        value: Some(140.0 / 3.0),
+        unit: "%RH".into(),
+        definition: String::new(),
+    });
+    run
+}
+
+fn drawn(name: &str, run: &Run) -> Option<Figure> {
+    (find(name).expect("a known figure").draw)(run)
+}
+
+fn names(figure: &Figure) -> Vec<(String, String, Vec<String>)> {
+    let panels = figure.panels.iter();
+    panels
+        .map(|p| {
+            let names = p.series.iter().map(|s| s.name.clone()).collect();
+            (p.label.clone(), p.unit.clone(), names)
+        })
+        .collect()
+}
+
+fn panel(label: &str, unit: &str, series: &[&str]) -> (String, String, Vec<String>) {
+    (label.into(), unit.into(), series.iter().map(|s| (*s).into()).collect())
+}
+
+#[test]
+fn every_figure_has_words_and_both_formats() {
+    let run = run(61);
+    for picture in PICTURES {
+        let figure = (picture.draw)(&run).expect(picture.name);
+        assert!(figure.title.contains("Hand-made"), "{}", figure.title);
+        assert!(figure.alt_text.contains(&figure.title), "{}", figure.alt_text);
+        for panel in &figure.panels {
+            assert!(figure.alt_text.contains(&panel.label.to_lowercase()), "{}", figure.alt_text);
+        }
+        assert_eq!((figure.x_label.as_str(), figure.x_unit.as_str()), ("Time", "min"));
+        assert!(!figure.subtitle.is_empty(), "{}", picture.name);
+        assert!(figure.to_csv().starts_with("time_min,"), "{}", picture.name);
+        for size in [Size::Landscape, Size::Portrait] {
+            to_svg(&figure, &Style { size, theme: Theme::Light }).expect(picture.name);
+        }
+    }
+    assert!(find("nonsense").is_none());
+}
+
+#[test]
+fn temperatures_keep_the_element_apart_and_know_loads_by_exclusion() {
+    let figure = drawn("temperatures", &run(61)).unwrap();
+    let want = [
+        panel("Air", "°C", &["air", "sensor panel", "set point"]),
+        panel("Walls and loads", "°C", &["box wall inside", "box wall outside", "hair"]),
+        panel("Heating element", "°C", &["element"]),
+    ];
+    assert_eq!(names(&figure), want);
+    assert!(figure.subtitle.starts_with("The air peaks at 50.0 °C (-5.0 K to the set point)"));
+}
+
+#[test]
+fn humidity_says_from_when_water_condenses() {
+    let figure = drawn("humidity", &run(61)).unwrap();
+    let want = [
+        panel("Relative humidity", "%", &["air", "sensor panel"]),
+        panel("Vapour density", "g/m³", &["air"]),
+        panel("Dew point and wall", "°C", &["dew point, air", "box wall inside"]),
+    ];
+    assert_eq!(names(&figure), want);
+    // The dew point, 15 + t/2, meets the wall, 20 + t/4, after 20 min.
+    assert!(figure.subtitle.ends_with("from 21 min to 60 min"), "{}", figure.subtitle);
+    let figure = drawn("humidity", &run(11)).unwrap();
+    let dry = "no water condenses: the coldest wall stays 2.5 K above the dew point";
+    assert!(figure.subtitle.ends_with(dry), "{}", figure.subtitle);
+}
+
+#[test]
+fn drying_rate_is_the_slope_where_its_window_fits() {
+    let figure = drawn("drying", &run(61)).unwrap();
+    let water = ["left in hair", "in the whole box", "on the walls"];
+    assert_eq!(names(&figure)[0], panel("Added water", "g", &water));
+    let rate = &figure.panels[1];
+    // Five minutes are five steps; an even number of steps makes six.
+    assert_eq!((rate.label.as_str(), rate.unit.as_str()), ("Drying rate, over 6 min", "g/h"));
+    let points = &rate.series[0].points;
+    assert!(points[2].1.is_nan() && points[58].1.is_nan());
+    assert!(points[3..58].iter().all(|p| (p.1 - 6.0).abs() < 1e-9));
+    // A run shorter than the window has no rate.
+    assert_eq!(drawn("drying", &run(5)).unwrap().panels.len(), 1);
+}
+
+#[test]
+fn power_of_a_switched_heater_has_its_mean() {
+    let mut run = run(61);
+    assert_eq!(names(&drawn("power", &run).unwrap())[0], panel("Heater power", "W", &["heater"]));
+    run.happenings = vec![Happening { time_s: 60.0, what: "heater off".into() }];
+    let figure = drawn("power", &run).unwrap();
+    let want = [
+        panel("Heater power", "W", &["heater", "10-minute mean"]),
+        panel("Energy", "Wh", &["heater"]),
+    ];
+    assert_eq!(names(&figure), want);
+    let mean = &figure.panels[0].series[1].points;
+    assert!(mean[4].1.is_nan() && mean[56].1.is_nan());
+    assert!(mean[5..56].iter().all(|p| (p.1 - 120.0).abs() < 1e-9));
+    // Without a column of the heater there is nothing to show.
+    run.columns.retain(|c| c.group != Group::Power);
+    assert!(drawn("power", &run).is_none());
+}
+
+#[test]
+fn water_paths_stack_up_to_all_water() {
+    let figure = drawn("vapour_paths", &run(61)).unwrap();
+    // The empty walls are too thin to be seen; what came in lies below zero.
+    let layers = ["out by vent a", "in by vent b (below zero)", "in the air", "in hair"];
+    assert_eq!(names(&figure), [panel("All water", "g", &layers)]);
+    assert!(figure.panels[0].stacked);
+    for row in [0, 30, 60] {
+        let all: f64 = figure.panels[0].series.iter().map(|s| s.points[row].1).sum();
+        assert!((all - 7.0).abs() < 1e-9, "{all}");
+    }
+    let words = "7.00 g at the start, bound water and vapour included; 3.00 g came in with room \
+                 air; 9.00 g went out; 1.00 g is in the box at the end";
+    assert_eq!(figure.subtitle, words);
+}
+
+#[test]
+fn few_switchings_are_marked_and_many_are_not() {
+    let mut run = run(61);
+    let at = |i: usize, what: &str| Happening { time_s: 30.0 * i as f64, what: what.into() };
+    run.happenings =
+        vec![at(1, "heater off"), at(9, "check: lid opened"), at(10, "check: lid closed")];
+    run.happenings.push(at(20, "set point 60 °C"));
+    let marks = |run: &Run| -> Vec<String> {
+        drawn("overview", run).unwrap().marks.into_iter().map(|m| m.label).collect()
+    };
+    assert_eq!(marks(&run), ["heater off", "lid opened", "set point 60 °C"]);
+    run.happenings.extend((21..40).map(|i| at(i, "heater on")));
+    assert_eq!(marks(&run), ["lid opened", "set point 60 °C"]);
+}
+
+#[test]
+fn only_fast_cycles_become_a_band() {
+    let mut run = run(61);
+    let band = |run: &Run| drawn("overview", run).unwrap().panels[0].series[0].band;
+    let on = |i: usize| Happening { time_s: 60.0 + 80.0 * i as f64, what: "heater on".into() };
+    run.happenings = (0..40).map(on).collect();
+    assert_eq!(band(&run), None);
+    run.happenings.push(on(40));
+    let band = band(&run).unwrap();
+    assert!((band.over - 2.0 * 80.0 / 60.0).abs() < 1e-9 && band.from == 1.0, "{band:?}");
+}
+
+#[test]
+fn poor_runs_give_no_figure_or_a_valid_one() {
+    let mut no_load = run(61);
+    no_load.columns.retain(|c| !c.name.contains("hair") && c.name != "water_in_box_g");
+    let mut no_vents = run(61);
+    no_vents.columns.retain(|c| !c.name.starts_with("water_path_out"));
+    let mut not_numbers = run(61);
+    not_numbers.columns.iter_mut().for_each(|c| c.values.fill(f64::NAN));
+    let mut short = run(61);
+    short.columns.iter_mut().for_each(|c| c.values.truncate(1));
+    for (case, run) in [
+        ("nothing", empty(0)),
+        ("no columns", empty(3)),
+        ("no samples", run(0)),
+        ("one sample", run(1)),
+        ("two samples", run(2)),
+        ("no load", no_load.clone()),
+        ("no vents", no_vents),
+        ("not numbers", not_numbers),
+        ("short columns", short),
+    ] {
+        for picture in PICTURES {
+            if let Some(figure) = (picture.draw)(&run) {
+                let words = format!("{case}: {}", picture.name);
+                assert!(!figure.panels.is_empty() && !figure.alt_text.is_empty(), "{words}");
+                to_svg(&figure, &Style::default()).expect(&words);
+            }
+        }
+    }
+    assert!(drawn("drying", &no_load).is_none());
+    assert!(drawn("overview", &run(1)).is_some() && drawn("overview", &run(0)).is_none());
+}
+
+#[test]
+fn a_saved_run_is_redrawn_alike() {
+    let mut run = run(61);
+    run.columns[3].values[0] = f64::NAN;
+    let saved = serde_json::to_string(&run).unwrap();
+    let again: Run = serde_json::from_str(&saved).unwrap();
+    for picture in PICTURES {
+        let [a, b] = [&run, &again].map(|r| (picture.draw)(r).unwrap());
+        assert_eq!(a.to_csv(), b.to_csv());
+        let style = Style { size: Size::Custom(800, 600), theme: Theme::Dark };
+        assert_eq!(to_png(&a, &style).ok(), to_png(&b, &style).ok(), "{}", picture.name);
+    }
+}
