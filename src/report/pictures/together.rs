@@ -10,6 +10,9 @@ const SMOOTH_S: f64 = 600.0;
 /// Dash styles, so that no line is told by its colour alone.
 const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 
+/// Palette places in an order that keeps neighbours apart.
+const COLOURS: [usize; 8] = [0, 1, 2, 3, 5, 7, 4, 6];
+
 /// Picks the column of a panel.
 type Pick = fn(&Run) -> Option<&Column>;
 
@@ -64,7 +67,7 @@ fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<S
         Some(Series {
             name: name.clone(),
             points: points.collect(),
-            colour: i,
+            colour: COLOURS[i % COLOURS.len()],
             dash: DASHES[i % DASHES.len()],
             ..Series::default()
         })
