@@ -23,10 +23,12 @@ pub const MAX_ZONES: usize = 8;
 /// Steps allowed to find p0. Bracketed Newton needs 4 to 6; bisection alone would need about 60.
 const MAX_STEPS: usize = 80;
 
-/// Change of p0 at which the search ends \[Pa, and relative\]; one further step in the number type
-/// squares it. The derivatives are those at the last p0, so they are wrong by this over the drive,
-/// which weak buoyancy brings down to some millipascals.
-const CONVERGED: f64 = 1e-9;
+/// Change of p0 at which the search ends, over the smallest pressure difference at any opening: one
+/// further step in the number type squares it, and the derivatives are wrong by no more than this.
+const CONVERGED: f64 = 1e-5;
+
+/// Smallest change of p0 that counts \[Pa\]: round-off of the pressures of a fan.
+const ROUND_OFF_PA: f64 = 1e-13;
 
 /// The chain of zones with its openings.
 #[derive(Clone, Debug)]
@@ -188,7 +190,8 @@ impl Network {
             } else {
                 newton
             };
-            let done = (next - p0).abs() <= CONVERGED * (1.0 + p0.abs());
+            let least = plain.iter().fold(f64::INFINITY, |m, p| m.min(p.looked_pa));
+            let done = (next - p0).abs() <= CONVERGED * least + ROUND_OFF_PA;
             if done || !next.is_finite() {
                 break;
             }

@@ -33,8 +33,8 @@ impl Law<f64> {
     /// Flow and its slope.
     #[inline]
     fn both(&self, dp_pa: f64) -> (f64, f64) {
-        let q = self.resistance.flow(dp_pa);
-        (q * self.dry, self.resistance.slope(q) * self.dry)
+        let (q, slope) = self.resistance.flow_and_slope(dp_pa);
+        (q * self.dry, slope * self.dry)
     }
 }
 
@@ -49,6 +49,8 @@ pub(super) struct Passage<R> {
     flap: Option<(R, Law<R>)>,
     /// Slope of the dry-air flow at the pressure looked at last \[kg/(s Pa)\].
     pub(super) slope: f64,
+    /// Pressure difference looked at last, without its sign \[Pa\].
+    pub(super) looked_pa: f64,
 }
 
 impl<R: Real> Passage<R> {
@@ -68,6 +70,7 @@ impl<R: Real> Passage<R> {
             backward: resist(&at.room),
             flap: None,
             slope: 0.0,
+            looked_pa: 0.0,
         };
         if let Some(exhaust) = &opening.exhaust {
             let open = Law {
@@ -110,6 +113,7 @@ impl<R: Real> Passage<R> {
             backward: self.backward.plain(),
             flap: self.flap.as_ref().map(|(shift, law)| (shift.val(), law.plain())),
             slope: 0.0,
+            looked_pa: 0.0,
         }
     }
 }
@@ -129,6 +133,7 @@ impl Passage<f64> {
             slope += steeper;
         }
         self.slope = slope;
+        self.looked_pa = dp.abs();
         flow
     }
 

@@ -22,6 +22,14 @@ impl<R: Real> Resistance<R> {
         dp_pa * 2.0 / (self.linear + (self.linear.sq() + self.square * dp_pa.abs() * 4.0).sqrt())
     }
 
+    /// Flow \[m3/s\] with its slope over the pressure difference \[m3/(s Pa)\]: the root of the
+    /// quadratic is the inverse of the slope.
+    #[inline]
+    pub fn flow_and_slope(&self, dp_pa: R) -> (R, R) {
+        let root = (self.linear.sq() + self.square * dp_pa.abs() * 4.0).sqrt();
+        (dp_pa * 2.0 / (self.linear + root), root.recip_of(1.0))
+    }
+
     /// Slope of the flow over the pressure difference \[m3/(s Pa)\] where the flow is `flow_m3_s`.
     #[inline]
     pub fn slope(&self, flow_m3_s: R) -> R {
@@ -168,6 +176,8 @@ mod tests {
             let h = dp * 1e-5;
             let slope = (r.flow(dp + h) - r.flow(dp - h)) / (2.0 * h);
             assert!((r.slope(q) / slope - 1.0).abs() < 1e-6);
+            let (flow, steep) = r.flow_and_slope(dp);
+            assert!(flow == q && (steep / r.slope(q) - 1.0).abs() < 1e-12);
         }
         assert_eq!(r.flow(0.0), 0.0);
     }
