@@ -19,6 +19,8 @@ enum Starter {
     OneHole,
     /// No opening at all
     Sealed,
+    /// An exhaust fan on a timer, behind a flap
+    TimedExhaust,
 }
 
 #[derive(Debug, Args)]
@@ -44,6 +46,7 @@ impl New {
             Starter::SameSide => include_str!("../../scenarios/two_holes_one_zone.toml"),
             Starter::OneHole => include_str!("../../scenarios/one_small_hole.toml"),
             Starter::Sealed => include_str!("../../scenarios/sealed.toml"),
+            Starter::TimedExhaust => include_str!("../../scenarios/timed_exhaust.toml"),
         };
         let Some(path) = &self.output else { return print(text) };
         write(path, text.as_bytes(), self.force)?;

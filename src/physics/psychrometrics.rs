@@ -127,8 +127,8 @@ pub fn air_state(temp_k: f64, humidity: Humidity, total_pa: f64) -> Result<AirSt
 
 /// Temperature \[K\] at which the vapour would saturate (over ice below 0 °C); none for dry air.
 ///
-/// Newton's method on the logarithm of the saturation pressure, which is nearly straight over 1/T,
-/// to 1e-9 K; between 173.15 and 473.15 K.
+/// Secants on the logarithm of the saturation pressure, which is nearly straight over 1/T, to 1e-9 K;
+/// between 173.15 and 473.15 K.
 pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
     let (lowest, highest) = (ZERO_CELSIUS_K - 100.0, ZERO_CELSIUS_K + 200.0);
     let inside = vapour_pa >= air::saturation_pressure_any_pa(lowest)
@@ -141,17 +141,20 @@ pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
         if frozen { air::saturation_pressure_ice_pa(t) } else { air::saturation_pressure_pa(t) }
             .ln()
     };
-    // Slope of ln p over 1/T: the latent heat over the gas constant, exact enough for a secant-free
-    // step that shrinks the error a hundredfold each time.
+    // ln p is nearly straight over 1/T with this slope (latent heat over gas constant): one step
+    // with it, then secants.
     let per_inverse = if frozen { -6_140.0 } else { -5_200.0 };
     let target = vapour_pa.ln();
-    let mut inverse = 1.0 / ZERO_CELSIUS_K;
-    for _ in 0..40 {
-        let step = (target - ln_p(1.0 / inverse)) / per_inverse;
-        inverse += step;
-        if step.abs() < 1e-14 {
+    let (mut before, mut gap_before) = (1.0 / ZERO_CELSIUS_K, ln_p(ZERO_CELSIUS_K) - target);
+    let mut inverse = before - gap_before / per_inverse;
+    for _ in 0..20 {
+        let gap = ln_p(1.0 / inverse) - target;
+        let step = gap * (inverse - before) / (gap - gap_before);
+        if !step.is_finite() || step.abs() < 1e-15 {
             break;
         }
+        (before, gap_before) = (inverse, gap);
+        inverse -= step;
     }
     Some(1.0 / inverse)
 }
