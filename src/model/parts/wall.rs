@@ -135,8 +135,8 @@ pub struct WallSpec {
 }
 
 impl WallSpec {
-    /// Reads the wall of `[enclosure]`; the faces are needed to check a stated loss, so they are
-    /// checked later by [`WallSpec::check_loss`].
+    /// Reads the wall of `[enclosure]`; `inner_m2` is the inner area of the box, `stirred` whether a
+    /// fan runs.
     pub fn read(s: &Section, materials: &Materials, inner_m2: f64, stirred: bool) -> Self {
         let (film, source) = if stirred {
             (10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")

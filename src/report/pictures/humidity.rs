@@ -81,10 +81,11 @@ fn condensation(course: &Course<'_>) -> Option<String> {
         return None;
     }
     if gap > -TOUCHING_K {
-        let above = gap.max(0.0);
-        return Some(format!(
-            "no water condenses: the coldest wall stays {above:.1} K above the dew point"
-        ));
+        return Some(if gap < 0.1 {
+            "hardly any water condenses: the coldest wall just touches the dew point".into()
+        } else {
+            format!("no water condenses: the coldest wall stays {gap:.1} K above the dew point")
+        });
     }
     let wet = |i: &usize| pair.1.values[*i] - pair.0.values[*i] <= -TOUCHING_K;
     let rows: Vec<usize> = (0..course.run.time_s.len()).filter(wet).collect();
