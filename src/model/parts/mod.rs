@@ -17,7 +17,7 @@ pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
 pub use uptake::Uptake;
-pub use wall::{Build as WallBuild, Faces, Wall, WallSpec};
+pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
 
 use super::flows::Flows;

@@ -1,111 +1,19 @@
-//! Walls: film inside with condensation, layers, natural convection and radiation outside.
+//! How a wall is stated: layers or a loss; its steady state; and what is built from it.
 
-use super::uptake::{self, Uptake};
-use crate::model::flows::Flows;
+use super::faces::Faces;
+use super::{Outside, STILL_FILM, Wall};
 use crate::model::materials::{Material, Materials, Polymer};
-use crate::model::part::{At, Part};
+use crate::model::parts::uptake::{self, Uptake};
 use crate::model::site::Site;
-use crate::model::store::{Gas, Heat, Thermal, Water};
-use crate::physics::film::{self, Facing};
-use crate::physics::moist_air::saturation_pressure_pa;
-use crate::physics::surface;
+use crate::model::store::Thermal;
 use crate::reader::Section;
-use crate::real::Real;
 use crate::units::Kind;
 
-/// Mass of condensate per area at which drops run down \[kg/m2\]; 60 to 100 g/m2, from memory.
-const DRIP_KG_M2: f64 = 0.08;
-/// Time in which surplus condensate runs off \[s\]. Our choice: short against everything else.
-const DRIP_TIME_S: f64 = 60.0;
-/// Rounding of the drip corner \[kg\]. Nothing may leak far below it: a dry wall would drip water
-/// that it does not have.
-const DRIP_ROUNDING_KG: f64 = 1e-6;
-/// Largest share of the total pressure that the vapour of a hot wet face may have, and the rounding
-/// of that cap. Our choice: no effect below 90 °C (under 0.1 Pa), finite above.
-const MOST_VAPOUR: f64 = 0.98;
-const VAPOUR_ROUNDING: f64 = 1e-3;
-/// Film inside without a fan \[W/(m2 K)\]: natural convection in a small box, order.
-const STILL_FILM: f64 = 3.5;
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
 
 /// Thickness of the wall of a scenario that states none, which is a mistake \[m\].
 const STAND_IN_WALL_M: f64 = 3e-3;
-
-/// Areas of the box, inside and outside, by the way they face.
-#[derive(Clone, Copy, Debug)]
-pub struct Faces {
-    /// Inner areas of sides, top and bottom \[m2\].
-    pub inside_m2: [f64; 3],
-    /// Outer areas of sides, top and bottom \[m2\].
-    pub outside_m2: [f64; 3],
-    /// Sum of the lengths of the twelve inner edges \[m\]; zero for plates without corners.
-    pub edges_m: f64,
-    /// Characteristic lengths outside: height of the sides, area/perimeter of top and bottom.
-    pub lengths: [film::Length; 3],
-}
-
-impl Faces {
-    /// Faces of a cuboid of inner `size` (length, width, height) with walls of `thickness`.
-    pub fn cuboid(size: [f64; 3], thickness: f64) -> Self {
-        let areas = |[a, b, h]: [f64; 3]| [2.0 * (a + b) * h, a * b, a * b];
-        let [a, b, h] = size.map(|e| e + 2.0 * thickness);
-        let flat = a * b / (2.0 * (a + b));
-        Faces {
-            inside_m2: areas(size),
-            outside_m2: areas([a, b, h]),
-            edges_m: 4.0 * size.iter().sum::<f64>(),
-            lengths: [h, flat, flat].map(film::Length::new),
-        }
-    }
-
-    /// Inner area \[m2\].
-    pub fn inner_m2(&self) -> f64 {
-        self.inside_m2.iter().sum()
-    }
-
-    /// Outer area \[m2\].
-    pub fn outer_m2(&self) -> f64 {
-        self.outside_m2.iter().sum()
-    }
-
-    /// Area \[m2\] and edges \[m\] of the surface at `depth` in the wall, for `share` of a box.
-    fn at_depth(&self, depth_m: f64, share: f64) -> (f64, f64) {
-        if self.edges_m == 0.0 {
-            return (self.inner_m2(), 0.0);
-        }
-        // Each edge of the cuboid grows by twice the depth.
-        let area = self.inner_m2() + 2.0 * depth_m * self.edges_m + 24.0 * depth_m.powi(2) * share;
-        (area, self.edges_m + 24.0 * depth_m * share)
-    }
-
-    fn scaled(&self, share: f64) -> Self {
-        Faces {
-            inside_m2: self.inside_m2.map(|a| a * share),
-            outside_m2: self.outside_m2.map(|a| a * share),
-            edges_m: self.edges_m * share,
-            lengths: self.lengths,
-        }
-    }
-}
-
-fn missing_wall(s: &Section) {
-    if s.is_present() {
-        let what = "is not given, nor is enclosure.wall_loss";
-        let hint = "write wall = { material = \"polypropylene\", thickness = \"3 mm\" }";
-        s.fail("wall", "missing-key", what, None, Some(hint.into()));
-    }
-}
-
-fn two_walls(s: &Section) {
-    s.fail(
-        "wall_loss",
-        "two-walls",
-        "and enclosure.wall are both given",
-        Some("one states the loss, the other works it out from the material"),
-        Some("keep one of the two".into()),
-    );
-}
 
 /// What a wall is made of.
 #[derive(Clone, Debug)]
@@ -334,6 +242,24 @@ impl WallSpec {
     }
 }
 
+fn missing_wall(s: &Section) {
+    if s.is_present() {
+        let what = "is not given, nor is enclosure.wall_loss";
+        let hint = "write wall = { material = \"polypropylene\", thickness = \"3 mm\" }";
+        s.fail("wall", "missing-key", what, None, Some(hint.into()));
+    }
+}
+
+fn two_walls(s: &Section) {
+    s.fail(
+        "wall_loss",
+        "two-walls",
+        "and enclosure.wall are both given",
+        Some("one states the loss, the other works it out from the material"),
+        Some("keep one of the two".into()),
+    );
+}
+
 /// Reads `takes_up_water`: the polymer of the inner layer with its thickness.
 fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<(Polymer, f64)> {
     if !wall.boolean_or("takes_up_water", false, "left out: 0.1 to 0.3 g in a plastic box, 3 h") {
@@ -358,106 +284,4 @@ pub struct Steady {
     pub inner_k: f64,
     /// Outer face \[K\]; unknown for a wall stated by its loss alone.
     pub outer_k: Option<f64>,
-}
-
-#[derive(Clone, Debug)]
-enum Outside {
-    Free { faces: Faces, emissivity: f64 },
-    Linear { w_k: f64 },
-}
-
-/// The wall of one zone.
-#[derive(Clone, Debug)]
-pub struct Wall {
-    zone: usize,
-    air: Gas,
-    inner_m2: f64,
-    inside_film: f64,
-    still_film: f64,
-    /// Nodes from the inner to the outer face.
-    pub nodes: Vec<Heat>,
-    conductances: Vec<f64>,
-    /// Condensate on the inner face.
-    pub film: Water,
-    outside: Outside,
-    room: Heat,
-    drip: (Heat, Water),
-}
-
-impl Outside {
-    /// Loss of the outer face to the room per kelvin \[W/K\].
-    #[inline]
-    fn w_k<R: Real>(&self, surface_k: R, room_k: R, total_pa: f64) -> R {
-        let (faces, emissivity) = match self {
-            Outside::Linear { w_k } => return R::c(*w_k),
-            Outside::Free { faces, emissivity } => (faces, *emissivity),
-        };
-        let dt = surface_k - room_k;
-        let film_k = (surface_k + room_k) * 0.5;
-        let (up, down) = if dt.val() >= 0.0 {
-            (Facing::FreeSide, Facing::BoundSide)
-        } else {
-            (Facing::BoundSide, Facing::FreeSide)
-        };
-        let still = film::Natural::new(dt, film_k, total_pa);
-        let mut sum = surface::radiative_film(emissivity, surface_k, room_k) * faces.outer_m2();
-        for (i, facing) in [Facing::Sideways, up, down].into_iter().enumerate() {
-            sum += still.film(facing, &faces.lengths[i]) * faces.outside_m2[i];
-        }
-        sum
-    }
-}
-
-impl Wall {
-    /// Running total of the heat lost to the room.
-    pub fn room(&self) -> Heat {
-        self.room
-    }
-
-    /// Running totals of the water that ran off.
-    pub fn drip(&self) -> (Heat, Water) {
-        self.drip
-    }
-}
-
-impl Part for Wall {
-    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
-        let air = &at.zones[self.zone].air;
-        let face = self.nodes[0];
-        let face_k = at.temp_k(face);
-        // Vapour to and from the film of water.
-        let film_k = (air.temp_k + face_k) * 0.5;
-        // With the fan slow or still, natural convection is left.
-        let inside_film = (self.inside_film * at.modes.fan.film).max(self.still_film);
-        let h_m = air.mass_per_heat * inside_film;
-        // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
-        // stay below the total pressure.
-        let most = MOST_VAPOUR * at.total_pa;
-        let headroom = R::from_sub(most, saturation_pressure_pa(face_k));
-        let wet_pa = R::from_sub(most, headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa));
-        let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, at.total_pa);
-        let mass = at.water_kg(self.film);
-        let growth = surface::film_growth(towards, mass / self.inner_m2);
-        flows.vapour(
-            (self.air.heat, self.air.water),
-            (face, self.film),
-            growth * self.inner_m2,
-            face_k,
-        );
-        let surplus = (mass - DRIP_KG_M2 * self.inner_m2).rounded_positive(DRIP_ROUNDING_KG);
-        flows.liquid((face, self.film), self.drip, surplus / DRIP_TIME_S, face_k);
-        let h = film::ackermann(R::c(inside_film), -growth);
-        flows.heat(self.air.heat, face, h * self.inner_m2 * (air.temp_k - face_k));
-        // Through the layers to the room.
-        let mut inner_k = face_k;
-        for (pair, conductance) in self.nodes.windows(2).zip(&self.conductances) {
-            let outer_k = at.temp_k(pair[1]);
-            flows.heat(pair[0], pair[1], (inner_k - outer_k) * *conductance);
-            inner_k = outer_k;
-        }
-        let room_k = at.room.temp_k;
-        let outer = self.nodes[self.nodes.len() - 1];
-        let loss = self.outside.w_k(inner_k, room_k, at.total_pa) * (inner_k - room_k);
-        flows.heat(outer, self.room, loss);
-    }
 }
