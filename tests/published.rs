@@ -13,6 +13,7 @@ mod published {
     pub mod diffusion;
     pub mod elements;
     pub mod examples;
+    pub mod exhaust;
     pub mod films;
     pub mod moist_air;
     pub mod network;
@@ -35,6 +36,7 @@ mod published {
             openings::agreements(),
             diffusion::agreements(),
             network::agreements(),
+            exhaust::agreements(),
             elements::agreements(),
             pad::agreements(),
             walls::agreements(),

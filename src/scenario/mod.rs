@@ -142,11 +142,28 @@ impl Scenario {
         self.exhaust = root.section_opt("exhaust").map(|s| {
             let fan = ExhaustSpec::read(&s, cx);
             fan.check_make_up(&s, &self.vents);
+            if root.named("vent").iter().any(|v| v.name() == "exhaust") {
+                let hint = "call it something else, such as [vent.make_up]".to_owned();
+                let what = "has the name of the exhaust fan's own opening";
+                root.fail("vent.exhaust", "duplicate-name", what, None, Some(hint));
+            }
             let rule = RuleSpec::read(&s, cx, lowest);
             if rule.waits() && self.control.sensor.is_none() {
                 let why = "without a set point the box never counts as warm";
                 let hint = "strike it, or let a thermostat or PI controller heat the box";
                 s.fail("lock_out", "lock-out-for-ever", "never ends", Some(why), Some(hint.into()));
+            }
+            let inside = |i: usize| self.sensors.get(i).is_some_and(|s| s.zone.is_some());
+            if rule.room_sensor().is_some_and(inside) && s.is_sound("room_sensor") {
+                let why = "a difference to the room needs a sensor there";
+                let hint = "name a sensor with zone = \"room\"".to_owned();
+                s.fail(
+                    "room_sensor",
+                    "room-sensor-inside",
+                    "sits in the box",
+                    Some(why),
+                    Some(hint),
+                );
             }
             (fan, rule)
         });

@@ -47,28 +47,26 @@ impl RuleSpec {
         let kind = match s.choice("rule", Self::RULES) {
             "timer" => read_timer(s),
             "relative_humidity" => read_humidity(s, cx, set_point_k),
-            "dew_point_difference" => KindSpec::Level {
-                measure: read_pair(s, cx, MeasureSpec::DewPoint),
-                above: s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0),
-                hysteresis: s.quantity_or(
-                    "hysteresis",
-                    Kind::TemperatureDifference,
-                    0.05..=30.0,
-                    2.0,
-                    "about 2 K (common practice)",
-                ),
-            },
-            "humidity_ratio_difference" => KindSpec::Level {
-                measure: read_pair(s, cx, MeasureSpec::Ratio),
-                above: s.quantity("above", Kind::HumidityRatio, 1e-4..=0.5),
-                hysteresis: s.quantity_or(
-                    "hysteresis",
-                    Kind::HumidityRatio,
-                    1e-5..=0.2,
-                    1e-3,
-                    "about 1 g/kg",
-                ),
-            },
+            "dew_point_difference" => {
+                let above = s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0);
+                let source = "2 K (common practice), at most half of `above`";
+                let usual = f64::min(2.0, 0.5 * above);
+                let kind = Kind::TemperatureDifference;
+                let hysteresis = s.quantity_or("hysteresis", kind, 0.05..=30.0, usual, source);
+                check_width(s, above, hysteresis);
+                let measure = read_pair(s, cx, MeasureSpec::DewPoint);
+                KindSpec::Level { measure, above, hysteresis }
+            }
+            "humidity_ratio_difference" => {
+                let above = s.quantity("above", Kind::HumidityRatio, 1e-4..=0.5);
+                let source = "1 g/kg, at most half of `above`";
+                let usual = f64::min(1e-3, 0.5 * above);
+                let kind = Kind::HumidityRatio;
+                let hysteresis = s.quantity_or("hysteresis", kind, 1e-5..=0.2, usual, source);
+                check_width(s, above, hysteresis);
+                let measure = read_pair(s, cx, MeasureSpec::Ratio);
+                KindSpec::Level { measure, above, hysteresis }
+            }
             _ => KindSpec::Always,
         };
         let shortest = |key| s.quantity_or(key, Kind::Time, 0.0..=3_600.0, 5.0, "relay contacts");
@@ -83,6 +81,17 @@ impl RuleSpec {
     /// Whether the exhaust waits until the box is warm.
     pub fn waits(&self) -> bool {
         self.lock_out
+    }
+
+    /// The sensor in the room that it compares with, by its number.
+    pub fn room_sensor(&self) -> Option<usize> {
+        match self.kind {
+            KindSpec::Level {
+                measure: MeasureSpec::DewPoint(_, room) | MeasureSpec::Ratio(_, room),
+                ..
+            } => Some(room),
+            _ => None,
+        }
     }
 
     /// Makes the decider.
@@ -149,6 +158,15 @@ fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpe
         }
     }
     KindSpec::Level { measure: MeasureSpec::Humidity(cx.sensor(s, "sensor")), above, hysteresis }
+}
+
+/// A difference must be left when the exhaust stops, or it would blow the room's vapour in.
+fn check_width(s: &Section, above: f64, hysteresis: f64) {
+    if hysteresis > above && s.is_sound("above") && s.has("hysteresis") {
+        let why = "once on, the exhaust would go on while the room is damper than the box";
+        let hint = "write half of `above` or less".to_owned();
+        s.fail("hysteresis", "hysteresis-too-wide", "exceeds `above`", Some(why), Some(hint));
+    }
 }
 
 /// Reads the sensor inside and the one in the room that a difference needs.

@@ -9,9 +9,11 @@ use crate::reader::Section;
 use crate::real::Real;
 use crate::units::Kind;
 
-/// Rounding of the limits of the command, as a share of the nominal power. Our choice: small against
-/// what a person would notice, wide enough for the solver to see the corner coming.
-const ROUNDING: f64 = 1e-2;
+/// Half-widths of the rounded corners where the command meets its limits, as shares of the nominal power. Our
+/// choice: small against what a person would notice; the upper corner, through which a box passes in
+/// full heat, is wide enough for the solver to see it coming.
+const ROUNDING_LOW: f64 = 2e-3;
+const ROUNDING_HIGH: f64 = 2e-2;
 
 /// `[control]` with `kind = "pi"`.
 #[derive(Clone, Debug)]
@@ -97,11 +99,10 @@ impl Pi {
         let error =
             at.modes.target.at(at.time_s()) - at.lag(self.reading.lag) - self.reading.offset;
         let wanted = error * self.gain_w_k + at.lag(self.integral);
-        let rounding = ROUNDING * self.nominal_w;
         let whole = if self.commands_duty { R::c(self.nominal_w) } else { full };
         let most = whole * limit;
-        let positive = wanted.soft_positive(rounding);
-        let given = most - (most - positive).soft_positive(rounding);
+        let positive = wanted.rounded_positive(ROUNDING_LOW * self.nominal_w);
+        let given = most - (most - positive).rounded_positive(ROUNDING_HIGH * self.nominal_w);
         let pace = (error * self.gain_w_k + given - wanted) * self.per_integral_s;
         flows.pace(self.integral, pace);
         if self.commands_duty { given * full / self.nominal_w } else { given }

@@ -39,8 +39,9 @@ impl ProgrammeSpec {
         let read = |(i, s): (usize, &Section)| {
             let end = read_end(s, cx);
             if matches!(end, EndSpec::Never) && i + 1 < count {
+                let why = "only the last stage may go on for ever";
                 let hint = "add `duration = \"1 h\"` or `until_below = \"15 %RH\"`".to_owned();
-                s.fail("duration", "stage-without-end", "a stage needs an end", None, Some(hint));
+                s.fail("duration", "stage-without-end", "is not given", Some(why), Some(hint));
             }
             StageSpec {
                 set_point_k: read_set_point(s, "set_point", cx),

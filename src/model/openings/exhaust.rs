@@ -31,7 +31,7 @@ impl ExhaustSpec {
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = ExhaustSpec {
             place: Place::read(s, cx),
-            max_pa: s.quantity("max_pressure", Kind::Pressure, 0.1..=1_000.0),
+            max_pa: read_pressure(s),
             max_m3_s: s.quantity("max_flow", Kind::VolumeFlow, 1e-6..=0.5),
             diameter_m: s.quantity_or(
                 "flap_diameter",
@@ -74,6 +74,11 @@ impl ExhaustSpec {
     /// Warns where the other openings cannot feed the fan.
     pub fn check_make_up(&self, s: &Section, vents: &[OpeningSpec]) {
         if !s.is_sound("max_flow") || !s.is_sound("max_pressure") {
+            return;
+        }
+        if vents.is_empty() {
+            let what = "finds no other opening that could feed it: nothing will flow";
+            s.warn("max_flow", "exhaust-starved", what, Some("add make-up holes".into()));
             return;
         }
         let flow = self.flow_with(vents);
@@ -134,6 +139,17 @@ impl ExhaustSpec {
             Some(Exhaust { max_pa: self.max_pa, open: self.open(), crack_pa: self.crack_pa });
         made
     }
+}
+
+/// Reads `max_pressure`: a flap without a fan would be a hole of its own.
+fn read_pressure(s: &Section) -> f64 {
+    let key = "max_pressure";
+    if s.has(key) {
+        return s.quantity(key, Kind::Pressure, 0.1..=1_000.0);
+    }
+    let hint = "write what the fan makes without flow, such as max_pressure = \"25 Pa\"".to_owned();
+    s.fail(key, "no-fan-pressure", "is not given", Some("a flap needs a fan"), Some(hint));
+    f64::NAN
 }
 
 /// A fan with its flap, behind an opening whose own geometry is the leak of the closed flap.
