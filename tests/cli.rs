@@ -8,6 +8,8 @@ mod bad_values;
 mod bench;
 #[path = "cli/calculator.rs"]
 mod calculator;
+#[path = "cli/control_values.rs"]
+mod control_values;
 #[path = "cli/conventions.rs"]
 mod conventions;
 #[path = "cli/results.rs"]
