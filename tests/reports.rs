@@ -297,13 +297,17 @@ enclosure.volume,\"9 L\",0.009,\"derived, inner_size\"
 
 #[test]
 fn figure_csv() {
+    // The zones are those that have a dew point.
+    let mut run = run();
+    let dew = [8.0, 28.0, 25.0];
+    run.columns.push(column("return_dew_point_C", "dew point", "°C", Group::DewPoint, dew));
     let want = "\
-time_min,temperature.pad_C,added_water.left_in_pad_g,added_water.on_the_walls_g
-0,20,2.5,0
-1,28,2.25,1e-9
-2,31,0,0.125
+time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.left_in_pad_g,added_water.on_the_walls_g
+0,20,20,50,8.6,2.5,0
+1,45.12345678,28,30,12.5,2.25,1e-9
+2,49.5,31,,11,0,0.125
 ";
-    assert_eq!(overview(&run()).to_csv(), want);
+    assert_eq!(overview(&run).to_csv(), want);
 }
 
 #[test]
