@@ -38,7 +38,9 @@ fn varied(path: &Path, sets: &[String]) -> Option<Run> {
         source.set(set).unwrap_or_else(|e| panic!("{}: {e:?}", at()));
     }
     match Scenario::read(&source) {
-        Ok((scenario, _)) => {
+        Ok((mut scenario, _)) => {
+            // Ten times finer than usual: a film that dries errs by the tolerance of a few steps.
+            scenario.run.tolerance = 1e-7;
             Some(simulate(&scenario, Method::Rodas5p).unwrap_or_else(|e| panic!("{}: {e}", at())))
         }
         Err(issues) => {
@@ -67,10 +69,10 @@ fn sane(run: &Run, at: &str) {
         if air && c.name.ends_with("_temperature_C") {
             assert!(least > 4.0 && most < 150.0, "{at}: {} {least}..{most}", c.name);
         }
-        // The solver may err by 1e-6 of a gram in each step, and a film dries in some ten.
+        // The solver may err by 1e-6 of a gram in each step.
         let net = c.name == "water_in_box_g" || c.name.starts_with("water_path_");
         if c.name.ends_with("_g") && !net && !c.name.contains("left") {
-            assert!(least > -3e-5, "{at}: {} {least}", c.name);
+            assert!(least > -1e-5, "{at}: {} {least}", c.name);
         }
     }
 }
