@@ -9,7 +9,9 @@
 //! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
 
+pub mod assess;
 pub mod cli;
+pub mod measured;
 pub mod merit;
 pub mod model;
 pub mod physics;
@@ -19,4 +21,6 @@ pub mod report;
 pub mod run;
 pub mod scenario;
 pub mod solver;
+pub mod study;
+pub mod uncertainty;
 pub mod units;

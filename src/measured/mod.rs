@@ -1,0 +1,5 @@
+//! Measured runs: logger text and weighing notes in, clean series out, nothing lost on the way.
+
+mod series;
+
+pub use series::{Channel, Quantity, Series, Start};
