@@ -9,12 +9,14 @@ impl Figure {
     ///
     /// When all series share one x grid there is one row per x and a column
     /// `panel.series_unit` per series; otherwise one row per point with the columns
-    /// `panel,series,unit,<x>,value`. A missing value is an empty cell. Lines end in LF.
+    /// `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
+    /// empty cell. Lines end in LF.
     pub fn to_csv(&self) -> String {
         let columns = self.columns();
-        match shared_grid(&columns) {
+        let bars = columns.iter().any(|c| !c.series.reach.is_empty());
+        match shared_grid(&columns).filter(|_| !bars) {
             Some(grid) => self.wide(&columns, &grid),
-            None => self.long(&columns),
+            None => self.long(&columns, bars),
         }
     }
 
@@ -77,16 +79,26 @@ impl Figure {
         out
     }
 
-    fn long(&self, columns: &[Column<'_>]) -> String {
-        let mut out = format!("panel,series,unit,{},value\n", self.x_header());
+    fn long(&self, columns: &[Column<'_>], bars: bool) -> String {
+        let ends = if bars { ",low,high" } else { "" };
+        let mut out = format!("panel,series,unit,{},value{ends}\n", self.x_header());
         for column in columns {
-            let head = [column.label, &column.series.name, column.unit].map(quoted);
-            for &(x, y) in &column.series.points {
-                let _ = writeln!(out, "{},{},{}", head.join(","), number(x), number(y));
+            let head = [column.label, &column.series.name, column.unit].map(quoted).join(",");
+            for (i, &(x, y)) in column.series.points.iter().enumerate() {
+                let _ = write!(out, "{head},{},{}", number(x), number(y));
+                if bars {
+                    let (low, high) = column.series.reach.get(i).copied().unzip();
+                    let _ = write!(out, ",{},{}", optional(low), optional(high));
+                }
+                out.push('\n');
             }
         }
         out
     }
+}
+
+fn optional(v: Option<f64>) -> String {
+    v.map_or_else(String::new, number)
 }
 
 /// One series together with the axis it belongs to.

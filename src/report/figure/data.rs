@@ -87,6 +87,11 @@ pub struct Series {
     pub band: Option<Band>,
     /// Whether this is the line to look at: thicker, on top, its name in bold.
     pub emphasis: bool,
+    /// Draw a symbol at each point instead of the line; not in stacked panels.
+    pub symbol: Option<Symbol>,
+    /// Lowest and highest y of each point, drawn as a bar; empty when there are none, and not in stacked
+    /// panels.
+    pub reach: Vec<(f64, f64)>,
 }
 
 impl Default for Series {
@@ -100,8 +105,19 @@ impl Default for Series {
             step: false,
             band: None,
             emphasis: false,
+            symbol: None,
+            reach: Vec::new(),
         }
     }
+}
+
+/// What stands at a single point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Symbol {
+    /// A filled circle: a reading.
+    Dot,
+    /// Two crossed strokes: a reading in doubt.
+    Cross,
 }
 
 /// The reach of a fast swing: lowest to highest value within a stretch of x around each place.
@@ -150,6 +166,14 @@ impl Series {
     /// The points that can be drawn, gaps left out.
     pub(super) fn drawable_points(&self) -> impl DoubleEndedIterator<Item = (f64, f64)> + '_ {
         self.points.iter().copied().filter(|&(x, y)| drawable(x) && drawable(y))
+    }
+}
+
+impl Series {
+    /// Every y that must find room on the axis: the points, and the ends of their bars.
+    pub(super) fn heights(&self) -> impl Iterator<Item = f64> + '_ {
+        let ends = self.reach.iter().flat_map(|&(low, high)| [low, high]);
+        self.drawable_points().map(|(_, y)| y).chain(ends.filter(|y| drawable(*y)))
     }
 }
 

@@ -29,9 +29,10 @@ mod sketch;
 mod stack;
 mod style;
 mod svg;
+mod symbols;
 mod ticks;
 
-pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series};
+pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series, Symbol};
 pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};
 pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way, sketch_to_png, sketch_to_svg};
 pub use style::{FigureError, Size, Style, Theme};

@@ -11,6 +11,7 @@ use super::panel::PanelFrame;
 use super::scene::{Point, Scene, Shape};
 use super::stack;
 use super::style::{FigureError, Style, Theme};
+use super::symbols;
 
 /// Line widths in reference pixels, before the series' own factor.
 const LINE: f64 = 3.2;
@@ -86,7 +87,13 @@ fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
                             continue;
                         }
                         let points: Vec<_> = half.iter().map(|&(x, _, y)| (x, y)).collect();
-                        let plain = Series { step: false, band: None, ..series.clone() };
+                        let plain = Series {
+                            step: false,
+                            band: None,
+                            symbol: None,
+                            reach: Vec::new(),
+                            ..series.clone()
+                        };
                         curve(scene, frame, panel, &Series { points, ..plain }, false);
                     }
                 }
@@ -116,6 +123,10 @@ fn curve(
     let width_px = frame.px(base * factor);
     let colour = frame.palette.series(series.colour);
     let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
+    if series.symbol.is_some() || !series.reach.is_empty() {
+        symbols::draw(scene, series, to_px, width_px, colour);
+        return;
+    }
     if let Some(band) = band::of(series, frame.plot_x.1 - frame.plot_x.0) {
         let edge = |pick: fn(&band::At) -> f64| -> Vec<Point> {
             band.iter().map(|at| to_px(at.x, pick(at))).collect()

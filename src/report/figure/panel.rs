@@ -90,15 +90,14 @@ impl<'a> PanelFrame<'a> {
             let edges = self.layers.iter().flat_map(Layer::edges);
             return Axis::upright(extent(edges), true, most);
         }
-        let values = panel.series.iter().flat_map(|s| s.drawable_points());
-        Axis::upright(extent(values.map(|(_, y)| y)), panel.zero_based, most)
+        let values = panel.series.iter().flat_map(|s| s.heights());
+        Axis::upright(extent(values), panel.zero_based, most)
     }
 
     /// The right axis with at most `most` ticks.
     pub(super) fn right_axis(&self, most: usize) -> Option<Axis> {
         let right = self.panel.right.as_ref()?;
-        let values = right.series.iter().flat_map(|s| s.drawable_points());
-        let data = extent(values.map(|(_, y)| y));
+        let data = extent(right.series.iter().flat_map(|s| s.heights()));
         Some(Axis::upright(data, self.panel.zero_based, most))
     }
 }

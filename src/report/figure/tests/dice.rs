@@ -39,8 +39,12 @@ impl Dice {
             0 if holes => f64::NAN,
             _ => low + (high - low) * dice.share(),
         };
+        let symbol = [None, None, Some(Symbol::Dot), Some(Symbol::Cross)][self.below(4)];
+        let bars = if symbol.is_some() { self.below(2) * count as usize } else { 0 };
         Series {
             name: self.words(4),
+            reach: (0..bars).map(|_| (y(self), y(self))).collect(),
+            symbol,
             points: (0..count).map(|i| (f64::from(i), y(self))).collect(),
             colour: self.below(20),
             dash: [Dash::Solid, Dash::Dash, Dash::Dot, Dash::DashDot][self.below(4)],

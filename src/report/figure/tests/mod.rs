@@ -223,3 +223,29 @@ fn each_name_stands_beside_its_line_end() {
     let gaps = (height("middle") - height("high"), height("low") - height("middle"));
     assert!((gaps.0 - gaps.1).abs() < 1.0, "{gaps:?}");
 }
+
+#[test]
+fn bars_find_room_on_the_axis_and_a_place_in_the_table() {
+    let series = Series {
+        name: "weighings".into(),
+        points: vec![(0.0, 2.0), (1.0, 1.0)],
+        reach: vec![(1.5, 2.5), (-4.0, 9.0)],
+        symbol: Some(Symbol::Dot),
+        ..Series::default()
+    };
+    let panel =
+        Panel { label: "water".into(), unit: "g".into(), series: vec![series], ..Panel::default() };
+    let figure = Figure {
+        x_label: "time".into(),
+        x_unit: "h".into(),
+        panels: vec![panel],
+        ..Figure::default()
+    };
+    let style = Style { size: Size::Landscape, theme: Theme::Light };
+    let scene = paint::scene(&figure, &style).unwrap();
+    check(&scene, "bars");
+    let dots = scene.shapes.iter().filter(|s| matches!(s, Shape::Dot { .. })).count();
+    assert_eq!(dots, 2);
+    let csv = figure.to_csv();
+    assert!(csv.contains("time_h,value,low,high\nwater,weighings,g,0,2,1.5,2.5\n"), "{csv}");
+}
