@@ -1,5 +1,6 @@
 //! Measured runs: logger text and weighing notes in, clean series out, nothing lost on the way.
 
+pub mod folder;
 mod series;
 
 pub use series::{Channel, Quantity, Series, Start};

@@ -1,0 +1,116 @@
+//! Points in time as people write them in notes: a clock time, with or without a date, or a time
+//! since the start.
+
+use crate::reader::Section;
+use crate::units::{self, Kind};
+
+/// Seconds of a day.
+pub const DAY_S: f64 = 86_400.0;
+
+/// A point in time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Moment {
+    /// Seconds since midnight, the day unknown.
+    Clock(f64),
+    /// Seconds since 1970-01-01 00:00 on the same clock.
+    Dated(f64),
+    /// Seconds since the start of the run.
+    Elapsed(f64),
+}
+
+impl Moment {
+    /// Reads `10:30`, `10:30:15`, `2026-03-14 10:30` or `90 min`.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let text = text.trim();
+        if let Some((date, time)) = text.split_once(['T', ' ']).filter(|(d, _)| d.contains('-')) {
+            let day = day_number(date).ok_or_else(|| HOW.to_owned())?;
+            let clock = clock_s(time.trim_end_matches('Z')).ok_or_else(|| HOW.to_owned())?;
+            return Ok(Moment::Dated(day as f64 * DAY_S + clock));
+        }
+        if text.contains(':') {
+            return clock_s(text).map(Moment::Clock).ok_or_else(|| HOW.to_owned());
+        }
+        units::parse(Kind::Time, text).map(Moment::Elapsed).map_err(|e| e.to_string())
+    }
+
+    /// Reads a key of a table; notes what is wrong with it.
+    pub fn read(s: &Section, key: &str) -> Option<Self> {
+        let text = s.text_opt(key)?;
+        match Moment::parse(&text) {
+            Ok(moment) => Some(moment),
+            Err(why) => {
+                s.fail(key, "bad-time", "is no point in time", Some(&why), Some(EXAMPLE.into()));
+                None
+            }
+        }
+    }
+
+    /// As [`Moment::read`], for a key that must be there.
+    pub fn required(s: &Section, key: &str) -> Option<Self> {
+        if !s.has(key) {
+            // The getter notes that it is missing.
+            let _ = s.text(key);
+            return None;
+        }
+        Moment::read(s, key)
+    }
+}
+
+const HOW: &str = "a clock time has hours, minutes and perhaps seconds, a date is year-month-day";
+const EXAMPLE: &str = "write, for example, \"10:30\", \"2026-03-14 10:30\" or \"90 min\"";
+
+/// `10:30` or `10:30:15.5` in seconds since midnight.
+fn clock_s(text: &str) -> Option<f64> {
+    let mut parts = text.trim().split(':');
+    let whole = |part: Option<&str>, most: u32| {
+        part.and_then(|p| p.trim().parse::<u32>().ok()).filter(|v| *v < most)
+    };
+    let (hour, minute) = (whole(parts.next(), 24)?, whole(parts.next(), 60)?);
+    let second = match parts.next() {
+        None => 0.0,
+        Some(s) => s.trim().parse::<f64>().ok().filter(|s| (0.0..60.0).contains(s))?,
+    };
+    let done = parts.next().is_none();
+    done.then_some(f64::from(hour) * 3600.0 + f64::from(minute) * 60.0 + second)
+}
+
+/// Days from 1970-01-01 to `year-month-day` of the Gregorian calendar.
+fn day_number(text: &str) -> Option<i64> {
+    let mut parts = text.split('-').map(|p| p.trim().parse::<i64>().ok());
+    let (year, month, day) = (parts.next()??, parts.next()??, parts.next()??);
+    let lengths = [31, 28 + i64::from(is_leap(year)), 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+    let index = usize::try_from(month - 1).ok().filter(|m| *m < 12)?;
+    let good = (1..=lengths[index]).contains(&day) && (1900..2200).contains(&year);
+    let before: i64 = lengths[..index].iter().sum();
+    let leaps = |y: i64| y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400);
+    let years = 365 * (year - 1970) + leaps(year - 1) - leaps(1969);
+    good.then_some(years + before + day - 1)
+}
+
+fn is_leap(year: i64) -> bool {
+    (year % 4 == 0 && year % 100 != 0) || year % 400 == 0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn clocks_dates_and_spans() {
+        assert_eq!(Moment::parse("10:30"), Ok(Moment::Clock(37_800.0)));
+        assert_eq!(Moment::parse("9:05:07.5"), Ok(Moment::Clock(32_707.5)));
+        assert_eq!(Moment::parse("90 min"), Ok(Moment::Elapsed(5_400.0)));
+        // 2000-03-01 is day 11 017 after 1970-01-01 (30 years with 7 leap days, then 31 + 29).
+        let day = f64::from(30 * 365 + 7 + 31 + 29);
+        assert_eq!(Moment::parse("2000-03-01 00:00"), Ok(Moment::Dated(day * DAY_S)));
+        assert_eq!(Moment::parse("2000-03-01T00:00:00Z"), Ok(Moment::Dated(day * DAY_S)));
+    }
+
+    #[test]
+    fn what_is_no_time_is_refused() {
+        for text in ["25:00", "10:61", "10:30:99", "2026-02-29 10:00", "ten", "", "10:30:1:1", "90"]
+        {
+            assert!(Moment::parse(text).is_err(), "{text}");
+        }
+    }
+}

@@ -1,0 +1,268 @@
+//! The tables of a run's description.
+
+use super::moment::Moment;
+use crate::reader::Section;
+use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
+
+/// The room as noted by hand.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RoomValues {
+    /// Temperature \[K\].
+    pub temp_k: Option<Measured>,
+    /// Relative humidity, 0..1.
+    pub relative_humidity: Option<Measured>,
+    /// Pressure \[Pa\].
+    pub pressure_pa: Option<Measured>,
+}
+
+impl RoomValues {
+    pub(super) fn read(s: &Section) -> Self {
+        let temps = ZERO_CELSIUS_K - 30.0..=ZERO_CELSIUS_K + 60.0;
+        RoomValues {
+            temp_k: s.measured_opt("temperature", Kind::Temperature, temps),
+            relative_humidity: s.measured_opt(
+                "relative_humidity",
+                Kind::RelativeHumidity,
+                0.0..=1.0,
+            ),
+            pressure_pa: s.measured_opt("pressure", Kind::Pressure, 60e3..=110e3),
+        }
+    }
+}
+
+/// `[log.<name>]`: one logger text.
+#[derive(Clone, Debug)]
+pub struct LogSpec {
+    /// Name in the description.
+    pub name: String,
+    /// Where the text is, relative to the folder.
+    pub file: String,
+    /// Added to this logger's clock to get that of the run \[s\].
+    pub clock_offset_s: f64,
+    /// When its first row was taken; needed by a log without a clock that did not start with the
+    /// run.
+    pub first_row: Option<Moment>,
+}
+
+impl LogSpec {
+    pub(super) fn read(s: &Section) -> Self {
+        LogSpec {
+            name: s.name(),
+            file: s.text("file"),
+            clock_offset_s: clock_offset(s),
+            first_row: Moment::read(s, "first_row_at"),
+        }
+    }
+}
+
+fn clock_offset(s: &Section) -> f64 {
+    let day = 86_400.0;
+    let source = "the clocks agree";
+    s.quantity_or("clock_offset", Kind::Time, -400.0 * day..=400.0 * day, 0.0, source)
+}
+
+/// `[weighings]`: notes of weighings.
+#[derive(Clone, Debug)]
+pub struct WeighingSpec {
+    /// Where the text is, relative to the folder.
+    pub file: String,
+    /// Added to the clock of the notes to get that of the run \[s\].
+    pub clock_offset_s: f64,
+    /// Standard uncertainty of one weighing \[kg\], where the notes do not tell.
+    pub scale_kg: Option<f64>,
+}
+
+impl WeighingSpec {
+    pub(super) fn read(s: &Section) -> Self {
+        WeighingSpec {
+            file: s.text("file"),
+            clock_offset_s: clock_offset(s),
+            scale_kg: s.quantity_opt("scale_uncertainty", Kind::Mass, 0.0..=1.0),
+        }
+    }
+}
+
+/// Where a sensor is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// The hot side, where air enters from the heater.
+    Supply,
+    /// The cold side, where air goes back to it.
+    Return,
+    /// Somewhere in the box.
+    Box,
+    /// The room.
+    Room,
+}
+
+const PLACES: &[&str] = &["box", "supply", "return", "room"];
+
+/// `[sensor.<name>]`: what is known of one sensor.
+#[derive(Clone, Debug)]
+pub struct SensorSpec {
+    /// Name in the description, used in results.
+    pub name: String,
+    /// Name in the log; empty for the only sensor of one.
+    pub channel: String,
+    /// Name of the log; every log when not given.
+    pub log: Option<String>,
+    /// Where it is.
+    pub place: Place,
+    /// Whether the control reads it.
+    pub controls: bool,
+    /// What it reads too much \[K\].
+    pub offset_k: Measured,
+    /// What it reads too much, as a fraction of 1.
+    pub offset_rh: Measured,
+    /// Stated limits of its error \[K\], as a half width.
+    pub accuracy_k: Option<f64>,
+    /// Stated limits of its error, as a fraction of 1.
+    pub accuracy_rh: Option<f64>,
+    /// Time constant \[s\].
+    pub time_constant_s: Option<Measured>,
+}
+
+impl SensorSpec {
+    pub(super) fn read(s: &Section) -> Self {
+        let zero = Measured { value: 0.0, sd: None };
+        let (kelvin, share) = (Kind::TemperatureDifference, Kind::HumidityDifference);
+        SensorSpec {
+            name: s.name(),
+            channel: s.text_opt("channel").unwrap_or_else(|| s.name()),
+            log: s.text_opt("log"),
+            place: match s.choice_or("place", PLACES, "box", "somewhere in the box") {
+                "supply" => Place::Supply,
+                "return" => Place::Return,
+                "room" => Place::Room,
+                _ => Place::Box,
+            },
+            controls: s.boolean_or("controls", false, "the control reads another one"),
+            offset_k: s.measured_opt("offset_temperature", kelvin, -20.0..=20.0).unwrap_or(zero),
+            offset_rh: s.measured_opt("offset_humidity", share, -0.5..=0.5).unwrap_or(zero),
+            accuracy_k: s.quantity_opt("accuracy_temperature", kelvin, 0.0..=20.0),
+            accuracy_rh: s.quantity_opt("accuracy_humidity", share, 0.0..=0.5),
+            time_constant_s: s.measured_opt("time_constant", Kind::Time, 0.1..=7_200.0),
+        }
+    }
+}
+
+/// `[meter.<name>]`: one reading of an energy meter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeterReading {
+    /// When.
+    pub at: Moment,
+    /// What it showed \[J\].
+    pub energy_j: Measured,
+}
+
+impl MeterReading {
+    pub(super) fn read(s: &Section) -> Option<Self> {
+        let energy_j = s.measured("energy", Kind::Energy, 0.0..=1e12);
+        Some(MeterReading { at: Moment::required(s, "at")?, energy_j })
+    }
+}
+
+/// What was done by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum EventKind {
+    /// The lid was opened.
+    LidOpen,
+    /// The heater was switched on for the first time.
+    HeaterOn,
+    /// The heater was switched off for good.
+    HeaterOff,
+    /// Something worth a mark.
+    Note,
+}
+
+/// `[event.<name>]`.
+#[derive(Clone, Debug)]
+pub struct EventSpec {
+    /// Name in the description.
+    pub name: String,
+    /// What.
+    pub kind: EventKind,
+    /// When.
+    pub at: Moment,
+    /// For how long \[s\].
+    pub duration_s: f64,
+    /// Share of the gas swapped in that time.
+    pub exchange: Option<Measured>,
+}
+
+const KINDS: &[&str] = &["lid_open", "heater_on", "heater_off", "note"];
+/// A lid opening whose length was not noted: taking a load out, weighing and putting it back.
+const LID_OPEN_S: f64 = 40.0;
+
+impl EventSpec {
+    pub(super) fn read(s: &Section) -> Option<Self> {
+        let kind = match s.choice("kind", KINDS) {
+            "lid_open" => EventKind::LidOpen,
+            "heater_on" => EventKind::HeaterOn,
+            "heater_off" => EventKind::HeaterOff,
+            _ => EventKind::Note,
+        };
+        let lid = kind == EventKind::LidOpen;
+        let source = "time to lift a load out and back (common practice)";
+        let duration_s = if lid {
+            s.quantity_or("duration", Kind::Time, 0.5..=1e5, LID_OPEN_S, source)
+        } else {
+            0.0
+        };
+        let exchange = lid.then(|| s.measured_opt("exchange", Kind::Share, 0.0..=1.0)).flatten();
+        let at = Moment::required(s, "at")?;
+        Some(EventSpec { name: s.name(), kind, at, duration_s, exchange })
+    }
+}
+
+/// How hot a surface may be touched depends on what it is.
+#[derive(Clone, Debug)]
+pub struct Surface {
+    /// Temperature above which it burns, entered by the user \[K\].
+    pub limit_k: f64,
+    /// Where that limit comes from, in the user's words.
+    pub source: String,
+}
+
+/// `[spot.<name>]`: one infrared reading of an outside surface.
+#[derive(Clone, Debug)]
+pub struct SpotSpec {
+    /// Name in the description.
+    pub name: String,
+    /// When it was taken.
+    pub at: Option<Moment>,
+    /// What the thermometer showed \[K\].
+    pub reading_k: Measured,
+    /// Emissivity that the thermometer was set to.
+    pub set_emissivity: f64,
+    /// Emissivity of the surface.
+    pub emissivity: Measured,
+    /// Temperature of what the surface reflects; the room when not given \[K\].
+    pub reflected_k: Option<Measured>,
+    /// Limit to compare with.
+    pub limit: Option<Surface>,
+}
+
+impl SpotSpec {
+    pub(super) fn read(s: &Section) -> Self {
+        let temps = ZERO_CELSIUS_K - 40.0..=ZERO_CELSIUS_K + 400.0;
+        let limit = s.quantity_opt("limit", Kind::Temperature, temps.clone()).map(|limit_k| {
+            let source = s.text_or("limit_source", "not stated", "no source given");
+            Surface { limit_k, source }
+        });
+        SpotSpec {
+            name: s.name(),
+            at: Moment::read(s, "at"),
+            reading_k: s.measured("reading", Kind::Temperature, temps.clone()),
+            set_emissivity: s.number_or(
+                "set_emissivity",
+                0.05..=1.0,
+                0.95,
+                "what most infrared thermometers are fixed to (common practice)",
+            ),
+            emissivity: s.measured("emissivity", Kind::Number, 0.05..=1.0),
+            reflected_k: s.measured_opt("reflected", Kind::Temperature, temps),
+            limit,
+        }
+    }
+}
