@@ -5,6 +5,7 @@
 
 mod moment;
 mod parts;
+mod starter;
 mod timeline;
 
 pub use moment::Moment;
@@ -12,6 +13,7 @@ pub use parts::{
     EventKind, EventSpec, LogSpec, MeterReading, Place, RoomValues, SensorSpec, SpotSpec, Surface,
     WeighingSpec,
 };
+pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;
 
 use crate::reader::{Issue, Report, Section, Source};
