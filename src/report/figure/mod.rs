@@ -18,6 +18,7 @@ mod frame;
 mod furniture;
 mod glyphs;
 mod labels;
+mod map;
 mod marks;
 mod paint;
 mod palette;
@@ -33,6 +34,7 @@ mod symbols;
 mod ticks;
 
 pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series, Symbol};
+pub use map::{Limit, Map, Steps, map_to_png, map_to_svg};
 pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};
 pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way, sketch_to_png, sketch_to_svg};
 pub use style::{FigureError, Size, Style, Theme};

@@ -1,0 +1,93 @@
+//! What a map shows, as plain numbers and words.
+
+use serde::Serialize;
+
+/// One quantity over two others: coloured cells, contours, and lines where limits are met.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Map {
+    /// Headline, top left; wrapped, never cut.
+    pub title: String,
+    /// Smaller line below the title; may be empty.
+    pub subtitle: String,
+    /// What runs from left to right.
+    pub x: Steps,
+    /// What runs from bottom to top.
+    pub y: Steps,
+    /// The quantity in the cells.
+    pub label: String,
+    /// Its unit.
+    pub unit: String,
+    /// Rows from the lowest y up, each with one value per x; a value that is not finite leaves an
+    /// empty cell.
+    pub cells: Vec<Vec<f64>>,
+    /// Limits of other quantities on the same grid.
+    pub limits: Vec<Limit>,
+    /// Small footer: where the numbers come from.
+    pub source_line: String,
+    /// What the picture shows, in words, for those who cannot see it.
+    pub alt_text: String,
+}
+
+/// The steps along one side of a map, at equal distances whatever their values.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Steps {
+    /// The quantity.
+    pub label: String,
+    /// Its unit.
+    pub unit: String,
+    /// How each step is written.
+    pub names: Vec<String>,
+}
+
+/// A line on a map where a quantity passes a level.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Limit {
+    /// Words for the legend, such as `overshoot 3 K`.
+    pub words: String,
+    /// The quantity on the grid of the map.
+    pub values: Vec<Vec<f64>>,
+    /// Where the line runs.
+    pub level: f64,
+}
+
+impl Map {
+    /// The numbers behind the picture: one row per cell, limits in columns of their own.
+    #[must_use]
+    pub fn to_csv(&self) -> String {
+        let quoted = |cell: &str| {
+            if cell.contains([',', '"', '\n']) {
+                format!("\"{}\"", cell.replace('"', "\"\""))
+            } else {
+                cell.to_owned()
+            }
+        };
+        let head = |label: &str, unit: &str| quoted(format!("{label} {unit}").trim());
+        let mut out = [
+            head(&self.x.label, &self.x.unit),
+            head(&self.y.label, &self.y.unit),
+            head(&self.label, &self.unit),
+        ]
+        .join(",");
+        for limit in &self.limits {
+            out.push(',');
+            out.push_str(&quoted(&limit.words));
+        }
+        out.push('\n');
+        let number = |v: Option<&f64>| match v {
+            Some(v) if v.is_finite() => v.to_string(),
+            _ => String::new(),
+        };
+        for (j, y) in self.y.names.iter().enumerate() {
+            for (i, x) in self.x.names.iter().enumerate() {
+                let at = |grid: &[Vec<f64>]| number(grid.get(j).and_then(|row| row.get(i)));
+                out.push_str(&[quoted(x), quoted(y), at(&self.cells)].join(","));
+                for limit in &self.limits {
+                    out.push(',');
+                    out.push_str(&at(&limit.values));
+                }
+                out.push('\n');
+            }
+        }
+        out
+    }
+}

@@ -1,0 +1,288 @@
+//! From a map to shapes: words, cells, contours, the colour bar.
+
+use super::contour;
+use super::data::Map;
+use crate::report::figure::axis::extent;
+use crate::report::figure::curve::dashed;
+use crate::report::figure::data::{Dash, axis_title, drawable};
+use crate::report::figure::font::{ABOVE_EM, Face, HALF_DIGIT_EM};
+use crate::report::figure::palette::{Palette, Rgb, mix};
+use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+use crate::report::figure::style::{FigureError, Theme};
+use crate::report::figure::ticks::{self, Ticks};
+
+/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
+const REFERENCE_PX: f64 = 1080.0;
+const SIDE: f64 = 48.0;
+const TOP: f64 = 40.0;
+const BOTTOM: f64 = 30.0;
+const GAP: f64 = 12.0;
+/// Width of the colour bar, and its distance from the cells.
+const BAR: f64 = 36.0;
+const BAR_GAP: f64 = 40.0;
+/// Number of slices the bar is painted in.
+const SLICES: usize = 64;
+/// Line widths.
+const CONTOUR: f64 = 1.6;
+const LIMIT: f64 = 5.2;
+/// Least height and width of the cells.
+const LEAST_PX: f64 = 110.0;
+
+/// From the lowest to the highest value: Okabe and Ito's blue, green and yellow, which differ in
+/// lightness and stay apart for colour-blind readers.
+const RAMP: [Rgb; 4] =
+    [(0x0B, 0x2E, 0x59), (0x00, 0x72, 0xB2), (0x00, 0x9E, 0x73), (0xF0, 0xE4, 0x42)];
+
+fn ramp(share: f64) -> Rgb {
+    let along = share.clamp(0.0, 1.0) * (RAMP.len() - 1) as f64;
+    let piece = (along.floor() as usize).min(RAMP.len() - 2);
+    mix(RAMP[piece], RAMP[piece + 1], along - piece as f64)
+}
+
+struct Layout<'a> {
+    map: &'a Map,
+    unit: f64,
+    palette: Palette,
+    plot: Rect,
+    values: Rect,
+    range: (f64, f64),
+    ticks: Ticks,
+    text: Face,
+}
+
+pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scene, FigureError> {
+    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
+    let face = |reference: f64, bold| Face { em_px: reference * unit, bold };
+    let (title, subtitle, text, footer) =
+        (face(44.0, true), face(30.0, false), face(28.0, false), face(22.0, false));
+    let palette = Palette::new(theme);
+    let background = match theme {
+        Theme::Dark | Theme::Light => Some(palette.paper),
+        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
+    };
+    let mut scene = Scene { size_px, background, shapes: Vec::new() };
+    let (width, height) = (f64::from(size_px.0), f64::from(size_px.1));
+    let room = width - 2.0 * SIDE * unit;
+    let left = SIDE * unit;
+    let mut y = TOP * unit;
+    for (words, face, colour) in
+        [(&map.title, title, palette.ink), (&map.subtitle, subtitle, palette.muted)]
+    {
+        for line in face.wrap(words, room) {
+            scene.text(row(&line, face, (left, y), Align::Left, colour));
+            y += face.line_px();
+        }
+    }
+    let mut foot = height - BOTTOM * unit;
+    for line in footer.wrap(&map.source_line, room).iter().rev() {
+        foot -= footer.line_px();
+        scene.text(row(line, footer, (left, foot), Align::Left, palette.muted));
+    }
+    foot = legend(&mut scene, map, &palette, text, (left, foot, room), unit);
+
+    let values = extent(map.cells.iter().flatten().copied().filter(|v| drawable(*v)));
+    let range = match values {
+        Some((lo, hi)) if hi > lo => (lo, hi),
+        Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
+        None => (0.0, 1.0),
+    };
+    let ticks = ticks::nice(range.0, range.1, 6);
+    let widest = |names: &[String]| names.iter().map(|n| text.width_px(n)).fold(0.0, f64::max);
+    let numbers = widest(&ticks.labels());
+    let names = widest(&map.y.names).min(0.25 * room);
+    let line = text.line_px();
+    let heads = [axis_title(&map.y.label, &map.y.unit), axis_title(&map.label, &map.unit)];
+    let half = 0.5 * room - GAP * unit;
+    let wrapped = heads.map(|h| text.wrap(&h, half));
+    let rows = wrapped.iter().map(Vec::len).max().unwrap_or(0) as f64;
+    let top = y + GAP * unit;
+    let bar_right = left + room - numbers - GAP * unit;
+    let plot = Rect {
+        left: left + names + GAP * unit,
+        top: top + rows * line + GAP * unit,
+        right: bar_right - (BAR + BAR_GAP) * unit,
+        bottom: foot - 2.0 * line - 2.0 * GAP * unit,
+    };
+    if plot.height() < LEAST_PX * unit || plot.right - plot.left < LEAST_PX * unit {
+        return Err(FigureError::Crowded { panels: 1, width: size_px.0, height: size_px.1 });
+    }
+    for (lines, x, align) in
+        [(&wrapped[0], left, Align::Left), (&wrapped[1], left + room, Align::Right)]
+    {
+        for (i, words) in lines.iter().enumerate() {
+            let at = (x, top + (rows - lines.len() as f64 + i as f64) * line);
+            scene.text(row(words, text, at, align, palette.ink));
+        }
+    }
+    let bar = Rect { left: bar_right - BAR * unit, right: bar_right, ..plot };
+    let layout = Layout { map, unit, palette, plot, values: bar, range, ticks, text };
+    layout.cells(&mut scene);
+    layout.contours(&mut scene);
+    layout.bar(&mut scene);
+    layout.steps(&mut scene);
+    Ok(scene)
+}
+
+/// What the thick lines mean; returns where it starts.
+fn legend(
+    scene: &mut Scene,
+    map: &Map,
+    palette: &Palette,
+    text: Face,
+    (left, foot, room): (f64, f64, f64),
+    unit: f64,
+) -> f64 {
+    let mut top = foot - GAP * unit;
+    let stroke = 70.0 * unit;
+    for (k, limit) in map.limits.iter().enumerate().rev() {
+        let lines = text.wrap(&limit.words, room - stroke - GAP * unit);
+        top -= lines.len() as f64 * text.line_px();
+        let y = top + 0.5 * text.line_px();
+        for points in dashed(&[(left, y), (left + stroke, y)], style(k), LIMIT * unit) {
+            let width_px = LIMIT * unit;
+            scene.shapes.push(Shape::Stroke { points, width_px, colour: palette.series(1) });
+        }
+        for (i, line) in lines.iter().enumerate() {
+            let at = (left + stroke + GAP * unit, top + i as f64 * text.line_px());
+            scene.text(row(line, text, at, Align::Left, palette.ink));
+        }
+    }
+    top
+}
+
+/// Dash style of the k-th limit.
+fn style(k: usize) -> Dash {
+    [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
+}
+
+fn row(text: &str, face: Face, (x, top): Point, align: Align, colour: Rgb) -> Text {
+    Text { x, baseline: top + ABOVE_EM * face.em_px, face, align, colour, text: text.to_owned() }
+}
+
+fn rectangle(r: Rect) -> Vec<Point> {
+    vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)]
+}
+
+impl Layout<'_> {
+    fn step(&self) -> (f64, f64) {
+        let (columns, rows) = (self.map.x.names.len() as f64, self.map.y.names.len() as f64);
+        ((self.plot.right - self.plot.left) / columns, self.plot.height() / rows)
+    }
+
+    /// Pixel of a place in steps, counted from the middle of the first cell.
+    fn px(&self, (i, j): Point) -> Point {
+        let (dx, dy) = self.step();
+        (self.plot.left + (i + 0.5) * dx, self.plot.bottom - (j + 0.5) * dy)
+    }
+
+    fn share(&self, v: f64) -> f64 {
+        (v - self.range.0) / (self.range.1 - self.range.0)
+    }
+
+    fn cells(&self, scene: &mut Scene) {
+        let (dx, dy) = self.step();
+        let columns = self.map.x.names.len();
+        for (j, cells) in self.map.cells.iter().take(self.map.y.names.len()).enumerate() {
+            for (i, &v) in cells.iter().take(columns).enumerate().filter(|(_, v)| drawable(**v)) {
+                let (x, y) = self.px((i as f64, j as f64));
+                let (x0, y0) = ((x - 0.5 * dx).round(), (y - 0.5 * dy).round());
+                let (x1, y1) = ((x + 0.5 * dx).round(), (y + 0.5 * dy).round());
+                let outline = rectangle(Rect { left: x0, top: y0, right: x1, bottom: y1 });
+                let colour = ramp(self.share(v));
+                scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
+            }
+        }
+    }
+
+    fn contours(&self, scene: &mut Scene) {
+        let to_px = |ends: [Point; 2]| ends.map(|p| self.px(p)).to_vec();
+        for &level in &self.ticks.at {
+            let (width_px, colour) = (CONTOUR * self.unit, (0xFF, 0xFF, 0xFF));
+            let pieces = contour::pieces(&self.map.cells, level).into_iter();
+            let strokes = pieces.map(|p| Shape::Stroke { points: to_px(p), width_px, colour });
+            scene.shapes.extend(strokes);
+        }
+        for (k, limit) in self.map.limits.iter().enumerate() {
+            let (width_px, colour) = (LIMIT * self.unit, self.palette.series(1));
+            for path in joined(contour::pieces(&limit.values, limit.level)) {
+                let path: Vec<Point> = path.into_iter().map(|p| self.px(p)).collect();
+                for points in dashed(&path, style(k), width_px) {
+                    scene.shapes.push(Shape::Stroke { points, width_px, colour });
+                }
+            }
+        }
+    }
+
+    fn bar(&self, scene: &mut Scene) {
+        let bar = self.values;
+        let y = |share: f64| (bar.bottom - share * bar.height()).round();
+        for k in 0..SLICES {
+            let (low, high) = (k as f64 / SLICES as f64, (k + 1) as f64 / SLICES as f64);
+            let outline = rectangle(Rect { top: y(high), bottom: y(low), ..bar });
+            let colour = ramp(0.5 * (low + high));
+            scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
+        }
+        for (&v, label) in self.ticks.at.iter().zip(self.ticks.labels()) {
+            let at = y(self.share(v));
+            scene.line((bar.left, at), (bar.right, at), CONTOUR * self.unit, (0xFF, 0xFF, 0xFF));
+            let baseline = at + HALF_DIGIT_EM * self.text.em_px;
+            let x = bar.right + GAP * self.unit;
+            let colour = self.palette.muted;
+            scene.text(Text {
+                x,
+                baseline,
+                face: self.text,
+                align: Align::Left,
+                colour,
+                text: label,
+            });
+        }
+    }
+
+    /// Names of the steps, as many as there is room for.
+    fn steps(&self, scene: &mut Scene) {
+        let (face, muted, gap) = (self.text, self.palette.muted, GAP * self.unit);
+        let (dx, dy) = self.step();
+        let (x, y) = (&self.map.x, &self.map.y);
+        let widest = x.names.iter().map(|n| face.width_px(n)).fold(0.0, f64::max);
+        let every = |need: f64, step: f64| ((need / step).ceil() as usize).max(1);
+        for (i, name) in x.names.iter().enumerate().step_by(every(widest + face.em_px, dx)) {
+            let at = (self.px((i as f64, 0.0)).0, self.plot.bottom + gap);
+            scene.text(row(name, face, at, Align::Centre, muted));
+        }
+        let room = self.plot.left - gap - SIDE * self.unit;
+        for (j, name) in y.names.iter().enumerate().step_by(every(face.line_px(), dy)) {
+            let short = face.wrap(name, room).into_iter().next().unwrap_or_default();
+            let baseline = self.px((0.0, j as f64)).1 + HALF_DIGIT_EM * face.em_px;
+            let x = self.plot.left - gap;
+            let (align, colour) = (Align::Right, muted);
+            scene.text(Text { x, baseline, face, align, colour, text: short });
+        }
+        let at = (self.plot.right, self.plot.bottom + gap + face.line_px());
+        let title = axis_title(&x.label, &x.unit);
+        scene.text(row(&title, face, at, Align::Right, self.palette.ink));
+    }
+}
+
+/// Pieces that share their ends as longer paths, so that dashes run on.
+fn joined(mut pieces: Vec<[Point; 2]>) -> Vec<Vec<Point>> {
+    let same = |a: Point, b: Point| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
+    let mut paths = Vec::new();
+    while let Some([from, to]) = pieces.pop() {
+        let mut path = std::collections::VecDeque::from([from, to]);
+        loop {
+            let (head, tail) = (path[0], path[path.len() - 1]);
+            let next =
+                pieces.iter().position(|p| p.iter().any(|q| same(*q, tail) || same(*q, head)));
+            let Some(piece) = next.map(|at| pieces.swap_remove(at)) else { break };
+            match piece {
+                [a, b] if same(a, tail) => path.push_back(b),
+                [a, b] if same(b, tail) => path.push_back(a),
+                [a, b] if same(a, head) => path.push_front(b),
+                [a, _] => path.push_front(a),
+            }
+        }
+        paths.push(path.into());
+    }
+    paths
+}
