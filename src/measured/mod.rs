@@ -2,5 +2,6 @@
 
 pub mod folder;
 mod series;
+pub mod weighings;
 
 pub use series::{Channel, Quantity, Series, Start};

@@ -8,7 +8,7 @@ mod parts;
 mod starter;
 mod timeline;
 
-pub use moment::Moment;
+pub use moment::{Moment, day_number};
 pub use parts::{
     EventKind, EventSpec, LogSpec, MeterReading, Place, RoomValues, SensorSpec, SpotSpec, Surface,
     WeighingSpec,

@@ -33,6 +33,14 @@ impl Moment {
         units::parse(Kind::Time, text).map(Moment::Elapsed).map_err(|e| e.to_string())
     }
 
+    /// The clock as text, `10:30:00`; none for a time since the start.
+    #[must_use]
+    pub fn clock_text(self) -> Option<String> {
+        let (Moment::Clock(s) | Moment::Dated(s)) = self else { return None };
+        let s = s.rem_euclid(DAY_S).round() as u32;
+        Some(format!("{:02}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60))
+    }
+
     /// Reads a key of a table; notes what is wrong with it.
     pub fn read(s: &Section, key: &str) -> Option<Self> {
         let text = s.text_opt(key)?;
@@ -75,7 +83,8 @@ fn clock_s(text: &str) -> Option<f64> {
 }
 
 /// Days from 1970-01-01 to `year-month-day` of the Gregorian calendar.
-fn day_number(text: &str) -> Option<i64> {
+#[must_use]
+pub fn day_number(text: &str) -> Option<i64> {
     let mut parts = text.split('-').map(|p| p.trim().parse::<i64>().ok());
     let (year, month, day) = (parts.next()??, parts.next()??, parts.next()??);
     let lengths = [31, 28 + i64::from(is_leap(year)), 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];

@@ -1,0 +1,337 @@
+//! Free notes, a line at a time.
+
+use super::lines::LineClass;
+use super::scan::{Piece, pieces};
+use super::words::{Topic, about, energy_unit, is_volume, mass_unit, time_unit};
+use super::{EnergyReading, LidNote, Mass, Options, Repeat, Weighing, Weighings, error};
+use crate::measured::folder::Moment;
+use crate::reader::Issue;
+
+/// Least number of masses in one line that count as repeat weighings, and how far apart they may
+/// be: a scale that scatters by more is broken.
+const LEAST_REPEATS: usize = 3;
+const REPEATS_APART: f64 = 0.05;
+/// Two dry masses further apart than this share cannot both be right.
+const DRY_APART: f64 = 0.02;
+
+/// A mass in a line: the number, its unit if it has one, digits behind the mark.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Found {
+    value: f64,
+    unit: Option<f64>,
+    decimals: usize,
+}
+
+impl Found {
+    fn kg(&self, plain: f64) -> f64 {
+        self.value * self.unit.unwrap_or(plain)
+    }
+}
+
+/// What a line holds.
+#[derive(Debug, Default)]
+struct Line {
+    at: Option<Moment>,
+    /// Whether the time comes first: such a line is a weighing whatever words follow.
+    time_first: bool,
+    masses: Vec<Found>,
+    energies: Vec<(f64, Option<f64>)>,
+    spans: Vec<f64>,
+    volumes: Vec<f64>,
+    words: Vec<String>,
+}
+
+impl Line {
+    fn about(&self, topic: Topic) -> bool {
+        about(topic, self.words.iter().map(String::as_str))
+    }
+}
+
+pub(super) fn read(
+    name: &str,
+    text: &str,
+    options: &Options,
+    issues: &mut Vec<Issue>,
+) -> Weighings {
+    let lines: Vec<(&str, Line)> = text.lines().map(|l| (l, understand(&pieces(l)))).collect();
+    let mut out = Weighings::default();
+    let Some(unit) = plain_unit(name, &lines, options, &mut out, issues) else {
+        out.ledger.lines = vec![LineClass::Unread; lines.len()];
+        return out;
+    };
+    let mut decimals = 0;
+    for (i, (text, line)) in lines.iter().enumerate() {
+        let class = if text.trim().is_empty() {
+            LineClass::Blank
+        } else {
+            take(&mut out, name, (i + 1, text), line, unit, issues)
+        };
+        if class == LineClass::Weighing {
+            let finest = line.masses.iter().filter(|m| m.unit.is_none_or(|u| u == unit));
+            decimals = finest.map(|m| m.decimals).fold(decimals, usize::max);
+        }
+        out.ledger.push(class);
+    }
+    if out.resolution_kg.is_none() && !out.weighings.is_empty() {
+        let step = 10f64.powi(-(decimals as i32)) * unit;
+        out.resolution_kg = Some(step);
+        out.told.push(format!(
+            "the scale is taken to show steps of {}, the last digit of the masses; write \"scale \
+             reads to ...\" to say so",
+            super::grams(step)
+        ));
+    }
+    out
+}
+
+/// The unit of masses that have none: pinned, or that of the others in the notes.
+fn plain_unit(
+    name: &str,
+    lines: &[(&str, Line)],
+    options: &Options,
+    out: &mut Weighings,
+    issues: &mut Vec<Issue>,
+) -> Option<f64> {
+    if let Some(word) = &options.mass_unit {
+        let unit = mass_unit(&word.to_lowercase());
+        if unit.is_none() {
+            let what = format!("mass_unit \"{word}\" is no unit of mass");
+            issues.push(error(name, 0, "bad-unit", what, "write g, kg, mg or oz"));
+        }
+        return unit;
+    }
+    let masses = || lines.iter().flat_map(|(_, l)| &l.masses);
+    let mut units: Vec<f64> = masses().filter_map(|m| m.unit).collect();
+    units.sort_by(f64::total_cmp);
+    units.dedup();
+    let bare =
+        lines.iter().position(|(_, l)| l.at.is_some() && l.masses.iter().any(|m| m.unit.is_none()));
+    match (units[..].len(), bare) {
+        (0, Some(i)) => {
+            let what = "has masses but no unit anywhere".to_owned();
+            let hint = "say which: --mass-unit g";
+            issues.push(error(name, i + 1, "no-unit", what, hint));
+            None
+        }
+        (0, None) => Some(1e-3),
+        (1, Some(_)) => {
+            let unit = units[0];
+            out.told.push(format!(
+                "masses without a unit are taken to be in {}, like the others; --mass-unit pins it",
+                ["mg", "g", "oz", "kg"][[1e-6, 1e-3, 0.028_349_523_125, 1.0]
+                    .iter()
+                    .position(|u| *u == unit)
+                    .unwrap_or(1)]
+            ));
+            Some(unit)
+        }
+        (1, None) => Some(units[0]),
+        (_, Some(i)) => {
+            let what = "this mass has no unit, and the others have several".to_owned();
+            issues.push(error(name, i + 1, "no-unit", what, "say which: --mass-unit g"));
+            None
+        }
+        (_, None) => Some(units[0]),
+    }
+}
+
+/// Sorts the pieces of a line.
+fn understand(pieces: &[Piece]) -> Line {
+    let mut line = Line::default();
+    let mut day = None;
+    let mut k = 0;
+    let plus = matches!(pieces.first(), Some(Piece::Mark('+')));
+    while k < pieces.len() {
+        let follows = match pieces.get(k + 1) {
+            Some(Piece::Word(w)) => Some(w.as_str()),
+            _ => None,
+        };
+        match &pieces[k] {
+            Piece::Date(d) => day = Some(*d as f64),
+            Piece::Clock(s) if line.at.is_none() => {
+                line.time_first = line.masses.is_empty() && line.words.is_empty();
+                line.at = Some(day.map_or(Moment::Clock(*s), |d| Moment::Dated(d * 86_400.0 + s)));
+            }
+            Piece::Clock(_) => {}
+            Piece::Number { value, decimals } => {
+                let value = *value;
+                let unit_follows =
+                    follows.map(|w| (mass_unit(w), time_unit(w), energy_unit(w), is_volume(w)));
+                match unit_follows {
+                    Some((Some(unit), ..)) => {
+                        line.masses.push(Found { value, unit: Some(unit), decimals: *decimals });
+                        k += 1;
+                    }
+                    Some((_, Some(unit), ..)) => {
+                        let begins =
+                            line.masses.is_empty() && line.words.len() <= 1 && line.at.is_none();
+                        if begins {
+                            line.time_first = line.words.iter().all(|w| w == "t") || plus;
+                            line.at = Some(Moment::Elapsed(value * unit));
+                        } else {
+                            line.spans.push(value * unit);
+                        }
+                        k += 1;
+                    }
+                    Some((.., Some(unit), _)) => {
+                        let seconds = line.at.and_then(|m| match m {
+                            Moment::Clock(s) | Moment::Dated(s) | Moment::Elapsed(s) => Some(s),
+                        });
+                        line.energies.push((value * unit, seconds));
+                        // the next reading of the line has a time of its own
+                        k += 1;
+                    }
+                    Some((.., true)) => {
+                        line.volumes.push(value);
+                        k += 1;
+                    }
+                    _ => line.masses.push(Found { value, unit: None, decimals: *decimals }),
+                }
+            }
+            Piece::Word(w) => line.words.push(w.clone()),
+            Piece::Mark(_) => {}
+        }
+        k += 1;
+    }
+    line
+}
+
+/// Files a line under its class.
+fn take(
+    out: &mut Weighings,
+    name: &str,
+    (number, text): (usize, &str),
+    line: &Line,
+    unit: f64,
+    issues: &mut Vec<Issue>,
+) -> LineClass {
+    if !line.energies.is_empty() {
+        out.energy.extend(energies(text, number));
+        return LineClass::Energy;
+    }
+    let repeats = repeats(line, unit);
+    if repeats.len() >= LEAST_REPEATS && !line.time_first {
+        out.repeats.push(Repeat { kg: repeats, line: number });
+        out.resolution_kg = resolution(line, unit).or(out.resolution_kg);
+        return LineClass::Repeat;
+    }
+    if let (Some(at), Some(mass)) = (line.at, mass_of(line)) {
+        if line.time_first || !(line.about(Topic::Dry) || line.about(Topic::Start)) {
+            let remark = remark(text);
+            if line.about(Topic::Lid) {
+                out.lids.push(LidNote {
+                    at,
+                    duration_s: line.spans.first().copied(),
+                    line: number,
+                });
+            }
+            let kg = mass.kg(unit);
+            out.weighings.push(Weighing { at, time_s: 0.0, kg, line: number, remark });
+            return LineClass::Weighing;
+        }
+    }
+    if let Some(step) = resolution(line, unit) {
+        out.resolution_kg = Some(step);
+        return LineClass::Resolution;
+    }
+    let mass = mass_of(line);
+    if let (Some(mass), false) = (mass, line.time_first) {
+        let kg = mass.kg(unit);
+        if line.about(Topic::Dry) && line.volumes.is_empty() {
+            return dry(out, name, Mass { kg, line: number }, issues);
+        }
+        if line.about(Topic::Start) || !line.volumes.is_empty() {
+            if let Some(ml) = line.volumes.first() {
+                out.nominal = Some(format!("{ml} mL"));
+            }
+            out.start = Some(Mass { kg, line: number });
+            return LineClass::StartMass;
+        }
+    }
+    match line.at {
+        Some(at) if line.about(Topic::Lid) => {
+            out.lids.push(LidNote { at, duration_s: line.spans.first().copied(), line: number });
+            LineClass::Lid
+        }
+        Some(at) if line.about(Topic::IntoBox) || line.about(Topic::Start) => {
+            out.into_box = Some(at);
+            LineClass::IntoBox
+        }
+        _ if mass.is_some_and(|m| m.unit.is_some()) => {
+            let what = "has a mass but neither a time nor a word that says what it is".to_owned();
+            let hint = "write, for example, \"10:30  5.39 g\", \"dry 3.08 g\" or \"wet 6.04 g\"";
+            issues.push(error(name, number, "stray-mass", what, hint));
+            LineClass::Unread
+        }
+        _ => LineClass::Remark,
+    }
+}
+
+fn dry(out: &mut Weighings, name: &str, mass: Mass, issues: &mut Vec<Issue>) -> LineClass {
+    if let Some(other) = out.dry {
+        if (other.kg - mass.kg).abs() > DRY_APART * other.kg {
+            let (a, b) = (super::grams(mass.kg), super::grams(other.kg));
+            let what = format!("dry mass {a} and that of line {}, {b}, disagree", other.line);
+            let hint = "strike one of them; a tare with the tray is not the dry mass";
+            issues.push(error(name, mass.line, "two-dry-masses", what, hint));
+        } else {
+            out.told.push(format!("two dry masses: that of line {} is taken", mass.line));
+        }
+    }
+    out.dry = Some(mass);
+    LineClass::DryMass
+}
+
+/// The mass of a line: one with a unit if there is one, else the first number.
+fn mass_of(line: &Line) -> Option<Found> {
+    let with_unit = line.masses.iter().find(|m| m.unit.is_some());
+    with_unit.or(line.masses.first()).copied().filter(|m| m.value > 0.0)
+}
+
+/// The longest run of neighbouring numbers that differ little.
+fn repeats(line: &Line, unit: f64) -> Vec<f64> {
+    let near =
+        |a: &Found, b: &Found| (a.kg(unit) - b.kg(unit)).abs() <= REPEATS_APART * a.kg(unit).abs();
+    let runs = line.masses.chunk_by(near);
+    let longest = runs.max_by_key(|run| run.len()).unwrap_or_default();
+    // "repeat weigh of same 5 g weight: 5.00 5.01 ...": the nominal value has fewer digits.
+    let digits = longest.iter().map(|m| m.decimals).max().unwrap_or(0);
+    longest.iter().filter(|m| m.decimals == digits).map(|m| m.kg(unit)).collect()
+}
+
+/// `scale reads to 0.01`: the smallest number of a line about that.
+fn resolution(line: &Line, unit: f64) -> Option<f64> {
+    let steps = line.masses.iter().map(|m| m.kg(unit)).filter(|kg| *kg > 0.0);
+    line.about(Topic::Resolution).then(|| steps.reduce(f64::min)).flatten()
+}
+
+/// Readings of an energy meter with the time that stands before or after each.
+fn energies(text: &str, number: usize) -> Vec<EnergyReading> {
+    let mut out: Vec<EnergyReading> = Vec::new();
+    let mut at = None;
+    let all = pieces(text);
+    for (k, piece) in all.iter().enumerate() {
+        match (piece, all.get(k + 1)) {
+            (Piece::Clock(s), _) => at = Some(Moment::Clock(*s)),
+            (Piece::Number { value, .. }, Some(Piece::Word(w))) => {
+                if let Some(unit) = energy_unit(w) {
+                    out.push(EnergyReading { at: at.take(), joule: value * unit, line: number });
+                } else if let Some(unit) = time_unit(w) {
+                    at = Some(Moment::Elapsed(value * unit));
+                }
+            }
+            _ => {}
+        }
+    }
+    if let Some((last, late)) = out.last_mut().zip(at) {
+        last.at = last.at.or(Some(late));
+    }
+    out
+}
+
+/// What a line says besides its time and mass.
+fn remark(text: &str) -> String {
+    let open = text.find(['(', '<', '-', '#', ';']);
+    let words = open.map_or("", |at| &text[at..]);
+    words.trim_matches(|c: char| c.is_whitespace() || "()<>-#;".contains(c)).to_owned()
+}
