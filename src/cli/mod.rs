@@ -3,6 +3,8 @@
 mod air;
 mod check;
 mod figures;
+mod import;
+mod import_sink;
 mod new;
 mod output;
 mod simulate;
@@ -105,6 +107,8 @@ enum Command {
     Check(check::Check),
     /// Moist-air calculator: temperature and one humidity give all the others
     Air(air::Air),
+    /// Logger text to a tidy series with moist-air columns, and a count of its lines
+    Import(import::Import),
     /// Simulate one scenario: summary, time series, ledgers, figure
     Simulate(simulate::Simulate),
 }
@@ -117,6 +121,7 @@ pub fn run() -> u8 {
         Command::New(c) => c.run(&talk),
         Command::Check(c) => c.run(&talk),
         Command::Air(c) => c.run(&talk),
+        Command::Import(c) => c.run(&talk),
         Command::Simulate(c) => c.run(&talk),
     };
     match outcome {

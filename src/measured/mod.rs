@@ -1,6 +1,7 @@
 //! Measured runs: logger text and weighing notes in, clean series out, nothing lost on the way.
 
 pub mod folder;
+pub mod log;
 pub mod sensors;
 mod series;
 pub mod weighings;

@@ -1,0 +1,246 @@
+//! Rows of an imported log as CSV or JSON, written one by one.
+
+use std::io::{self, Write};
+
+use serde_json::{Map, Value, json};
+
+use crate::measured::Quantity;
+use crate::measured::log::lex::stamp::iso;
+use crate::measured::log::{Head, Moist, Row, Sink, Summary, moist};
+use crate::units::c_from_k;
+
+/// How rows are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Table {
+    Csv,
+    Json,
+    JsonLines,
+}
+
+impl Table {
+    pub(super) fn of(word: &str) -> Self {
+        match word {
+            "json" => Self::Json,
+            "jsonl" => Self::JsonLines,
+            _ => Self::Csv,
+        }
+    }
+}
+
+/// A written column: its header, its decimals, and where its value comes from.
+struct Written {
+    header: String,
+    decimals: usize,
+    from: From,
+}
+
+enum From {
+    /// Place in the row; typed unit = SI times this, or a temperature.
+    Column(usize, f64),
+    Temperature(usize),
+    /// Which of the three of moist air, and which pair.
+    Moist(usize, usize),
+}
+
+/// Writes rows in user units.
+pub(super) struct Writer<W: Write> {
+    out: W,
+    table: Table,
+    pressure_pa: f64,
+    head: Option<Head>,
+    columns: Vec<Written>,
+    pairs: Vec<(String, usize, usize)>,
+    pressure: Option<usize>,
+    rows: u64,
+}
+
+/// Decimals of what sensors and counters give; trailing zeros are not written.
+const DECIMALS: usize = 6;
+/// Decimals of what is worked out: finer than any sensor.
+const DERIVED: usize = 4;
+
+impl<W: Write> Writer<W> {
+    pub(super) fn new(out: W, table: Table, pressure_pa: f64) -> Self {
+        let (columns, pairs) = (Vec::new(), Vec::new());
+        Self { out, table, pressure_pa, head: None, columns, pairs, pressure: None, rows: 0 }
+    }
+
+    /// Whether moist air was worked out with a pressure that the log does not give.
+    pub(super) fn lacks_pressure(&self) -> bool {
+        self.pressure.is_none() && !self.pairs.is_empty()
+    }
+
+    /// The end of the output.
+    pub(super) fn end(mut self, summary: &Summary) -> io::Result<()> {
+        if self.table != Table::Csv {
+            let classes: Map<String, Value> =
+                summary.ledger.entries().map(|(c, n)| (c.key(), n.into())).collect();
+            let tail = json!({
+                "rows_written": summary.rows,
+                "detected": summary.detected,
+                "guesses": summary.guesses,
+                "warnings": summary.warnings,
+                "ledger": { "lines": summary.ledger.lines(), "classes": classes },
+            });
+            let text = tail.to_string();
+            match self.table {
+                Table::Json => writeln!(self.out, "\n],\n{}", &text[1..])?,
+                _ => writeln!(self.out, "{text}")?,
+            }
+        }
+        self.out.flush()
+    }
+
+    fn plan(&mut self, head: &Head) {
+        self.pairs = moist::pairs(head);
+        self.pressure = head.columns.iter().position(|c| c.quantity == Quantity::Pressure);
+        let prefix = |sensor: &str| {
+            if sensor.is_empty() { String::new() } else { format!("{sensor}_") }
+        };
+        for (i, c) in head.columns.iter().enumerate() {
+            let (word, from) = match c.quantity {
+                Quantity::Temperature => ("temperature_C", From::Temperature(i)),
+                Quantity::RelativeHumidity => ("relative_humidity_pct", From::Column(i, 100.0)),
+                Quantity::Pressure => ("pressure_hPa", From::Column(i, 1e-2)),
+                Quantity::SetPoint => ("set_point_C", From::Temperature(i)),
+                Quantity::Heater if c.share => ("heater_pct", From::Column(i, 100.0)),
+                Quantity::Heater => ("heater_on", From::Column(i, 1.0)),
+                Quantity::Fan if c.share => ("fan_pct", From::Column(i, 100.0)),
+                Quantity::Fan => ("fan_on", From::Column(i, 1.0)),
+                Quantity::Power => ("power_W", From::Column(i, 1.0)),
+                Quantity::Energy => ("energy_Wh", From::Column(i, 1.0 / 3.6e3)),
+                Quantity::Mass => ("mass_g", From::Column(i, 1e3)),
+            };
+            let sensor = prefix(&c.sensor);
+            self.columns.push(Written { header: format!("{sensor}{word}"), decimals: DECIMALS, from });
+            let pair = self.pairs.iter().position(|(_, temp, rh)| {
+                c.quantity == Quantity::RelativeHumidity && *rh == i
+                    || c.quantity == Quantity::Temperature && *temp == i && *rh < i
+            });
+            let last = pair.filter(|p| i == self.pairs[*p].1.max(self.pairs[*p].2));
+            for (k, word) in MOIST.iter().enumerate() {
+                if let Some(pair) = last {
+                    let header = format!("{sensor}{word}");
+                    let from = From::Moist(pair, k);
+                    self.columns.push(Written { header, decimals: DERIVED, from });
+                }
+            }
+        }
+    }
+
+    fn values(&self, row: &Row) -> Vec<f64> {
+        let own = self.pressure.map_or(f64::NAN, |p| row.values[p]);
+        let total = if own.is_finite() { own } else { self.pressure_pa };
+        let moist: Vec<Moist> = self
+            .pairs
+            .iter()
+            .map(|(_, t, rh)| Moist::of(row.values[*t], row.values[*rh], total))
+            .collect();
+        let value = |w: &Written| match w.from {
+            From::Column(i, factor) => row.values[i] * factor,
+            From::Temperature(i) => c_from_k(row.values[i]),
+            From::Moist(pair, 0) => c_from_k(moist[pair].dew_point_k),
+            From::Moist(pair, 1) => moist[pair].humidity_ratio * 1e3,
+            From::Moist(pair, _) => moist[pair].vapour_density_kg_m3 * 1e3,
+        };
+        self.columns.iter().map(value).collect()
+    }
+
+    fn clock(&self, time_s: f64) -> Option<String> {
+        let start = self.head.as_ref()?.start?;
+        Some(iso(start.clock_s + time_s, start.dated, start.utc_offset_s))
+    }
+
+    fn has_clock(&self) -> bool {
+        self.head.as_ref().is_some_and(|h| h.start.is_some())
+    }
+
+    fn csv_row(&mut self, row: &Row) -> io::Result<()> {
+        let mut text = number(row.time_s, DECIMALS);
+        if let Some(clock) = self.clock(row.time_s) {
+            text = format!("{text},{clock}");
+        }
+        text += &format!(",{}", row.line);
+        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
+            text.push(',');
+            text += &number(value, written.decimals);
+        }
+        if self.head.as_ref().is_some_and(|h| h.notes) {
+            text.push(',');
+            text += &quoted(row.note.as_deref().unwrap_or(""));
+        }
+        writeln!(self.out, "{text}")
+    }
+
+    fn json_row(&mut self, row: &Row) -> io::Result<()> {
+        let mut object = Map::new();
+        object.insert("time_s".into(), row.time_s.into());
+        if let Some(clock) = self.clock(row.time_s) {
+            object.insert("clock".into(), clock.into());
+        }
+        object.insert("line".into(), row.line.into());
+        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
+            let shown = number(value, written.decimals).parse::<f64>();
+            object.insert(written.header.clone(), shown.map_or(Value::Null, Value::from));
+        }
+        if let Some(note) = &row.note {
+            object.insert("note".into(), note.clone().into());
+        }
+        let glue = if self.table == Table::Json && self.rows > 0 { ",\n" } else { "" };
+        let end = if self.table == Table::Json { "" } else { "\n" };
+        write!(self.out, "{glue}{}{end}", Value::Object(object))
+    }
+}
+
+const MOIST: [&str; 3] = ["dew_point_C", "humidity_ratio_g_kg", "vapour_density_g_m3"];
+
+impl<W: Write> Sink for Writer<W> {
+    fn begin(&mut self, head: &Head) -> io::Result<()> {
+        self.plan(head);
+        self.head = Some(head.clone());
+        let schema_version = crate::run::SCHEMA_VERSION;
+        let units = "in the names: s, C, pct, g_kg, g_m3, hPa, W, Wh, g; on is 0 or 1";
+        let opening = json!({ "schema_version": schema_version, "units": units }).to_string();
+        match self.table {
+            Table::Json => write!(self.out, "{},\n\"rows\":[\n", opening.trim_end_matches('}')),
+            Table::JsonLines => writeln!(self.out, "{opening}"),
+            Table::Csv => {
+                let mut names = vec!["time_s"];
+                names.extend(self.has_clock().then_some("clock"));
+                names.push("line");
+                names.extend(self.columns.iter().map(|c| c.header.as_str()));
+                names.extend(head.notes.then_some("note"));
+                let text = names.join(",");
+                writeln!(self.out, "{text}")
+            }
+        }
+    }
+
+    fn row(&mut self, row: Row) -> io::Result<()> {
+        match self.table {
+            Table::Csv => self.csv_row(&row)?,
+            _ => self.json_row(&row)?,
+        }
+        self.rows += 1;
+        Ok(())
+    }
+}
+
+/// A number without trailing zeros; empty for NaN.
+fn number(value: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return String::new();
+    }
+    let text = format!("{value:.decimals$}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.to_owned() }
+}
+
+/// A text as a field of CSV.
+fn quoted(text: &str) -> String {
+    if text.contains([',', '"', '\n']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}

@@ -1,0 +1,220 @@
+//! From what a line says about the time to seconds on one axis that does not jump.
+
+use super::complaint::Tally;
+use super::decide::time::TimePlan;
+use super::lex::{Date, Stamp, Unit};
+use crate::measured::Start;
+
+const DAY_S: f64 = 86_400.0;
+/// Lines of one logger come out of order by seconds, not by more than this.
+const DISORDER_S: f64 = 600.0;
+/// A counter of 32 bits starts anew after this many counts.
+const COUNTS_32: f64 = 4_294_967_296.0;
+/// Steps kept to know the usual one.
+const STEPS: usize = 9;
+
+/// What one reading says about its time.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Told {
+    /// Date.
+    pub date: Option<Date>,
+    /// Seconds of the day, or elapsed.
+    pub second: Option<f64>,
+    /// Offset from UTC.
+    pub offset_s: Option<f64>,
+    /// A counter.
+    pub number: Option<f64>,
+    /// Year, month, day, hour, minute, second.
+    pub parts: [Option<f64>; 6],
+}
+
+impl Told {
+    /// Adds a date or a clock.
+    pub fn stamp(&mut self, stamp: Stamp) {
+        self.date = self.date.or(stamp.date);
+        self.second = self.second.or(stamp.second);
+        self.offset_s = self.offset_s.or(stamp.offset_s);
+    }
+}
+
+/// Places readings on one axis.
+#[derive(Clone, Debug)]
+pub struct Clock {
+    plan: TimePlan,
+    /// Latest time so far.
+    last: Option<f64>,
+    first: Option<f64>,
+    /// Added to a counter for the wraps and restarts so far.
+    shift_s: f64,
+    steps: Vec<f64>,
+    slots: u64,
+    offset_s: Option<f64>,
+}
+
+impl Clock {
+    /// A clock of this plan at the start of a log.
+    #[must_use]
+    pub fn new(plan: TimePlan) -> Self {
+        let (last, first, offset_s) = (None, None, None);
+        Self { plan, last, first, shift_s: 0.0, steps: Vec::new(), slots: 0, offset_s }
+    }
+
+    /// Seconds on the axis; none when the reading does not say its time.
+    pub fn place(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Option<f64> {
+        let at = match self.plan {
+            TimePlan::None => None,
+            TimePlan::Interval(step) => {
+                self.slots += 1;
+                Some((self.slots - 1) as f64 * step)
+            }
+            TimePlan::Dated { month_first } => self.dated(told, month_first),
+            TimePlan::OfDay => told.second.map(|s| self.of_day(s, line, tally)),
+            TimePlan::Elapsed => told.second.map(|s| self.counted(s, None, line, tally)),
+            TimePlan::Unix(unit) => told.number.and_then(|v| Some(v * unit.seconds()?)),
+            TimePlan::Counter(unit) => {
+                let wide = matches!(unit, Unit::Millisecond | Unit::Microsecond);
+                let second = unit.seconds()?;
+                let wrap = wide.then_some(COUNTS_32 * second);
+                told.number.map(|v| self.counted(v * second, wrap, line, tally))
+            }
+        };
+        let at = at.filter(|t| t.is_finite())?;
+        self.remember(at);
+        Some(at)
+    }
+
+    /// Seconds since 1970 on the clock of the log, its first offset taken for all.
+    fn dated(&mut self, told: &Told, month_first: bool) -> Option<f64> {
+        let (days, second) = match (told.date, told.parts) {
+            (Some(date), _) => (date.days(month_first)?, told.second?),
+            (None, [Some(year), Some(month), Some(day), hour, minute, second]) => {
+                let days =
+                    super::lex::stamp::days(year as i64, month.max(0.0) as u32, day.max(0.0) as u32)?;
+                let of_day = [(hour, 3600.0), (minute, 60.0), (second, 1.0)];
+                (days, of_day.iter().map(|(v, s)| v.unwrap_or(0.0) * s).sum())
+            }
+            _ => return None,
+        };
+        let local = days as f64 * DAY_S + second;
+        // A change to summer time is no jump: the axis runs with the offset of the first row.
+        let offset = told.offset_s.or(self.offset_s);
+        self.offset_s = self.offset_s.or(offset);
+        Some(local + self.offset_s.unwrap_or(0.0) - offset.unwrap_or(0.0))
+    }
+
+    /// A clock without date: far back is the next day, a little back is disorder.
+    fn of_day(&mut self, second: f64, line: u64, tally: &mut Tally) -> f64 {
+        let Some(last) = self.last else { return second };
+        let at = (last / DAY_S).floor() * DAY_S + second;
+        let back = last - at;
+        if back > DISORDER_S {
+            if back < DAY_S / 2.0 {
+                let what = "the clock goes back; taken as the next day";
+                tally.note("next-day", line, what);
+            } else {
+                tally.note("midnight", line, "midnight: the clock starts anew, the time goes on");
+            }
+            return at + DAY_S;
+        }
+        let late = at - DAY_S >= self.first.unwrap_or(at) && DAY_S + back < DISORDER_S;
+        if late { at - DAY_S } else { at }
+    }
+
+    /// A counter: a wrap goes on, a restart goes on one step later, a little back is disorder.
+    fn counted(&mut self, value_s: f64, wrap_s: Option<f64>, line: u64, tally: &mut Tally) -> f64 {
+        let at = value_s + self.shift_s;
+        let (Some(last), Some(first)) = (self.last, self.first) else { return at };
+        let before = last - self.shift_s;
+        let back = last - at;
+        let step = self.step();
+        if let Some(wrap) = wrap_s {
+            if back > 0.0 && before > 0.95 * wrap && value_s < 0.05 * wrap {
+                tally.note("wrap", line, "the 32-bit counter wraps; the time goes on");
+                self.shift_s += wrap;
+                return at + wrap;
+            }
+            if self.shift_s >= wrap && -back > 0.9 * wrap {
+                return at - wrap;
+            }
+        }
+        let near = back <= 20.0 * step && at >= first;
+        let anew = value_s <= 0.5 * step && back >= 2.0 * step
+            || value_s <= 1.5 * step && back > 4.0 * step;
+        if back <= 0.0 || near && !anew {
+            return at;
+        }
+        let what = "the counter starts anew; the time goes on one step later (the pause is not known)";
+        tally.note("restart", line, what);
+        self.shift_s = last + step - value_s;
+        last + step
+    }
+
+    fn remember(&mut self, at: f64) {
+        if let Some(last) = self.last.filter(|last| at > *last) {
+            if self.steps.len() == STEPS {
+                self.steps.remove(0);
+            }
+            self.steps.push(at - last);
+        }
+        self.first = Some(self.first.map_or(at, |f| f.min(at)));
+        self.last = Some(self.last.map_or(at, |l| l.max(at)));
+    }
+
+    /// The usual step so far \[s\].
+    #[must_use]
+    pub fn step(&self) -> f64 {
+        let mut steps = self.steps.clone();
+        steps.sort_by(f64::total_cmp);
+        steps.get(steps.len() / 2).copied().unwrap_or(1.0)
+    }
+
+    /// The clock of a time on the axis, when the log has one.
+    #[must_use]
+    pub fn start(&self, at: f64) -> Option<Start> {
+        let (dated, utc_offset_s) = match self.plan {
+            TimePlan::Dated { .. } => (true, self.offset_s),
+            TimePlan::Unix(_) => (true, Some(0.0)),
+            TimePlan::OfDay => (false, None),
+            _ => return None,
+        };
+        Some(Start { clock_s: at, dated, utc_offset_s })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn place(plan: TimePlan, values: &[f64]) -> Vec<f64> {
+        let mut clock = Clock::new(plan);
+        let mut tally = Tally::default();
+        let clocked = matches!(plan, TimePlan::OfDay | TimePlan::Elapsed);
+        let one = |v: &f64| {
+            let told = if clocked {
+                Told { second: Some(*v), ..Told::default() }
+            } else {
+                Told { number: Some(*v), ..Told::default() }
+            };
+            clock.place(&told, 1, &mut tally).unwrap_or(f64::NAN)
+        };
+        values.iter().map(one).collect()
+    }
+
+    #[test]
+    fn midnight_and_disorder() {
+        let got = place(TimePlan::OfDay, &[86_370.0, 86_399.0, 30.0, 86_398.0, 60.0]);
+        assert_eq!(got, [86_370.0, 86_399.0, 86_430.0, 86_398.0, 86_460.0]);
+        assert_eq!(place(TimePlan::OfDay, &[500.0, 530.0, 515.0, 560.0]), [500.0, 530.0, 515.0, 560.0]);
+    }
+
+    #[test]
+    fn wraps_and_restarts() {
+        let ms = TimePlan::Counter(Unit::Millisecond);
+        let wrap = place(ms, &[4_294_907_433.0, 137.0, 60_137.0]);
+        assert!((wrap[1] - wrap[0] - 60.0).abs() < 1e-6 && (wrap[2] - wrap[1] - 60.0).abs() < 1e-6);
+        let restart = place(ms, &[100_000.0, 130_000.0, 160_000.0, 2_000.0, 32_000.0]);
+        assert_eq!(restart, [100.0, 130.0, 160.0, 190.0, 220.0]);
+        let disorder = place(ms, &[0.0, 30_000.0, 90_000.0, 60_000.0, 120_000.0]);
+        assert_eq!(disorder, [0.0, 30.0, 90.0, 60.0, 120.0]);
+    }
+}

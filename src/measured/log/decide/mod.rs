@@ -1,0 +1,155 @@
+//! From the first lines of a log to a plan for all of them.
+//!
+//! [`shape`] finds the form of the lines and what stands in each column or behind each label;
+//! [`roles`] says which is which; [`time`] finds the clock. What the log does not state is a
+//! [`Guess`]; what cannot be guessed is an error with the option to type.
+
+pub mod roles;
+pub mod shape;
+pub mod time;
+
+use super::bytes::Line;
+use super::complaint::{Guess, strict};
+use super::lex::stamp;
+use super::options::Options;
+use super::shapes::Shape;
+use super::shapes::columns::Use;
+use super::shapes::labelled::skeleton;
+use super::sink::Column;
+use crate::reader::Issue;
+use roles::{Role, Target};
+use time::TimePlan;
+
+/// How the lines are read.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// Form of the lines.
+    pub shape: Shape,
+    /// What each column or label is for.
+    pub targets: Vec<Target>,
+    /// Channels of the rows.
+    pub columns: Vec<Column>,
+    /// Where times come from.
+    pub time: TimePlan,
+    /// Whether a reading takes several lines, and whether blank lines part them.
+    pub blocks: Option<Blocks>,
+    /// Whether there is a column of remarks.
+    pub notes: bool,
+    /// The most usual form of a line, to recognise cut ones.
+    pub usual: String,
+    /// Number of the header line.
+    pub header_line: Option<u64>,
+    /// One line that says what was found.
+    pub detected: String,
+    /// What was guessed.
+    pub guesses: Vec<Guess>,
+}
+
+/// How blocks of several lines are told apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Blocks {
+    /// Whether a blank line ends a block.
+    pub blank: bool,
+}
+
+/// What the first lines say.
+#[derive(Debug)]
+pub struct Sample<'a> {
+    /// Name of the file for messages.
+    pub file: &'a str,
+    /// The lines.
+    pub lines: &'a [Line],
+    /// What is pinned.
+    pub options: &'a Options,
+    /// Guesses so far.
+    pub guesses: Vec<Guess>,
+}
+
+impl Sample<'_> {
+    /// Notes a guess and the option that pins it.
+    pub fn guess(&mut self, what: impl Into<String>, pin: impl Into<String>) {
+        self.guesses.push(Guess { what: what.into(), pin: pin.into() });
+    }
+
+    /// Lines without the stamps of a terminal.
+    pub fn bodies(&self) -> impl Iterator<Item = (u64, &str)> {
+        let whole = self.lines.iter().filter(|l| !l.damaged);
+        whole.map(|l| (l.number, stamp::prefix(&l.text).1))
+    }
+}
+
+/// Makes the plan.
+///
+/// # Errors
+/// What cannot be told from the lines; under `strict`, every guess.
+pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec<Issue>> {
+    let mut sample = Sample { file, lines, options, guesses: Vec::new() };
+    let mut table = shape::find(&mut sample)?;
+    let mut roles = roles::assign(&mut sample, &mut table)?;
+    let time = time::find(&mut sample, &mut roles, &table)?;
+    let notes = roles.targets.iter().any(|t| t.role == Role::Note);
+    if let Shape::Columns(columns) = &mut table.shape {
+        columns.uses = roles.targets.iter().map(use_of).collect();
+    }
+    let detected = detected(&table, &roles, &time);
+    if options.strict && !sample.guesses.is_empty() {
+        return Err(sample.guesses.iter().map(|g| strict(file, g)).collect());
+    }
+    Ok(Plan {
+        usual: usual(&sample, &table),
+        guesses: sample.guesses,
+        shape: table.shape,
+        targets: roles.targets,
+        columns: roles.columns,
+        time,
+        blocks: table.blocks,
+        notes,
+        header_line: table.header_line,
+        detected,
+    })
+}
+
+fn use_of(target: &Target) -> Use {
+    match target.role {
+        Role::Time | Role::Part(_) => Use::Time,
+        Role::Value { .. } => Use::Value,
+        Role::Note => Use::Note,
+        Role::Ignored(_) => Use::Unused,
+    }
+}
+
+/// The most usual form among the first lines with readings.
+fn usual(sample: &Sample<'_>, table: &shape::Table) -> String {
+    /// Lines looked at: enough to see the usual one.
+    const ENOUGH: usize = 400;
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    for number in table.data_lines.iter().take(ENOUGH) {
+        let Some(line) = sample.lines.iter().find(|l| l.number == *number) else { continue };
+        let form = skeleton(stamp::prefix(&line.text).1, table.decimal);
+        match counts.iter_mut().find(|(f, _)| *f == form) {
+            Some((_, n)) => *n += 1,
+            None => counts.push((form, 1)),
+        }
+    }
+    counts.into_iter().max_by_key(|(_, n)| *n).map(|(f, _)| f).unwrap_or_default()
+}
+
+/// The line that says what was found.
+fn detected(table: &shape::Table, roles: &roles::Roles, time: &TimePlan) -> String {
+    let form = match (&table.shape, table.blocks) {
+        (Shape::Columns(c), _) => format!("columns parted by {}", word(&c.separator.shown())),
+        (Shape::Labelled(_), Some(b)) if b.blank => {
+            "labelled lines in blocks parted by blank lines".into()
+        }
+        (Shape::Labelled(_), Some(_)) => "labelled lines in blocks".into(),
+        (Shape::Labelled(_), None) => "labelled lines".into(),
+        (Shape::Json(_), _) => "JSON lines".into(),
+    };
+    let mark = char::from(table.decimal.mark());
+    let map: Vec<String> = roles.targets.iter().filter_map(|t| t.shown(&roles.columns)).collect();
+    format!("{form}; decimal mark `{mark}`; time: {time}; {}", map.join(", "))
+}
+
+fn word(separator: &str) -> String {
+    if separator.len() == 1 { format!("`{separator}`") } else { separator.to_owned() }
+}

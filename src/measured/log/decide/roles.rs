@@ -1,0 +1,479 @@
+//! Which column or label is what.
+
+use super::Sample;
+use super::shape::{Table, no_reading};
+use crate::measured::Quantity;
+use crate::measured::log::complaint::error;
+use crate::measured::log::lex::{Label, Meaning, Unit, label};
+use crate::measured::log::shapes::labelled::skeleton;
+use crate::measured::log::shapes::{Cell, Shape};
+use crate::measured::log::sink::Column;
+use crate::measured::log::text;
+use crate::reader::Issue;
+
+/// What one column or label is for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Target {
+    /// Its name in the log.
+    pub name: String,
+    /// Its use.
+    pub role: Role,
+}
+
+/// A use.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Role {
+    /// A time, a date or a clock.
+    Time,
+    /// Year, month, day, hour, minute or second.
+    Part(usize),
+    /// A reading: its place in a row, and how it becomes SI.
+    Value {
+        /// Place in a row.
+        column: usize,
+        /// From what is typed to SI.
+        scale: Scale,
+    },
+    /// A remark.
+    Note,
+    /// Not kept, and why.
+    Ignored(String),
+}
+
+/// How a cell becomes SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Scale {
+    /// A unit; one written in the cell goes first.
+    Unit(Unit),
+    /// A switch: words, or a number of which this much is fully on.
+    Switch(f64),
+}
+
+/// The uses of all columns or labels.
+#[derive(Debug)]
+pub struct Roles {
+    /// One per name of the table.
+    pub targets: Vec<Target>,
+    /// Columns of the rows.
+    pub columns: Vec<Column>,
+    /// The labels taken apart.
+    pub labels: Vec<Label>,
+}
+
+impl Target {
+    /// `name → column`, or that it is not kept.
+    pub fn shown(&self, columns: &[Column]) -> Option<String> {
+        let name = if self.name.is_empty() { "(no name)" } else { &self.name };
+        Some(match &self.role {
+            Role::Time | Role::Part(_) => format!("{name} = time"),
+            Role::Note => format!("{name} = note"),
+            Role::Ignored(why) => format!("{name} ignored ({why})"),
+            Role::Value { column, scale } => {
+                let c = &columns[*column];
+                let sensor = if c.sensor.is_empty() { String::new() } else { format!("{} ", c.sensor) };
+                let unit = match scale {
+                    Scale::Unit(unit) => unit.shown(),
+                    Scale::Switch(full) if *full > 1.0 => "%",
+                    Scale::Switch(_) => "on/off",
+                };
+                format!("{name} = {sensor}{} in {unit}", quantity_word(c.quantity))
+            }
+        })
+    }
+}
+
+/// A quantity in words.
+pub fn quantity_word(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Temperature => "temperature",
+        Quantity::RelativeHumidity => "relative humidity",
+        Quantity::Pressure => "pressure",
+        Quantity::SetPoint => "set point",
+        Quantity::Heater => "heater",
+        Quantity::Fan => "fan",
+        Quantity::Power => "power",
+        Quantity::Energy => "energy",
+        Quantity::Mass => "mass",
+    }
+}
+
+/// Says what each column or label is for.
+pub fn assign(sample: &mut Sample<'_>, table: &mut Table) -> Result<Roles, Vec<Issue>> {
+    let mut labels: Vec<Label> = table.names.iter().map(|n| label(n)).collect();
+    complete(sample, table, &mut labels);
+    lower_t(sample, table, &mut labels);
+    unnamed(sample, table, &mut labels)?;
+    if sample.options.swap {
+        swap(&mut labels);
+    }
+    let mut ignored: Vec<Option<String>> = labels.iter().map(reason).collect();
+    doubles(sample, table, &mut labels, &mut ignored);
+    sensors(sample, &mut labels);
+    let mut roles = Roles { targets: Vec::new(), columns: Vec::new(), labels };
+    fill(sample, table, &mut roles, ignored);
+    if roles.columns.is_empty() || are_notes(sample, table, &roles) {
+        return Err(vec![no_reading(sample)]);
+    }
+    Ok(roles)
+}
+
+/// Masses on lines of many forms, and no reading of the air: written by a person.
+fn are_notes(sample: &Sample<'_>, table: &Table, roles: &Roles) -> bool {
+    let has = |q: Quantity| roles.columns.iter().any(|c| c.quantity == q);
+    let air = has(Quantity::Temperature) || has(Quantity::RelativeHumidity);
+    if air || !has(Quantity::Mass) || !matches!(table.shape, Shape::Labelled(_)) {
+        return false;
+    }
+    let mut forms: Vec<String> =
+        sample.bodies().map(|(_, b)| skeleton(b, table.decimal)).filter(|f| !f.is_empty()).collect();
+    let lines = forms.len();
+    forms.sort();
+    forms.dedup();
+    2 * forms.len() > lines
+}
+
+/// Units from the cells and from lines such as `t=s`; times by their look.
+fn complete(sample: &Sample<'_>, table: &Table, labels: &mut [Label]) {
+    let stated: Vec<(String, Unit)> = sample.bodies().flat_map(|(_, b)| text::units(b)).collect();
+    for (i, label) in labels.iter_mut().enumerate() {
+        let stamps = table.cells[i].iter().filter(|c| matches!(c, Cell::Stamp(_))).count();
+        let open = matches!(label.meaning, Meaning::Unknown);
+        if open && 2 * stamps > table.cells[i].len() && stamps > 0 {
+            label.meaning = Meaning::Time;
+        }
+        let in_cells = table.cells[i].iter().find_map(|c| match c {
+            Cell::Number(_, unit) => *unit,
+            _ => None,
+        });
+        let named = stated.iter().find(|(key, _)| *key == table.names[i]).map(|(_, unit)| *unit);
+        label.unit = label.unit.or(in_cells).or(named);
+        if label.meaning == Meaning::LowerT && label.unit.is_some_and(|u| u.seconds().is_some()) {
+            label.meaning = Meaning::Time;
+        }
+    }
+}
+
+fn numbers(cells: &[Cell]) -> impl Iterator<Item = f64> {
+    cells.iter().filter_map(|c| match c {
+        Cell::Number(v, _) => Some(*v),
+        _ => None,
+    })
+}
+
+fn rising(cells: &[Cell]) -> bool {
+    let values: Vec<f64> = numbers(cells).collect();
+    let back = values.windows(2).filter(|w| w[1] <= w[0]).count();
+    values.len() > 2 && back * 50 <= values.len()
+}
+
+/// `t` is a time beside another temperature, else a temperature unless it only rises.
+fn lower_t(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) {
+    let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
+    for i in 0..labels.len() {
+        if labels[i].meaning != Meaning::LowerT {
+            continue;
+        }
+        let time = labels[i].sensor.is_empty()
+            && (other || labels[i].unit.is_none() && rising(&table.cells[i]));
+        labels[i].meaning =
+            if time { Meaning::Time } else { Meaning::Reading(Quantity::Temperature) };
+        if time && !other {
+            sample.guess("`t` only rises and is taken as the time", "--columns time,…");
+        }
+    }
+}
+
+/// Columns without names: stamps are times, a rising first column is a counter; for the rest the
+/// person must say.
+fn unnamed(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) -> Result<(), Vec<Issue>> {
+    let header = table.names.iter().any(|n| !n.is_empty());
+    if header {
+        return Ok(());
+    }
+    let has_time = labels.iter().any(|l| l.meaning == Meaning::Time);
+    if !has_time && table.names.len() > 2 && rising(&table.cells[0]) {
+        labels[0].meaning = Meaning::Time;
+    }
+    let implied = |l: &Label| l.unit.and_then(Unit::implies);
+    for label in labels.iter_mut().filter(|l| l.meaning == Meaning::Unknown) {
+        if let Some(quantity) = implied(label) {
+            label.meaning = Meaning::Reading(quantity);
+        }
+    }
+    let open: Vec<usize> = (0..labels.len())
+        .filter(|i| labels[*i].meaning == Meaning::Unknown && numbers(&table.cells[*i]).count() > 0)
+        .collect();
+    if open.is_empty() { Ok(()) } else { Err(vec![ask(sample, table, labels, &open)]) }
+}
+
+/// Which of the unlabelled columns is which?
+fn ask(sample: &Sample<'_>, table: &Table, labels: &[Label], open: &[usize]) -> Issue {
+    let range = |i: &usize| {
+        numbers(&table.cells[*i])
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
+    };
+    let ranges: Vec<(f64, f64)> = open.iter().map(range).collect();
+    let alike = ranges.iter().all(|(l, h)| *l >= 20.0 && *h <= 80.0);
+    let count = open.len();
+    let many = if count == 1 { "column" } else { "columns" };
+    let spread: Vec<String> = ranges.iter().map(|(l, h)| format!("{l} to {h}")).collect();
+    let detail = match (alike, count) {
+        (true, 2) => "both between 20 and 80".to_owned(),
+        (true, _) => "all between 20 and 80".to_owned(),
+        (false, _) => spread.join(", "),
+    };
+    let what =
+        format!("cannot tell temperature from humidity ({count} unlabelled {many}, {detail})");
+    // 60 to 90 is a room in °F, hardly one in °C.
+    let warm = |i: usize| numbers(&table.cells[i]).next().is_some_and(|v| (60.0..90.0).contains(&v));
+    let fahrenheit = open.iter().rev().copied().find(|i| warm(*i));
+    let mut used = (false, false);
+    let names: Vec<&str> = (0..labels.len())
+        .map(|i| match labels[i].meaning {
+            Meaning::Time => "time",
+            _ if !open.contains(&i) => "-",
+            _ if fahrenheit == Some(i) => "temp_f",
+            _ if !std::mem::replace(&mut used.0, true) => "rh",
+            _ if fahrenheit.is_none() && !std::mem::replace(&mut used.1, true) => "temp_c",
+            _ => "-",
+        })
+        .collect();
+    let why = format!("first row: {}", table.first_row);
+    let hint = format!("Say which:  --columns {}", names.join(","));
+    error(sample.file, table.data_lines.first().copied().unwrap_or(0), "unlabelled", what, Some(why), hint)
+}
+
+/// `--swap`: the labels of temperature and humidity are the wrong way round.
+fn swap(labels: &mut [Label]) {
+    for label in labels {
+        let (meaning, unit) = match label.meaning {
+            Meaning::Reading(Quantity::Temperature) => {
+                (Quantity::RelativeHumidity, Some(Unit::Percent))
+            }
+            Meaning::Reading(Quantity::RelativeHumidity) => (Quantity::Temperature, Some(Unit::Celsius)),
+            _ => continue,
+        };
+        (label.meaning, label.unit) = (Meaning::Reading(meaning), unit);
+    }
+}
+
+fn reason(label: &Label) -> Option<String> {
+    match label.meaning {
+        Meaning::Ignored(why) => Some(why.to_owned()),
+        Meaning::Unknown => Some("not known".to_owned()),
+        _ => None,
+    }
+}
+
+/// Two columns of one sensor and quantity: the one that names °C, else the first that names a unit,
+/// is kept; without units they are two sensors.
+fn doubles(
+    sample: &mut Sample<'_>,
+    table: &Table,
+    labels: &mut [Label],
+    ignored: &mut [Option<String>],
+) {
+    for i in 0..labels.len() {
+        let same = |j: &usize| {
+            labels[*j].meaning == labels[i].meaning && labels[*j].sensor == labels[i].sensor
+        };
+        let group: Vec<usize> = (i..labels.len()).filter(|j| ignored[*j].is_none()).filter(same).collect();
+        if !matches!(labels[i].meaning, Meaning::Reading(_)) || group.len() < 2 || group[0] != i {
+            continue;
+        }
+        let with = |unit: Unit| group.iter().copied().find(|j| labels[*j].unit == Some(unit));
+        let unit = group.iter().copied().find(|j| labels[*j].unit.is_some());
+        let differ = group.iter().any(|j| labels[*j].unit != labels[i].unit);
+        match with(Unit::Celsius).or(unit).filter(|_| differ) {
+            Some(kept) => {
+                let name = table.names[kept].clone();
+                for j in group.iter().filter(|j| **j != kept) {
+                    ignored[*j] = Some(format!("the same as {name}?"));
+                }
+                let all: Vec<&str> = group.iter().map(|j| table.names[*j].as_str()).collect();
+                sample.guess(
+                    format!("{} could all be the same reading; {name} is kept", all.join(" and ")),
+                    "--columns … with `-` for a column to leave out",
+                );
+            }
+            None => {
+                for (n, j) in group.iter().enumerate() {
+                    let sensor = labels[*j].sensor.clone();
+                    let glue = if sensor.is_empty() { "" } else { "_" };
+                    labels[*j].sensor = format!("{sensor}{glue}{}", n + 1);
+                }
+            }
+        }
+    }
+}
+
+/// Names of sensors: from comments and options; none for the only one.
+fn sensors(sample: &Sample<'_>, labels: &mut [Label]) {
+    let air = |l: &Label, q: Quantity| l.meaning == Meaning::Reading(q);
+    let of = |labels: &[Label], q: Quantity| {
+        let mut names: Vec<String> =
+            labels.iter().filter(|l| air(l, q)).map(|l| l.sensor.clone()).collect();
+        names.sort();
+        names.dedup();
+        names
+    };
+    let (warm, humid) =
+        (of(labels, Quantity::Temperature), of(labels, Quantity::RelativeHumidity));
+    let mut all: Vec<String> = warm.iter().chain(&humid).cloned().collect();
+    all.sort();
+    all.dedup();
+    // one sensor, or a temperature and a humidity that are named after different things
+    let single = all.len() <= 1 || warm.len() == 1 && humid.len() == 1;
+    let comments: Vec<(String, String)> =
+        sample.bodies().take(200).flat_map(|(_, b)| comment_names(b)).collect();
+    for label in labels.iter_mut() {
+        if !matches!(label.meaning, Meaning::Reading(_)) {
+            continue;
+        }
+        let typed = label.sensor.clone();
+        let stated = comments.iter().find(|(k, _)| *k == typed).map(|(_, v)| v.clone());
+        let known = all.contains(&typed);
+        label.sensor = match sample.options.renamed(&typed) {
+            Some(new) => text::identifier(new),
+            None if single && known => String::new(),
+            None => stated.unwrap_or(typed),
+        };
+    }
+}
+
+fn comment_names(body: &str) -> Vec<(String, String)> {
+    let comment = body.trim_start().starts_with(['#', ';']) || body.trim_start().starts_with("//");
+    if comment { text::names(body) } else { Vec::new() }
+}
+
+/// Makes the columns of the rows, air first and sensor by sensor.
+fn fill(sample: &mut Sample<'_>, table: &Table, roles: &mut Roles, ignored: Vec<Option<String>>) {
+    let rank = |q: Quantity| match q {
+        Quantity::Temperature | Quantity::RelativeHumidity => Quantity::Temperature,
+        other => other,
+    };
+    let mut order: Vec<(Quantity, usize, Quantity, usize)> = Vec::new();
+    for (i, label) in roles.labels.iter().enumerate() {
+        if let (Meaning::Reading(q), None) = (label.meaning, &ignored[i]) {
+            let first = roles.labels.iter().position(|l| l.sensor == label.sensor).unwrap_or(i);
+            order.push((rank(q), first, q, i));
+        }
+    }
+    order.sort();
+    let mut place = vec![0; roles.labels.len()];
+    for (_, _, quantity, i) in order {
+        place[i] = roles.columns.len();
+        let sensor = roles.labels[i].sensor.clone();
+        roles.columns.push(Column { sensor, quantity, share: false });
+    }
+    let temperature_unit = temperature_unit(sample, table, &roles.labels, &ignored);
+    for (i, why) in ignored.into_iter().enumerate() {
+        let role = match (why, roles.labels[i].meaning) {
+            (Some(why), _) => Role::Ignored(why),
+            (None, Meaning::Reading(q)) => {
+                let scale = scale(sample, table, &roles.labels[i], q, i, temperature_unit);
+                let share = matches!(scale, Scale::Switch(full) if full > 1.0)
+                    || numbers(&table.cells[i]).any(|v| v > 0.0 && v < 1.0);
+                roles.columns[place[i]].share =
+                    share && matches!(q, Quantity::Heater | Quantity::Fan);
+                Role::Value { column: place[i], scale }
+            }
+            (None, Meaning::Note) => Role::Note,
+            (None, Meaning::Part(p)) => Role::Part(p),
+            (None, _) => Role::Time,
+        };
+        roles.targets.push(Target { name: table.names[i].clone(), role });
+    }
+}
+
+/// The unit of temperatures that name none; the first reading may look like one in °F.
+fn temperature_unit(
+    sample: &mut Sample<'_>,
+    table: &Table,
+    labels: &[Label],
+    ignored: &[Option<String>],
+) -> Unit {
+    let open: Vec<usize> = (0..labels.len())
+        .filter(|i| ignored[*i].is_none() && labels[*i].unit.is_none())
+        .filter(|i| labels[*i].meaning == Meaning::Reading(Quantity::Temperature))
+        .collect();
+    if let Some(unit) = sample.options.temperature_unit {
+        return unit;
+    }
+    let named = labels.iter().find(|l| l.meaning == Meaning::Reading(Quantity::Temperature) && l.unit.is_some());
+    if let (true, Some(label)) = (open.is_empty(), named) {
+        return label.unit.unwrap_or(Unit::Celsius);
+    }
+    let Some(i) = open.first() else { return Unit::Celsius };
+    let first = numbers(&table.cells[*i]).next();
+    match first {
+        // no room is that hot in °C, and 60 to 90 °F is a usual one (common practice)
+        Some(v) if (58.0..=95.0).contains(&v) => sample.guess(
+            format!("temperatures name no unit and are taken as °C, but start at {v}: a room in °F?"),
+            "--temperature-unit F (or C)",
+        ),
+        _ => sample.guess("temperatures name no unit and are taken as °C", "--temperature-unit C"),
+    }
+    Unit::Celsius
+}
+
+/// How the cells of a reading become SI.
+fn scale(
+    sample: &mut Sample<'_>,
+    table: &Table,
+    label: &Label,
+    quantity: Quantity,
+    i: usize,
+    temperature_unit: Unit,
+) -> Scale {
+    let fits = |u: &Unit| match quantity {
+        Quantity::RelativeHumidity => matches!(u, Unit::Percent | Unit::Fraction),
+        Quantity::SetPoint => u.implies() == Some(Quantity::Temperature),
+        _ => u.implies() == Some(quantity),
+    };
+    let most = numbers(&table.cells[i]).fold(f64::NEG_INFINITY, f64::max);
+    if matches!(quantity, Quantity::Heater | Quantity::Fan) {
+        let percent = label.unit == Some(Unit::Percent) || most > 1.0;
+        return Scale::Switch(if percent { 100.0 } else { 1.0 });
+    }
+    if let Some(unit) = label.unit.filter(fits) {
+        return Scale::Unit(unit);
+    }
+    let name = &table.names[i];
+    Scale::Unit(match quantity {
+        Quantity::Temperature | Quantity::SetPoint => temperature_unit,
+        Quantity::RelativeHumidity => match sample.options.humidity_unit {
+            Some(unit) => unit,
+            None if most > 0.0 && most <= 1.0 => {
+                sample.guess(
+                    format!("{name} is never above 1 and is taken as a fraction 0..1"),
+                    "--humidity-unit fraction",
+                );
+                Unit::Fraction
+            }
+            None => Unit::Percent,
+        },
+        Quantity::Pressure => pressure_unit(sample, name, most),
+        Quantity::Power => Unit::Watt,
+        Quantity::Energy => guessed(sample, name, Unit::WattHour, "energy_wh"),
+        _ => guessed(sample, name, Unit::Gram, "mass_g"),
+    })
+}
+
+fn guessed(sample: &mut Sample<'_>, name: &str, unit: Unit, word: &str) -> Unit {
+    let what = format!("{name} names no unit and is taken as {}", unit.shown());
+    sample.guess(what, format!("--columns … with {word}"));
+    unit
+}
+
+/// By its size: air at the ground has 500 to 1100 hPa.
+fn pressure_unit(sample: &mut Sample<'_>, name: &str, most: f64) -> Unit {
+    let unit = match most {
+        v if v > 20_000.0 => Unit::Pascal,
+        v if v > 820.0 => Unit::Hectopascal,
+        v if v > 200.0 => Unit::MillimetreMercury,
+        v if v > 40.0 => Unit::Kilopascal,
+        _ => Unit::InchMercury,
+    };
+    guessed(sample, name, unit, "pressure_hpa")
+}

@@ -1,0 +1,142 @@
+//! What is said at the end of an import.
+
+use super::bytes::{Line, Oddities};
+use super::complaint::{Guess, error, warning};
+use super::decide::time::TimePlan;
+use super::ledger::{Class, Ledger};
+use super::options::Options;
+use super::run::Run;
+use super::sink::Head;
+use super::text;
+use crate::reader::Issue;
+
+/// First lines kept to the end, for what a banner may have said.
+pub const BANNER_LINES: usize = 50;
+/// With a larger share of rows against the form, the form is wrong.
+const MOST_CONTRADICTIONS: f64 = 0.1;
+
+/// What came of an import.
+#[derive(Clone, Debug)]
+pub struct Summary {
+    /// The count of lines.
+    pub ledger: Ledger,
+    /// Rows that went out.
+    pub rows: u64,
+    /// Columns and clock.
+    pub head: Head,
+    /// What was found, in one line.
+    pub detected: String,
+    /// What was guessed, with the options that pin it.
+    pub guesses: Vec<Guess>,
+    /// What was odd.
+    pub warnings: Vec<Issue>,
+}
+
+/// The summary of a run, or why there is none.
+pub fn summary(
+    file: &str,
+    run: Run,
+    oddities: Oddities,
+    options: &Options,
+    first_lines: &[Line],
+) -> Result<Summary, Vec<Issue>> {
+    if run.plan.time == TimePlan::None {
+        return Err(vec![no_time(file, &run, first_lines)]);
+    }
+    let ledger = &run.ledger;
+    let data = ledger.count(Class::Reading) + ledger.count(Class::Partial);
+    let against = ledger.count(Class::Contradiction);
+    let mut warnings = run.tally.warnings(file);
+    if against as f64 > MOST_CONTRADICTIONS * (data + against) as f64 {
+        let first = warnings.iter().find(|w| w.code == "contradiction");
+        let line = first.map_or(0, |w| w.line) as u64;
+        let why = first.map(|w| w.what.clone());
+        let what = format!("{against} of {} rows go against the form of the file", data + against);
+        let hint = "import the two parts of the file one by one, or pin --separator and --columns";
+        return Err(vec![error(file, line, "contradictions", what, why, hint)]);
+    }
+    let Some(head) = run.gate.head.clone().filter(|_| run.gate.rows > 1 && data > 0) else {
+        return Err(vec![too_few(file, &run, data)]);
+    };
+    warnings.extend(more(file, &run, oddities, options, &head));
+    warnings.sort_by_key(|w| if w.line == 0 { usize::MAX } else { w.line });
+    Ok(Summary {
+        ledger: run.ledger.clone(),
+        rows: run.gate.rows,
+        head,
+        detected: run.plan.detected.clone(),
+        guesses: run.plan.guesses.clone(),
+        warnings,
+    })
+}
+
+fn too_few(file: &str, run: &Run, data: u64) -> Issue {
+    let what = match (run.ledger.lines(), data) {
+        (1, _) => "the file has one line only".to_owned(),
+        (_, 0) => "no reading could be kept".to_owned(),
+        _ => "there is one reading only".to_owned(),
+    };
+    let why = format!("{}", run.ledger);
+    error(file, 0, "too-few", what, Some(why), "a series needs two readings or more")
+}
+
+/// No time: the banner may state the period, which is offered and not taken.
+fn no_time(file: &str, run: &Run, first_lines: &[Line]) -> Issue {
+    let [full, partial, failed] = run.readings;
+    let count = |n: u64, one: &str, many: &str| format!("{n} {}", if n == 1 { one } else { many });
+    let mut parts = vec![count(full, "reading", "readings")];
+    if partial > 0 {
+        parts.push(count(partial, "partial reading", "partial readings"));
+    }
+    if failed > 0 {
+        parts.push(count(failed, "failed read", "failed reads"));
+    }
+    let what = format!("no time in this file ({}, no clock, no counter)", parts.join(", "));
+    let stated = first_lines.iter().find_map(|l| Some((l.number, text::period(&l.text)?)));
+    let (why, hint) = match stated {
+        Some((line, (words, seconds))) => (
+            format!("line {line} says \"{words}\""),
+            format!("If that is right:  drybench import {file} --interval \"{seconds} s\""),
+        ),
+        None => (
+            "a time is not invented".to_owned(),
+            format!(
+                "If you know the time between readings:  drybench import {file} --interval \"30 s\""
+            ),
+        ),
+    };
+    error(file, 0, "no-time", what, Some(why), hint)
+}
+
+/// What is odd about the file as a whole.
+fn more(
+    file: &str,
+    run: &Run,
+    oddities: Oddities,
+    options: &Options,
+    head: &Head,
+) -> Vec<Issue> {
+    let mut out = Vec::new();
+    let mut say = |line: u64, code: &'static str, what: String| {
+        out.push(warning(file, line, code, what));
+    };
+    if oddities.latin > 0 {
+        let n = oddities.latin;
+        say(0, "latin-1", format!("{n} lines are not UTF-8 and were read as Latin-1"));
+    }
+    if oddities.nul > 0 {
+        say(0, "nul", format!("{} lines have NUL bytes", oddities.nul));
+    }
+    let strangers = run.plan.shape.strangers();
+    if !strangers.is_empty() {
+        let what = format!("labels that came later are left out: {}", strangers.join(", "));
+        say(0, "strangers", what);
+    }
+    let (gaps, longest, line) = run.gate.gaps();
+    if gaps > 0 {
+        let many = if gaps == 1 { "a gap" } else { "gaps" };
+        say(line, "gap", format!("{gaps} × {many} in time, the longest {longest:.0} s, before this line"));
+    }
+    let _ = (options, head);
+    out
+}

@@ -1,0 +1,315 @@
+//! Dates and clocks as loggers write them.
+
+const DAY_S: f64 = 86_400.0;
+
+/// A date; the order of day and month may be open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Date {
+    /// Days since 1970-01-01.
+    Days(i64),
+    /// `a/b/year`: which is the month must be decided for the whole file.
+    Open {
+        /// First number.
+        a: u32,
+        /// Second number.
+        b: u32,
+        /// Year.
+        year: i64,
+    },
+}
+
+/// A date, a clock or both.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stamp {
+    /// The date, when one is written.
+    pub date: Option<Date>,
+    /// Seconds since midnight, or an elapsed time as `hh:mm:ss`, when written.
+    pub second: Option<f64>,
+    /// Offset from UTC \[s\], when written.
+    pub offset_s: Option<f64>,
+}
+
+/// Days since 1970-01-01 of a date of the Gregorian calendar; none when there is no such date.
+#[must_use]
+pub fn days(year: i64, month: u32, day: u32) -> Option<i64> {
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let longest = match month {
+        2 => 28 + u32::from(leap),
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return None,
+    };
+    if day == 0 || day > longest || !(1900..=2200).contains(&year) {
+        return None;
+    }
+    // Years begin in March, so that the leap day comes last.
+    let y = if month <= 2 { year - 1 } else { year };
+    let m = i64::from(if month <= 2 { month + 9 } else { month - 3 });
+    let day_of_year = (153 * m + 2) / 5 + i64::from(day) - 1;
+    Some(365 * y + y / 4 - y / 100 + y / 400 + day_of_year - 719_468)
+}
+
+/// Year, month and day of a count of days since 1970-01-01: the inverse of [`days`].
+#[must_use]
+pub fn civil(days: i64) -> (i64, u32, u32) {
+    let mut year = 1970 + days.div_euclid(366);
+    let new_year = |y: i64| {
+        let y = y - 1;
+        365 * y + y / 4 - y / 100 + y / 400 - 719_162
+    };
+    while new_year(year + 1) <= days {
+        year += 1;
+    }
+    let mut rest = days - new_year(year);
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let lengths = [31, 28 + i64::from(leap), 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+    let mut month = 1;
+    for length in lengths {
+        if rest < length {
+            break;
+        }
+        rest -= length;
+        month += 1;
+    }
+    (year, month, rest as u32 + 1)
+}
+
+impl Date {
+    /// Days since 1970-01-01, with the month first or second where that is open.
+    #[must_use]
+    pub fn days(self, month_first: bool) -> Option<i64> {
+        match self {
+            Self::Days(days) => Some(days),
+            Self::Open { a, b, year } if month_first => days(year, a, b),
+            Self::Open { a, b, year } => days(year, b, a),
+        }
+    }
+}
+
+/// Up to `most` digits at the start.
+fn digits(text: &str, most: usize) -> Option<(u32, usize)> {
+    let count = text.bytes().take_while(u8::is_ascii_digit).count();
+    if count == 0 || count > most {
+        return None;
+    }
+    text[..count].parse().ok().map(|n| (n, count))
+}
+
+/// The date a text starts with, and its length.
+fn date(text: &str) -> Option<(Date, usize)> {
+    let (first, n) = digits(text, 4)?;
+    let mark = text[n..].chars().next().filter(|c| matches!(c, '-' | '/' | '.'))?;
+    let (second, m) = digits(&text[n + 1..], 2)?;
+    let at = n + 1 + m;
+    let rest = text[at..].strip_prefix(mark)?;
+    let (third, k) = digits(rest, 4)?;
+    let length = at + 1 + k;
+    if rest[k..].starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    if n == 4 {
+        let date = days(i64::from(first), second, third).filter(|_| k <= 2)?;
+        return Some((Date::Days(date), length));
+    }
+    let year = match k {
+        4 => i64::from(third),
+        2 => 2000 + i64::from(third),
+        _ => return None,
+    };
+    let date = match mark {
+        // With points the day always comes first (common practice).
+        '.' => Date::Days(days(year, second, first)?),
+        _ => {
+            let open = Date::Open { a: first, b: second, year };
+            open.days(true).or(open.days(false))?;
+            open
+        }
+    };
+    Some((date, length))
+}
+
+/// The clock a text starts with: `h:mm`, `h:mm:ss.fff`, with AM or PM; seconds and length.
+fn clock(text: &str) -> Option<(f64, usize)> {
+    let (hour, n) = digits(text, 5)?;
+    let (minute, m) = digits(text[n..].strip_prefix(':')?, 2).filter(|(v, m)| *m == 2 && *v < 60)?;
+    let mut at = n + 1 + m;
+    let mut second = 0.0;
+    if let Some(rest) = text[at..].strip_prefix(':') {
+        let (whole, k) = digits(rest, 2).filter(|(v, k)| *k == 2 && *v < 61)?;
+        at += 1 + k;
+        second = f64::from(whole);
+        let fraction = &text[at..];
+        let count = fraction.bytes().skip(1).take_while(u8::is_ascii_digit).count();
+        if fraction.starts_with(['.', ',']) && (1..=9).contains(&count) {
+            second += format!("0.{}", &fraction[1..=count]).parse::<f64>().unwrap_or(0.0);
+            at += 1 + count;
+        }
+    } else if hour > 23 {
+        return None;
+    }
+    let rest = text[at..].trim_start_matches(' ');
+    let half: String = rest.chars().take(2).collect::<String>().to_ascii_lowercase();
+    let ends = !rest.chars().nth(2).is_some_and(char::is_alphanumeric);
+    let mut hour = f64::from(hour);
+    if ends && (half == "am" || half == "pm") && (1.0..=12.0).contains(&hour) {
+        hour = hour % 12.0 + if half == "pm" { 12.0 } else { 0.0 };
+        at = text.len() - rest.len() + 2;
+    }
+    if text[at..].starts_with([':', '.']) && text[at + 1..].starts_with(|c: char| c.is_ascii_digit())
+    {
+        return None;
+    }
+    Some((hour * 3600.0 + f64::from(minute) * 60.0 + second, at))
+}
+
+/// The offset from UTC a text starts with: `Z`, `+02:00`, `-0430`, ` UTC`.
+fn offset(text: &str) -> Option<(f64, usize)> {
+    if let Some(rest) = text.strip_prefix(" UTC") {
+        return (!rest.starts_with(['+', '-'])).then_some((0.0, 4));
+    }
+    if text.starts_with('Z') {
+        return Some((0.0, 1));
+    }
+    let sign = match text.as_bytes().first()? {
+        b'+' => 1.0,
+        b'-' => -1.0,
+        _ => return None,
+    };
+    let count = text[1..].bytes().take_while(u8::is_ascii_digit).count();
+    let (hour, minute, length) = if count == 4 {
+        (text[1..3].parse::<f64>().ok()?, text[3..5].parse::<f64>().ok()?, 5)
+    } else if count == 2 {
+        let hour = text[1..3].parse::<f64>().ok()?;
+        match text[3..].strip_prefix(':').and_then(|r| digits(r, 2)).filter(|(_, n)| *n == 2) {
+            Some((minute, _)) => (hour, f64::from(minute), 6),
+            None => (hour, 0.0, 3),
+        }
+    } else {
+        return None;
+    };
+    (hour <= 14.0).then_some((sign * (hour * 3600.0 + minute * 60.0), length))
+}
+
+/// The stamp a text starts with, and its length in bytes.
+#[must_use]
+pub fn at(text: &str) -> Option<(Stamp, usize)> {
+    if let Some((date, length)) = date(text) {
+        let rest = &text[length..];
+        let gap = rest.len() - rest.trim_start_matches(['T', ' ', ',', '_', '\t']).len();
+        if let Some((second, n)) = clock(&rest[gap..]).filter(|(s, _)| gap <= 3 && *s < DAY_S + 1.0)
+        {
+            let end = length + gap + n;
+            let zone = offset(&text[end..]);
+            let stamp = Stamp { date: Some(date), second: Some(second), offset_s: zone.map(|z| z.0) };
+            return Some((stamp, end + zone.map_or(0, |z| z.1)));
+        }
+        return Some((Stamp { date: Some(date), second: None, offset_s: None }, length));
+    }
+    let (second, n) = clock(text)?;
+    Some((Stamp { date: None, second: Some(second), offset_s: None }, n))
+}
+
+/// The stamp that is the whole text.
+#[must_use]
+pub fn exact(text: &str) -> Option<Stamp> {
+    let text = text.trim();
+    at(text).filter(|(_, n)| *n == text.len()).map(|(stamp, _)| stamp)
+}
+
+/// The stamp a terminal puts before a line, and the rest: `13:11:56.548 -> …`, `[…] …`.
+#[must_use]
+pub fn prefix(line: &str) -> (Option<Stamp>, &str) {
+    let body = line.trim_start();
+    if let Some((stamp, rest)) = body.strip_prefix('[').and_then(|inner| {
+        let (stamp, n) = at(inner)?;
+        Some((stamp, inner[n..].strip_prefix(']')?))
+    }) {
+        return (Some(stamp), rest.trim_start());
+    }
+    let arrow = at(body).and_then(|(stamp, n)| {
+        let rest = body[n..].trim_start();
+        Some((stamp, rest.strip_prefix("->").or_else(|| rest.strip_prefix('>'))?))
+    });
+    match arrow {
+        Some((stamp, rest)) => (Some(stamp), rest.trim_start_matches(' ')),
+        None => (None, line),
+    }
+}
+
+/// ISO 8601 of a clock: with the date when known, with the offset when known.
+#[must_use]
+pub fn iso(clock_s: f64, dated: bool, offset_s: Option<f64>) -> String {
+    let milli = (clock_s * 1e3).round();
+    let days = (milli / (DAY_S * 1e3)).floor();
+    let of_day = milli - days * DAY_S * 1e3;
+    let (seconds, fraction) = ((of_day / 1e3).floor() as u64, (of_day % 1e3) as u64);
+    let mut text = String::new();
+    if dated {
+        let (year, month, day) = civil(days as i64);
+        text = format!("{year:04}-{month:02}-{day:02}T");
+    }
+    text += &format!("{:02}:{:02}:{:02}", seconds / 3600, seconds / 60 % 60, seconds % 60);
+    if fraction > 0 {
+        text += &format!(".{fraction:03}");
+    }
+    match offset_s {
+        Some(0.0) => text + "Z",
+        Some(offset) => {
+            let sign = if offset < 0.0 { '-' } else { '+' };
+            let minutes = (offset.abs() / 60.0).round() as u64;
+            text + &format!("{sign}{:02}:{:02}", minutes / 60, minutes % 60)
+        }
+        None => text,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_and_civil_are_inverses() {
+        assert_eq!(days(1970, 1, 1), Some(0));
+        assert_eq!(days(2026, 3, 14), Some(20_526));
+        assert_eq!((days(2025, 2, 29), days(2024, 2, 29).is_some()), (None, true));
+        for d in -20_000..60_000 {
+            let (year, month, day) = civil(d);
+            assert_eq!(days(year, month, day), Some(d));
+        }
+    }
+
+    #[test]
+    fn stamps_of_all_kinds() {
+        let of = |t: &str| exact(t).map(|s| (s.date, s.second, s.offset_s));
+        let day = Some(Date::Days(20_526));
+        assert_eq!(of("2026-03-14T15:02:10+01:00"), Some((day, Some(54_130.0), Some(3_600.0))));
+        assert_eq!(of("2026-03-14 15:02:10.5Z"), Some((day, Some(54_130.5), Some(0.0))));
+        assert_eq!(of("14.03.2026 15:02"), Some((day, Some(54_120.0), None)));
+        assert_eq!(of("14.03.2026"), Some((day, None, None)));
+        assert_eq!(of("3:02:10 PM"), Some((None, Some(54_130.0), None)));
+        assert_eq!(of("12:00:01 AM"), Some((None, Some(1.0), None)));
+        assert_eq!(of("100:00:10"), Some((None, Some(360_010.0), None)));
+        let open = Date::Open { a: 3, b: 14, year: 2026 };
+        assert_eq!(of("3/14/2026, 15:02:10"), Some((Some(open), Some(54_130.0), None)));
+        for text in ["12.5", "1:2:3", "45", "2026-13-40", "15:02:10:3", "1.2.3"] {
+            assert_eq!(of(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_terminal_puts_stamps_before_lines() {
+        let (stamp, rest) = prefix("0:00:04.238 -> Humidity: 35 %");
+        assert!((stamp.and_then(|s| s.second).unwrap_or(f64::NAN) - 4.238).abs() < 1e-9);
+        assert_eq!(rest, "Humidity: 35 %");
+        assert_eq!(prefix("[15:02:10] T=3").1, "T=3");
+        assert_eq!(prefix("15:02:10 24.1").0, None);
+    }
+
+    #[test]
+    fn clocks_are_written_in_iso() {
+        assert_eq!(iso(20_526.0 * DAY_S + 54_130.0, true, None), "2026-03-14T15:02:10");
+        assert_eq!(iso(84_664.267, false, None), "23:31:04.267");
+        assert_eq!(iso(90_000.0, false, None), "01:00:00");
+        assert_eq!(iso(0.0, true, Some(-12_600.0)), "1970-01-01T00:00:00-03:30");
+    }
+}

@@ -1,0 +1,56 @@
+//! Moist-air columns beside each pair of temperature and humidity.
+
+use super::sink::Head;
+use crate::measured::Quantity;
+use crate::physics::moist_air::{
+    humidity_ratio, saturation_pressure_any_pa, vapour_density_kg_m3,
+};
+use crate::physics::psychrometrics::dew_point_k;
+
+/// What follows from a temperature and a relative humidity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moist {
+    /// Dew point, frost point below 0 °C \[K\]; NaN for dry air.
+    pub dew_point_k: f64,
+    /// Humidity ratio \[kg/kg dry air\].
+    pub humidity_ratio: f64,
+    /// Vapour density \[kg/m3\].
+    pub vapour_density_kg_m3: f64,
+}
+
+impl Moist {
+    /// All three NaN: nothing follows from a missing reading.
+    pub const NONE: Self =
+        Self { dew_point_k: f64::NAN, humidity_ratio: f64::NAN, vapour_density_kg_m3: f64::NAN };
+
+    /// Of air at `temp_k` with relative humidity `rh` (0..1; a sensor may show a little more) and
+    /// pressure `total_pa`; [`Moist::NONE`] where one is missing or such air would boil.
+    #[must_use]
+    pub fn of(temp_k: f64, rh: f64, total_pa: f64) -> Self {
+        let vapour_pa = rh * saturation_pressure_any_pa(temp_k);
+        if !(vapour_pa >= 0.0 && vapour_pa < 0.999 * total_pa) {
+            return Self::NONE;
+        }
+        Self {
+            dew_point_k: dew_point_k(vapour_pa).unwrap_or(f64::NAN),
+            humidity_ratio: humidity_ratio(vapour_pa, total_pa),
+            vapour_density_kg_m3: vapour_density_kg_m3(vapour_pa, temp_k),
+        }
+    }
+}
+
+/// Sensors that have both a temperature and a humidity: their name and the places of both in a row.
+#[must_use]
+pub fn pairs(head: &Head) -> Vec<(String, usize, usize)> {
+    let place = |sensor: &str, quantity: Quantity| {
+        head.columns.iter().position(|c| c.sensor == sensor && c.quantity == quantity)
+    };
+    let humid = head.columns.iter().enumerate();
+    humid
+        .filter(|(_, c)| c.quantity == Quantity::RelativeHumidity)
+        .filter_map(|(rh, c)| {
+            let temp = place(&c.sensor, Quantity::Temperature)?;
+            Some((c.sensor.clone(), temp, rh))
+        })
+        .collect()
+}

@@ -1,0 +1,204 @@
+//! What a person may pin about a log, on the command line or in a run folder.
+
+use super::lex::Decimal;
+use super::lex::unit::{self, Unit};
+use crate::measured::Quantity;
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// How the bytes are to be read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Encoding {
+    /// By their look.
+    #[default]
+    Auto,
+    /// UTF-8; lines that are not are read as Latin-1.
+    Utf8,
+    /// UTF-16, either byte order.
+    Utf16,
+    /// Latin-1.
+    Latin1,
+}
+
+/// Order of day and month in `03/04/2026`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DateOrder {
+    /// Day first.
+    Dmy,
+    /// Month first.
+    Mdy,
+}
+
+/// What splits a row into fields.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Separator {
+    /// One character.
+    Char(char),
+    /// One or more blanks or tabs.
+    Blanks,
+}
+
+impl Separator {
+    /// How it is called in what the program says, and typed.
+    #[must_use]
+    pub fn shown(self) -> String {
+        match self {
+            Self::Char('\t') => "tab".into(),
+            Self::Blanks => "space".into(),
+            Self::Char(c) => c.to_string(),
+        }
+    }
+}
+
+/// Everything that can be pinned; what is `None` is found out and told.
+///
+/// In a run folder the same names are keys of the table of the log: see [`Options::read`].
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Options {
+    /// Names of the columns from the left, instead of a header; `-` for one to leave out.
+    pub columns: Option<Vec<String>>,
+    /// What splits fields.
+    pub separator: Option<Separator>,
+    /// Decimal mark.
+    pub decimal: Option<Decimal>,
+    /// Time between readings \[s\] of a log without times.
+    pub interval_s: Option<f64>,
+    /// Order of day and month.
+    pub date_order: Option<DateOrder>,
+    /// Unit of a counter.
+    pub time_unit: Option<Unit>,
+    /// Unit of temperatures that name none.
+    pub temperature_unit: Option<Unit>,
+    /// Unit of relative humidities that name none: percent or fraction.
+    pub humidity_unit: Option<Unit>,
+    /// How the bytes are read.
+    pub encoding: Encoding,
+    /// Clock of the first row, as a date with a clock.
+    pub start: Option<String>,
+    /// New names of sensors: as in the log, and as wanted.
+    pub sensor: Vec<(String, String)>,
+    /// Whether temperature and humidity change places.
+    pub swap: bool,
+    /// Pressure of the air \[Pa\] where the log has none.
+    pub pressure_pa: Option<f64>,
+    /// Whether a guess is an error.
+    pub strict: bool,
+}
+
+/// Words of `--separator`.
+pub const SEPARATORS: [&str; 6] = ["comma", "semicolon", "tab", "space", "bar", "slash"];
+/// Words of `--decimal`.
+pub const DECIMALS: [&str; 2] = ["point", "comma"];
+/// Words of `--date-order`.
+pub const DATE_ORDERS: [&str; 2] = ["dmy", "mdy"];
+/// Words of `--time-unit`.
+pub const TIME_UNITS: [&str; 5] = ["s", "ms", "us", "min", "h"];
+/// Words of `--temperature-unit`.
+pub const TEMPERATURE_UNITS: [&str; 3] = ["C", "F", "K"];
+/// Words of `--humidity-unit`.
+pub const HUMIDITY_UNITS: [&str; 2] = ["percent", "fraction"];
+/// Words of `--encoding`.
+pub const ENCODINGS: [&str; 4] = ["auto", "utf8", "utf16", "latin1"];
+
+/// Allowed times between readings \[s\]: a fast logger to one reading a day.
+pub const INTERVALS: std::ops::RangeInclusive<f64> = 1e-3..=86_400.0;
+/// Allowed pressures \[Pa\], from high mountains to the lowest valleys.
+pub const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
+
+impl Options {
+    /// The separator of a word of [`SEPARATORS`].
+    #[must_use]
+    pub fn separator_of(word: &str) -> Option<Separator> {
+        Some(match word {
+            "comma" | "," => Separator::Char(','),
+            "semicolon" | ";" => Separator::Char(';'),
+            "tab" => Separator::Char('\t'),
+            "bar" | "|" => Separator::Char('|'),
+            "slash" | "/" => Separator::Char('/'),
+            "space" => Separator::Blanks,
+            _ => return None,
+        })
+    }
+
+    /// The decimal mark of a word of [`DECIMALS`].
+    #[must_use]
+    pub fn decimal_of(word: &str) -> Option<Decimal> {
+        match word {
+            "point" => Some(Decimal::Point),
+            "comma" => Some(Decimal::Comma),
+            _ => None,
+        }
+    }
+
+    /// The order of a word of [`DATE_ORDERS`].
+    #[must_use]
+    pub fn date_order_of(word: &str) -> Option<DateOrder> {
+        match word {
+            "dmy" => Some(DateOrder::Dmy),
+            "mdy" => Some(DateOrder::Mdy),
+            _ => None,
+        }
+    }
+
+    /// The encoding of a word of [`ENCODINGS`].
+    #[must_use]
+    pub fn encoding_of(word: &str) -> Encoding {
+        match word {
+            "utf8" => Encoding::Utf8,
+            "utf16" => Encoding::Utf16,
+            "latin1" => Encoding::Latin1,
+            _ => Encoding::Auto,
+        }
+    }
+
+    /// The unit of a word of [`TIME_UNITS`], [`TEMPERATURE_UNITS`] or [`HUMIDITY_UNITS`].
+    #[must_use]
+    pub fn unit_of(word: &str) -> Option<Unit> {
+        unit::word(&word.to_lowercase())
+    }
+
+    /// Reads the same keys from a table of a file: the names of the options with underscores.
+    #[must_use]
+    pub fn read(table: &Section<'_>) -> Self {
+        let word = |key: &str, words: &[&'static str]| {
+            table.has(key).then(|| table.choice(key, words))
+        };
+        let names = table.section_opt("sensor");
+        let sensor = names.map_or_else(Vec::new, |names| {
+            names.keys().into_iter().map(|old| (old.clone(), names.text(&old))).collect()
+        });
+        Self {
+            columns: table.texts_opt("columns"),
+            separator: word("separator", &SEPARATORS).and_then(Self::separator_of),
+            decimal: word("decimal", &DECIMALS).and_then(Self::decimal_of),
+            interval_s: table.quantity_opt("interval", Kind::Time, INTERVALS),
+            date_order: word("date_order", &DATE_ORDERS).and_then(Self::date_order_of),
+            time_unit: word("time_unit", &TIME_UNITS).and_then(Self::unit_of),
+            temperature_unit: word("temperature_unit", &TEMPERATURE_UNITS).and_then(Self::unit_of),
+            humidity_unit: word("humidity_unit", &HUMIDITY_UNITS).and_then(Self::unit_of),
+            encoding: word("encoding", &ENCODINGS).map_or(Encoding::Auto, Self::encoding_of),
+            start: table.text_opt("start"),
+            sensor,
+            swap: table.boolean_or("swap", false, "columns as labelled"),
+            pressure_pa: table.quantity_opt("pressure", Kind::Pressure, PRESSURES),
+            strict: table.boolean_or("strict", false, "guesses are told"),
+        }
+    }
+
+    /// The wanted name of a sensor, if it has a new one.
+    #[must_use]
+    pub fn renamed(&self, name: &str) -> Option<&str> {
+        let same = |old: &str| old.eq_ignore_ascii_case(name);
+        self.sensor.iter().find(|(old, _)| same(old)).map(|(_, new)| new.as_str())
+    }
+
+    /// What a quantity without a unit is in, as far as it is pinned.
+    #[must_use]
+    pub fn unit_for(&self, quantity: Quantity) -> Option<Unit> {
+        match quantity {
+            Quantity::Temperature | Quantity::SetPoint => self.temperature_unit,
+            Quantity::RelativeHumidity => self.humidity_unit,
+            _ => None,
+        }
+    }
+}

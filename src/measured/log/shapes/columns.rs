@@ -1,0 +1,154 @@
+//! Fields in fixed places: comma, semicolon, tab or blanks between them.
+
+use super::{Cell, Parsed, cell};
+use crate::measured::log::lex::Decimal;
+use crate::measured::log::options::Separator;
+
+/// What a column is for, as far as its place in a row matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Use {
+    /// Date, clock or counter.
+    Time,
+    /// A reading.
+    Value,
+    /// A remark, which may be absent.
+    Note,
+    /// Not kept.
+    Unused,
+}
+
+/// The plan of the columns.
+#[derive(Clone, Debug)]
+pub struct Columns {
+    /// What splits fields.
+    pub separator: Separator,
+    /// The decimal mark.
+    pub decimal: Decimal,
+    /// The header line without blanks around it, if there is one.
+    pub header: Option<String>,
+    /// What each column is for.
+    pub uses: Vec<Use>,
+}
+
+/// Fields of a line, quotes taken off; a doubled quote inside stands for one.
+#[must_use]
+pub fn split(line: &str, separator: Separator) -> Vec<String> {
+    let line = line.trim_matches([' ', '\r']);
+    let mark = match separator {
+        Separator::Blanks => return line.split_whitespace().map(str::to_owned).collect(),
+        Separator::Char(c) => c,
+    };
+    let mut fields = vec![String::new()];
+    let mut quoted = false;
+    let mut letters = line.chars().peekable();
+    while let Some(c) = letters.next() {
+        let Some(field) = fields.last_mut() else { break };
+        match c {
+            '"' if quoted && letters.peek() == Some(&'"') => {
+                letters.next();
+                field.push('"');
+            }
+            '"' if quoted => quoted = false,
+            '"' if field.trim().is_empty() => {
+                field.clear();
+                quoted = true;
+            }
+            c if c == mark && !quoted => fields.push(String::new()),
+            c => field.push(c),
+        }
+    }
+    fields.iter().map(|f| f.trim().to_owned()).collect()
+}
+
+/// Whether fields are those of a row of readings: a number or stamp among them, and no long text
+/// but remarks at the end.
+#[must_use]
+pub fn looks_like_row(fields: &[String], decimal: Decimal) -> bool {
+    if fields.len() < 2 {
+        return false;
+    }
+    let cells: Vec<Cell> = fields.iter().map(|f| cell(f, decimal)).collect();
+    let count = |test: &dyn Fn(&Cell) -> bool| cells.iter().filter(|c| test(c)).count();
+    let values = count(&|c| matches!(c, Cell::Number(..) | Cell::Stamp(_)));
+    let gaps = count(&|c| *c == Cell::Missing);
+    let words = cells.len() - values - gaps;
+    values > 0 && words <= values + gaps
+}
+
+impl Columns {
+    /// Reads one line.
+    pub fn parse(&self, body: &str) -> Parsed {
+        let body = body.trim_end();
+        if self.header.as_deref().is_some_and(|h| h == body.trim()) {
+            return Parsed::Header;
+        }
+        let mut fields = split(body, self.separator);
+        if !looks_like_row(&fields, self.decimal) {
+            return self.no_row(body);
+        }
+        let wanted = self.uses.len();
+        while fields.len() > wanted && fields.last().is_some_and(String::is_empty) {
+            fields.pop();
+        }
+        if fields.len() > wanted {
+            if self.uses.last() != Some(&Use::Note) {
+                let count = fields.len();
+                return Parsed::Contradiction(format!("{count} fields where {wanted} are expected"));
+            }
+            let between = if self.separator == Separator::Blanks { " " } else { ", " };
+            let note = fields.split_off(wanted - 1).join(between);
+            fields.push(note);
+        }
+        let needed = self.uses.iter().rposition(|u| matches!(u, Use::Time | Use::Value));
+        if fields.len() <= needed.unwrap_or(0) {
+            return Parsed::Short;
+        }
+        self.cells(&fields)
+    }
+
+    fn cells(&self, fields: &[String]) -> Parsed {
+        let one = |(i, field): (usize, &String)| match self.uses[i] {
+            Use::Note if field.is_empty() => (i, Cell::Missing),
+            Use::Note => (i, Cell::Word(field.clone())),
+            _ => (i, cell(field, self.decimal)),
+        };
+        let cells: Vec<(usize, Cell)> = fields.iter().enumerate().map(one).collect();
+        let is = |(i, cell): &(usize, Cell), wanted: Use, test: fn(&Cell) -> bool| {
+            self.uses[*i] == wanted && test(cell)
+        };
+        if cells.iter().any(|c| is(c, Use::Time, |c| matches!(c, Cell::Word(_)))) {
+            return Parsed::Text;
+        }
+        Parsed::Records(vec![cells])
+    }
+
+    /// A line that is no row here may be one with another separator.
+    fn no_row(&self, body: &str) -> Parsed {
+        let others = [',', ';', '\t', '|'].map(Separator::Char);
+        let changed = others.into_iter().filter(|s| *s != self.separator).find(|s| {
+            let fields = split(body, *s);
+            fields.len() == self.uses.len()
+                && [Decimal::Point, Decimal::Comma].iter().any(|d| looks_like_row(&fields, *d))
+        });
+        match changed {
+            Some(other) => {
+                let (new, old) = (other.shown(), self.separator.shown());
+                Parsed::Contradiction(format!("the separator changes from `{old}` to `{new}`"))
+            }
+            None => Parsed::Text,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quotes_hold_separators() {
+        let fields = split(r#"1,"20,3", "lid ""open"", 1,63 g",x"#, Separator::Char(','));
+        assert_eq!(fields, ["1", "20,3", "lid \"open\", 1,63 g", "x"]);
+        assert_eq!(split("  1   2\t3 ", Separator::Blanks), ["1", "2", "3"]);
+        assert_eq!(split("1;;", Separator::Char(';')), ["1", "", ""]);
+    }
+}
