@@ -152,6 +152,8 @@ pub struct Doubt {
     pub to_s: f64,
     /// What is wrong, with the raw line.
     pub what: String,
+    /// Whether its readings are left out of figures.
+    pub spoils: bool,
 }
 
 impl Evidence {

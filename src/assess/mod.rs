@@ -1,1 +1,83 @@
 //! The figures of one run, measured or simulated, each with its uncertainty and definition.
+//!
+//! A run of either kind becomes [`Evidence`]; [`assess`] turns that into a list of [`Finding`]s. No
+//! figure is made up where the data do not allow it: it then says what is missing.
+
+mod air;
+mod balance;
+mod drying;
+mod energy;
+mod evidence;
+mod finding;
+mod heating;
+mod measured;
+mod simulated;
+mod surface;
+
+pub use evidence::{Doubt, Evidence, LidOpening, Place, Probe, Room, Spot, Weighed};
+pub use finding::{Chapter, Finding, Value};
+pub use measured::{Gathered, LogText, gather};
+pub use simulated::evidence as evidence_of_run;
+
+use serde::Serialize;
+
+/// The whole table of one run.
+#[derive(Clone, Debug, Serialize)]
+pub struct Assessment {
+    /// Version of this layout.
+    pub schema_version: u32,
+    /// Headline.
+    pub title: String,
+    /// Whether the run was simulated.
+    pub simulated: bool,
+    /// What "dry" means in this table.
+    pub dry: String,
+    /// Figures in order.
+    pub findings: Vec<Finding>,
+    /// Things a reader should know.
+    pub warnings: Vec<String>,
+}
+
+/// All figures of a run.
+#[must_use]
+pub fn assess(run: &Evidence) -> Assessment {
+    let parts = [
+        heating::findings(run),
+        air::findings(run),
+        drying::findings(run),
+        balance::findings(run),
+        energy::findings(run),
+        surface::findings(run),
+    ];
+    Assessment {
+        schema_version: crate::run::SCHEMA_VERSION,
+        title: run.title.clone(),
+        simulated: run.simulated,
+        dry: "dry: back to the mass in room air before wetting; water that fibre binds there is still \
+              in it, and a dense material such as a filament gives up its own far more slowly"
+            .into(),
+        findings: parts.into_iter().flatten().collect(),
+        warnings: warnings(run),
+    }
+}
+
+fn warnings(run: &Evidence) -> Vec<String> {
+    let mut out: Vec<String> = run
+        .flags
+        .iter()
+        .map(|f| format!("{} at {:.1} min: {}", f.probe, f.from_s / 60.0, f.what))
+        .collect();
+    for lid in &run.lids {
+        let at = lid.from_s / 60.0;
+        if !lid.noted {
+            out.push(format!(
+                "a lid opening at {at:.1} min shows in the log but is not noted (or an exhaust ran)"
+            ));
+        }
+    }
+    let unseen = run.lids.iter().filter(|l| l.noted && !l.seen && !run.simulated).count();
+    if unseen > 0 {
+        out.push(format!("{unseen} noted lid openings do not show in the log (air of box and room alike, or a slow sensor)"));
+    }
+    out
+}

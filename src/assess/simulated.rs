@@ -144,6 +144,7 @@ fn model_water(run: &Run) -> Vec<(String, f64)> {
     let last = |c: &Column| c.values.last().copied().unwrap_or(f64::NAN);
     let first = |c: &Column| c.values.first().copied().unwrap_or(f64::NAN);
     let paths = run.columns.iter().filter(|c| c.group == Group::WaterPath);
-    let changes = paths.filter(|c| !c.name.starts_with("water_path_in_") || c.name.ends_with("air_g"));
+    let changes =
+        paths.filter(|c| !c.name.starts_with("water_path_in_") || c.name.ends_with("air_g"));
     changes.map(|c| (c.label.clone(), 1e-3 * (last(c) - first(c)))).collect()
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
+use super::folder;
 use super::output::{Talk, json, print};
 use super::{Exit, Format, Outcome, Stop};
 use crate::reader::{Issue, Origin, Report};
@@ -15,7 +16,7 @@ use crate::report::check;
     drybench check box.toml\n  \
     drybench check box.toml --set \"vent.low.diameter=8 mm\" --format json")]
 pub(super) struct Check {
-    /// Scenario file, or - for standard input
+    /// Scenario file, folder of a measured run, or - for standard input
     scenario: PathBuf,
     /// Replace one value, as in the file: PATH=VALUE
     #[arg(long = "set", value_name = "PATH=VALUE")]
@@ -51,6 +52,9 @@ struct Checked<'a> {
 
 impl Check {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
+        if self.scenario.is_dir() {
+            return folder::check(talk, &self.scenario, &self.sets, self.format);
+        }
         let (scenario, report) = match super::source::scenario(&self.scenario, &self.sets) {
             Ok(read) => read,
             Err(stop) if self.format == Format::Json && !stop.issues.is_empty() => {

@@ -4,8 +4,9 @@ use clap::builder::PossibleValuesParser;
 
 use super::output::Talk;
 use super::{Exit, Stop};
+use crate::assess::Evidence;
 use crate::report::figure::{FigureError, Style, sketch_to_png, sketch_to_svg, to_png, to_svg};
-use crate::report::pictures::{self, FIRST, PICTURES};
+use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, PICTURES};
 use crate::run::{Explanation, Run};
 
 /// The word for every figure.
@@ -47,6 +48,24 @@ pub(super) fn of_run(
             (format!("{stem}.svg"), svg.into_bytes()),
             (format!("{stem}.png"), to_png(&figure, style).map_err(undrawn)?),
             (format!("{stem}.csv"), figure.to_csv().into_bytes()),
+        ]);
+    }
+    Ok(files)
+}
+
+/// The figures of a run as evidence, three files each.
+pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<Vec<File>, Stop> {
+    let mut files = Vec::new();
+    for picture in &EVIDENCE_PICTURES {
+        let Some(figure) = (picture.draw)(run) else {
+            talk.note(&format!("no figure {}: this run has nothing to show in it", picture.name));
+            continue;
+        };
+        let name = picture.name;
+        files.extend([
+            (format!("{name}.svg"), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
+            (format!("{name}.png"), to_png(&figure, style).map_err(undrawn)?),
+            (format!("{name}.csv"), figure.to_csv().into_bytes()),
         ]);
     }
     Ok(files)

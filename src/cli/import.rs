@@ -100,7 +100,9 @@ impl Pins {
             Some((old, new)) if !old.is_empty() && !new.is_empty() => {
                 Ok((old.to_owned(), new.to_owned()))
             }
-            _ => Err(wrong("--sensor", text, "needs an old and a new name", "write --sensor S1=hot")),
+            _ => {
+                Err(wrong("--sensor", text, "needs an old and a new name", "write --sensor S1=hot"))
+            }
         };
         if let Some(text) = self.start.as_ref().filter(|t| lex::stamp::exact(t).is_none()) {
             let hint = "write --start \"2026-03-14 15:02:10\"";
@@ -169,7 +171,8 @@ impl Import {
         let (summary, no_pressure) = if self.output == Path::new("-") {
             self.stream(input, io::stdout().lock(), &name, options)?
         } else {
-            let file = fs::File::create(&self.output).map_err(|e| self.unwritable(&self.output, &e))?;
+            let file =
+                fs::File::create(&self.output).map_err(|e| self.unwritable(&self.output, &e))?;
             let done = self.stream(input, file, &name, options);
             if done.is_err() {
                 let _ = fs::remove_file(&self.output);

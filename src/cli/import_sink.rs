@@ -112,7 +112,11 @@ impl<W: Write> Writer<W> {
                 Quantity::Mass => ("mass_g", From::Column(i, 1e3)),
             };
             let sensor = prefix(&c.sensor);
-            self.columns.push(Written { header: format!("{sensor}{word}"), decimals: DECIMALS, from });
+            self.columns.push(Written {
+                header: format!("{sensor}{word}"),
+                decimals: DECIMALS,
+                from,
+            });
             let pair = self.pairs.iter().position(|(_, temp, rh)| {
                 c.quantity == Quantity::RelativeHumidity && *rh == i
                     || c.quantity == Quantity::Temperature && *temp == i && *rh < i

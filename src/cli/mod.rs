@@ -1,8 +1,10 @@
 //! The command line: the only code that prints, opens files and decides on exit codes.
 
 mod air;
+mod assess;
 mod check;
 mod figures;
+mod folder;
 mod import;
 mod import_sink;
 mod new;
@@ -101,9 +103,9 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Write a commented starter scenario
+    /// Write a commented starter scenario, or the folder of a measured run
     New(new::New),
-    /// Find all mistakes of a scenario; show its values and what follows from them
+    /// Find all mistakes of a scenario or run folder; show its values and what follows from them
     Check(check::Check),
     /// Moist-air calculator: temperature and one humidity give all the others
     Air(air::Air),
@@ -111,6 +113,8 @@ enum Command {
     Import(import::Import),
     /// Simulate one scenario: summary, time series, ledgers, figure
     Simulate(simulate::Simulate),
+    /// Figures of one run, measured or simulated, each with its uncertainty and definition
+    Assess(assess::Assess),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -123,6 +127,7 @@ pub fn run() -> u8 {
         Command::Air(c) => c.run(&talk),
         Command::Import(c) => c.run(&talk),
         Command::Simulate(c) => c.run(&talk),
+        Command::Assess(c) => c.run(&talk),
     };
     match outcome {
         Ok(()) => Exit::Ok as u8,

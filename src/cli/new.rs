@@ -1,11 +1,12 @@
-//! `drybench new`: a commented starter scenario.
+//! `drybench new`: a commented starter scenario, or the folder of a measured run.
 
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::Outcome;
+use super::folder;
 use super::output::{Talk, print, write};
+use super::{Exit, Outcome, Stop};
 
 /// Starter scenarios.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -21,19 +22,27 @@ enum Starter {
     Sealed,
     /// An exhaust fan on a timer, behind a flap
     TimedExhaust,
+    /// Folder of a measured run: copies of its texts, and run.toml to fill in
+    Run,
 }
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     drybench new two_holes -o box.toml\n  \
-    drybench new sealed | drybench simulate -")]
+    drybench new run --log serial.txt --weighings notes.txt -o felt_run")]
 pub(super) struct New {
     /// What to start from
     #[arg(value_enum, default_value = "two_holes")]
     starter: Starter,
-    /// File to write; standard output without it
+    /// File to write, or folder of a run; standard output without it
     #[arg(short, long, value_name = "FILE")]
     output: Option<PathBuf>,
+    /// Logger text of a measured run; may be repeated
+    #[arg(long, value_name = "FILE")]
+    log: Vec<PathBuf>,
+    /// Weighing notes of a measured run
+    #[arg(long, value_name = "FILE")]
+    weighings: Option<PathBuf>,
     /// Replace an existing file
     #[arg(long)]
     force: bool,
@@ -41,12 +50,28 @@ pub(super) struct New {
 
 impl New {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
+        if self.starter == Starter::Run {
+            return folder::create(
+                talk,
+                self.output.as_deref(),
+                &self.log,
+                self.weighings.as_deref(),
+                self.force,
+            );
+        }
+        if !self.log.is_empty() || self.weighings.is_some() {
+            let text =
+                "--log and --weighings belong to a measured run\n     write: drybench new run";
+            return Err(Stop::message(Exit::BadInput, text));
+        }
         let text = match self.starter {
             Starter::TwoHoles => include_str!("../../scenarios/two_holes_two_zones.toml"),
             Starter::SameSide => include_str!("../../scenarios/two_holes_one_zone.toml"),
             Starter::OneHole => include_str!("../../scenarios/one_small_hole.toml"),
             Starter::Sealed => include_str!("../../scenarios/sealed.toml"),
             Starter::TimedExhaust => include_str!("../../scenarios/timed_exhaust.toml"),
+            // handled above
+            Starter::Run => "",
         };
         let Some(path) = &self.output else { return print(text) };
         write(path, text.as_bytes(), self.force)?;

@@ -26,7 +26,7 @@ enum Solver {
 
 /// Background of figures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Background {
+pub(super) enum Background {
     /// Light lines on a dark ground
     Dark,
     /// Dark lines on a light ground
@@ -231,13 +231,18 @@ impl Simulate {
 
     fn style(&self) -> Style {
         let size = if self.portrait { Size::Portrait } else { Size::Landscape };
-        let theme = match self.theme {
+        Style { size, theme: self.theme.theme() }
+    }
+}
+
+impl Background {
+    pub(super) fn theme(self) -> Theme {
+        match self {
             Background::Dark => Theme::Dark,
             Background::Light => Theme::Light,
             Background::ClearDark => Theme::TransparentOnDark,
             Background::ClearLight => Theme::TransparentOnLight,
-        };
-        Style { size, theme }
+        }
     }
 }
 

@@ -1,9 +1,11 @@
 //! Numbers in, bytes out: tables, CSV, JSON and figures. Nothing here simulates or opens files.
 
 pub mod air;
+pub mod assessment;
 pub mod check;
 pub mod explanation;
 pub mod figure;
+pub mod measured;
 pub mod pictures;
 pub mod series;
 pub mod summary;

@@ -1,6 +1,7 @@
 //! The tables of a run's description.
 
 use super::moment::Moment;
+use crate::measured::{log, weighings};
 use crate::reader::Section;
 use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
 
@@ -42,6 +43,8 @@ pub struct LogSpec {
     /// When its first row was taken; needed by a log without a clock that did not start with the
     /// run.
     pub first_row: Option<Moment>,
+    /// What is pinned about the text.
+    pub options: log::Options,
 }
 
 impl LogSpec {
@@ -51,6 +54,7 @@ impl LogSpec {
             file: s.text("file"),
             clock_offset_s: clock_offset(s),
             first_row: Moment::read(s, "first_row_at"),
+            options: log::Options::read(s),
         }
     }
 }
@@ -70,6 +74,8 @@ pub struct WeighingSpec {
     pub clock_offset_s: f64,
     /// Standard uncertainty of one weighing \[kg\], where the notes do not tell.
     pub scale_kg: Option<f64>,
+    /// What is pinned about the text.
+    pub options: weighings::Options,
 }
 
 impl WeighingSpec {
@@ -78,6 +84,7 @@ impl WeighingSpec {
             file: s.text("file"),
             clock_offset_s: clock_offset(s),
             scale_kg: s.quantity_opt("scale_uncertainty", Kind::Mass, 0.0..=1.0),
+            options: weighings::Options::read(s),
         }
     }
 }

@@ -290,8 +290,7 @@ mod tests {
     fn encodings_are_told_apart() {
         assert_eq!(texts(b"\xEF\xBB\xBF20 \xC2\xB0C\n"), ["20 °C"]);
         assert_eq!(texts(b"20 \xB0C\n"), ["20 °C"]);
-        let wide: Vec<u8> =
-            "\u{feff}20 °C\nok".encode_utf16().flat_map(u16::to_le_bytes).collect();
+        let wide: Vec<u8> = "\u{feff}20 °C\nok".encode_utf16().flat_map(u16::to_le_bytes).collect();
         assert_eq!(texts(&wide), ["20 °C", "ok"]);
         let bare: Vec<u8> =
             "Temp: 20 C\nTemp: 21 C\n".encode_utf16().flat_map(u16::to_be_bytes).collect();

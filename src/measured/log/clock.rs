@@ -88,8 +88,11 @@ impl Clock {
         let (days, second) = match (told.date, told.parts) {
             (Some(date), _) => (date.days(month_first)?, told.second?),
             (None, [Some(year), Some(month), Some(day), hour, minute, second]) => {
-                let days =
-                    super::lex::stamp::days(year as i64, month.max(0.0) as u32, day.max(0.0) as u32)?;
+                let days = super::lex::stamp::days(
+                    year as i64,
+                    month.max(0.0) as u32,
+                    day.max(0.0) as u32,
+                )?;
                 let of_day = [(hour, 3600.0), (minute, 60.0), (second, 1.0)];
                 (days, of_day.iter().map(|(v, s)| v.unwrap_or(0.0) * s).sum())
             }
@@ -143,7 +146,8 @@ impl Clock {
         if back <= 0.0 || near && !anew {
             return at;
         }
-        let what = "the counter starts anew; the time goes on one step later (the pause is not known)";
+        let what =
+            "the counter starts anew; the time goes on one step later (the pause is not known)";
         tally.note("restart", line, what);
         self.shift_s = last + step - value_s;
         last + step
@@ -204,7 +208,10 @@ mod tests {
     fn midnight_and_disorder() {
         let got = place(TimePlan::OfDay, &[86_370.0, 86_399.0, 30.0, 86_398.0, 60.0]);
         assert_eq!(got, [86_370.0, 86_399.0, 86_430.0, 86_398.0, 86_460.0]);
-        assert_eq!(place(TimePlan::OfDay, &[500.0, 530.0, 515.0, 560.0]), [500.0, 530.0, 515.0, 560.0]);
+        assert_eq!(
+            place(TimePlan::OfDay, &[500.0, 530.0, 515.0, 560.0]),
+            [500.0, 530.0, 515.0, 560.0]
+        );
     }
 
     #[test]

@@ -109,13 +109,7 @@ fn no_time(file: &str, run: &Run, first_lines: &[Line]) -> Issue {
 }
 
 /// What is odd about the file as a whole.
-fn more(
-    file: &str,
-    run: &Run,
-    oddities: Oddities,
-    options: &Options,
-    head: &Head,
-) -> Vec<Issue> {
+fn more(file: &str, run: &Run, oddities: Oddities, options: &Options, head: &Head) -> Vec<Issue> {
     let mut out = Vec::new();
     let mut say = |line: u64, code: &'static str, what: String| {
         out.push(warning(file, line, code, what));
@@ -135,7 +129,11 @@ fn more(
     let (gaps, longest, line) = run.gate.gaps();
     if gaps > 0 {
         let many = if gaps == 1 { "a gap" } else { "gaps" };
-        say(line, "gap", format!("{gaps} × {many} in time, the longest {longest:.0} s, before this line"));
+        say(
+            line,
+            "gap",
+            format!("{gaps} × {many} in time, the longest {longest:.0} s, before this line"),
+        );
     }
     let _ = (options, head);
     out

@@ -149,7 +149,12 @@ impl fmt::Display for Ledger {
         write!(f, "{} line{} =", self.lines, if self.lines == 1 { "" } else { "s" })?;
         for (i, (class, n)) in self.entries().enumerate() {
             let (one, many) = class.words();
-            write!(f, "{} {n} {}", if i == 0 { "" } else { " +" }, if n == 1 { one } else { many })?;
+            write!(
+                f,
+                "{} {n} {}",
+                if i == 0 { "" } else { " +" },
+                if n == 1 { one } else { many }
+            )?;
         }
         Ok(())
     }

@@ -96,9 +96,7 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![self.no_text(what)]));
         }
         self.lines(lines)?;
-        if self.run.is_none()
-            && (self.sample.len() >= SAMPLE_LINES || self.fed >= SAMPLE_BYTES)
-        {
+        if self.run.is_none() && (self.sample.len() >= SAMPLE_LINES || self.fed >= SAMPLE_BYTES) {
             self.decide()?;
         }
         Ok(())
@@ -154,9 +152,12 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![issue]));
         }
         if garbage(&self.sample) {
-            return Err(Failure::Input(vec![self.no_text("no text (bytes without meaning as letters)")]));
+            return Err(Failure::Input(vec![
+                self.no_text("no text (bytes without meaning as letters)"),
+            ]));
         }
-        let plan = decide::decide(&self.file, &self.sample, &self.options).map_err(Failure::Input)?;
+        let plan =
+            decide::decide(&self.file, &self.sample, &self.options).map_err(Failure::Input)?;
         let mut run = Run::new(plan, &self.options);
         let sample = std::mem::take(&mut self.sample);
         for line in &sample {

@@ -2,9 +2,7 @@
 
 use super::sink::Head;
 use crate::measured::Quantity;
-use crate::physics::moist_air::{
-    humidity_ratio, saturation_pressure_any_pa, vapour_density_kg_m3,
-};
+use crate::physics::moist_air::{humidity_ratio, saturation_pressure_any_pa, vapour_density_kg_m3};
 use crate::physics::psychrometrics::dew_point_k;
 
 /// What follows from a temperature and a relative humidity.

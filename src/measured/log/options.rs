@@ -160,9 +160,8 @@ impl Options {
     /// Reads the same keys from a table of a file: the names of the options with underscores.
     #[must_use]
     pub fn read(table: &Section<'_>) -> Self {
-        let word = |key: &str, words: &[&'static str]| {
-            table.has(key).then(|| table.choice(key, words))
-        };
+        let word =
+            |key: &str, words: &[&'static str]| table.has(key).then(|| table.choice(key, words));
         let names = table.section_opt("sensor");
         let sensor = names.map_or_else(Vec::new, |names| {
             names.keys().into_iter().map(|old| (old.clone(), names.text(&old))).collect()

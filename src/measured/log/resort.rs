@@ -97,10 +97,13 @@ impl Gate {
         }
         let time_s = ((row.at - self.first) / FINEST_S).round() / (1.0 / FINEST_S);
         if let Some((last, values)) = &self.last {
-            let same = values.iter().zip(&row.values).all(|(a, b)| a == b || a.is_nan() && b.is_nan());
+            let same =
+                values.iter().zip(&row.values).all(|(a, b)| a == b || a.is_nan() && b.is_nan());
             let rejected = match time_s - last {
                 d if d > FINEST_S / 2.0 => None,
-                d if d < -FINEST_S / 2.0 => Some((Class::OutOfOrder, "a line comes too late to be sorted in")),
+                d if d < -FINEST_S / 2.0 => {
+                    Some((Class::OutOfOrder, "a line comes too late to be sorted in"))
+                }
                 _ if same => Some((Class::Duplicate, "the same reading at the same time again")),
                 _ => Some((Class::SameTime, "another reading at the same time; the first is kept")),
             };

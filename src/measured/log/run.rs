@@ -80,14 +80,22 @@ impl Run {
     pub fn line<S: Sink>(&mut self, line: &Line, sink: &mut S) -> io::Result<()> {
         self.ledger.line();
         if line.damaged {
-            self.tally.note("damaged", line.number, "a line with bytes that are no text is left out");
+            self.tally.note(
+                "damaged",
+                line.number,
+                "a line with bytes that are no text is left out",
+            );
             self.ledger.put(Class::Damaged);
             return Ok(());
         }
         let (stamp, body) = stamp::prefix(&line.text);
         if body.trim().is_empty() {
             self.ledger.put(Class::Blank);
-            return if self.plan.blocks.is_some_and(|b| b.blank) { self.close(sink) } else { Ok(()) };
+            return if self.plan.blocks.is_some_and(|b| b.blank) {
+                self.close(sink)
+            } else {
+                Ok(())
+            };
         }
         // A piece of a line may hold what looks like a reading: it is rejected whole.
         if (!self.any_reading || !line.ended) && self.is_piece(body) {
@@ -142,7 +150,9 @@ impl Run {
     /// Whether the form of a text is a part of the usual form and not that form itself.
     fn is_piece(&self, body: &str) -> bool {
         let form = skeleton(body, self.decimal());
-        form != self.plan.usual && form.contains('#') && self.plan.usual.contains(&form)
+        form != self.plan.usual
+            && form.contains('#')
+            && self.plan.usual.contains(&form)
             && self.plan.blocks.is_none()
     }
 
@@ -240,7 +250,11 @@ impl Run {
                 self.close(sink)?;
                 self.reading = false;
                 let shown: String = body.trim().chars().take(60).collect();
-                self.tally.note("restart", line.number, &format!("the logger restarts: \"{shown}\""));
+                self.tally.note(
+                    "restart",
+                    line.number,
+                    &format!("the logger restarts: \"{shown}\""),
+                );
                 self.put(Class::Restart)
             }
             Class::Comment => self.put(Class::Comment),
@@ -248,7 +262,11 @@ impl Run {
             _ if !self.reading => self.put(Class::Banner),
             _ => {
                 let shown: String = body.trim().chars().take(60).collect();
-                self.tally.note_like("text", line.number, &format!("other text is left out: \"{shown}\""));
+                self.tally.note_like(
+                    "text",
+                    line.number,
+                    &format!("other text is left out: \"{shown}\""),
+                );
                 self.put(Class::Text)
             }
         }
@@ -273,7 +291,8 @@ impl Run {
         let (told, note) = self.told(stamp, &cells);
         self.reading |= class != Class::Failed;
         self.any_reading |= class != Class::Failed;
-        let place = [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
+        let place =
+            [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
         self.readings[place.unwrap_or(2)] += 1;
         let Some(at) = self.clock.place(&told, line, &mut self.tally) else {
             let class = match class {
@@ -315,7 +334,8 @@ impl Run {
                 _ => {}
             }
         }
-        let has_own = self.plan.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
+        let has_own =
+            self.plan.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
         if let Some(stamp) = stamp.filter(|_| !own && !has_own) {
             told.stamp(stamp);
         }

@@ -8,8 +8,18 @@ use super::lex::{Decimal, number};
 #[must_use]
 pub fn class(text: &str) -> Class {
     const FAILED: [&str; 12] = [
-        "fail", "error", "timeout", "timed out", "checksum", "unable", "could not", "couldn't",
-        "cannot read", "no response", "not found", "read err",
+        "fail",
+        "error",
+        "timeout",
+        "timed out",
+        "checksum",
+        "unable",
+        "could not",
+        "couldn't",
+        "cannot read",
+        "no response",
+        "not found",
+        "read err",
     ];
     const RESTART: [&str; 7] =
         ["reboot", "boot", "reset", "restart", "brownout", "watchdog", "power on"];
@@ -54,7 +64,11 @@ pub fn names(text: &str) -> Vec<(String, String)> {
         let key = pair[0].split([' ', '\t', ',', ';']).next_back().unwrap_or("").trim();
         // The value ends where the next key starts.
         let last = std::ptr::eq(pair[1].as_ptr(), pieces[pieces.len() - 1].as_ptr());
-        let value = if last { pair[1] } else { pair[1].rsplit_once([' ', '\t', ',', ';']).map_or("", |p| p.0) };
+        let value = if last {
+            pair[1]
+        } else {
+            pair[1].rsplit_once([' ', '\t', ',', ';']).map_or("", |p| p.0)
+        };
         let name = value.trim().trim_end_matches([',', ';']).trim();
         let plain = |s: &str| !s.is_empty() && s.len() <= 40;
         let number = name.starts_with(|c: char| c.is_ascii_digit() || c == '-');

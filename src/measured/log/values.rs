@@ -134,10 +134,18 @@ impl Values {
                 if RANGE_C.contains(&c_from_k(si)) { None } else { outside }
             }
             Quantity::RelativeHumidity => {
-                if (0.0..=MOST_RH).contains(&si) { None } else { outside }
+                if (0.0..=MOST_RH).contains(&si) {
+                    None
+                } else {
+                    outside
+                }
             }
             Quantity::Pressure => {
-                if super::options::PRESSURES.contains(&si) { None } else { outside }
+                if super::options::PRESSURES.contains(&si) {
+                    None
+                } else {
+                    outside
+                }
             }
             _ => (!si.is_finite()).then_some("no number"),
         }
@@ -169,7 +177,9 @@ fn fitting(unit: Option<Unit>, planned: Unit) -> Unit {
 fn aside(quantity: Quantity, shown: &str, why: &str, line: u64, tally: &mut Tally) {
     // The same fault with many values is counted once.
     let what = match why {
-        "outside its range" => format!("{} set aside, {why} (such as {shown})", quantity_word(quantity)),
+        "outside its range" => {
+            format!("{} set aside, {why} (such as {shown})", quantity_word(quantity))
+        }
         _ => format!("{} of {shown} set aside: {why}", quantity_word(quantity)),
     };
     tally.note_like(why_code(quantity, why), line, &what);

@@ -4,6 +4,7 @@
 
 mod course;
 mod drying;
+mod evidence;
 mod flows;
 mod humidity;
 mod overview;
@@ -12,6 +13,7 @@ mod temperatures;
 mod together;
 mod vapour_paths;
 
+pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
 pub use flows::flows;
 pub use together::together;
 

@@ -70,7 +70,8 @@ impl Target {
             Role::Ignored(why) => format!("{name} ignored ({why})"),
             Role::Value { column, scale } => {
                 let c = &columns[*column];
-                let sensor = if c.sensor.is_empty() { String::new() } else { format!("{} ", c.sensor) };
+                let sensor =
+                    if c.sensor.is_empty() { String::new() } else { format!("{} ", c.sensor) };
                 let unit = match scale {
                     Scale::Unit(unit) => unit.shown(),
                     Scale::Switch(full) if *full > 1.0 => "%",
@@ -124,8 +125,11 @@ fn are_notes(sample: &Sample<'_>, table: &Table, roles: &Roles) -> bool {
     if air || !has(Quantity::Mass) || !matches!(table.shape, Shape::Labelled(_)) {
         return false;
     }
-    let mut forms: Vec<String> =
-        sample.bodies().map(|(_, b)| skeleton(b, table.decimal)).filter(|f| !f.is_empty()).collect();
+    let mut forms: Vec<String> = sample
+        .bodies()
+        .map(|(_, b)| skeleton(b, table.decimal))
+        .filter(|f| !f.is_empty())
+        .collect();
     let lines = forms.len();
     forms.sort();
     forms.dedup();
@@ -225,7 +229,8 @@ fn ask(sample: &Sample<'_>, table: &Table, labels: &[Label], open: &[usize]) -> 
     let what =
         format!("cannot tell temperature from humidity ({count} unlabelled {many}, {detail})");
     // 60 to 90 is a room in °F, hardly one in °C.
-    let warm = |i: usize| numbers(&table.cells[i]).next().is_some_and(|v| (60.0..90.0).contains(&v));
+    let warm =
+        |i: usize| numbers(&table.cells[i]).next().is_some_and(|v| (60.0..90.0).contains(&v));
     let fahrenheit = open.iter().rev().copied().find(|i| warm(*i));
     let mut used = (false, false);
     let names: Vec<&str> = (0..labels.len())
@@ -240,7 +245,14 @@ fn ask(sample: &Sample<'_>, table: &Table, labels: &[Label], open: &[usize]) -> 
         .collect();
     let why = format!("first row: {}", table.first_row);
     let hint = format!("Say which:  --columns {}", names.join(","));
-    error(sample.file, table.data_lines.first().copied().unwrap_or(0), "unlabelled", what, Some(why), hint)
+    error(
+        sample.file,
+        table.data_lines.first().copied().unwrap_or(0),
+        "unlabelled",
+        what,
+        Some(why),
+        hint,
+    )
 }
 
 /// `--swap`: the labels of temperature and humidity are the wrong way round.
@@ -250,7 +262,9 @@ fn swap(labels: &mut [Label]) {
             Meaning::Reading(Quantity::Temperature) => {
                 (Quantity::RelativeHumidity, Some(Unit::Percent))
             }
-            Meaning::Reading(Quantity::RelativeHumidity) => (Quantity::Temperature, Some(Unit::Celsius)),
+            Meaning::Reading(Quantity::RelativeHumidity) => {
+                (Quantity::Temperature, Some(Unit::Celsius))
+            }
             _ => continue,
         };
         (label.meaning, label.unit) = (Meaning::Reading(meaning), unit);
@@ -277,7 +291,8 @@ fn doubles(
         let same = |j: &usize| {
             labels[*j].meaning == labels[i].meaning && labels[*j].sensor == labels[i].sensor
         };
-        let group: Vec<usize> = (i..labels.len()).filter(|j| ignored[*j].is_none()).filter(same).collect();
+        let group: Vec<usize> =
+            (i..labels.len()).filter(|j| ignored[*j].is_none()).filter(same).collect();
         if !matches!(labels[i].meaning, Meaning::Reading(_)) || group.len() < 2 || group[0] != i {
             continue;
         }
@@ -317,8 +332,7 @@ fn sensors(sample: &Sample<'_>, labels: &mut [Label]) {
         names.dedup();
         names
     };
-    let (warm, humid) =
-        (of(labels, Quantity::Temperature), of(labels, Quantity::RelativeHumidity));
+    let (warm, humid) = (of(labels, Quantity::Temperature), of(labels, Quantity::RelativeHumidity));
     let mut all: Vec<String> = warm.iter().chain(&humid).cloned().collect();
     all.sort();
     all.dedup();
@@ -400,7 +414,9 @@ fn temperature_unit(
     if let Some(unit) = sample.options.temperature_unit {
         return unit;
     }
-    let named = labels.iter().find(|l| l.meaning == Meaning::Reading(Quantity::Temperature) && l.unit.is_some());
+    let named = labels
+        .iter()
+        .find(|l| l.meaning == Meaning::Reading(Quantity::Temperature) && l.unit.is_some());
     if let (true, Some(label)) = (open.is_empty(), named) {
         return label.unit.unwrap_or(Unit::Celsius);
     }
@@ -409,7 +425,9 @@ fn temperature_unit(
     match first {
         // no room is that hot in °C, and 60 to 90 °F is a usual one (common practice)
         Some(v) if (58.0..=95.0).contains(&v) => sample.guess(
-            format!("temperatures name no unit and are taken as °C, but start at {v}: a room in °F?"),
+            format!(
+                "temperatures name no unit and are taken as °C, but start at {v}: a room in °F?"
+            ),
             "--temperature-unit F (or C)",
         ),
         _ => sample.guess("temperatures name no unit and are taken as °C", "--temperature-unit C"),

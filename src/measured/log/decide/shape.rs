@@ -61,7 +61,8 @@ enum Kind {
 fn kind(sample: &Sample<'_>, decimal: Decimal) -> Option<Kind> {
     let json = sample.bodies().filter(|(_, b)| json::flat(b).is_some()).count();
     let forced = sample.options.separator.is_some() || sample.options.columns.is_some();
-    let labelled = if forced { 0 } else { sample.bodies().filter(|(_, b)| has_label(b, decimal)).count() };
+    let labelled =
+        if forced { 0 } else { sample.bodies().filter(|(_, b)| has_label(b, decimal)).count() };
     let (separator, rows) = separator(sample, decimal);
     if json > 0 && json >= labelled.max(rows) {
         Some(Kind::Json)
@@ -86,12 +87,20 @@ fn has_label(body: &str, decimal: Decimal) -> bool {
 
 /// The separator by which most lines split into rows of one length, and how many do.
 fn separator(sample: &Sample<'_>, decimal: Decimal) -> (Separator, usize) {
-    let all = [Separator::Char('\t'), Separator::Char(';'), Separator::Char(','), Separator::Char('|'),
-        Separator::Char('/'), Separator::Blanks];
+    let all = [
+        Separator::Char('\t'),
+        Separator::Char(';'),
+        Separator::Char(','),
+        Separator::Char('|'),
+        Separator::Char('/'),
+        Separator::Blanks,
+    ];
     let candidates: Vec<Separator> = match sample.options.separator {
         Some(separator) => vec![separator],
         // a decimal comma is no separator
-        None => all.into_iter().filter(|s| *s != Separator::Char(char::from(decimal.mark()))).collect(),
+        None => {
+            all.into_iter().filter(|s| *s != Separator::Char(char::from(decimal.mark()))).collect()
+        }
     };
     let mut best = (candidates[0], 0);
     for separator in candidates {
@@ -139,7 +148,8 @@ fn decimal(sample: &mut Sample<'_>) -> Result<Decimal, Vec<Issue>> {
     }
     // "45,22" may be two whole numbers: it is a decimal comma only where another separator parts fields.
     let separated = |(_, b): (u64, &str)| b.contains([';', '\t']) || has_label(b, Decimal::Comma);
-    let (all, parted) = (sample.bodies().count(), sample.bodies().filter(|x| separated(*x)).count());
+    let (all, parted) =
+        (sample.bodies().count(), sample.bodies().filter(|x| separated(*x)).count());
     Ok(if 2 * parted >= all { Decimal::Comma } else { Decimal::Point })
 }
 
@@ -150,7 +160,11 @@ fn without_stamps(body: &str) -> String {
     kept.collect::<Vec<_>>().join(" ")
 }
 
-fn columns(sample: &mut Sample<'_>, separator: Separator, decimal: Decimal) -> Result<Table, Vec<Issue>> {
+fn columns(
+    sample: &mut Sample<'_>,
+    separator: Separator,
+    decimal: Decimal,
+) -> Result<Table, Vec<Issue>> {
     let rows = rows_of(sample, separator, decimal);
     let width = usual_length(&rows);
     let first = rows.first().map_or(0, |(n, _)| *n);
@@ -158,9 +172,8 @@ fn columns(sample: &mut Sample<'_>, separator: Separator, decimal: Decimal) -> R
     let (names, header_line, text) = names(sample, header, width, separator)?;
     let width = width.max(names.len());
     let cell_of = |row: &Vec<String>, i: usize| row.get(i).map(|f| cell(f, decimal));
-    let cells = (0..width)
-        .map(|i| rows.iter().filter_map(|(_, row)| cell_of(row, i)).collect())
-        .collect();
+    let cells =
+        (0..width).map(|i| rows.iter().filter_map(|(_, row)| cell_of(row, i)).collect()).collect();
     let first_row = rows.first().map(|(_, row)| row.join("  ")).unwrap_or_default();
     let shape = Columns { separator, decimal, header: text, uses: Vec::new() };
     Ok(Table {
@@ -230,15 +243,12 @@ fn names(
 
 fn fewer_fields(sample: &Sample<'_>, header: &Header, width: usize, separator: Separator) -> Issue {
     let count = header.names.len();
-    let what = format!(
-        "header has {count} names ({}), rows have {width} fields",
-        header.names.join(", ")
-    );
+    let what =
+        format!("header has {count} names ({}), rows have {width} fields", header.names.join(", "));
     let is_time = |n: &String| {
         matches!(label(n).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
     };
-    let kept: Vec<&str> =
-        header.names.iter().filter(|n| !is_time(n)).map(String::as_str).collect();
+    let kept: Vec<&str> = header.names.iter().filter(|n| !is_time(n)).map(String::as_str).collect();
     let row = sample.bodies().map(|(_, b)| b).find(|b| {
         split(b, separator).len() == width && b.starts_with(|c: char| c.is_ascii_digit())
     });
@@ -345,7 +355,16 @@ fn json(sample: &Sample<'_>) -> Result<Table, Vec<Issue>> {
     let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
     let shape = Shape::Json(json::Json { targets, strangers: Vec::new() });
     let decimal = Decimal::Point;
-    Ok(Table { shape, decimal, names, cells, blocks: None, header_line: None, data_lines, first_row })
+    Ok(Table {
+        shape,
+        decimal,
+        names,
+        cells,
+        blocks: None,
+        header_line: None,
+        data_lines,
+        first_row,
+    })
 }
 
 /// Why there is nothing to import; weighing notes are told apart.

@@ -152,7 +152,8 @@ fn month_first(sample: &mut Sample<'_>, cells: &[Cell]) -> bool {
     if open.iter().any(|(_, b)| *b > 12) {
         return true;
     }
-    if open.iter().any(|(x, y)| (*x, *y) != (a, b) && *y == b) && !open.iter().any(|(_, y)| *y != b) {
+    if open.iter().any(|(x, y)| (*x, *y) != (a, b) && *y == b) && !open.iter().any(|(_, y)| *y != b)
+    {
         // only the first number moves on from day to day
         return false;
     }

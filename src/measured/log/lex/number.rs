@@ -51,8 +51,22 @@ pub fn number(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
 #[must_use]
 pub fn is_missing(cell: &str) -> bool {
     const WORDS: [&str; 16] = [
-        "", "nan", "-nan", "+nan", "null", "none", "n/a", "na", "#n/a", "inf", "-inf", "ovf",
-        "err", "error", "?", "undefined",
+        "",
+        "nan",
+        "-nan",
+        "+nan",
+        "null",
+        "none",
+        "n/a",
+        "na",
+        "#n/a",
+        "inf",
+        "-inf",
+        "ovf",
+        "err",
+        "error",
+        "?",
+        "undefined",
     ];
     let cell = cell.trim();
     let dashes = !cell.is_empty() && cell.chars().all(|c| matches!(c, '-' | '–' | '—' | '_'));

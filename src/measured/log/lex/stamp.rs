@@ -131,7 +131,8 @@ fn date(text: &str) -> Option<(Date, usize)> {
 /// The clock a text starts with: `h:mm`, `h:mm:ss.fff`, with AM or PM; seconds and length.
 fn clock(text: &str) -> Option<(f64, usize)> {
     let (hour, n) = digits(text, 5)?;
-    let (minute, m) = digits(text[n..].strip_prefix(':')?, 2).filter(|(v, m)| *m == 2 && *v < 60)?;
+    let (minute, m) =
+        digits(text[n..].strip_prefix(':')?, 2).filter(|(v, m)| *m == 2 && *v < 60)?;
     let mut at = n + 1 + m;
     let mut second = 0.0;
     if let Some(rest) = text[at..].strip_prefix(':') {
@@ -155,7 +156,8 @@ fn clock(text: &str) -> Option<(f64, usize)> {
         hour = hour % 12.0 + if half == "pm" { 12.0 } else { 0.0 };
         at = text.len() - rest.len() + 2;
     }
-    if text[at..].starts_with([':', '.']) && text[at + 1..].starts_with(|c: char| c.is_ascii_digit())
+    if text[at..].starts_with([':', '.'])
+        && text[at + 1..].starts_with(|c: char| c.is_ascii_digit())
     {
         return None;
     }
@@ -200,7 +202,8 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
         {
             let end = length + gap + n;
             let zone = offset(&text[end..]);
-            let stamp = Stamp { date: Some(date), second: Some(second), offset_s: zone.map(|z| z.0) };
+            let stamp =
+                Stamp { date: Some(date), second: Some(second), offset_s: zone.map(|z| z.0) };
             return Some((stamp, end + zone.map_or(0, |z| z.1)));
         }
         return Some((Stamp { date: Some(date), second: None, offset_s: None }, length));

@@ -93,7 +93,9 @@ impl Columns {
         if fields.len() > wanted {
             if self.uses.last() != Some(&Use::Note) {
                 let count = fields.len();
-                return Parsed::Contradiction(format!("{count} fields where {wanted} are expected"));
+                return Parsed::Contradiction(format!(
+                    "{count} fields where {wanted} are expected"
+                ));
             }
             let between = if self.separator == Separator::Blanks { " " } else { ", " };
             let note = fields.split_off(wanted - 1).join(between);

@@ -123,7 +123,8 @@ fn missing_at(chunk: &str, rest: &str) -> Option<(Cell, usize)> {
     if !chunk.trim_end().ends_with([':', '=']) || rest.starts_with([' ', '\t']) {
         return None;
     }
-    let end = rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | '%' | '*' | '°'));
+    let end =
+        rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | '%' | '*' | '°'));
     let word = &rest[..end.unwrap_or(rest.len())];
     let bare = word.trim_end_matches(['C', 'F']);
     let taken = [word, bare].into_iter().find(|w| !w.is_empty() && is_missing(w))?;
@@ -221,7 +222,6 @@ pub fn skeleton(line: &str, decimal: Decimal) -> String {
     out
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -243,7 +243,10 @@ mod tests {
     fn lines_of_many_loggers() {
         let nan = f64::NAN;
         for (line, want) in [
-            ("Humidity: 45.4 %\tTemperature: 22.1 *C", &[("Humidity", 45.4), ("Temperature", 22.1)][..]),
+            (
+                "Humidity: 45.4 %\tTemperature: 22.1 *C",
+                &[("Humidity", 45.4), ("Temperature", 22.1)][..],
+            ),
             ("Humidity: nan %  Temperature: nan C", &[("Humidity", nan), ("Temperature", nan)]),
             ("P:1003 H:45 T:24", &[("P", 1003.0), ("H", 45.0), ("T", 24.0)]),
             (

@@ -7,8 +7,7 @@ use crate::report::figure::{Figure, Panel, Series};
 
 pub(super) fn figure(run: &Evidence) -> Option<Figure> {
     let (_, per_s) = time_unit(run);
-    let damp: Vec<&Probe> =
-        run.probes.iter().filter(|p| !p.relative_humidity.is_empty()).collect();
+    let damp: Vec<&Probe> = run.probes.iter().filter(|p| !p.relative_humidity.is_empty()).collect();
     let series = |value: fn(&Probe, usize) -> f64| -> Vec<Series> {
         damp.iter().map(|p| line(run, p, per_s, |i| value(p, i))).collect()
     };
@@ -42,10 +41,12 @@ fn clauses(damp: &[&Probe]) -> Vec<String> {
         let rh = 100.0 * probe.relative_humidity[i];
         format!("{rh:.0} %RH with {:.1} g/m³", density_g_m3(probe, i))
     };
-    let least = rows.iter().copied().min_by(|a, b| {
-        probe.relative_humidity[*a].total_cmp(&probe.relative_humidity[*b])
-    });
-    let mut out = vec![format!("{} starts at {} and ends at {}", probe.name, words(first), words(last))];
+    let least = rows
+        .iter()
+        .copied()
+        .min_by(|a, b| probe.relative_humidity[*a].total_cmp(&probe.relative_humidity[*b]));
+    let mut out =
+        vec![format!("{} starts at {} and ends at {}", probe.name, words(first), words(last))];
     let least = least.filter(|i| *i != first && *i != last);
     out.extend(least.map(|i| format!("its driest reading, {}, is a matter of heat", words(i))));
     out

@@ -63,12 +63,7 @@ fn colour_of(run: &Evidence, probe: &Probe) -> usize {
 }
 
 /// One line over time; a pause longer than `gap_s` leaves a gap.
-fn line(
-    run: &Evidence,
-    probe: &Probe,
-    per_s: f64,
-    value: impl Fn(usize) -> f64,
-) -> Series {
+fn line(run: &Evidence, probe: &Probe, per_s: f64, value: impl Fn(usize) -> f64) -> Series {
     let gap_s = 5.0 * usual_step_s(&probe.time_s);
     let mut points = Vec::with_capacity(probe.time_s.len());
     for (i, &t) in probe.time_s.iter().enumerate() {
@@ -78,7 +73,13 @@ fn line(
         points.push((t * per_s, value(i)));
     }
     let dash = if probe.place == Place::Room { Dash::Dot } else { Dash::Solid };
-    Series { name: probe.name.clone(), points, colour: colour_of(run, probe), dash, ..Series::default() }
+    Series {
+        name: probe.name.clone(),
+        points,
+        colour: colour_of(run, probe),
+        dash,
+        ..Series::default()
+    }
 }
 
 /// Median distance of readings.

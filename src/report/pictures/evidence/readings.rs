@@ -18,8 +18,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
     temperatures.extend(crosses(run, per_s, celsius));
     temperatures.extend(set_point(run, per_s));
     let damp = || run.probes.iter().filter(|p| !p.relative_humidity.is_empty());
-    let humidities: Vec<Series> =
-        damp().map(|p| line(run, p, per_s, |i| percent(p, i))).collect();
+    let humidities: Vec<Series> = damp().map(|p| line(run, p, per_s, |i| percent(p, i))).collect();
     let mut panels = vec![Panel {
         label: "Temperature".into(),
         unit: "°C".into(),
@@ -54,11 +53,7 @@ fn clauses(run: &Evidence) -> Vec<String> {
 }
 
 /// Crosses on doubtful readings.
-fn crosses(
-    run: &Evidence,
-    per_s: f64,
-    value: impl Fn(&Probe, usize) -> f64,
-) -> Option<Series> {
+fn crosses(run: &Evidence, per_s: f64, value: impl Fn(&Probe, usize) -> f64) -> Option<Series> {
     let mut points = Vec::new();
     for flag in &run.flags {
         let Some(probe) = run.probes.iter().find(|p| p.name == flag.probe) else { continue };

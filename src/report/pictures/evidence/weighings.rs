@@ -18,8 +18,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
         return None;
     }
     let grams = |kg: f64| 1e3 * (kg - dry.value);
-    let points: Vec<(f64, f64)> =
-        all.iter().map(|(t, m)| (t * per_s, grams(m.value))).collect();
+    let points: Vec<(f64, f64)> = all.iter().map(|(t, m)| (t * per_s, grams(m.value))).collect();
     let reach = all.iter().map(|(_, m)| {
         let half = COVERAGE * 1e3 * m.standard.hypot(dry.standard);
         (grams(m.value) - half, grams(m.value) + half)

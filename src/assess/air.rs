@@ -1,0 +1,282 @@
+//! Moist air of box and room, what venting can reach, and how fast air is exchanged.
+
+use super::evidence::{Evidence, Probe, Room};
+use super::finding::{Chapter, Finding};
+use super::heating::window;
+use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa, vapour_density_kg_m3};
+use crate::physics::psychrometrics::dew_point_k;
+use crate::uncertainty::{Estimate, Method, evaluate, mean_of_series};
+use crate::units::c_from_k;
+
+/// Vapour density \[kg/m³\] from temperature \[K\] and relative humidity.
+pub(super) fn density(temp_k: f64, rh: f64) -> f64 {
+    vapour_density_kg_m3(rh * saturation_pressure_pa(temp_k), temp_k)
+}
+
+/// Mean temperature and relative humidity of a probe between two times, with the uncertainty of
+/// its accuracy and of the mean.
+pub(super) fn mean_state(probe: &Probe, from_s: f64, to_s: f64) -> Option<(Estimate, Estimate)> {
+    let inside = |i: &usize| (from_s..=to_s).contains(&probe.time_s[*i]);
+    let good = |i: &usize| probe.relative_humidity.get(*i).is_some_and(|v| v.is_finite());
+    let rows: Vec<usize> = (0..probe.time_s.len()).filter(inside).filter(good).collect();
+    let column = |values: &[f64], sd: f64| {
+        let values: Vec<f64> = rows.iter().map(|i| values[*i]).collect();
+        let mean = mean_of_series(&values).or_else(|| values.first().map(|v| Estimate::exact(*v)));
+        mean.map(|e| e.widened(sd))
+    };
+    Some((column(&probe.temp_k, probe.temp_sd_k)?, column(&probe.relative_humidity, probe.rh_sd)?))
+}
+
+pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let (from, to) = window(run);
+    let boxed =
+        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
+    let minutes = ((to - from) / 60.0).round();
+    for probe in run.probes.iter().filter(boxed) {
+        let Some((temp, rh)) = mean_state(probe, from, to) else { continue };
+        out.extend(state(
+            &probe.name,
+            &format!("mean of the last {minutes:.0} min"),
+            temp,
+            rh,
+            run.pressure_pa,
+        ));
+    }
+    out.extend(room(run));
+    out.push(exchange(run));
+    out
+}
+
+/// The four measures of one moist air.
+fn state(
+    name: &str,
+    when: &str,
+    temp: Estimate,
+    rh: Estimate,
+    pressure: Option<Estimate>,
+) -> Vec<Finding> {
+    let new = |key: &str, label: &str, unit: &str| {
+        Finding::new(
+            Chapter::Air,
+            &format!("{name}_{key}"),
+            &format!("{name}: {label}"),
+            unit,
+            &format!(
+                "{when}; ± from accuracy and scatter, temperature and humidity as independent"
+            ),
+        )
+    };
+    let inputs = [temp, rh];
+    let pa = |x: &[f64]| x[1] * saturation_pressure_pa(x[0]);
+    let mut out = vec![
+        new("temperature_C", "temperature", "°C").estimate(temp.shifted(c_from_k(0.0))),
+        new("relative_humidity_pct", "relative humidity", "%RH").estimate(rh.scaled(100.0)),
+        new("vapour_density_g_m3", "vapour density", "g/m³")
+            .evaluated(evaluate(&inputs, |x| density(x[0], x[1])), 1e3),
+        new("dew_point_C", "dew point", "°C")
+            .evaluated(evaluate(&inputs, |x| dew_point_k(pa(x)).map_or(f64::NAN, c_from_k)), 1.0),
+    ];
+    if let Some(p) = pressure {
+        let ratio = evaluate(&[temp, rh, p], |x| humidity_ratio(pa(x), x[2]));
+        out.push(new("humidity_ratio_g_kg", "humidity ratio", "g/kg").evaluated(ratio, 1e3));
+    }
+    out
+}
+
+/// What the room allows: the floor that venting tends to, and the air needed to carry the water.
+fn room(run: &Evidence) -> Vec<Finding> {
+    let Room { temp_k: Some(temp), relative_humidity: Some(rh), source } = &run.room else {
+        let finding = Finding::new(Chapter::Air, "room", "room", "", "");
+        return vec![
+            finding.missing("no room: log it, or add room.temperature and room.relative_humidity"),
+        ];
+    };
+    let mut out = vec![
+        Finding::new(
+            Chapter::Air,
+            "room_vapour_density_g_m3",
+            "room: vapour density",
+            "g/m³",
+            &format!("from {source}"),
+        )
+        .evaluated(evaluate(&[*temp, *rh], |x| density(x[0], x[1])), 1e3),
+    ];
+    let warm = run.set_point_k.map(Estimate::exact).or_else(|| {
+        let (from, to) = window(run);
+        run.control_probe().and_then(|p| mean_state(p, from, to)).map(|s| s.0)
+    });
+    let Some(warm) = warm else { return out };
+    let floor = evaluate(&[*temp, *rh, warm], |x| {
+        x[1] * saturation_pressure_pa(x[0]) / saturation_pressure_pa(x[2])
+    });
+    let finding = Finding::new(
+        Chapter::Air,
+        "floor_rh_pct",
+        "lowest humidity that venting can reach",
+        "%RH",
+        "vapour pressure of the room over that of saturation at the set point (or the mean of the steady window)",
+    );
+    out.push(finding.evaluated(floor, 100.0));
+    if let (Some(start), Some(dry)) = (run.weighed.start_kg, run.weighed.dry_kg) {
+        // Room air that leaves saturated at box temperature: nothing can carry more.
+        let pressure =
+            run.pressure_pa.map_or(crate::physics::constants::STANDARD_PRESSURE, |p| p.value);
+        let litres = evaluate(&[*temp, *rh, warm, start, dry], |x| {
+            let (room_pa, full_pa) =
+                (x[1] * saturation_pressure_pa(x[0]), saturation_pressure_pa(x[2]));
+            let gain = humidity_ratio(full_pa, pressure) - humidity_ratio(room_pa, pressure);
+            let dry_air = (x[3] - x[4]) / gain;
+            dry_air * crate::physics::constants::R_AIR * x[0] / (pressure - room_pa)
+        });
+        let finding = Finding::new(
+            Chapter::Air,
+            "purge_L",
+            "room air needed at the very least",
+            "L",
+            "to carry the added water out if it left saturated at the set point; at room state",
+        );
+        out.push(finding.evaluated(litres, 1e3));
+    }
+    out
+}
+
+/// Least share by which the excess vapour must fall for its decay to be judged, least readings.
+const LEAST_FALL: f64 = 0.5;
+const LEAST_READINGS: usize = 20;
+
+/// Air changes from the decay of the excess vapour density towards the room, in the longest stretch
+/// without evaporation: here, once the load is dry.
+fn exchange(run: &Evidence) -> Finding {
+    let finding = Finding::new(
+        Chapter::Air,
+        "air_changes_per_h",
+        "air changes from the decay of vapour",
+        "1/h",
+        "slope of the logarithm of box minus room vapour density after its highest value; holds only when nothing in the box gives off water, so it is a lower limit while a load still dries; ± from scatter of alike neighbours",
+    );
+    let (Some(temp), Some(rh)) = (run.room.temp_k, run.room.relative_humidity) else {
+        return finding.missing("no room humidity to decay towards");
+    };
+    let boxed =
+        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
+    let Some(probe) = run.probes.iter().find(boxed) else {
+        return finding.missing("no humidity in the box");
+    };
+    let base = density(temp.value, rh.value);
+    let excess: Vec<(f64, f64)> = (0..probe.time_s.len())
+        .map(|i| (probe.time_s[i], density(probe.temp_k[i], probe.relative_humidity[i]) - base))
+        .filter(|(_, d)| d.is_finite())
+        .collect();
+    let last_lid = run.lids.iter().map(|l| l.to_s).fold(0.0, f64::max);
+    let peak = excess.iter().filter(|(t, _)| *t > last_lid).max_by(|a, b| a.1.total_cmp(&b.1));
+    let Some(&(from, top)) = peak.filter(|p| p.1 > 0.0) else {
+        return finding.missing("the box is never damper than the room after the last lid opening");
+    };
+    // Down to a tenth: below, the accuracy of the room's humidity rules.
+    let tail: Vec<(f64, f64)> = excess
+        .iter()
+        .filter(|(t, _)| *t >= from)
+        .take_while(|(_, d)| *d > 0.1 * top)
+        .copied()
+        .collect();
+    let fall = tail.last().map_or(0.0, |l| 1.0 - l.1 / top);
+    if tail.len() < LEAST_READINGS || fall < LEAST_FALL {
+        return finding.missing("the vapour does not decay far enough after the last lid opening");
+    }
+    let Some(rate) = slope(&tail) else { return finding.missing("no clear decay") };
+    finding.estimate(rate.scaled(3600.0)).by(Method::Scatter)
+}
+
+/// Decay rate \[1/s\] by a straight line through the logarithms.
+fn slope(points: &[(f64, f64)]) -> Option<Estimate> {
+    let n = points.len() as f64;
+    let (mt, my) = (
+        points.iter().map(|p| p.0).sum::<f64>() / n,
+        points.iter().map(|p| p.1.ln()).sum::<f64>() / n,
+    );
+    let stt: f64 = points.iter().map(|p| (p.0 - mt).powi(2)).sum();
+    let sty: f64 = points.iter().map(|p| (p.0 - mt) * (p.1.ln() - my)).sum();
+    let slope = sty / stt;
+    let rest: Vec<f64> = points.iter().map(|p| p.1.ln() - my - slope * (p.0 - mt)).collect();
+    let square: f64 = rest.iter().map(|r| r * r).sum();
+    let alike = rest.windows(2).map(|w| w[0] * w[1]).sum::<f64>() / square.max(f64::MIN_POSITIVE);
+    let alike = alike.clamp(0.0, 0.98);
+    let u = (square / (n - 2.0) / stt * (1.0 + alike) / (1.0 - alike)).sqrt();
+    (slope < 0.0).then(|| Estimate::new(-slope, u))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::evidence::Place;
+    use super::super::finding::Value;
+    use super::*;
+    use crate::units::k_from_c;
+
+    /// Fact of the trade, hand computation with Buck's formula: 50 ± 0.5 °C and 30 ± 2 %RH hold
+    /// 24.8 ± 1.8 g/m³ (limits taken as U).
+    #[test]
+    fn a_cheap_sensor_knows_the_vapour_to_seven_percent() {
+        let temp = Estimate::new(k_from_c(50.0), 0.25);
+        let found = state("box", "", temp, Estimate::new(0.30, 0.01), None);
+        let density = found.iter().find(|f| f.key == "box_vapour_density_g_m3").unwrap();
+        let Value::Estimate(e) = density.value else { panic!("{density:?}") };
+        assert!((e.value - 24.8).abs() < 0.1, "{e}");
+        assert!((e.expanded() - 1.8).abs() < 0.1, "{e}");
+    }
+
+    /// Hand computation: room air of 22 °C and 45 %RH has 9.6 %RH at 50 °C; 2 g need 21 L at least.
+    #[test]
+    fn floor_and_purge() {
+        let run = Evidence {
+            set_point_k: Some(k_from_c(50.0)),
+            room: Room {
+                temp_k: Some(Estimate::exact(k_from_c(22.0))),
+                relative_humidity: Some(Estimate::exact(0.45)),
+                source: "notes".into(),
+            },
+            weighed: super::super::evidence::Weighed {
+                start_kg: Some(Estimate::exact(5e-3)),
+                dry_kg: Some(Estimate::exact(3e-3)),
+                ..Default::default()
+            },
+            ..Evidence::default()
+        };
+        let found = room(&run);
+        let of = |key: &str| found.iter().find(|f| f.key == key).and_then(Finding::middle).unwrap();
+        assert!((of("floor_rh_pct") - 9.6).abs() < 0.05, "{}", of("floor_rh_pct"));
+        assert!((of("purge_L") - 21.0).abs() < 1.0, "{}", of("purge_L"));
+    }
+
+    #[test]
+    fn a_decay_gives_its_air_changes() {
+        let temp_k = k_from_c(50.0);
+        let full = density(temp_k, 1.0);
+        let base = density(k_from_c(22.0), 0.45);
+        let time: Vec<f64> = (0..400).map(|i| 30.0 * f64::from(i)).collect();
+        let rate = 3.0 / 3600.0;
+        let rh = time.iter().map(|t| (base + 0.03 * (-rate * t).exp()) / full).collect();
+        let probe = Probe {
+            name: "box".into(),
+            place: Place::Box,
+            controls: false,
+            exact: false,
+            temp_k: vec![temp_k; time.len()],
+            time_s: time,
+            relative_humidity: rh,
+            temp_sd_k: 0.0,
+            rh_sd: 0.0,
+            time_constant_s: None,
+        };
+        let run = Evidence {
+            probes: vec![probe],
+            room: Room {
+                temp_k: Some(Estimate::exact(k_from_c(22.0))),
+                relative_humidity: Some(Estimate::exact(0.45)),
+                source: String::new(),
+            },
+            ..Evidence::default()
+        };
+        assert!((exchange(&run).middle().unwrap() - 3.0).abs() < 0.01, "{:?}", exchange(&run));
+    }
+}

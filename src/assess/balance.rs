@@ -1,0 +1,191 @@
+//! Where the water went: weighed out = vented + in the air + by the lid + condensed + unexplained.
+
+use super::air::{density, mean_state};
+use super::evidence::{Evidence, LidOpening, Probe};
+use super::finding::{Chapter, Finding};
+use crate::uncertainty::{Estimate, evaluate};
+
+/// Share of the gas swapped when a lid is opened for a weighing, where it is not noted: between a
+/// quick peek and a full swap.
+const EXCHANGE: (f64, f64) = (0.6, 0.2);
+/// Readings averaged at the ends of the run and before an opening \[s\].
+const END_S: f64 = 120.0;
+
+pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
+    if run.simulated {
+        return by_model(run);
+    }
+    let weighed = &run.weighed;
+    let (Some(start), Some((end_s, last))) = (weighed.start_kg, weighed.weighings.last()) else {
+        return Vec::new();
+    };
+    let new = |key: &str, label: &str, definition: &str| {
+        Finding::new(Chapter::Water, key, label, "g", definition)
+    };
+    let mut out = Vec::new();
+    let out_kg = evaluate(&[start, *last], |x| x[0] - x[1]);
+    out.push(
+        new("weighed_out_g", "weighed out of the load", "first minus last mass")
+            .evaluated(out_kg.clone(), 1e3),
+    );
+    let boxed = |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty();
+    let probe = run.probes.iter().find(boxed);
+    let mut known = Vec::new();
+    let mut unknown = Vec::new();
+    let mut term = |finding: Finding, value: Result<Estimate, &str>| match value {
+        Ok(e) => {
+            known.push(e);
+            out.push(finding.estimate(e.scaled(1e3)));
+        }
+        Err(why) => {
+            unknown.push(finding.label.clone());
+            out.push(finding.missing(why));
+        }
+    };
+    let vented = probe.ok_or("no humidity in the box").and_then(|p| vented(run, p, *end_s));
+    term(
+        new(
+            "vented_g",
+            "vented",
+            "flow of room air times the difference of vapour densities, over the run; the flow is an input",
+        ),
+        vented,
+    );
+    let air = probe.ok_or("no humidity in the box").and_then(|p| in_air(run, p, *end_s));
+    term(
+        new(
+            "in_air_g",
+            "more in the air at the end",
+            "free volume times the change of vapour density",
+        ),
+        air,
+    );
+    let lid = probe.ok_or("no humidity in the box").and_then(|p| by_lid(run, p, *end_s));
+    term(
+        new(
+            "by_lid_g",
+            "out by the open lid",
+            "free volume times exchanged share times the difference of vapour densities, summed over openings; 60 ± 20 % each where not noted",
+        ),
+        lid,
+    );
+    term(
+        new("condensed_g", "condensed on the walls", "not to be had from these readings"),
+        Err("nothing here measures it"),
+    );
+    if let Some(total) = out_kg {
+        let sum: f64 = known.iter().map(|e| e.value).sum();
+        let u = known.iter().fold(total.estimate.standard, |u, e| u.hypot(e.standard));
+        let rest = Estimate::new(total.estimate.value - sum, u);
+        let share = 100.0 * rest.value / total.estimate.value;
+        out.push(
+            new(
+                "unexplained_g",
+                "unexplained",
+                "weighed out less all terms that are known; ± of all of them",
+            )
+            .estimate(rest.scaled(1e3)),
+        );
+        let verdict = if rest.value.abs() <= rest.expanded() {
+            format!("the balance closes within its uncertainty ({share:.0} % unexplained)")
+        } else {
+            format!("{share:.0} % unexplained, more than the uncertainty allows")
+        };
+        let rest = unknown.join(", ");
+        let tail = if rest.is_empty() {
+            String::new()
+        } else {
+            format!("; it holds what is not known: {rest}")
+        };
+        let words = new("balance", "verdict", "unexplained against its own U");
+        out.push(Finding { unit: String::new(), ..words }.words(verdict + &tail));
+    }
+    out
+}
+
+/// The model's own account of a simulated run.
+fn by_model(run: &Evidence) -> Vec<Finding> {
+    let one = |(label, kg): &(String, f64)| {
+        let key = format!("water_{}_g", label.replace(' ', "_"));
+        let finding = Finding::new(
+            Chapter::Water,
+            &key,
+            label,
+            "g",
+            "change over the run by the model's ledger",
+        );
+        finding.estimate(Estimate::exact(1e3 * kg))
+    };
+    run.model_water.iter().map(one).collect()
+}
+
+fn room_density(run: &Evidence) -> Result<Estimate, &'static str> {
+    let (Some(temp), Some(rh)) = (run.room.temp_k, run.room.relative_humidity) else {
+        return Err("no room temperature and humidity");
+    };
+    let found = evaluate(&[temp, rh], |x| density(x[0], x[1]));
+    found.map(|e| e.estimate).ok_or("no vapour density of the room")
+}
+
+fn volume(run: &Evidence) -> Result<Estimate, &'static str> {
+    run.volume_m3.ok_or("no free volume: add enclosure.free_volume")
+}
+
+/// Integral of the excess over the room times the flow.
+fn vented(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
+    let flow =
+        run.vent_flow_m3_s.ok_or("no flow known: add enclosure.vent_flow, or fit a model")?;
+    let room = room_density(run)?;
+    let rows: Vec<(f64, f64, f64)> = (0..probe.time_s.len())
+        .map(|i| {
+            (probe.time_s[i], probe.temp_k[i], density(probe.temp_k[i], probe.relative_humidity[i]))
+        })
+        .filter(|r| r.2.is_finite() && (0.0..=end_s).contains(&r.0))
+        .collect();
+    let room_k = run.room.temp_k.map_or(293.0, |t| t.value);
+    // The flow is counted at room state; its dry air fills more of the warm box.
+    let carried = |r: &(f64, f64, f64)| r.2 * r.1 / room_k - room.value;
+    let integral: f64 =
+        rows.windows(2).map(|w| 0.5 * (carried(&w[0]) + carried(&w[1])) * (w[1].0 - w[0].0)).sum();
+    let span = rows.last().map_or(0.0, |r| r.0) - rows.first().map_or(0.0, |r| r.0);
+    // Offsets of both sensors act over the whole run.
+    let slope = |t: f64, d: f64| (density(t + 0.1, d) - density(t - 0.1, d)) / 0.2;
+    let mid = rows.get(rows.len() / 2).ok_or("no common readings")?;
+    let rh = mid.2 / density(mid.1, 1.0);
+    let sensor = (slope(mid.1, rh) * probe.temp_sd_k).hypot(density(mid.1, 1.0) * probe.rh_sd);
+    let u_integral = span * sensor.hypot(room.standard);
+    let inputs = [flow, Estimate::new(integral, u_integral)];
+    evaluate(&inputs, |x| x[0] * x[1]).map(|e| e.estimate).ok_or("no value")
+}
+
+fn in_air(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
+    let volume = volume(run)?;
+    let first = mean_state(probe, 0.0, END_S).ok_or("no readings at the start")?;
+    let last = mean_state(probe, end_s - END_S, end_s).ok_or("no readings at the end")?;
+    let inputs = [volume, first.0, first.1, last.0, last.1];
+    let change = evaluate(&inputs, |x| x[0] * (density(x[3], x[4]) - density(x[1], x[2])));
+    change.map(|e| e.estimate).ok_or("no value")
+}
+
+fn by_lid(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
+    let openings: Vec<&LidOpening> = run.lids.iter().filter(|l| l.from_s <= end_s + 60.0).collect();
+    if openings.is_empty() {
+        return Ok(Estimate::exact(0.0));
+    }
+    let (volume, room) = (volume(run)?, room_density(run)?);
+    let mut total = 0.0;
+    let (mut by_volume, mut by_share, mut random) = (0.0, 0.0, 0.0_f64);
+    for lid in openings {
+        let Some((temp, rh)) = mean_state(probe, lid.from_s - END_S, lid.from_s) else { continue };
+        let gap = density(temp.value, rh.value) - room.value;
+        let noted = lid.exchange;
+        let share = noted.unwrap_or(Estimate::new(EXCHANGE.0, EXCHANGE.1));
+        let lost = volume.value * share.value * gap;
+        total += lost;
+        by_volume += lost / volume.value * volume.standard;
+        // The same hand opens it each time: one share, one error.
+        by_share += volume.value * gap * share.standard;
+        random = random.hypot(volume.value * share.value * density(temp.value, 1.0) * probe.rh_sd);
+    }
+    Ok(Estimate::new(total, by_volume.hypot(by_share).hypot(random)))
+}

@@ -1,0 +1,228 @@
+//! What the scale says: times to dry as intervals, what is gone, how fast it went.
+
+use super::evidence::{Evidence, Weighed};
+use super::finding::{Chapter, Finding, Value};
+use crate::uncertainty::{Estimate, Method, evaluate};
+
+/// Shares of the added water whose times are given.
+const SHARES: [f64; 3] = [0.50, 0.90, 0.95];
+/// Masses within this many standard uncertainties of a level could lie on either side of it.
+const SIGMAS: f64 = 2.0;
+
+pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
+    let weighed = &run.weighed;
+    if weighed.weighings.is_empty() {
+        return Vec::new();
+    }
+    let Some(start) = weighed.start_kg else {
+        let finding = Finding::new(Chapter::Drying, "added_g", "water added", "g", "");
+        return vec![finding.missing("no mass at the start in the notes: write \"wet 6.04 g\"")];
+    };
+    let Some(dry) = weighed.dry_kg else {
+        let finding = Finding::new(Chapter::Drying, "added_g", "water added", "g", "");
+        return vec![finding.missing("no dry mass in the notes: write \"dry 3.08 g\"")];
+    };
+    let added = evaluate(&[start, dry], |x| x[0] - x[1]);
+    let last = weighed.weighings.last().map_or(start, |w| w.1);
+    let mut out = vec![
+        Finding::new(
+            Chapter::Drying,
+            "added_g",
+            "water added",
+            "g",
+            "mass when it went in minus mass before wetting, both in room air",
+        )
+        .evaluated(added, 1e3),
+        Finding::new(
+            Chapter::Drying,
+            "removed_g",
+            "water removed",
+            "g",
+            "mass when it went in minus last mass",
+        )
+        .evaluated(evaluate(&[start, last], |x| x[0] - x[1]), 1e3),
+        Finding::new(
+            Chapter::Drying,
+            "removed_pct",
+            "share of the added water removed",
+            "%",
+            "removed over added; can pass 100 % when water that was bound in room air leaves too",
+        )
+        .evaluated(evaluate(&[start, last, dry], |x| (x[0] - x[1]) / (x[0] - x[2])), 100.0),
+    ];
+    out.extend(beyond(start, dry, last));
+    for share in SHARES {
+        out.push(time_to(weighed, start, dry, share));
+    }
+    out.extend(rate(weighed, start, dry));
+    out
+}
+
+/// Why more than everything can be gone.
+fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
+    let below = evaluate(&[dry, last], |x| x[0] - x[1])?.estimate;
+    let sure = below.value > SIGMAS * below.standard && below.value > 0.0;
+    let added = start.value - dry.value;
+    sure.then(|| {
+        let finding = Finding::new(Chapter::Drying, "beyond_all", "more than all of it", "",
+            "the dry mass is that in room air, where fibre binds water");
+        finding.words(format!(
+            "{:.0} % is gone: the load ends {:.2} g below its mass in room air, because water bound \
+             there has left too",
+            100.0 * (start.value - last.value) / added,
+            1e3 * below.value
+        ))
+    })
+}
+
+/// The time to remove a share: after the last weighing that was surely above the level, and before
+/// the first that was surely below it. Nothing is interpolated; a level between the last two is
+/// only bounded by them.
+fn time_to(weighed: &Weighed, start: Estimate, dry: Estimate, share: f64) -> Finding {
+    let percent = 100.0 * share;
+    let finding = Finding::new(
+        Chapter::Drying,
+        &format!("t{percent:.0}_min"),
+        &format!("time to remove {percent:.0} % of the added water"),
+        "min",
+        "between the last weighing surely above that level and the first surely below it (2 u of the two masses); nothing between weighings is assumed",
+    );
+    let level = |x: &[f64]| x[0] - share * (x[0] - x[1]);
+    // Distance of a mass from the level, with the uncertainty of all three masses.
+    let above =
+        |mass: Estimate| evaluate(&[start, dry, mass], |x| x[2] - level(x)).map(|e| e.estimate);
+    if weighed.continuous {
+        let limit = level(&[start.value, dry.value]);
+        let mut before = (0.0, start.value);
+        for (t, m) in &weighed.weighings {
+            if m.value <= limit {
+                let part = (before.1 - limit) / (before.1 - m.value);
+                return finding
+                    .estimate(Estimate::exact((before.0 + part * (t - before.0)) / 60.0));
+            }
+            before = (*t, m.value);
+        }
+        return finding.missing("not reached in this run");
+    }
+    let (mut low, mut high) = (0.0, None);
+    for (t, mass) in &weighed.weighings {
+        let Some(gap) = above(*mass) else { continue };
+        if gap.value > SIGMAS * gap.standard {
+            (low, high) = (*t, None);
+        } else if gap.value < -SIGMAS * gap.standard && high.is_none() {
+            high = Some(*t);
+        }
+    }
+    match high {
+        Some(high) => finding.between(low / 60.0, high / 60.0),
+        None => {
+            let end = weighed.weighings.last().map_or(0.0, |w| w.0);
+            let value = Value::AtLeast { low: low / 60.0 };
+            let sure = low < end;
+            let finding = Finding { value, method: Method::Censoring, ..finding };
+            if sure {
+                finding
+            } else {
+                Finding { value: Value::AtLeast { low: end / 60.0 }, ..finding }
+            }
+        }
+    }
+}
+
+/// Drying rate from the first weighings, while at least half of the water is left.
+fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
+    let half = dry.value + 0.5 * (start.value - dry.value);
+    let first = weighed.weighings.iter().take_while(|w| w.1.value >= half).last()?;
+    if weighed.continuous {
+        return None;
+    }
+    let hours = first.0 / 3600.0;
+    let found = evaluate(&[start, first.1], |x| 1e3 * (x[0] - x[1]) / hours);
+    let finding = Finding::new(
+        Chapter::Drying,
+        "rate_g_h",
+        "mean rate while half is left",
+        "g/h",
+        "mass at the start minus the last weighing with at least half of the added water left, over that time; warm-up included",
+    );
+    Some(finding.evaluated(found, 1.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    fn weighed(u_g: f64, rows: &[(f64, f64)], dry: f64, start: f64) -> Weighed {
+        let mass = |g: f64| Estimate::new(1e-3 * g, 1e-3 * u_g);
+        Weighed {
+            dry_kg: Some(mass(dry)),
+            start_kg: Some(mass(start)),
+            weighings: rows.iter().map(|(min, g)| (60.0 * min, mass(*g))).collect(),
+            continuous: false,
+        }
+    }
+
+    fn of(weighed: Weighed, key: &str) -> Finding {
+        let run = Evidence { weighed, ..Evidence::default() };
+        findings(&run).into_iter().find(|f| f.key == key).expect("the figure")
+    }
+
+    const ROWS: [(f64, f64); 7] = [
+        (30.0, 5.39),
+        (60.0, 4.78),
+        (90.0, 4.21),
+        (120.0, 3.70),
+        (150.0, 3.29),
+        (180.0, 3.04),
+        (210.0, 3.02),
+    ];
+
+    #[test]
+    fn times_are_intervals_between_weighings() {
+        let run = || weighed(0.007, &ROWS, 3.08, 6.04);
+        // 50 % is 4.56 g: between 4.78 and 4.21; 95 % is 3.228 g: between 3.29 and 3.04.
+        assert_eq!(of(run(), "t50_min").value, Value::Between { low: 60.0, high: 90.0 });
+        assert_eq!(of(run(), "t95_min").value, Value::Between { low: 150.0, high: 180.0 });
+        // 90 % is 3.376 g: between 3.70 and 3.29. With a scale of 0.06 g, 3.29 is not sure.
+        assert_eq!(of(run(), "t90_min").value, Value::Between { low: 120.0, high: 150.0 });
+        let rough = weighed(0.06, &ROWS, 3.08, 6.04);
+        assert_eq!(of(rough, "t90_min").value, Value::Between { low: 120.0, high: 180.0 });
+        let short = weighed(0.007, &ROWS[..2], 3.08, 6.04);
+        assert_eq!(of(short, "t90_min").value, Value::AtLeast { low: 60.0 });
+    }
+
+    #[test]
+    fn more_than_all_is_explained() {
+        let found = of(weighed(0.007, &ROWS, 3.08, 6.04), "beyond_all");
+        let Value::Words { words } = found.value else { panic!("{found:?}") };
+        assert!(words.starts_with("102 % is gone: the load ends 0.06 g below"), "{words}");
+        let share = of(weighed(0.007, &ROWS, 3.08, 6.04), "removed_pct");
+        assert!((share.middle().unwrap() - 102.03).abs() < 0.01);
+    }
+
+    /// Simulated weighings of known curves: the interval must hold the true time.
+    #[test]
+    fn intervals_hold_the_true_time() {
+        let mut dice = ChaCha8Rng::seed_from_u64(3);
+        let (mut held, mut all) = (0, 0);
+        for _ in 0..300 {
+            let tau = 40.0 + 60.0 * dice.random::<f64>();
+            let mass = |min: f64| 3.0 + 3.0 * (-min / tau).exp();
+            let mut noisy = |g: f64| {
+                let wobble: f64 = (0..12).map(|_| dice.random::<f64>()).sum::<f64>() - 6.0;
+                g + 0.02 * wobble
+            };
+            let rows: Vec<(f64, f64)> =
+                (1..12).map(|k| (30.0 * f64::from(k), noisy(mass(30.0 * f64::from(k))))).collect();
+            let run = weighed(0.02, &rows, noisy(3.0), noisy(6.0));
+            if let Value::Between { low, high } = of(run, "t90_min").value {
+                all += 1;
+                let truth = tau * 10.0_f64.ln();
+                held += i32::from((low..=high).contains(&truth));
+            }
+        }
+        assert!(all > 200 && f64::from(held) >= 0.95 * f64::from(all), "{held} of {all}");
+    }
+}

@@ -1,0 +1,141 @@
+//! `drybench assess`: the figures of one run, measured or simulated.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use serde::Serialize;
+
+use super::figures;
+use super::folder;
+use super::output::{Talk, check_folder, json, print, write_folder};
+use super::simulate::Background;
+use super::{Exit, Format, Outcome, Stop};
+use crate::assess::{Assessment, Evidence, Gathered, assess, evidence_of_run};
+use crate::report::assessment as page;
+use crate::report::figure::{Size, Style};
+use crate::run::Run;
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    drybench assess felt_run -o felt_run/out\n  \
+    drybench simulate box.toml -o out && drybench assess out/run.json --definitions")]
+pub(super) struct Assess {
+    /// Folder of a measured run, or run.json (or its folder) of a simulated one
+    run: PathBuf,
+    /// Replace one value of run.toml: PATH=VALUE
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    sets: Vec<String>,
+    /// Folder for the table (txt, csv, json), cleaned series and figures
+    #[arg(short, long, value_name = "FOLDER")]
+    output: Option<PathBuf>,
+    /// Replace files in that folder
+    #[arg(long)]
+    force: bool,
+    /// How to print the table
+    #[arg(long, value_enum, default_value = "table")]
+    format: Format,
+    /// Print the definition of every figure too
+    #[arg(long, visible_alias = "verbose")]
+    definitions: bool,
+    /// Background of the figures
+    #[arg(long, value_enum, default_value = "dark", value_name = "BACKGROUND")]
+    theme: Background,
+    /// Upright figures (1080 × 1920) instead of 1920 × 1080
+    #[arg(long)]
+    portrait: bool,
+}
+
+/// The table as JSON.
+#[derive(Serialize)]
+struct Saved<'a> {
+    units: &'static str,
+    coverage_factor: f64,
+    taken_as_given: &'a [String],
+    #[serde(flatten)]
+    assessment: &'a Assessment,
+}
+
+impl Assess {
+    pub(super) fn run(&self, talk: &Talk) -> Outcome {
+        let (evidence, gathered) = self.evidence(talk)?;
+        let told = gathered.as_ref().map_or(&[][..], |g| &g.told);
+        let table = assess(&evidence);
+        let mut text = page::page(&table, told);
+        if self.definitions {
+            text.push('\n');
+            text.push_str(&page::definitions(&table));
+        }
+        let saved = Saved {
+            units: "each figure in its own unit; standard is the standard uncertainty",
+            coverage_factor: crate::uncertainty::COVERAGE_FACTOR,
+            taken_as_given: told,
+            assessment: &table,
+        };
+        if let Some(folder) = &self.output {
+            let mut files = vec![
+                ("figures.txt".to_owned(), text.clone().into_bytes()),
+                ("figures.csv".to_owned(), page::csv(&table).into_bytes()),
+                ("figures.json".to_owned(), json(&saved)?.into_bytes()),
+            ];
+            files.extend(gathered.as_ref().map(folder::cleaned).unwrap_or_default());
+            files.extend(figures::of_evidence(talk, &evidence, &self.style())?);
+            let names: Vec<String> = files.iter().map(|f| f.0.clone()).collect();
+            check_folder(folder, &names, self.force)?;
+            write_folder(folder, &files)?;
+            talk.note(&format!("wrote table, series and figures to {}", folder.display()));
+        }
+        match self.format {
+            Format::Table => print(&text),
+            Format::Csv => print(&page::csv(&table)),
+            Format::Json => print(&json(&saved)?),
+        }
+    }
+
+    fn style(&self) -> Style {
+        let size = if self.portrait { Size::Portrait } else { Size::Landscape };
+        Style { size, theme: self.theme.theme() }
+    }
+
+    fn evidence(&self, talk: &Talk) -> Result<(Evidence, Option<Gathered>), Stop> {
+        let saved = self.run.join("run.json");
+        if self.run.is_dir()
+            && !self.run.join(crate::measured::folder::FILE).exists()
+            && saved.exists()
+        {
+            return Ok((simulated(&saved)?, None));
+        }
+        if self.run.extension().is_some_and(|e| e == "json") {
+            return Ok((simulated(&self.run)?, None));
+        }
+        if self.run.is_dir() {
+            let opened = folder::open(&self.run, &self.sets)?;
+            talk.warnings(&opened.report.warnings);
+            return Ok((opened.gathered.evidence.clone(), Some(opened.gathered)));
+        }
+        let name = self.run.display();
+        let text = if self.run.exists() {
+            format!(
+                "{name} is neither a run folder nor run.json\n     make a folder of it: drybench new run --log {name} -o felt_run"
+            )
+        } else {
+            format!(
+                "there is no {name}\n     a run folder is made with: drybench new run --log log.txt -o felt_run"
+            )
+        };
+        Err(Stop::message(Exit::BadInput, text))
+    }
+}
+
+fn simulated(path: &Path) -> Result<Evidence, Stop> {
+    let bad = |what: String| {
+        let text = format!(
+            "{}: {what}\n     it is written by: drybench simulate box.toml -o out",
+            path.display()
+        );
+        Stop::message(Exit::BadInput, text)
+    };
+    let text = std::fs::read_to_string(path).map_err(|e| bad(super::output::reason(&e)))?;
+    let run: Run =
+        serde_json::from_str(&text).map_err(|e| bad(format!("is no saved run ({e})")))?;
+    Ok(evidence_of_run(&run))
+}

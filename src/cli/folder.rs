@@ -1,0 +1,181 @@
+//! Run folders on disk: made by `new run`, looked at by `check`, opened by `assess`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::output::{Talk, json, print, reason, write};
+use super::{Exit, Format, Outcome, Stop};
+use crate::assess::{Gathered, gather};
+use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
+use crate::measured::log::{self, Failure};
+use crate::measured::weighings;
+use crate::reader::{Issue, Report, Severity, Source};
+use crate::report::{check as page, measured};
+
+/// Folder of the untouched texts within a run folder.
+const RAW: &str = "raw";
+
+/// Makes a run folder.
+pub(super) fn create(
+    talk: &Talk,
+    output: Option<&Path>,
+    logs: &[PathBuf],
+    notes: Option<&Path>,
+    force: bool,
+) -> Outcome {
+    let Some(folder) = output else {
+        let text = "a measured run is a folder\n     write its name: drybench new run -o felt_run";
+        return Err(Stop::message(Exit::BadInput, text));
+    };
+    let description = folder.join(FILE);
+    if description.exists() && !force {
+        let text = format!(
+            "{} exists already\n     write --force to start it anew, or another folder after -o",
+            description.display()
+        );
+        return Err(Stop::message(Exit::Output, text));
+    }
+    // Read everything before anything is written.
+    let texts: Vec<(&PathBuf, Vec<u8>)> =
+        logs.iter().map(|p| Ok((p, raw_bytes(p)?))).collect::<Result<_, Stop>>()?;
+    let noted = notes.map(|p| Ok::<_, Stop>((p, raw_bytes(p)?))).transpose()?;
+    fs::create_dir_all(folder.join(RAW)).map_err(|e| {
+        Stop::message(Exit::Output, format!("cannot make {}: {}", folder.display(), reason(&e)))
+    })?;
+    let mut starters = Vec::new();
+    for (path, bytes) in &texts {
+        let file = keep(folder, path, bytes, force)?;
+        starters.push(starter_log(path, file, bytes, starters.len()));
+    }
+    let kept = noted.as_ref().map(|(p, bytes)| keep(folder, p, bytes, force)).transpose()?;
+    let title =
+        folder.file_name().map_or("measured run".into(), |n| n.to_string_lossy().replace('_', " "));
+    let text = starter(&title, &starters, kept.as_deref());
+    write(&description, text.as_bytes(), true)?;
+    for line in
+        starters.iter().flat_map(|l| l.trouble.iter().map(move |t| format!("{}: {t}", l.file)))
+    {
+        talk.note(&line);
+    }
+    talk.note(&format!(
+        "wrote {0}; next: fill in {1}, then  drybench check {0}",
+        folder.display(),
+        description.display()
+    ));
+    Ok(())
+}
+
+fn raw_bytes(path: &Path) -> Result<Vec<u8>, Stop> {
+    fs::read(path).map_err(|e| {
+        let text = format!("{}: {}\n     check the name", path.display(), reason(&e));
+        Stop::message(Exit::BadInput, text)
+    })
+}
+
+/// Copies a text into the folder, untouched; returns its name there.
+fn keep(folder: &Path, path: &Path, bytes: &[u8], force: bool) -> Result<String, Stop> {
+    let name = path.file_name().map_or("text".into(), |n| n.to_string_lossy().into_owned());
+    let inside = format!("{RAW}/{name}");
+    write(&folder.join(&inside), bytes, force)?;
+    Ok(inside)
+}
+
+/// What can be said of a log before anybody has filled anything in.
+fn starter_log(path: &Path, file: String, bytes: &[u8], index: usize) -> StarterLog {
+    let stem = path.file_stem().map_or(String::new(), |s| s.to_string_lossy().into_owned());
+    let plain: String = stem
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' })
+        .collect();
+    let name = if plain.is_empty() { format!("log_{}", index + 1) } else { plain };
+    let (mut sensors, mut trouble) = (Vec::new(), Vec::new());
+    match log::import(&file, bytes, log::Options::default()) {
+        Ok((_, series)) => {
+            for channel in &series.channels {
+                let humid = matches!(channel.quantity, crate::measured::Quantity::Temperature);
+                if humid && !sensors.contains(&channel.sensor) {
+                    sensors.push(channel.sensor.clone());
+                }
+            }
+        }
+        Err(Failure::Input(issues)) => {
+            for issue in issues {
+                trouble.push(format!("not read yet: {}", issue.what));
+                trouble.extend(issue.hint);
+            }
+        }
+        Err(Failure::Output(_)) => {}
+    }
+    StarterLog { name, file, sensors, trouble }
+}
+
+/// A run folder, read whole.
+pub(super) struct Opened {
+    pub(super) report: Report,
+    pub(super) gathered: Gathered,
+}
+
+/// Opens a run folder: its description and all its texts.
+pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
+    let path = folder.join(FILE);
+    if !path.exists() {
+        let text = format!(
+            "{} holds no {FILE}\n     a run folder is made with: drybench new run --log log.txt -o {}",
+            folder.display(),
+            folder.display()
+        );
+        return Err(Stop::message(Exit::BadInput, text));
+    }
+    let bytes = raw_bytes(&path)?;
+    let mut source =
+        Source::from_bytes(&path.display().to_string(), &bytes).map_err(Stop::input)?;
+    let mut issues: Vec<Issue> = sets.iter().filter_map(|s| source.set(s).err()).collect();
+    let (spec, report) = match RunSpec::read(&source) {
+        Ok(read) if issues.is_empty() => read,
+        Ok(_) => return Err(Stop::input(issues)),
+        Err(more) => {
+            issues.extend(more);
+            return Err(Stop::input(issues));
+        }
+    };
+    let text = |name: &str| {
+        fs::read(folder.join(name)).map_err(|e| Issue {
+            severity: Severity::Error,
+            code: "unreadable",
+            file: path.display().to_string(),
+            line: 0,
+            column: 0,
+            path: String::new(),
+            what: format!("{name}: {}", reason(&e)),
+            why: None,
+            hint: Some("put the text there, or correct the name in run.toml".into()),
+        })
+    };
+    let gathered = gather(&spec, text).map_err(Stop::input)?;
+    Ok(Opened { report, gathered })
+}
+
+/// `drybench check FOLDER`.
+pub(super) fn check(talk: &Talk, folder: &Path, sets: &[String], format: Format) -> Outcome {
+    let opened = open(folder, sets)?;
+    talk.warnings(&opened.report.warnings);
+    let title = &opened.gathered.evidence.title;
+    match format {
+        Format::Table => {
+            let values = page::page(title, &opened.report);
+            print(&format!("{values}\n{}", measured::page(&opened.gathered)))
+        }
+        Format::Csv => print(&page::csv(&opened.report)),
+        Format::Json => print(&json(&measured::summary(&opened.gathered, &opened.report))?),
+    }
+}
+
+/// Writes the cleaned series of a folder: what was understood, beside what was written.
+pub(super) fn cleaned(gathered: &Gathered) -> Vec<(String, Vec<u8>)> {
+    let logs = gathered
+        .logs
+        .iter()
+        .map(|l| (format!("clean_{}.csv", l.name), measured::series_csv(&l.series).into_bytes()));
+    let notes = gathered.weighings.as_ref().map(weighings::Weighings::csv);
+    logs.chain(notes.map(|text| ("clean_weighings.csv".to_owned(), text.into_bytes()))).collect()
+}

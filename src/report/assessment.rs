@@ -1,0 +1,133 @@
+//! The figures of one run as a page, as CSV; JSON is the data itself.
+
+use std::fmt::Write;
+
+use super::CAUTION;
+use super::text::{left, quoted, right};
+use crate::assess::{Assessment, Finding, Value};
+use crate::uncertainty::Method;
+
+/// The whole page.
+pub fn page(run: &Assessment, told: &[String]) -> String {
+    let kind = if run.simulated { "simulated" } else { "measured" };
+    let mut out = format!("{}\n{kind}; value ± U (k = 2); {}\n", run.title, run.dry);
+    let mut chapter = None;
+    for finding in &run.findings {
+        if chapter != Some(finding.chapter) {
+            chapter = Some(finding.chapter);
+            let _ = writeln!(out, "\n{}", finding.chapter.title());
+        }
+        out.push_str(&line(finding));
+    }
+    section(&mut out, "Warnings", &run.warnings);
+    section(&mut out, "Taken as given", told);
+    let _ = writeln!(out, "\nCaution\n  {}", CAUTION.replace('\n', "\n  "));
+    out
+}
+
+fn section(out: &mut String, title: &str, lines: &[String]) {
+    if !lines.is_empty() {
+        let _ = writeln!(out, "\n{title}");
+        for line in lines {
+            let _ = writeln!(out, "  {line}");
+        }
+    }
+}
+
+fn line(finding: &Finding) -> String {
+    let label = left(&finding.label, 46);
+    let text = match &finding.value {
+        Value::Words { words } => return format!("  {label} {words}\n"),
+        Value::NotShown { why } => return format!("  {label} {}  {why}\n", right("-", 16)),
+        other => shown(other),
+    };
+    let mark = mark(finding.method);
+    format!("  {label} {} {}{mark}\n", right(&text, 16), finding.unit)
+}
+
+/// A value without its unit.
+pub fn shown(value: &Value) -> String {
+    match value {
+        Value::Estimate(e) => e.to_string(),
+        Value::Sampled { estimate, interval } => {
+            let digits =
+                (1 - estimate.standard.abs().max(1e-9).log10().floor() as i32).clamp(0, 6) as usize;
+            format!(
+                "{:.digits$} ({:.digits$} to {:.digits$})",
+                estimate.value, interval.0, interval.1
+            )
+        }
+        Value::Between { low, high } => format!("{low:.0} to {high:.0}"),
+        Value::AtLeast { low } => format!("more than {low:.0}"),
+        Value::Words { words } => words.clone(),
+        Value::NotShown { .. } => "-".into(),
+    }
+}
+
+/// What a reader must know of how an uncertainty was found.
+fn mark(method: Method) -> &'static str {
+    match method {
+        Method::Exact | Method::Propagation => "",
+        Method::Sampling => "  (sampled: mean, 95 % interval)",
+        Method::Censoring => "  (interval between weighings)",
+        Method::Scatter => "  (from scatter)",
+    }
+}
+
+/// The definitions of all figures.
+pub fn definitions(run: &Assessment) -> String {
+    let mut out = String::from("Definitions\n");
+    for f in run.findings.iter().filter(|f| !f.definition.is_empty()) {
+        let unit = if f.unit.is_empty() { String::new() } else { format!(" [{}]", f.unit) };
+        let _ = writeln!(out, "  {}{unit}: {}", f.label, f.definition);
+    }
+    out
+}
+
+/// One row per figure: `chapter,key,label,value,expanded,low,high,unit,method,definition`.
+pub fn csv(run: &Assessment) -> String {
+    let mut out = String::from(
+        "chapter,key,label,value,expanded_uncertainty_k2,low,high,unit,method,definition\n",
+    );
+    for f in &run.findings {
+        let number = |v: f64| v.to_string();
+        let (value, expanded, low, high) = match &f.value {
+            Value::Estimate(e) => {
+                (number(e.value), number(e.expanded()), String::new(), String::new())
+            }
+            Value::Sampled { estimate, interval } => (
+                number(estimate.value),
+                number(estimate.expanded()),
+                number(interval.0),
+                number(interval.1),
+            ),
+            Value::Between { low, high } => {
+                (String::new(), String::new(), number(*low), number(*high))
+            }
+            Value::AtLeast { low } => (String::new(), String::new(), number(*low), String::new()),
+            Value::Words { words } => (quoted(words), String::new(), String::new(), String::new()),
+            Value::NotShown { .. } => Default::default(),
+        };
+        let method = match f.method {
+            Method::Exact => "exact",
+            Method::Propagation => "propagation",
+            Method::Sampling => "sampling",
+            Method::Censoring => "censoring",
+            Method::Scatter => "scatter",
+        };
+        let cells = [
+            quoted(f.chapter.title()),
+            f.key.replace(' ', "_"),
+            quoted(&f.label),
+            value,
+            expanded,
+            low,
+            high,
+            quoted(&f.unit),
+            method.into(),
+            quoted(&f.definition),
+        ];
+        let _ = writeln!(out, "{}", cells.join(","));
+    }
+    out
+}
