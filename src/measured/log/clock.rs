@@ -2,6 +2,7 @@
 
 use super::complaint::Tally;
 use super::decide::time::TimePlan;
+use super::ledger::Class;
 use super::lex::{Date, Stamp, Unit};
 use crate::measured::Start;
 
@@ -10,6 +11,8 @@ const DAY_S: f64 = 86_400.0;
 const DISORDER_S: f64 = 600.0;
 /// A counter of 32 bits starts anew after this many counts.
 const COUNTS_32: f64 = 4_294_967_296.0;
+/// A counter that is below this after a long way back has started anew \[s\].
+const LONGEST_BOOT_S: f64 = 30.0;
 /// Steps kept to know the usual one.
 const STEPS: usize = 9;
 
@@ -46,6 +49,8 @@ pub struct Clock {
     first: Option<f64>,
     /// Added to a counter for the wraps and restarts so far.
     shift_s: f64,
+    /// The last value that was far back.
+    suspect: Option<f64>,
     steps: Vec<f64>,
     slots: u64,
     offset_s: Option<f64>,
@@ -56,12 +61,26 @@ impl Clock {
     #[must_use]
     pub fn new(plan: TimePlan) -> Self {
         let (last, first, offset_s) = (None, None, None);
-        Self { plan, last, first, shift_s: 0.0, steps: Vec::new(), slots: 0, offset_s }
+        let (shift_s, suspect, steps) = (0.0, None, Vec::new());
+        Self { plan, last, first, shift_s, suspect, steps, slots: 0, offset_s }
     }
 
-    /// Seconds on the axis; none when the reading does not say its time.
-    pub fn place(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Option<f64> {
-        let at = match self.plan {
+    /// Seconds on the axis.
+    ///
+    /// # Errors
+    /// The class of a reading that does not say its time, or says one that cannot be placed.
+    pub fn place(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Result<f64, Class> {
+        let at = self.find(told, line, tally).ok_or(Class::NoTime)?;
+        if !at.is_finite() {
+            return Err(Class::OutOfOrder);
+        }
+        self.remember(at);
+        Ok(at)
+    }
+
+    /// The place of a reading, infinite when it is far too late.
+    fn find(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Option<f64> {
+        match self.plan {
             TimePlan::None => None,
             TimePlan::Interval(step) => {
                 self.slots += 1;
@@ -77,10 +96,7 @@ impl Clock {
                 let wrap = wide.then_some(COUNTS_32 * second);
                 told.number.map(|v| self.counted(v * second, wrap, line, tally))
             }
-        };
-        let at = at.filter(|t| t.is_finite())?;
-        self.remember(at);
-        Some(at)
+        }
     }
 
     /// Seconds since 1970 on the clock of the log, its first offset taken for all.
@@ -142,10 +158,19 @@ impl Clock {
         }
         let near = back <= 20.0 * step && at >= first;
         let anew = value_s <= 0.5 * step && back >= 2.0 * step
-            || value_s <= 1.5 * step && back > 4.0 * step;
+            || value_s <= 1.5 * step && back > 4.0 * step
+            || value_s <= LONGEST_BOOT_S && back > LONGEST_BOOT_S;
         if back <= 0.0 || near && !anew {
+            self.suspect = None;
             return at;
         }
+        // One line from far back is a late one; a second that goes on from it shows a restart.
+        let goes_on = self.suspect.is_some_and(|s| value_s > s && value_s <= s + 20.0 * step);
+        if !anew && !goes_on {
+            self.suspect = Some(value_s);
+            return f64::INFINITY;
+        }
+        self.suspect = None;
         let what =
             "the counter starts anew; the time goes on one step later (the pause is not known)";
         tally.note("restart", line, what);

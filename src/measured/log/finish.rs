@@ -4,7 +4,6 @@ use super::bytes::{Line, Oddities};
 use super::complaint::{Guess, error, warning};
 use super::decide::time::TimePlan;
 use super::ledger::{Class, Ledger};
-use super::options::Options;
 use super::run::Run;
 use super::sink::Head;
 use super::text;
@@ -37,7 +36,6 @@ pub fn summary(
     file: &str,
     run: Run,
     oddities: Oddities,
-    options: &Options,
     first_lines: &[Line],
 ) -> Result<Summary, Vec<Issue>> {
     if run.plan.time == TimePlan::None {
@@ -58,7 +56,7 @@ pub fn summary(
     let Some(head) = run.gate.head.clone().filter(|_| run.gate.rows > 1 && data > 0) else {
         return Err(vec![too_few(file, &run, data)]);
     };
-    warnings.extend(more(file, &run, oddities, options, &head));
+    warnings.extend(more(file, &run, oddities));
     warnings.sort_by_key(|w| if w.line == 0 { usize::MAX } else { w.line });
     Ok(Summary {
         ledger: run.ledger.clone(),
@@ -109,14 +107,17 @@ fn no_time(file: &str, run: &Run, first_lines: &[Line]) -> Issue {
 }
 
 /// What is odd about the file as a whole.
-fn more(file: &str, run: &Run, oddities: Oddities, options: &Options, head: &Head) -> Vec<Issue> {
+fn more(file: &str, run: &Run, oddities: Oddities) -> Vec<Issue> {
     let mut out = Vec::new();
     let mut say = |line: u64, code: &'static str, what: String| {
         out.push(warning(file, line, code, what));
     };
     if oddities.latin > 0 {
-        let n = oddities.latin;
-        say(0, "latin-1", format!("{n} lines are not UTF-8 and were read as Latin-1"));
+        let text = match oddities.latin {
+            1 => "1 line is not UTF-8 and was read as Latin-1".to_owned(),
+            n => format!("{n} lines are not UTF-8 and were read as Latin-1"),
+        };
+        say(0, "latin-1", text);
     }
     if oddities.nul > 0 {
         say(0, "nul", format!("{} lines have NUL bytes", oddities.nul));
@@ -127,14 +128,23 @@ fn more(file: &str, run: &Run, oddities: Oddities, options: &Options, head: &Hea
         say(0, "strangers", what);
     }
     let (gaps, longest, line) = run.gate.gaps();
-    if gaps > 0 {
-        let many = if gaps == 1 { "a gap" } else { "gaps" };
-        say(
+    match gaps {
+        0 => {}
+        1 => say(line, "gap", format!("a gap in time of {longest:.0} s before this line")),
+        n => say(
             line,
             "gap",
-            format!("{gaps} × {many} in time, the longest {longest:.0} s, before this line"),
-        );
+            format!("{n} gaps in time; the longest, before this line, {longest:.0} s"),
+        ),
     }
-    let _ = (options, head);
+    for sensor in run.swap.suspects() {
+        let of = if sensor.is_empty() { String::new() } else { format!(" of {sensor}") };
+        let what =
+            format!("temperature and humidity{of} look the wrong way round; if they are: --swap");
+        say(0, "swapped", what);
+    }
+    if matches!(run.plan.time, TimePlan::Interval(_)) && run.stamped {
+        say(0, "own-times", "the lines have times of their own; --interval is used instead".into());
+    }
     out
 }

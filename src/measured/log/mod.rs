@@ -26,6 +26,7 @@ pub mod resort;
 mod run;
 pub mod shapes;
 pub mod sink;
+mod swap;
 pub mod text;
 pub mod values;
 
@@ -72,6 +73,7 @@ pub struct Importer<S: Sink> {
     splitter: Splitter,
     fed: usize,
     sample: Vec<Line>,
+    sample_bytes: usize,
     run: Option<Run>,
     sink: S,
 }
@@ -81,7 +83,8 @@ impl<S: Sink> Importer<S> {
     pub fn new(file: &str, options: Options, sink: S) -> Self {
         let splitter = Splitter::new(options.encoding);
         let file = file.to_owned();
-        Self { file, options, splitter, fed: 0, sample: Vec::new(), run: None, sink }
+        let sample = Vec::new();
+        Self { file, options, splitter, fed: 0, sample, sample_bytes: 0, run: None, sink }
     }
 
     /// Takes a piece of the log, of any size.
@@ -96,7 +99,8 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![self.no_text(what)]));
         }
         self.lines(lines)?;
-        if self.run.is_none() && (self.sample.len() >= SAMPLE_LINES || self.fed >= SAMPLE_BYTES) {
+        // Without line ends there may never be a line to look at.
+        if self.run.is_none() && self.fed >= 2 * SAMPLE_BYTES {
             self.decide()?;
         }
         Ok(())
@@ -120,8 +124,7 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![]));
         };
         run.finish(&mut self.sink)?;
-        let summary =
-            finish::summary(&self.file, run, self.splitter.oddities(), &self.options, &self.sample);
+        let summary = finish::summary(&self.file, run, self.splitter.oddities(), &self.sample);
         Ok((summary.map_err(Failure::Input)?, self.sink))
     }
 
@@ -139,7 +142,13 @@ impl<S: Sink> Importer<S> {
         for line in lines {
             match &mut self.run {
                 Some(run) => run.line(&line, &mut self.sink)?,
-                None => self.sample.push(line),
+                None => {
+                    self.sample_bytes += line.text.len() + 1;
+                    self.sample.push(line);
+                    if self.sample.len() >= SAMPLE_LINES || self.sample_bytes >= SAMPLE_BYTES {
+                        self.decide()?;
+                    }
+                }
             }
         }
         Ok(())

@@ -7,6 +7,7 @@ use super::clock::{Clock, Told};
 use super::complaint::Tally;
 use super::decide::Plan;
 use super::decide::roles::Role;
+use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
 use super::ledger::{Class, Ledger};
 use super::lex::{Stamp, stamp};
@@ -15,6 +16,7 @@ use super::resort::{Gate, Out, Pending};
 use super::shapes::labelled::skeleton;
 use super::shapes::{Cell, Parsed, Shape};
 use super::sink::Sink;
+use super::swap::SwapCheck;
 use super::text;
 use super::values::Values;
 use crate::measured::Start;
@@ -41,10 +43,14 @@ pub struct Run {
     pub gate: Gate,
     /// Readings seen, for messages about logs without times.
     pub readings: [u64; 3],
+    /// Whether temperature and humidity look swapped.
+    pub swap: SwapCheck,
     clock: Clock,
     values: Values,
     start: Option<Start>,
     block: Option<Draft>,
+    /// Whether a line had a stamp before it.
+    pub stamped: bool,
     /// Whether a reading has come since the start of the log or its last restart.
     reading: bool,
     any_reading: bool,
@@ -63,6 +69,7 @@ impl Run {
         Self {
             clock: Clock::new(plan.time),
             values: Values::new(&plan.columns),
+            swap: SwapCheck::new(&plan.columns),
             plan,
             ledger: Ledger::default(),
             tally: Tally::default(),
@@ -70,6 +77,7 @@ impl Run {
             readings: [0; 3],
             start,
             block: None,
+            stamped: false,
             reading: false,
             any_reading: false,
             least_decimals: None,
@@ -89,6 +97,7 @@ impl Run {
             return Ok(());
         }
         let (stamp, body) = stamp::prefix(&line.text);
+        self.stamped |= stamp.is_some();
         if body.trim().is_empty() {
             self.ledger.put(Class::Blank);
             return if self.plan.blocks.is_some_and(|b| b.blank) {
@@ -114,7 +123,9 @@ impl Run {
                 self.tally.note("contradiction", line.number, &format!("left out: {what}"));
                 self.put(Class::Contradiction)
             }
-            Parsed::Text => self.text(line, stamp, body, sink),
+            // A line of an open block, such as an altitude.
+            Parsed::LeftOut if self.block.is_some() => self.put(Class::InBlock),
+            Parsed::LeftOut | Parsed::Text => self.text(line, stamp, body, sink),
         }
     }
 
@@ -149,11 +160,7 @@ impl Run {
 
     /// Whether the form of a text is a part of the usual form and not that form itself.
     fn is_piece(&self, body: &str) -> bool {
-        let form = skeleton(body, self.decimal());
-        form != self.plan.usual
-            && form.contains('#')
-            && self.plan.usual.contains(&form)
-            && self.plan.blocks.is_none()
+        is_piece(&skeleton(body, self.decimal()), &self.plan.usual)
     }
 
     fn decimal(&self) -> super::lex::Decimal {
@@ -294,22 +301,31 @@ impl Run {
         let place =
             [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
         self.readings[place.unwrap_or(2)] += 1;
-        let Some(at) = self.clock.place(&told, line, &mut self.tally) else {
-            let class = match class {
-                _ if self.plan.time == TimePlan::None => class,
-                Class::Failed => Class::Failed,
-                _ => {
-                    self.tally.note("no-time", line, "a reading without its time is left out");
-                    Class::NoTime
+        let at = match self.clock.place(&told, line, &mut self.tally) {
+            Ok(at) => at,
+            Err(unplaced) => {
+                if owner {
+                    self.unplaced(line, class, unplaced);
                 }
-            };
-            if owner {
-                self.ledger.put(class);
+                return Ok(());
             }
-            return Ok(());
         };
+        self.swap.row(&values);
         let pending = Pending { at, line, values, note, class, owner };
         self.with_out(sink, |gate, out| gate.push(pending, out))
+    }
+
+    /// Counts a reading that has no place in time.
+    fn unplaced(&mut self, line: u64, class: Class, why: Class) {
+        if self.plan.time == TimePlan::None || class == Class::Failed && why == Class::NoTime {
+            return self.ledger.put(class);
+        }
+        let what = match why {
+            Class::OutOfOrder => "a line comes too late to be sorted in",
+            _ => "a reading without its time is left out",
+        };
+        self.tally.note("order", line, what);
+        self.ledger.put(why);
     }
 
     fn told(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (Told, Option<String>) {

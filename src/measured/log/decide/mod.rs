@@ -14,7 +14,6 @@ use super::lex::stamp;
 use super::options::Options;
 use super::shapes::Shape;
 use super::shapes::columns::Use;
-use super::shapes::labelled::skeleton;
 use super::sink::Column;
 use crate::reader::Issue;
 use roles::{Role, Target};
@@ -91,6 +90,7 @@ pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec
     if let Shape::Columns(columns) = &mut table.shape {
         columns.uses = roles.targets.iter().map(use_of).collect();
     }
+    leave_out(&mut table.shape, &roles.targets);
     let detected = detected(&table, &roles, &time);
     if options.strict && !sample.guesses.is_empty() {
         return Err(sample.guesses.iter().map(|g| strict(file, g)).collect());
@@ -109,6 +109,18 @@ pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec
     })
 }
 
+/// Labels that are not kept are known, but belong to no reading.
+fn leave_out(shape: &mut Shape, targets: &[Target]) {
+    let map = match shape {
+        Shape::Columns(_) => return,
+        Shape::Labelled(l) => &mut l.targets,
+        Shape::Json(j) => &mut j.targets,
+    };
+    for target in map.values_mut() {
+        *target = target.filter(|t| !matches!(targets[*t].role, Role::Ignored(_)));
+    }
+}
+
 fn use_of(target: &Target) -> Use {
     match target.role {
         Role::Time | Role::Part(_) => Use::Time,
@@ -118,20 +130,13 @@ fn use_of(target: &Target) -> Use {
     }
 }
 
-/// The most usual form among the first lines with readings.
+/// The most usual form among the first lines with readings; none for blocks, which have several.
 fn usual(sample: &Sample<'_>, table: &shape::Table) -> String {
-    /// Lines looked at: enough to see the usual one.
-    const ENOUGH: usize = 400;
-    let mut counts: Vec<(String, usize)> = Vec::new();
-    for number in table.data_lines.iter().take(ENOUGH) {
-        let Some(line) = sample.lines.iter().find(|l| l.number == *number) else { continue };
-        let form = skeleton(stamp::prefix(&line.text).1, table.decimal);
-        match counts.iter_mut().find(|(f, _)| *f == form) {
-            Some((_, n)) => *n += 1,
-            None => counts.push((form, 1)),
-        }
+    if table.blocks.is_some() {
+        return String::new();
     }
-    counts.into_iter().max_by_key(|(_, n)| *n).map(|(f, _)| f).unwrap_or_default()
+    let data = sample.bodies().filter(|(n, _)| table.data_lines.binary_search(n).is_ok());
+    shape::usual_form(data.map(|(_, b)| b), table.decimal)
 }
 
 /// The line that says what was found.

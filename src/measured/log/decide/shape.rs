@@ -6,7 +6,7 @@ use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Decimal, Meaning, label};
 use crate::measured::log::options::Separator;
 use crate::measured::log::shapes::columns::{Columns, looks_like_row, split};
-use crate::measured::log::shapes::labelled::{Item, Labelled, items, key};
+use crate::measured::log::shapes::labelled::{Item, Labelled, items, key, skeleton};
 use crate::measured::log::shapes::{Cell, Shape, cell, json};
 use crate::reader::Issue;
 
@@ -263,7 +263,10 @@ fn labelled(sample: &Sample<'_>, decimal: Decimal) -> Table {
     let mut cells: Vec<Vec<Cell>> = Vec::new();
     let mut data_lines = Vec::new();
     let mut first_row = String::new();
-    let bodies: Vec<(u64, &str)> = sample.bodies().collect();
+    let mut bodies: Vec<(u64, &str)> = sample.bodies().collect();
+    let usual =
+        usual_form(bodies.iter().map(|(_, b)| *b).filter(|b| has_label(b, decimal)), decimal);
+    bodies.retain(|(_, b)| !is_piece(&skeleton(b, decimal), &usual));
     // What comes before the first known label is a banner; its numbers are no readings.
     let start = bodies.iter().position(|(_, b)| has_label(b, decimal)).unwrap_or(0);
     for (number, body) in &bodies[start..] {
@@ -287,10 +290,37 @@ fn labelled(sample: &Sample<'_>, decimal: Decimal) -> Table {
         }
     }
     rare(&mut names, &mut cells, data_lines.len());
-    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
+    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
     let shape = Shape::Labelled(Labelled { decimal, targets, strangers: Vec::new() });
     let blocks = blocks(&bodies, decimal);
     Table { shape, decimal, names, cells, blocks, header_line: None, data_lines, first_row }
+}
+
+/// The most usual form among the first lines.
+pub fn usual_form<'a>(bodies: impl Iterator<Item = &'a str>, decimal: Decimal) -> String {
+    /// Lines looked at: enough to see the usual one.
+    const ENOUGH: usize = 400;
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    for body in bodies.take(ENOUGH) {
+        let form = skeleton(body, decimal);
+        match counts.iter_mut().find(|(f, _)| *f == form) {
+            Some((_, n)) => *n += 1,
+            None => counts.push((form, 1)),
+        }
+    }
+    // One of many forms is not usual.
+    counts
+        .into_iter()
+        .max_by_key(|(_, n)| *n)
+        .filter(|(_, n)| *n > 1)
+        .map(|c| c.0)
+        .unwrap_or_default()
+}
+
+/// Whether a form with a number is a part of the usual one, and not that form itself.
+#[must_use]
+pub fn is_piece(form: &str, usual: &str) -> bool {
+    form.contains('#') && form.len() < usual.len() && usual.contains(form)
 }
 
 /// Labels that a cut or garbled line left behind: unknown, and on hardly any line.
@@ -352,7 +382,7 @@ fn json(sample: &Sample<'_>) -> Result<Table, Vec<Issue>> {
             first_row = body.trim().to_owned();
         }
     }
-    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
+    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
     let shape = Shape::Json(json::Json { targets, strangers: Vec::new() });
     let decimal = Decimal::Point;
     Ok(Table {
@@ -380,7 +410,10 @@ pub fn no_reading(sample: &Sample<'_>) -> Issue {
         let hint = "name the file as the weighings of a run; import reads logs";
         return error(sample.file, 0, "weighing-notes", what, None, hint);
     }
-    let what = format!("no reading in the first {count} lines");
+    let what = match count {
+        1 => "no reading in its one line".to_owned(),
+        n => format!("no reading in the first {n} lines"),
+    };
     let first = sample.bodies().map(|(_, b)| b.trim()).find(|b| !b.is_empty()).unwrap_or("");
     let shown: String = first.chars().take(60).collect();
     let why = format!("it starts with \"{shown}\"");

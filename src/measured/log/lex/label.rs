@@ -216,8 +216,13 @@ pub fn label(text: &str) -> Label {
         return Label { meaning, sensor: String::new(), unit };
     }
     if let Some(last) = words.last().and_then(|w| unit::word(&w.to_lowercase())) {
-        unit = unit.or(Some(last));
-        words.pop();
+        // Of a time alone: the `h` of `outside_h` is a humidity, not hours.
+        let before = with_sensor(&words[..words.len() - 1]).0;
+        let timed = matches!(before, Some(Time | Elapsed | LowerT)) || words.len() == 1;
+        if last.seconds().is_none() || timed {
+            unit = unit.or(Some(last));
+            words.pop();
+        }
     }
     if words.is_empty() {
         return alone(unit);

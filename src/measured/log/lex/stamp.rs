@@ -52,7 +52,8 @@ pub fn days(year: i64, month: u32, day: u32) -> Option<i64> {
 /// Year, month and day of a count of days since 1970-01-01: the inverse of [`days`].
 #[must_use]
 pub fn civil(days: i64) -> (i64, u32, u32) {
-    let mut year = 1970 + days.div_euclid(366);
+    // Early by a year or more, never late.
+    let mut year = 1970 + days.div_euclid(if days < 0 { 365 } else { 366 });
     let new_year = |y: i64| {
         let y = y - 1;
         365 * y + y / 4 - y / 100 + y / 400 - 719_162

@@ -10,8 +10,8 @@ use crate::measured::log::lex::Decimal;
 /// The plan of the keys.
 #[derive(Clone, Debug, Default)]
 pub struct Json {
-    /// Targets of the known keys; `inside.t` for a key of an object inside.
-    pub targets: HashMap<String, usize>,
+    /// Targets of the known keys, none for those left out; `inside.t` for a key of an object inside.
+    pub targets: HashMap<String, Option<usize>>,
     /// Keys that came later and are left out.
     pub strangers: Vec<String>,
 }
@@ -54,8 +54,8 @@ impl Json {
         };
         let mut record = Vec::new();
         for (key, cell) in pairs {
-            if let Some(target) = self.targets.get(&key) {
-                record.push((*target, cell));
+            if let Some(known) = self.targets.get(&key) {
+                record.extend(known.map(|target| (target, cell)));
             } else if self.strangers.len() < MOST_STRANGERS && !self.strangers.contains(&key) {
                 self.strangers.push(key);
             }

@@ -21,8 +21,8 @@ pub struct Item {
 pub struct Labelled {
     /// The decimal mark.
     pub decimal: Decimal,
-    /// Targets of the known keys: see [`key`].
-    pub targets: HashMap<String, usize>,
+    /// Targets of the known keys, none for those left out: see [`key`].
+    pub targets: HashMap<String, Option<usize>>,
     /// Labels that came later and are left out.
     pub strangers: Vec<String>,
 }
@@ -58,8 +58,22 @@ pub fn items(line: &str, decimal: Decimal) -> Vec<Item> {
         let plain = matches!(item.cell, Cell::Number(_, Some(_)) | Cell::Stamp(_));
         if item.label.is_empty() { plain } else { item.marked || known() }
     };
-    let mut items = values(line, decimal);
-    items.retain(usable);
+    let all = values(line, decimal);
+    let mut items: Vec<Item> = Vec::new();
+    let mut quantity = None;
+    for item in all {
+        let own = match item.cell {
+            Cell::Number(_, Some(unit)) => unit.implies(),
+            _ => None,
+        };
+        // "24.1 C 75.4 F": the same once more in another unit.
+        let again = item.label.is_empty() && own.is_some() && own == quantity;
+        let usable = usable(&item);
+        quantity = own;
+        if usable && !again {
+            items.push(item);
+        }
+    }
     items
 }
 
@@ -67,13 +81,14 @@ pub fn items(line: &str, decimal: Decimal) -> Vec<Item> {
 fn values(line: &str, decimal: Decimal) -> Vec<Item> {
     let mut items: Vec<Item> = Vec::new();
     let mut sensor = String::new();
+    let parted = line.contains(['|', ';']);
     let (mut from, mut at) = (0, 0);
     while at < line.len() {
         let Some((cell, length)) = value_at(line, from, at, decimal) else {
             at += line[at..].chars().next().map_or(1, char::len_utf8);
             continue;
         };
-        let (label, marked) = label_before(&line[from..at], &mut sensor);
+        let (label, marked) = label_before(&line[from..at], &mut sensor, parted);
         items.push(Item { label, marked, cell });
         at += length;
         from = at;
@@ -134,7 +149,7 @@ fn missing_at(chunk: &str, rest: &str) -> Option<(Cell, usize)> {
 }
 
 /// The label at the end of the text before a value. A sensor named once holds until the next name.
-fn label_before(chunk: &str, sensor: &mut String) -> (String, bool) {
+fn label_before(chunk: &str, sensor: &mut String, parted: bool) -> (String, bool) {
     let body = chunk.trim_end();
     let bare = body.trim_end_matches([':', '=', '>', ' ', '\t']);
     let marked = bare.len() < body.len();
@@ -152,7 +167,12 @@ fn label_before(chunk: &str, sensor: &mut String) -> (String, bool) {
         Some((name, word)) => (name.trim().trim_end_matches(':').trim(), word),
         None => ("", piece),
     };
-    if !name.is_empty() && looks_like_name(name) && !word.is_empty() {
+    // In a line cut by bars a plain word before a known label is a name too: "| cold T=…".
+    let plain_name = || {
+        let known = label(piece);
+        parted && marked && matches!(known.meaning, Meaning::Reading(_)) && !known.sensor.is_empty()
+    };
+    if !name.is_empty() && !word.is_empty() && (looks_like_name(name) || plain_name()) {
         *sensor = name.to_owned();
     }
     let plain = !word.is_empty() && name.is_empty() && !sensor.is_empty();
@@ -172,10 +192,15 @@ impl Labelled {
     /// Reads one line; a label that comes again starts a new reading.
     pub fn parse(&mut self, body: &str) -> Parsed {
         let mut records: Vec<Vec<(usize, Cell)>> = vec![Vec::new()];
+        let mut left_out = false;
         for item in items(body, self.decimal) {
             let key = key(&item);
-            let Some(target) = self.targets.get(&key).copied() else {
+            let Some(known) = self.targets.get(&key) else {
                 self.stranger(key, item.marked);
+                continue;
+            };
+            let Some(target) = *known else {
+                left_out = true;
                 continue;
             };
             if records.last().is_some_and(|r| r.iter().any(|(t, _)| *t == target)) {
@@ -186,7 +211,11 @@ impl Labelled {
             }
         }
         records.retain(|r| !r.is_empty());
-        if records.is_empty() { Parsed::Text } else { Parsed::Records(records) }
+        match (records.is_empty(), left_out) {
+            (false, _) => Parsed::Records(records),
+            (true, true) => Parsed::LeftOut,
+            (true, false) => Parsed::Text,
+        }
     }
 
     fn stranger(&mut self, key: String, marked: bool) {
@@ -256,6 +285,10 @@ mod tests {
             (
                 "temp=24.1, humi=45.0temp=24.2, humi=45.1",
                 &[("temp", 24.1), ("humi", 45.0), ("temp", 24.2), ("humi", 45.1)],
+            ),
+            (
+                "hot T=22.0C RH=45.3% | cold T=21.0C RH=44.7%",
+                &[("hot T", 22.0), ("hot RH", 45.3), ("cold T", 21.0), ("cold RH", 44.7)],
             ),
             ("Approx. Altitude = 74.12 m", &[("Approx. Altitude", 74.12)]),
             ("24.1 C / 45.0 %", &[("[°C]", 24.1), ("[%]", 45.0)]),

@@ -35,6 +35,8 @@ pub enum Parsed {
     Short,
     /// Against the form; says how.
     Contradiction(String),
+    /// Only values that are known and not kept.
+    LeftOut,
     /// No reading.
     Text,
 }
