@@ -14,6 +14,9 @@ const BAND_K: f64 = 1.0;
 const HOLD_S: f64 = 600.0;
 /// Longest window at the end that stands for the steady state \[s\]. Common practice.
 const WINDOW_S: f64 = 1800.0;
+/// Slowest logging that a lag can be taken out of, in time constants: local parabolas need seven
+/// readings, which must not span more than a few time constants.
+const SLOWEST: f64 = 0.5;
 /// Readings this long after an opening of the lid do not count \[s\]: the box reheats.
 const AFTER_LID_S: f64 = 300.0;
 
@@ -87,7 +90,10 @@ fn against_set_point(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f6
         "min",
         "sum of all stretches, by straight lines between readings",
     );
-    let above = above.estimate(Estimate::exact(trace.time_above(set_k + BAND_K) / 60.0));
+    // The level moves by the sensor's error.
+    let time = |off: f64| trace.time_above(set_k + BAND_K + off) / 60.0;
+    let sd = probe.temp_sd_k;
+    let above = above.estimate(Estimate::new(time(0.0), 0.5 * (time(-sd) - time(sd)).abs()));
     let settle = new(
         "settling_min",
         format!("settling at {name}"),
@@ -135,6 +141,13 @@ fn corrected(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f64) -> Op
     let Some(tau) = probe.time_constant_s else {
         return Some(finding.missing("no time constant: add it to the sensor's description"));
     };
+    let step = step_s(trace);
+    if step > SLOWEST * tau.value {
+        return Some(finding.missing(format!(
+            "readings {step:.0} s apart are too slow for a time constant of {:.0} s",
+            tau.value
+        )));
+    }
     let fit = correct_lag(trace.time_s, trace.value, tau)?;
     let highest = (0..fit.value.len()).max_by(|a, b| fit.value[*a].total_cmp(&fit.value[*b]))?;
     let u = fit.standard[highest].hypot(probe.temp_sd_k);

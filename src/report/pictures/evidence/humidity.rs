@@ -47,7 +47,9 @@ fn clauses(damp: &[&Probe]) -> Vec<String> {
         .min_by(|a, b| probe.relative_humidity[*a].total_cmp(&probe.relative_humidity[*b]));
     let mut out =
         vec![format!("{} starts at {} and ends at {}", probe.name, words(first), words(last))];
-    let least = least.filter(|i| *i != first && *i != last);
+    // Only where the air then held as much water as at the start: heat alone made it "dry".
+    let heated = |i: &usize| *i != first && density_g_m3(probe, *i) >= density_g_m3(probe, first);
+    let least = least.filter(heated);
     out.extend(least.map(|i| format!("its driest reading, {}, is a matter of heat", words(i))));
     out
 }

@@ -1,7 +1,7 @@
 //! Water left at each weighing. Nothing is drawn between them as if it had been seen.
 
 use super::{figure as framed, time_unit};
-use crate::assess::Evidence;
+use crate::assess::{Evidence, Value, assess};
 use crate::report::figure::{Dash, Figure, Panel, Series, Symbol};
 use crate::report::pictures::course::colour;
 
@@ -27,7 +27,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
         name: "water left".into(),
         points: points.clone(),
         colour: colour::SKY,
-        emphasis: true,
+        emphasis: weighed.continuous,
         ..Series::default()
     }];
     if !weighed.continuous {
@@ -49,9 +49,22 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
         zero_based: true,
         ..Panel::default()
     }];
-    let clauses = vec![
+    let mut clauses = dried(run);
+    clauses.extend([
         "bars: ± U (k = 2) of the weighing and of the dry mass".into(),
         "what happened between two weighings was not seen".into(),
-    ];
+    ]);
     framed(run, "Weighings", if weighed.continuous { Vec::new() } else { clauses }, panels)
+}
+
+/// When nine tenths of the water were gone.
+fn dried(run: &Evidence) -> Vec<String> {
+    let found = assess(run).findings.into_iter().find(|f| f.key == "t90_min");
+    match found.map(|f| f.value) {
+        Some(Value::Between { low, high }) => {
+            vec![format!("90 % gone between {low:.0} and {high:.0} min")]
+        }
+        Some(Value::AtLeast { low }) => vec![format!("90 % gone after more than {low:.0} min")],
+        _ => Vec::new(),
+    }
 }
