@@ -12,5 +12,7 @@ mod calculator;
 mod control_values;
 #[path = "cli/conventions.rs"]
 mod conventions;
+#[path = "cli/measured_runs.rs"]
+mod measured_runs;
 #[path = "cli/results.rs"]
 mod results;

@@ -137,6 +137,10 @@ pub struct Evidence {
     pub marks: Vec<(f64, String)>,
     /// What is doubtful in the readings.
     pub flags: Vec<Doubt>,
+    /// When sensors were side by side: from, to \[s\], and the one that is taken as right.
+    pub side_by_side: Option<(f64, f64, String)>,
+    /// Steps that sensors went through: name, from, to \[s\].
+    pub steps: Vec<(String, f64, f64)>,
     /// Where the water went according to the model, for a simulated run: words and \[kg\].
     pub model_water: Vec<(String, f64)>,
 }

@@ -141,7 +141,9 @@ fn corrected(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f64) -> Op
     let Some(tau) = probe.time_constant_s else {
         return Some(finding.missing("no time constant: add it to the sensor's description"));
     };
-    let step = step_s(trace);
+    let mut steps: Vec<f64> = probe.time_s.windows(2).map(|w| w[1] - w[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let step = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
     if step > SLOWEST * tau.value {
         return Some(finding.missing(format!(
             "readings {step:.0} s apart are too slow for a time constant of {:.0} s",

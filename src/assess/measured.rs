@@ -2,7 +2,9 @@
 
 use super::energy::meter;
 use super::evidence::{Doubt, Evidence, LidOpening, Place, Probe, Room, Spot, Weighed};
-use crate::measured::folder::{EventKind, LogSpec, Moment, RunSpec, SensorSpec, Timeline};
+use crate::measured::folder::{
+    EventKind, LogSpec, Moment, RunSpec, SensorSpec, Timeline, WindowSpec,
+};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::{
     FlagKind, FoundOpening, Readings, Verdict, compare, flags, openings,
@@ -289,6 +291,14 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
         run.marks.extend(log.series.notes.iter().cloned());
     }
     run.room = room(spec, &run);
+    let window = |w: &WindowSpec| Some((timeline.elapsed_s(w.from)?, timeline.elapsed_s(w.to)?));
+    run.side_by_side =
+        spec.side_by_side.as_ref().and_then(|w| window(w).map(|(a, b)| (a, b, w.sensor.clone())));
+    run.steps = spec
+        .steps
+        .iter()
+        .filter_map(|w| window(w).map(|(a, b)| (w.sensor.clone(), a, b)))
+        .collect();
     run.spots = spec.spots.iter().map(spot).collect();
     let mut noted = noted_lids(spec, timeline);
     if let Some(notes) = &found.weighings {

@@ -11,6 +11,7 @@ mod evidence;
 mod finding;
 mod heating;
 mod measured;
+mod sensors;
 mod simulated;
 mod surface;
 
@@ -48,6 +49,7 @@ pub fn assess(run: &Evidence) -> Assessment {
         balance::findings(run),
         energy::findings(run),
         surface::findings(run),
+        sensors::findings(run),
     ];
     Assessment {
         schema_version: crate::run::SCHEMA_VERSION,

@@ -32,10 +32,14 @@ fn files_that_cannot_be_read() {
         let want = "error: bin.toml: there is no such file\n     check the name; a starter scenario \
                     can be had with: drybench new two_holes -o box.toml\n";
         assert_eq!((end.code, end.err.as_str(), end.out.as_str()), (3, want, ""));
-        let end = bench.run(&[command, "."]);
-        let want = "error: .: is a folder\n     give the name of a scenario file.\n";
-        assert_eq!((end.code, end.err.as_str(), end.out.as_str()), (3, want, ""));
     }
+    let end = bench.run(&["simulate", "."]);
+    let want = "error: .: is a folder\n     give the name of a scenario file.\n";
+    assert_eq!((end.code, end.err.as_str(), end.out.as_str()), (3, want, ""));
+    // A folder may be a measured run.
+    let end = bench.run(&["check", "."]);
+    let want = "error: . holds no run.toml\n     a run folder is made with: drybench new run --log log.txt -o .\n";
+    assert_eq!((end.code, end.err.as_str(), end.out.as_str()), (3, want, ""));
 }
 
 #[test]

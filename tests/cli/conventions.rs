@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 
 use crate::bench::{BOX, Bench, program, run};
 
-const COMMANDS: [&str; 4] = ["new", "check", "air", "simulate"];
+const COMMANDS: [&str; 6] = ["new", "check", "air", "simulate", "import", "assess"];
 
 /// The lines of a help's section "Examples".
 fn examples(help: &str) -> Vec<&str> {
@@ -53,8 +53,22 @@ fn every_example_works_as_it_stands() {
             if line.contains("-o box.toml") {
                 std::fs::remove_file(bench.path("box.toml")).expect("removed");
             }
+            let put = |name: &str, text: &str| {
+                std::fs::write(bench.path(name), text).expect("written");
+            };
+            let log = include_str!("../../scenarios/felt_run/raw/log.txt");
+            for name in ["serial.txt", "run1.txt"] {
+                put(name, log);
+            }
+            put("notes.txt", include_str!("../../scenarios/felt_run/raw/notes.txt"));
+            if line.contains("assess felt_run") {
+                let made = bench.run(&["new", "run", "--log", "serial.txt", "-o", "felt_run"]);
+                assert_eq!(made.code, 0, "{}", made.err);
+            }
             let mut input = String::new();
-            for stage in line.split(" | ") {
+            for stage in
+                line.split([';', '&']).flat_map(|s| s.split(" | ")).filter(|s| !s.trim().is_empty())
+            {
                 let words = words(stage);
                 let words: Vec<&str> = words.iter().map(String::as_str).collect();
                 let end = bench.run_with(&words, &input);

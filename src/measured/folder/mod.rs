@@ -11,7 +11,7 @@ mod timeline;
 pub use moment::{Moment, day_number};
 pub use parts::{
     EventKind, EventSpec, LogSpec, MeterReading, Place, RoomValues, SensorSpec, SpotSpec, Surface,
-    WeighingSpec,
+    WeighingSpec, WindowSpec,
 };
 pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;
@@ -51,6 +51,10 @@ pub struct RunSpec {
     pub meter: Vec<MeterReading>,
     /// Lid openings and other things done by hand.
     pub events: Vec<EventSpec>,
+    /// When sensors were side by side, and which of them is taken as right.
+    pub side_by_side: Option<WindowSpec>,
+    /// Steps that sensors went through.
+    pub steps: Vec<WindowSpec>,
     /// Spot readings of surfaces.
     pub spots: Vec<SpotSpec>,
 }
@@ -99,6 +103,14 @@ impl RunSpec {
             sensors: root.named("sensor").iter().map(SensorSpec::read).collect(),
             meter: root.named("meter").iter().filter_map(MeterReading::read).collect(),
             events: root.named("event").iter().filter_map(EventSpec::read).collect(),
+            side_by_side: root
+                .section_opt("side_by_side")
+                .and_then(|s| WindowSpec::read(&s, &s.text("reference"))),
+            steps: root
+                .named("step")
+                .iter()
+                .filter_map(|s| WindowSpec::read(s, &s.name()))
+                .collect(),
             spots: root.named("spot").iter().map(SpotSpec::read).collect(),
         }
     }

@@ -222,6 +222,24 @@ impl EventSpec {
     }
 }
 
+/// A stretch of time that says something of a sensor: `[side_by_side]` or `[step.<sensor>]`.
+#[derive(Clone, Debug)]
+pub struct WindowSpec {
+    /// The sensor: the one taken as right, or the one that went through a step.
+    pub sensor: String,
+    /// From when.
+    pub from: Moment,
+    /// To when.
+    pub to: Moment,
+}
+
+impl WindowSpec {
+    pub(super) fn read(s: &Section, sensor: &str) -> Option<Self> {
+        let (from, to) = (Moment::required(s, "from"), Moment::required(s, "to"));
+        Some(WindowSpec { sensor: sensor.to_owned(), from: from?, to: to? })
+    }
+}
+
 /// How hot a surface may be touched depends on what it is.
 #[derive(Clone, Debug)]
 pub struct Surface {

@@ -77,6 +77,11 @@ const LATER: &str = "
 # at     = \"10:00\"
 # energy = \"0.412 kWh\"
 
+# [side_by_side]               # sensors in one place: offsets against the one taken as right
+# from      = \"-20 min\"
+# to        = \"-5 min\"
+# reference = \"hot\"
+
 # [spot.lid]                   # an infrared reading of an outside surface
 # reading    = \"41 ± 1 °C\"
 # emissivity = \"0.94 ± 0.03\"

@@ -1,0 +1,78 @@
+//! What the readings say of the sensors: offsets from a time side by side, time constants from steps.
+
+use super::evidence::{Evidence, Probe};
+use super::finding::{Chapter, Finding};
+use crate::measured::sensors::{Readings, side_by_side, time_constant};
+use crate::uncertainty::Method;
+
+fn readings(probe: &Probe) -> Readings<'_> {
+    Readings {
+        time_s: &probe.time_s,
+        temp_k: &probe.temp_k,
+        relative_humidity: &probe.relative_humidity,
+    }
+}
+
+pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
+    let mut out = offsets(run);
+    for (name, from, to) in &run.steps {
+        let finding = Finding::new(
+            Chapter::Sensors,
+            &format!("{name}_time_constant_s"),
+            &format!("{name}: time constant"),
+            "s",
+            "first-order response fitted from the fastest change on; ± from its scatter; type it as time_constant in the sensor's table",
+        );
+        let Some(probe) = run.probes.iter().find(|p| p.name == *name) else {
+            out.push(finding.missing("no sensor of this name"));
+            continue;
+        };
+        let inside = |i: &usize| (*from..=*to).contains(&probe.time_s[*i]);
+        let rows: Vec<usize> = (0..probe.time_s.len()).filter(inside).collect();
+        let time: Vec<f64> = rows.iter().map(|i| probe.time_s[*i]).collect();
+        let temp: Vec<f64> = rows.iter().map(|i| probe.temp_k[*i]).collect();
+        out.push(match time_constant(&time, &temp) {
+            Ok(tau) => finding.estimate(tau).by(Method::Scatter),
+            Err(why) => finding.missing(why.to_string()),
+        });
+    }
+    out
+}
+
+fn offsets(run: &Evidence) -> Vec<Finding> {
+    let Some((from, to, reference)) = &run.side_by_side else { return Vec::new() };
+    let Some(base) = run.probes.iter().find(|p| p.name == *reference) else {
+        let finding = Finding::new(Chapter::Sensors, "offsets", "offsets", "", "");
+        return vec![finding.missing(format!("there is no sensor `{reference}` to compare with"))];
+    };
+    let mut out = Vec::new();
+    for probe in run.probes.iter().filter(|p| p.name != *reference) {
+        let new = |key: &str, what: &str, unit: &str| {
+            Finding::new(
+                Chapter::Sensors,
+                &format!("{}_{key}", probe.name),
+                &format!("{}: {what} more than {reference}", probe.name),
+                unit,
+                "mean difference while side by side, beyond the offset stated already; ± from scatter of alike neighbours, the reference taken as right",
+            )
+        };
+        let Some(found) = side_by_side(&readings(probe), &readings(base), (*from, *to)) else {
+            out.push(new("offset_K", "reads", "K").missing("fewer than four common readings"));
+            continue;
+        };
+        out.push(new("offset_K", "reads", "K").estimate(found.temp_k).by(Method::Scatter));
+        if let Some(rh) = found.relative_humidity {
+            let finding = new("offset_rh_pct", "reads", "%RH");
+            out.push(finding.estimate(rh.scaled(100.0)).by(Method::Scatter));
+        }
+        if found.drifts {
+            let finding = new("offset_drift", "drifts, reads", "");
+            out.push(
+                finding.words(
+                    "the difference changes during that time: not side by side, or one drifts",
+                ),
+            );
+        }
+    }
+    out
+}
