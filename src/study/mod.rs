@@ -1,1 +1,3 @@
 //! Many runs for one question: sweeps, sensitivities, fits.
+
+pub mod fit;
