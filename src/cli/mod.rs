@@ -4,6 +4,7 @@ mod air;
 mod assess;
 mod check;
 mod figures;
+mod fit;
 mod folder;
 mod import;
 mod import_sink;
@@ -115,6 +116,8 @@ enum Command {
     Simulate(simulate::Simulate),
     /// Figures of one run, measured or simulated, each with its uncertainty and definition
     Assess(assess::Assess),
+    /// Find parameters of a box from measured runs, and say how well they are known
+    Fit(fit::Fit),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -128,6 +131,7 @@ pub fn run() -> u8 {
         Command::Import(c) => c.run(&talk),
         Command::Simulate(c) => c.run(&talk),
         Command::Assess(c) => c.run(&talk),
+        Command::Fit(c) => c.run(&talk),
     };
     match outcome {
         Ok(()) => Exit::Ok as u8,

@@ -33,6 +33,17 @@ pub(super) fn name(path: &Path) -> String {
     if path == Path::new("-") { "standard input".into() } else { path.display().to_string() }
 }
 
+/// The text of a file and its parsed tree with `--set` assignments applied.
+pub(super) fn tree(path: &Path, sets: &[String]) -> Result<(String, Source), Stop> {
+    let bytes = bytes(path)?;
+    let mut source = Source::from_bytes(&name(path), &bytes).map_err(Stop::input)?;
+    let issues: Vec<Issue> = sets.iter().filter_map(|s| source.set(s).err()).collect();
+    if !issues.is_empty() {
+        return Err(Stop::input(issues));
+    }
+    Ok((String::from_utf8_lossy(&bytes).into_owned(), source))
+}
+
 /// All bytes of a file, or of standard input for `-`; a file far too large is not read whole.
 fn bytes(path: &Path) -> Result<Vec<u8>, Stop> {
     let most = MAX_BYTES as u64 + 1;

@@ -26,6 +26,8 @@ pub enum Action {
     Room(usize),
     /// This share of the speed that the fan would have is left; 0 for a fan that fails.
     Fan(f64),
+    /// A schedule gives the element this share of its full power.
+    Heater(f64),
 }
 
 impl Action {
@@ -51,6 +53,7 @@ impl Action {
             Self::Room(_) => "room changes".into(),
             Self::Fan(share) if *share == 0.0 => "fan stops".into(),
             Self::Fan(share) => format!("fan at {:.0} %", 100.0 * share),
+            Self::Heater(share) => format!("heater at {:.0} %", 100.0 * share),
         }
     }
 }

@@ -310,6 +310,7 @@ impl Model {
         let mut modes = Modes {
             powered: true,
             heater_on: false,
+            scheduled: 0.0,
             tripped: false,
             warm: false,
             exhaust: Since { on: false, since_s: 0.0 },

@@ -12,6 +12,8 @@ pub struct Modes {
     pub powered: bool,
     /// An on/off controller asks for heat.
     pub heater_on: bool,
+    /// Share of the full power that a schedule asks for.
+    pub scheduled: f64,
     /// The one-shot cut-out has opened.
     pub tripped: bool,
     /// The set point has been reached once.

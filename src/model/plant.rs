@@ -184,6 +184,14 @@ impl<'m> Plant<'m> {
             }
             Action::Room(i) => modes.room = i,
             Action::Fan(share) => modes.fan_left = share,
+            Action::Heater(share) => {
+                match (modes.scheduled > 0.0, share > 0.0) {
+                    (false, true) => self.happenings.push((t, "heater on")),
+                    (true, false) => self.happenings.push((t, "heater off")),
+                    _ => {}
+                }
+                modes.scheduled = share;
+            }
         }
         let (wanted, left, on) = (modes.fan.wanted, modes.fan_left, modes.powered);
         modes.fan = steering.fan.state(wanted, left, on, steering.coupling_exponent);

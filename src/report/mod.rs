@@ -5,6 +5,7 @@ pub mod assessment;
 pub mod check;
 pub mod explanation;
 pub mod figure;
+pub mod fit;
 pub mod measured;
 pub mod pictures;
 pub mod series;

@@ -5,11 +5,13 @@ mod ledger;
 mod merits;
 mod probe;
 mod record;
+mod sample;
 mod snapshot;
 
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
 pub use probe::{Group, Probe};
+pub use sample::{columns, sample};
 pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Place, Snapshot, WallState};
 
 use serde::{Deserialize, Deserializer, Serialize};
@@ -174,7 +176,7 @@ pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Res
     let mut recorder = Recorder::new(scenario, model);
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
-    recorder.sample(&mut plant, 0.0, &y);
+    recorder.start(&mut plant, &y);
     let end = scenario.run.duration_s;
     let mut effort = match method {
         Method::Rodas5p => {

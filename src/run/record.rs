@@ -3,6 +3,7 @@
 use super::ledger;
 use super::probe::{self, Group, Probe};
 use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
+use crate::model::events::Action;
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::Segment;
@@ -10,9 +11,16 @@ use crate::solver::Segment;
 /// Parts of a step at which peaks are looked for.
 const THETAS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
+/// When rows are due.
+enum Due {
+    /// At the start, in equal steps \[s\], and at the end \[s\].
+    Every(f64, f64),
+    /// At these times \[s\].
+    At(Vec<f64>),
+}
+
 pub(super) struct Recorder {
-    every_s: f64,
-    end_s: f64,
+    due: Due,
     time_s: Vec<f64>,
     columns: Vec<(Probe, Column)>,
     y: Vec<f64>,
@@ -35,8 +43,7 @@ impl Recorder {
             (probe, column)
         });
         Recorder {
-            every_s: scenario.run.output_every_s,
-            end_s: scenario.run.duration_s,
+            due: Due::Every(scenario.run.output_every_s, scenario.run.duration_s),
             time_s: Vec::with_capacity(rows),
             columns: columns.collect(),
             y: vec![0.0; model.entries().len()],
@@ -44,8 +51,38 @@ impl Recorder {
         }
     }
 
+    /// Records these columns only, at these times, which rise.
+    pub(super) fn at(
+        scenario: &Scenario,
+        model: &Model,
+        times_s: &[f64],
+        names: &[String],
+    ) -> Self {
+        let mut recorder = Recorder::new(scenario, model);
+        recorder.due = Due::At(times_s.to_vec());
+        recorder.columns.retain(|(_, c)| names.contains(&c.name));
+        recorder
+    }
+
+    /// Writes the row of the start, if it is due.
+    pub(super) fn start(&mut self, plant: &mut Plant<'_>, y: &[f64]) {
+        if self.next() == Some(0.0) {
+            self.sample(plant, 0.0, y);
+        }
+    }
+
+    /// When the next row is due.
+    fn next(&self) -> Option<f64> {
+        let rows = self.time_s.len();
+        match &self.due {
+            Due::At(times) => times.get(rows).copied(),
+            Due::Every(_, end) if self.time_s.last().is_some_and(|last| last >= end) => None,
+            Due::Every(step, end) => Some((rows as f64 * step).min(*end)),
+        }
+    }
+
     /// Writes one row.
-    pub(super) fn sample(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+    fn sample(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
         let model = plant.model();
         let instant = plant.instant(y);
         self.time_s.push(t);
@@ -57,13 +94,7 @@ impl Recorder {
     /// Follows one accepted step up to `until`.
     pub(super) fn watch(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64) {
         let mut y = std::mem::take(&mut self.y);
-        // Rows of the grid, and one last row at the end of the run.
-        loop {
-            let next = (self.time_s.len() as f64 * self.every_s).min(self.end_s);
-            let done = self.time_s.last().is_some_and(|last| *last >= self.end_s);
-            if done || next > until {
-                break;
-            }
+        while let Some(next) = self.next().filter(|t| *t <= until) {
             segment.eval(next, &mut y);
             self.sample(plant, next, &y);
         }
@@ -94,6 +125,11 @@ impl Recorder {
         self.error.clone()
     }
 
+    /// The columns recorded.
+    pub(super) fn columns(self) -> impl Iterator<Item = Column> {
+        self.columns.into_iter().map(|(_, c)| c)
+    }
+
     pub(super) fn finish(
         self,
         scenario: &Scenario,
@@ -122,8 +158,9 @@ impl Recorder {
 }
 
 fn happenings(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Happening> {
-    let events =
-        model.events().iter().map(|e| (e.at_s, format!("{}: {}", e.name, e.action.words())));
+    // A schedule may step every second; only its switchings are told.
+    let told = model.events().iter().filter(|e| !matches!(e.action, Action::Heater(_)));
+    let events = told.map(|e| (e.at_s, format!("{}: {}", e.name, e.action.words())));
     let decided = plant.happenings().iter().map(|(t, what)| (*t, (*what).to_owned()));
     let mut all: Vec<Happening> =
         events.chain(decided).map(|(time_s, what)| Happening { time_s, what }).collect();

@@ -280,7 +280,7 @@ impl Scenario {
             network,
             rooms: self.events.rooms(&self.room),
             deciders,
-            events: self.events.list.clone(),
+            events: self.events.list.iter().cloned().chain(self.control.events()).collect(),
             steering: Steering {
                 fan: self.fan.clone(),
                 coupling_exponent: self.heater.exponent,

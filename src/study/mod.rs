@@ -1,3 +1,4 @@
 //! Many runs for one question: sweeps, sensitivities, fits.
 
+pub mod box_fit;
 pub mod fit;

@@ -8,6 +8,7 @@ mod cut_out;
 mod exhaust_rule;
 mod pi;
 mod programme;
+mod schedule;
 mod thermostat;
 mod warm;
 mod window;
@@ -16,10 +17,12 @@ pub use cut_out::{CutOut, CutOutSpec};
 pub use exhaust_rule::{ExhaustRule, RuleSpec};
 pub use pi::{Pi, PiSpec};
 pub use programme::{Programme, ProgrammeSpec};
+pub use schedule::ScheduleSpec;
 pub use thermostat::{Thermostat, ThermostatSpec};
 pub use warm::Warm;
 pub use window::{Window, WindowSpec};
 
+use super::events::Event;
 use super::flows::Flows;
 use super::part::{At, Modes, Target};
 use super::parts::Element;
@@ -121,11 +124,14 @@ pub enum KindSpec {
     AlwaysOn,
     /// The element stays off.
     Off,
+    /// A table of times and shares.
+    Schedule(ScheduleSpec),
 }
 
 impl ControlSpec {
     /// Words that `kind` may have.
-    pub const KINDS: &'static [&'static str] = &["thermostat", "pi", "always_on", "off"];
+    pub const KINDS: &'static [&'static str] =
+        &["thermostat", "pi", "always_on", "off", "schedule"];
 
     /// Reads `[control]`.
     pub fn read(s: &Section, cx: &Context) -> Self {
@@ -134,6 +140,7 @@ impl ControlSpec {
             "thermostat" => KindSpec::Thermostat(ThermostatSpec::read(s)),
             "pi" => KindSpec::Pi(PiSpec::read(s)),
             "always_on" => KindSpec::AlwaysOn,
+            "schedule" => KindSpec::Schedule(ScheduleSpec::read(s)),
             _ => KindSpec::Off,
         };
         let steers = matches!(kind, KindSpec::Thermostat(_) | KindSpec::Pi(_));
@@ -175,6 +182,14 @@ impl ControlSpec {
         self.programme.lowest_k().or(self.set_point_k)
     }
 
+    /// What a schedule does, and when.
+    pub fn events(&self) -> Vec<Event> {
+        match &self.kind {
+            KindSpec::Schedule(schedule) => schedule.events().collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// The set point at the start: a ramp begins at the temperature of the box.
     pub fn first_target(&self, start_k: f64) -> Target {
         // Without a set point nothing reads the target.
@@ -204,6 +219,7 @@ impl ControlSpec {
                 (command, window.map(AnyDecider::Window).into_iter().collect())
             }
             (KindSpec::AlwaysOn, _) => (Command::AlwaysOn, vec![]),
+            (KindSpec::Schedule(_), _) => (Command::Scheduled, vec![]),
             _ => (Command::Off, vec![]),
         };
         (Control { command, limit: self.power_limit }, deciders)
@@ -221,6 +237,8 @@ const STEERING_KEYS: &[&str] = &[
     "window",
     "ramp",
     "stage",
+    "times",
+    "shares",
 ];
 
 /// Reads a set point and checks it against the room.
@@ -277,6 +295,7 @@ enum Command {
     SwitchedPi(Pi),
     AlwaysOn,
     Off,
+    Scheduled,
 }
 
 impl Control {
@@ -293,6 +312,7 @@ impl Control {
             }
             Command::Switched if at.modes.heater_on => full * self.limit,
             Command::AlwaysOn => full * self.limit,
+            Command::Scheduled => full * (self.limit * at.modes.scheduled),
             Command::Switched | Command::Off => R::c(0.0),
         };
         let live = at.modes.powered && !at.modes.tripped;

@@ -101,6 +101,19 @@ pub fn fit<P: Problem + ?Sized>(
     search.finish()
 }
 
+/// The least sum of squares and its place, without derivatives that are worth a standard error.
+pub(super) fn lowest<P: Problem + ?Sized>(
+    problem: &P,
+    parameters: &[Parameter],
+    options: &Options,
+) -> Result<(Vec<f64>, f64), FitError> {
+    check(problem, parameters)?;
+    let start: Vec<f64> = parameters.iter().map(|p| p.start).collect();
+    let mut search = Search::new(problem, parameters, options, start)?;
+    search.walk(false)?;
+    Ok((search.p, search.chi2))
+}
+
 /// What must hold before a search makes sense.
 pub(super) fn check<P: Problem + ?Sized>(
     problem: &P,

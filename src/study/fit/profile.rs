@@ -2,7 +2,8 @@
 
 use rayon::prelude::*;
 
-use super::{Fit, FitError, Known, Options, Parameter, Problem, fit};
+use super::least_squares::lowest;
+use super::{Fit, Known, Options, Parameter, Problem};
 
 /// One end of an interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -93,7 +94,7 @@ impl<P: Problem + ?Sized> Path<'_, P> {
                 None => near.0 + sign * ahead,
             };
             let at = if sign < 0.0 { at.max(bound) } else { at.min(bound) };
-            let Some(held) = self.held(at, &near.1.1) else {
+            let Some(held) = self.held(at, &self.along(at - near.0, &near.1.1)) else {
                 // The model has no answer there: come nearer.
                 ahead *= 0.25;
                 if ahead < 1e-3 * stride || far.is_some() {
@@ -139,6 +140,17 @@ impl<P: Problem + ?Sized> Path<'_, P> {
         guess.unwrap_or(most).min(most)
     }
 
+    /// Where the others stand if they follow this one by the covariance.
+    fn along(&self, by: f64, from: &[f64]) -> Vec<f64> {
+        let own = self.known.covariance[(self.i, self.i)];
+        let follow = |(k, v): (usize, &f64)| {
+            let q = &self.parameters[k];
+            let slope = if own > 0.0 { self.known.covariance[(k, self.i)] / own } else { 0.0 };
+            (v + slope * by).clamp(q.low, q.high)
+        };
+        from.iter().enumerate().map(follow).collect()
+    }
+
     /// Fits the others with this one held at `value`; the root is not a number if that beats the
     /// optimum itself.
     fn held(&self, value: f64, from: &[f64]) -> Option<Held> {
@@ -157,9 +169,8 @@ impl<P: Problem + ?Sized> Path<'_, P> {
             let start = |k: &usize| Parameter { start: from[*k], ..self.parameters[*k].clone() };
             let parameters: Vec<Parameter> = rest.iter().map(start).collect();
             let options = Options { offset: self.options.offset.max(1e-2), ..*self.options };
-            let fit: Result<Fit, FitError> = fit(&held, &parameters, &options);
-            let fit = fit.ok()?;
-            (fit.chi2, all(&fit.values))
+            let (part, chi2) = lowest(&held, &parameters, &options).ok()?;
+            (chi2, all(&part))
         };
         let rise = (chi2 - self.found.chi2) / self.known.enlarged.powi(2);
         if rise < -BETTER {

@@ -17,6 +17,20 @@ pub enum Standing {
     Combined(Vec<usize>),
 }
 
+impl Standing {
+    /// In a word.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        match self {
+            Standing::Known => "known",
+            Standing::Loose => "loose",
+            Standing::Flat => "flat",
+            Standing::AtBound => "at bound",
+            Standing::Combined(_) => "combined",
+        }
+    }
+}
+
 /// One parameter's standing, in a word and in a sentence.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {

@@ -1,0 +1,38 @@
+//! A table of times and shares of the full power: a logged heater replayed, or a test signal.
+
+use crate::model::events::{Action, Event};
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// `[control]` with `kind = "schedule"`.
+#[derive(Clone, Debug)]
+pub struct ScheduleSpec {
+    /// Times \[s\] with the share of the full power from then on.
+    steps: Vec<(f64, f64)>,
+}
+
+impl ScheduleSpec {
+    /// Reads `times` and `shares`: a share holds from its time to the next; before the first time
+    /// the element is off.
+    pub fn read(s: &Section) -> Self {
+        let times = s.quantities("times", Kind::Time, 0.0..=3.2e7, None);
+        let shares = s.quantities("shares", Kind::Share, 0.0..=1.0, Some(times.len()));
+        if let Some(i) = times.windows(2).position(|w| w[1] <= w[0]) {
+            let what = format!("does not rise at entry {}", i + 2);
+            s.fail("times", "schedule-order", &what, None, Some("sort them".into()));
+        }
+        let mut steps: Vec<(f64, f64)> = times.into_iter().zip(shares).collect();
+        // What changes nothing needs no stop.
+        steps.dedup_by(|later, earlier| later.1 == earlier.1);
+        ScheduleSpec { steps }
+    }
+
+    /// The steps as events, at which the solver stops exactly.
+    pub fn events(&self) -> impl Iterator<Item = Event> {
+        let event = |&(at_s, share)| {
+            let action = Action::Heater(share);
+            Event { name: "control".into(), at_s, action }
+        };
+        self.steps.iter().map(event)
+    }
+}

@@ -1,0 +1,178 @@
+//! The page of a fit: parameters, correlations, series, verdict.
+
+use crate::study::box_fit::{HeldOut, Outcome, ParameterRow};
+use crate::study::fit::Gain;
+
+use super::text::{left, quoted};
+
+/// Correlations below this are not worth a line. Our choice.
+const WORTH_SAYING: f64 = 0.3;
+
+/// Ranked measurements shown.
+const MOST_GAINS: usize = 8;
+
+/// The page for people. `notes` are said above the table.
+#[must_use]
+pub fn page(title: &str, outcome: &Outcome, notes: &[String], held: &[HeldOut]) -> String {
+    let mut out = format!("{title}\n\n");
+    for note in notes {
+        out += &format!("{note}\n");
+    }
+    out += &head(outcome);
+    out += &format!(
+        "\nParameters (value ± standard error; 95 % profile-likelihood interval)\n{}",
+        parameters(outcome)
+    );
+    if let Some(text) = correlations(outcome) {
+        out += &format!("\nCorrelations (those below {WORTH_SAYING} are left out)\n{text}");
+    }
+    out += &format!("\nReadings\n{}", series(outcome));
+    out += "\nVerdict\n";
+    outcome.verdict.iter().for_each(|v| out += &format!("  {v}\n"));
+    if !held.is_empty() {
+        out += &format!("\nHeld-out readings, predicted\n{}", held_out(held));
+    }
+    if !outcome.warnings.is_empty() {
+        out += "\nWarnings\n";
+        outcome.warnings.iter().for_each(|w| out += &format!("  {w}\n"));
+    }
+    out
+}
+
+fn head(o: &Outcome) -> String {
+    let count: usize = o.series.iter().map(|s| s.count).sum();
+    let effective: f64 = o.series.iter().map(|s| s.effective).sum();
+    let n = o.parameters.len();
+    let (agreed, tried) = o.starts;
+    let end = if o.optimum { "optimum found" } else { "NO OPTIMUM" };
+    let chance = match o.chi2_probability {
+        Some(p) if p >= 1e-4 => format!(", probability {p:.3}"),
+        Some(_) => ", probability below 0.0001".into(),
+        None => String::new(),
+    };
+    format!(
+        "{end} in {} steps; {agreed} of {tried} starts ended here (seed {})\n\
+         {count} readings, worth {effective:.0} independent ones; {n} parameter{}\n\
+         chi-square {:.1} for {:.0} degrees of freedom{chance}\n",
+        o.steps,
+        o.seed,
+        if n == 1 { "" } else { "s" },
+        o.chi2,
+        o.freedom
+    )
+}
+
+fn parameters(o: &Outcome) -> String {
+    let row = |p: &ParameterRow| {
+        let se = p.standard_error.map_or("-".to_owned(), |s| match s / p.value.abs() {
+            r if r.is_finite() && r < 10.0 => format!("{:.2} %", 100.0 * r),
+            _ => "-".to_owned(),
+        });
+        vec![p.name.clone(), p.text.clone(), se, p.interval.clone(), p.standing.clone()]
+    };
+    let head = ["parameter", "value", "rel.", "95 % interval", "standing"];
+    columns(&head, &o.parameters.iter().map(row).collect::<Vec<_>>())
+}
+
+fn correlations(o: &Outcome) -> Option<String> {
+    let mut rows = Vec::new();
+    for i in 0..o.parameters.len() {
+        for k in 0..i {
+            if let Some(r) = o.correlation[i][k].filter(|r| r.abs() >= WORTH_SAYING) {
+                rows.push((
+                    r.abs(),
+                    vec![
+                        o.parameters[k].name.clone(),
+                        o.parameters[i].name.clone(),
+                        format!("{r:+.3}"),
+                    ],
+                ));
+            }
+        }
+    }
+    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let rows: Vec<_> = rows.into_iter().map(|(_, row)| row).collect();
+    (!rows.is_empty()).then(|| columns(&["", "", "correlation"], &rows))
+}
+
+fn series(o: &Outcome) -> String {
+    let several = o.series.iter().any(|s| s.run != o.series[0].run);
+    let rows: Vec<Vec<String>> = o
+        .series
+        .iter()
+        .map(|s| {
+            let name = if several { format!("{}: {}", s.run, s.name) } else { s.name.clone() };
+            vec![
+                name,
+                s.count.to_string(),
+                format!("{:.0}", s.effective),
+                format!("{:.3} {}", s.rms, s.unit),
+                format!("{:.2}", s.rms_over_u),
+                format!("{:+.2}", s.lag_1),
+            ]
+        })
+        .collect();
+    columns(&["series", "n", "effective", "rms misfit", "over u", "lag-1"], &rows)
+}
+
+fn held_out(held: &[HeldOut]) -> String {
+    let rows: Vec<Vec<String>> = held
+        .iter()
+        .map(|h| {
+            vec![
+                format!("{}: {}", h.run, h.name),
+                h.count.to_string(),
+                format!("{:.3} {}", h.rmse, h.unit),
+                format!("{:+.3} {}", h.bias, h.unit),
+                format!("{:.0} %", 100.0 * h.coverage),
+            ]
+        })
+        .collect();
+    columns(&["series", "n", "rms miss", "mean miss", "in 95 % band"], &rows)
+}
+
+/// The ranked list of further measurements for one parameter.
+#[must_use]
+pub fn plan(name: &str, gains: &[Gain]) -> String {
+    let rows: Vec<Vec<String>> = gains
+        .iter()
+        .take(MOST_GAINS)
+        .map(|g| {
+            let left = match (g.ratio, g.standard_error) {
+                (Some(r), _) => format!("{:.0} %", 100.0 * r),
+                (None, Some(_)) => "known at last".into(),
+                _ => "still unknown".into(),
+            };
+            vec![g.name.clone(), left]
+        })
+        .collect();
+    let head = ["further measurement", "standard error left"];
+    format!("\nWhat would tell more about {name}\n{}", columns(&head, &rows))
+}
+
+/// The parameters as a table for other programs, in SI.
+#[must_use]
+pub fn csv(o: &Outcome) -> String {
+    let mut out = "parameter,si_unit,value,standard_error,low_95,high_95,standing\n".to_owned();
+    let cell = |v: Option<f64>| v.map_or(String::new(), |v| v.to_string());
+    for p in &o.parameters {
+        let (name, unit) = (quoted(&p.name), p.si_unit);
+        let numbers = [Some(p.value), p.standard_error, p.low, p.high].map(cell).join(",");
+        out += &format!("{name},{unit},{numbers},{}\n", p.standing);
+    }
+    out
+}
+
+/// A table whose columns are as wide as their widest cell.
+fn columns(head: &[&str], rows: &[Vec<String>]) -> String {
+    let length = |text: &str| text.chars().count();
+    let width =
+        |i: usize| rows.iter().map(|r| length(&r[i])).max().unwrap_or(0).max(length(head[i]));
+    let widths: Vec<usize> = (0..head.len()).map(width).collect();
+    let line = |cells: &[String]| {
+        let padded: Vec<String> = cells.iter().zip(&widths).map(|(c, w)| left(c, *w)).collect();
+        format!("  {}\n", padded.join("  ").trim_end())
+    };
+    let head: Vec<String> = head.iter().map(|h| (*h).to_owned()).collect();
+    rows.iter().fold(line(&head), |out, row| out + &line(row))
+}

@@ -1,0 +1,33 @@
+//! A few columns at given times: what a fit compares with data.
+
+use super::record::Recorder;
+use super::{Column, RunError, drive, options};
+use crate::model::Plant;
+use crate::scenario::Scenario;
+use crate::solver::Rodas5p;
+
+/// All columns that a run of this scenario has, without values.
+#[must_use]
+pub fn columns(scenario: &Scenario) -> Vec<Column> {
+    Recorder::new(scenario, &scenario.build()).columns().collect()
+}
+
+/// Simulates a scenario and records the named columns at exactly these times, which rise from 0 or
+/// later to the end of the run at most. The columns come in the order of [`columns`].
+///
+/// # Errors
+/// [`RunError`] if the solver fails or the box leaves the model's range.
+pub fn sample(
+    scenario: &Scenario,
+    times_s: &[f64],
+    names: &[String],
+) -> Result<Vec<Column>, RunError> {
+    let model = scenario.build();
+    let mut recorder = Recorder::at(scenario, &model, times_s, names);
+    let mut plant = Plant::new(&model, scenario.run.tolerance);
+    let mut y = model.start();
+    recorder.start(&mut plant, &y);
+    let mut stepper = Rodas5p::new(options(scenario));
+    drive(&mut stepper, &mut plant, &mut y, scenario.run.duration_s, &mut recorder)?;
+    Ok(recorder.columns().collect())
+}

@@ -1,0 +1,113 @@
+//! Readings, and what of the model they are compared with.
+
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::run::Column;
+use crate::study::fit::effective_count;
+use crate::units::k_from_c;
+
+/// What of the model a reading is compared with.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Target {
+    /// A column of a run, in its unit.
+    Column(String),
+    /// The vapour pressure \[Pa\] that a sensor's two columns stand for: relative humidity times
+    /// saturation pressure at the sensor's own temperature.
+    VapourPressure {
+        /// Column of the temperature \[°C\].
+        temperature: String,
+        /// Column of the relative humidity \[%\].
+        humidity: String,
+    },
+}
+
+impl Target {
+    /// The columns it needs.
+    pub fn columns(&self) -> Vec<&str> {
+        match self {
+            Target::Column(name) => vec![name],
+            Target::VapourPressure { temperature, humidity } => vec![temperature, humidity],
+        }
+    }
+
+    /// Its value at row `at` of sampled columns.
+    pub(super) fn value(&self, columns: &[Column], at: usize) -> f64 {
+        let read =
+            |name: &str| columns.iter().find(|c| c.name == name).map_or(f64::NAN, |c| c.values[at]);
+        match self {
+            Target::Column(name) => read(name),
+            Target::VapourPressure { temperature, humidity } => {
+                vapour_pressure(read(temperature), read(humidity))
+            }
+        }
+    }
+}
+
+/// Vapour pressure \[Pa\] of a sensor's readings in °C and %.
+pub(super) fn vapour_pressure(temp_c: f64, humidity_pct: f64) -> f64 {
+    0.01 * humidity_pct * saturation_pressure_pa(k_from_c(temp_c))
+}
+
+/// One observed quantity of a run: readings over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Observed {
+    /// What the data call it.
+    pub name: String,
+    /// What it is compared with.
+    pub target: Target,
+    /// Unit of the values.
+    pub unit: String,
+    /// Times since the start of the run \[s\], rising.
+    pub times_s: Vec<f64>,
+    /// Readings.
+    pub values: Vec<f64>,
+    /// Standard uncertainty of each.
+    pub u: Vec<f64>,
+    /// Time over which the noise forgets itself \[s\]; zero for white noise, none if the residuals
+    /// shall tell.
+    pub correlation_s: Option<f64>,
+}
+
+impl Observed {
+    /// Usable readings: finite, with a finite uncertainty above zero, not before the start and not
+    /// after `end_s`.
+    #[must_use]
+    pub fn usable(&self, end_s: f64) -> Observed {
+        let good = |i: &usize| {
+            let (t, v, u) = (self.times_s[*i], self.values[*i], self.u[*i]);
+            v.is_finite() && u.is_finite() && u > 0.0 && t >= 0.0 && t <= end_s
+        };
+        let kept: Vec<usize> = (0..self.values.len()).filter(good).collect();
+        let pick = |from: &[f64]| kept.iter().map(|i| from[*i]).collect();
+        Observed {
+            times_s: pick(&self.times_s),
+            values: pick(&self.values),
+            u: pick(&self.u),
+            ..self.clone()
+        }
+    }
+
+    /// Independent data among them by the stated correlation time: a first-order process forgets
+    /// itself by `exp(-dt/tau)` from reading to reading.
+    #[must_use]
+    pub fn effective(&self) -> f64 {
+        let n = self.values.len();
+        let span = self.times_s.last().zip(self.times_s.first()).map_or(0.0, |(b, a)| b - a);
+        match self.correlation_s {
+            Some(tau) if tau > 0.0 && n > 1 => {
+                effective_count(n, (-span / (n - 1) as f64 / tau).exp())
+            }
+            _ => n as f64,
+        }
+    }
+}
+
+/// One measured run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunData {
+    /// What messages call it.
+    pub name: String,
+    /// Assignments that make the scenario this run's: room, logged heater, start.
+    pub sets: Vec<(String, String)>,
+    /// Readings.
+    pub observed: Vec<Observed>,
+}

@@ -1,0 +1,42 @@
+//! The fit of a box to measured runs: parameter paths of a scenario against readings.
+//!
+//! Each run is a scenario with its own assignments (room, logged heater, start) and its readings.
+//! A reading is compared with a column of the simulated run at exactly its time. A humidity sensor
+//! with a temperature beside it is compared as vapour pressure: a relative humidity moves by 6 %
+//! for each kelvin that the model's temperature is off, a vapour pressure hardly.
+
+mod data;
+mod look;
+mod plan;
+mod predict;
+mod problem;
+mod solve;
+mod table;
+mod typed;
+mod write;
+
+pub use data::{Observed, RunData, Target};
+pub use plan::plan;
+pub use predict::{HeldOut, hold_out};
+pub use problem::{BoxFit, FreePath};
+pub use solve::{Outcome, ParameterRow, SeriesRow, Settings, solve};
+pub use table::Table;
+pub use typed::{Link, bind, free_path};
+pub use write::fitted;
+
+use crate::reader::{Issue, Severity};
+
+/// An error that is about no line of a file.
+pub(crate) fn issue(code: &'static str, file: &str, what: String, hint: &str) -> Issue {
+    Issue {
+        severity: Severity::Error,
+        code,
+        file: file.into(),
+        line: 0,
+        column: 0,
+        path: String::new(),
+        what,
+        why: None,
+        hint: (!hint.is_empty()).then(|| hint.to_owned()),
+    }
+}

@@ -1,0 +1,71 @@
+//! Prediction of what was not fitted, with its band, and how it held.
+
+use serde::Serialize;
+
+use super::data::RunData;
+use super::problem::{BoxFit, FreePath};
+use super::solve::Outcome;
+use crate::reader::{Issue, Source};
+use crate::study::fit::{bands, draw, score};
+
+/// How one series of held-out readings was predicted.
+#[derive(Clone, Debug, Serialize)]
+pub struct HeldOut {
+    /// The run.
+    pub run: String,
+    /// What the data call it.
+    pub name: String,
+    /// Unit of the readings.
+    pub unit: String,
+    /// Readings compared.
+    pub count: usize,
+    /// Root mean square of the misses, in `unit`.
+    pub rmse: f64,
+    /// Mean of prediction less reading.
+    pub bias: f64,
+    /// Share of readings within the 95 % band, their own uncertainty included.
+    pub coverage: f64,
+}
+
+/// Predicts the readings of `later`, which were not fitted, from `draws` parameter sets drawn from
+/// the joint distribution of the fit. `later` lists the same runs as the fit, in the same order.
+///
+/// # Errors
+/// Mistakes in `later`.
+pub fn hold_out(
+    source: &Source,
+    free: &[FreePath],
+    later: &[RunData],
+    outcome: &Outcome,
+    draws: usize,
+    seed: u64,
+) -> Result<Vec<HeldOut>, Vec<Issue>> {
+    let ahead = BoxFit::new(source, free.to_vec(), later)?;
+    let known = &outcome.known;
+    let drawn = draw(&outcome.fit.values, ahead.parameters(), known, draws, seed);
+    let all = |p: &[f64]| {
+        let runs: Result<Vec<Vec<Vec<f64>>>, String> =
+            (0..ahead.runs()).map(|k| ahead.modelled(k, p)).collect();
+        runs.ok().map(|r| r.concat().concat())
+    };
+    let (predicted, _) = bands(&drawn, all);
+    let mut rest = predicted.as_slice();
+    let mut held = Vec::new();
+    for (run, o) in ahead.series() {
+        let (own, others) = rest.split_at(o.values.len().min(rest.len()));
+        rest = others;
+        // Uncertainties that the residuals called too small are too small here as well.
+        let u = o.u.iter().map(|u| u * known.enlarged);
+        let data: Vec<(f64, f64)> = o.values.iter().copied().zip(u).collect();
+        held.extend(score(&data, own).map(|s| HeldOut {
+            run: run.into(),
+            name: o.name.clone(),
+            unit: o.unit.clone(),
+            count: s.count,
+            rmse: s.rmse,
+            bias: s.bias,
+            coverage: s.coverage,
+        }));
+    }
+    Ok(held)
+}

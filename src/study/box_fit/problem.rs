@@ -1,0 +1,304 @@
+//! From parameters to weighted residuals: simulate each run, read the columns off at the data.
+
+use rayon::prelude::*;
+
+use super::data::{Observed, RunData};
+use super::issue;
+use crate::reader::{Issue, Origin, Source, render};
+use crate::run::{self, Column};
+use crate::scenario::Scenario;
+use crate::study::fit::{Parameter, Problem};
+use crate::units::{self, Kind};
+
+/// A path of the scenario that is free, in SI.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FreePath {
+    /// Dotted path.
+    pub path: String,
+    /// What it measures.
+    pub kind: Kind,
+    /// Where the search begins.
+    pub start: f64,
+    /// Smallest value.
+    pub low: f64,
+    /// Largest value.
+    pub high: f64,
+    /// Whether each run has a value of its own.
+    pub per_run: bool,
+}
+
+/// Relative tolerance of the simulations of a fit: their noise limits the derivatives.
+pub(super) const TOLERANCE: f64 = 1e-8;
+
+/// Digits with which a parameter is handed to the scenario: all of them.
+const ALL_DIGITS: usize = 17;
+
+/// One run, ready to be simulated.
+#[derive(Clone, Debug)]
+struct Prepared {
+    name: String,
+    source: Source,
+    observed: Vec<Observed>,
+    /// All times of its data \[s\], once each.
+    times_s: Vec<f64>,
+    /// Rows of `times_s` of each observed series.
+    rows: Vec<Vec<usize>>,
+    columns: Vec<String>,
+    /// Position of each free path among the parameters.
+    places: Vec<usize>,
+}
+
+/// A scenario with free paths and measured runs.
+#[derive(Clone, Debug)]
+pub struct BoxFit {
+    free: Vec<FreePath>,
+    parameters: Vec<Parameter>,
+    runs: Vec<Prepared>,
+    /// Root of effective over real number of readings, for each series of each run.
+    weights: Vec<Vec<f64>>,
+}
+
+impl BoxFit {
+    /// Puts the pieces together.
+    ///
+    /// # Errors
+    /// Every mistake in the scenario, the runs' assignments and the names of columns.
+    pub fn new(source: &Source, free: Vec<FreePath>, runs: &[RunData]) -> Result<Self, Vec<Issue>> {
+        let parameters = expand(&free, runs);
+        let mut issues = Vec::new();
+        let mut prepared = Vec::new();
+        for (k, run) in runs.iter().enumerate() {
+            match prepare(source, run) {
+                Ok(p) => prepared.push(Prepared { places: places(&free, runs.len(), k), ..p }),
+                Err(more) => issues.extend(more),
+            }
+        }
+        if !issues.is_empty() {
+            return Err(issues);
+        }
+        let mut fit = BoxFit { free, parameters, runs: prepared, weights: Vec::new() };
+        fit.weights = fit.runs.iter().map(|r| r.observed.iter().map(weight).collect()).collect();
+        Ok(fit)
+    }
+
+    /// The parameters: shared ones once, the others once for each run.
+    #[must_use]
+    pub fn parameters(&self) -> &[Parameter] {
+        &self.parameters
+    }
+
+    /// The free path that stands behind each parameter.
+    pub(super) fn path_of(&self, parameter: usize) -> &FreePath {
+        let of = |r: &Prepared| r.places.iter().position(|p| *p == parameter);
+        let place = self.runs.iter().find_map(of).unwrap_or(0);
+        &self.free[place]
+    }
+
+    /// All series with their run's name, in the order of the residuals.
+    pub(super) fn series(&self) -> impl Iterator<Item = (&str, &Observed)> {
+        self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
+    }
+
+    /// Independent data that the weights leave.
+    #[must_use]
+    pub fn effective(&self) -> f64 {
+        let count = |(o, w): (&Observed, &f64)| o.values.len() as f64 * w * w;
+        let of = |(r, w): (&Prepared, &Vec<f64>)| r.observed.iter().zip(w).map(count).sum::<f64>();
+        self.runs.iter().zip(&self.weights).map(of).sum()
+    }
+
+    /// Splits residuals by series, in stated uncertainties: the weights taken off again.
+    pub(super) fn split(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
+        let mut rest = residuals;
+        let weights = self.weights.iter().flatten();
+        let counts = self.series().map(|(_, o)| o.values.len());
+        let one = |(n, w): (usize, &f64)| {
+            let (own, others) = rest.split_at(n);
+            rest = others;
+            own.iter().map(|r| r / w).collect()
+        };
+        counts.zip(weights).map(one).collect()
+    }
+
+    /// Takes the effective number of readings of those series that state no correlation time.
+    /// Returns whether any weight moved much.
+    pub(super) fn reweigh(&mut self, effective: &[f64]) -> bool {
+        let mut moved = false;
+        let all = self.runs.iter().flat_map(|r| &r.observed).zip(effective);
+        for ((o, n), w) in all.zip(self.weights.iter_mut().flatten()) {
+            if o.correlation_s.is_none() {
+                let new = (n / o.values.len() as f64).sqrt();
+                moved |= (new / *w - 1.0).abs() > 0.02;
+                *w = new;
+            }
+        }
+        moved
+    }
+
+    /// The scenario of run `k` at parameters `p`, at the fit's tolerance and no longer than its data.
+    ///
+    /// # Errors
+    /// What the scenario says against these values.
+    pub(super) fn scenario(&self, k: usize, p: &[f64]) -> Result<Scenario, String> {
+        let run = &self.runs[k];
+        let mut source = run.source.clone();
+        for (free, place) in self.free.iter().zip(&run.places) {
+            let text = units::format_digits(free.kind, p[*place], ALL_DIGITS);
+            source.set_value(&free.path, &text, Origin::Fit).map_err(|i| i.to_string())?;
+        }
+        let (mut scenario, _) = Scenario::read(&source).map_err(|i| render(&i))?;
+        scenario.run.tolerance = scenario.run.tolerance.min(TOLERANCE);
+        if let Some(last) = run.times_s.last() {
+            scenario.run.duration_s = last.max(1.0);
+        }
+        Ok(scenario)
+    }
+
+    /// What the model says to each reading of run `k`, series by series.
+    pub(super) fn modelled(&self, k: usize, p: &[f64]) -> Result<Vec<Vec<f64>>, String> {
+        let run = &self.runs[k];
+        if run.times_s.is_empty() {
+            return Ok(run.observed.iter().map(|_| Vec::new()).collect());
+        }
+        let scenario = self.scenario(k, p)?;
+        let columns: Vec<Column> =
+            run::sample(&scenario, &run.times_s, &run.columns).map_err(|e| e.to_string())?;
+        let of = |(o, rows): (&Observed, &Vec<usize>)| {
+            rows.iter().map(|at| o.target.value(&columns, *at)).collect()
+        };
+        Ok(run.observed.iter().zip(&run.rows).map(of).collect())
+    }
+
+    /// Number of runs.
+    pub(super) fn runs(&self) -> usize {
+        self.runs.len()
+    }
+
+    /// Paths and values of run `k` at parameters `p`.
+    pub(super) fn assignments<'a>(
+        &'a self,
+        k: usize,
+        p: &'a [f64],
+    ) -> impl Iterator<Item = (&'a FreePath, usize, f64)> {
+        self.free.iter().zip(&self.runs[k].places).map(|(f, place)| (f, *place, p[*place]))
+    }
+}
+
+impl Problem for BoxFit {
+    fn count(&self) -> usize {
+        self.series().map(|(_, o)| o.values.len()).sum()
+    }
+
+    fn residuals(&self, p: &[f64]) -> Result<Vec<f64>, String> {
+        let one = |k: usize| -> Result<Vec<f64>, String> {
+            let modelled = self.modelled(k, p)?;
+            let mut out = Vec::new();
+            for ((o, model), w) in self.runs[k].observed.iter().zip(modelled).zip(&self.weights[k])
+            {
+                let data = o.values.iter().zip(&o.u);
+                out.extend(model.iter().zip(data).map(|(m, (v, u))| w * (m - v) / u));
+            }
+            Ok(out)
+        };
+        let parts: Vec<Vec<f64>> =
+            (0..self.runs.len()).into_par_iter().map(one).collect::<Result<_, _>>()?;
+        Ok(parts.concat())
+    }
+}
+
+fn weight(o: &Observed) -> f64 {
+    (o.effective() / (o.values.len().max(1)) as f64).sqrt()
+}
+
+fn expand(free: &[FreePath], runs: &[RunData]) -> Vec<Parameter> {
+    let mut all = Vec::new();
+    for f in free {
+        let named = |name: String| Parameter::between(&name, f.start, f.low, f.high);
+        if f.per_run && runs.len() > 1 {
+            all.extend(runs.iter().map(|r| named(format!("{} in {}", f.path, r.name))));
+        } else {
+            all.push(named(f.path.clone()));
+        }
+    }
+    all
+}
+
+fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Issue>> {
+    let mut source = source.clone();
+    for (path, text) in &run.sets {
+        source.set_value(path, text, Origin::Set).map_err(|i| vec![i])?;
+    }
+    let (scenario, _) = Scenario::read(&source)?;
+    let end_s = scenario.run.duration_s;
+    let observed: Vec<Observed> = run.observed.iter().map(|o| o.usable(end_s)).collect();
+    let known = run::columns(&scenario);
+    let mut issues = Vec::new();
+    for (o, all) in observed.iter().zip(&run.observed) {
+        for name in o.target.columns() {
+            if !known.iter().any(|c| c.name == name) {
+                issues.push(no_column(&run.name, &o.name, name, &known));
+            }
+        }
+        if o.values.is_empty() && !all.values.is_empty() {
+            issues.push(outside(&run.name, all, end_s));
+        }
+    }
+    if !issues.is_empty() {
+        return Err(issues);
+    }
+    let mut times_s: Vec<f64> = observed.iter().flat_map(|o| o.times_s.iter().copied()).collect();
+    times_s.sort_by(f64::total_cmp);
+    times_s.dedup();
+    let rows = observed
+        .iter()
+        .map(|o| o.times_s.iter().map(|t| times_s.partition_point(|x| x < t)).collect());
+    let rows = rows.collect();
+    let mut columns: Vec<String> =
+        observed.iter().flat_map(|o| o.target.columns()).map(str::to_owned).collect();
+    columns.sort();
+    columns.dedup();
+    let (name, places) = (run.name.clone(), Vec::new());
+    Ok(Prepared { name, source, rows, times_s, columns, places, observed })
+}
+
+/// Position of each free path among the parameters of run `k`; see `expand`.
+fn places(free: &[FreePath], runs: usize, k: usize) -> Vec<usize> {
+    let mut next = 0;
+    let mut place = |f: &FreePath| {
+        let (own, count) = if f.per_run && runs > 1 { (k, runs) } else { (0, 1) };
+        next += count;
+        next - count + own
+    };
+    free.iter().map(&mut place).collect()
+}
+
+fn no_column(run: &str, series: &str, name: &str, known: &[Column]) -> Issue {
+    let names: Vec<&str> = known.iter().map(|c| c.name.as_str()).collect();
+    let what = format!("{series} is compared with `{name}`, which is no column of a run");
+    let hint = format!("the columns are: {}", names.join(", "));
+    issue("no-column", run, what, &hint)
+}
+
+/// Nothing is left of a series.
+fn outside(run: &str, o: &Observed, end_s: f64) -> Issue {
+    let finite: Vec<f64> =
+        o.times_s.iter().zip(&o.values).filter(|(_, v)| v.is_finite()).map(|(t, _)| *t).collect();
+    let time = |t: f64| units::format(Kind::Time, t);
+    let (what, hint) = match (finite.first(), finite.last()) {
+        (Some(a), Some(b)) if *a > end_s || *b < 0.0 => (
+            format!(
+                "{}: all {} readings lie outside the simulated span: they go from {} to {}, the run from 0 s to {}",
+                o.name,
+                finite.len(),
+                time(*a),
+                time(*b),
+                time(end_s)
+            ),
+            "raise run.duration, or check the clock of the log",
+        ),
+        _ => {
+            (format!("{} has no usable reading", o.name), "check the log, or leave the column out")
+        }
+    };
+    issue("no-data", run, what, hint)
+}

@@ -1,0 +1,337 @@
+//! From the question to the complete answer: search, weights, intervals, checks, words.
+
+use serde::Serialize;
+
+use super::problem::{BoxFit, FreePath, TOLERANCE};
+use super::{issue, look};
+use crate::reader::Issue;
+use crate::study::fit::{
+    Check, End, Fit, Interval, Known, Options, Parameter, Side, Spread, Starts, chi2_probability,
+    fit_from_many, profile, verdict,
+};
+use crate::units::{self, Measured};
+
+/// Version of the layout of a saved [`Outcome`].
+const SCHEMA_VERSION: u32 = 1;
+
+/// How a fit is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Searches besides the one from the stated start.
+    pub more_starts: usize,
+    /// Seed of their starts.
+    pub seed: u64,
+    /// What is believed of the stated uncertainties.
+    pub spread: Spread,
+    /// Whether profile intervals are wanted; they take most of the time.
+    pub intervals: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings { more_starts: 4, seed: 1, spread: Spread::AtLeastStated, intervals: true }
+    }
+}
+
+/// One parameter of the answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct ParameterRow {
+    /// Its name: the path, and the run if it has one of its own.
+    pub name: String,
+    /// Path in the scenario.
+    pub path: String,
+    /// SI unit of the numbers here; empty for fractions.
+    pub si_unit: &'static str,
+    /// Value.
+    pub value: f64,
+    /// Standard error, where there is one.
+    pub standard_error: Option<f64>,
+    /// Lower end of the 95 % interval, where the data give one.
+    pub low: Option<f64>,
+    /// Upper end.
+    pub high: Option<f64>,
+    /// Where the search began.
+    pub start: f64,
+    /// The bounds it was given.
+    pub bounds: (f64, f64),
+    /// Value with its standard error, for people.
+    pub text: String,
+    /// Interval for people.
+    pub interval: String,
+    /// Known, loose, flat, at bound, combined.
+    pub standing: String,
+}
+
+/// One series of the answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct SeriesRow {
+    /// The run.
+    pub run: String,
+    /// What the data call it.
+    pub name: String,
+    /// Readings used.
+    pub count: usize,
+    /// Independent ones among them.
+    pub effective: f64,
+    /// Root mean square of the residuals, in `unit`.
+    pub rms: f64,
+    /// Unit of the readings.
+    pub unit: String,
+    /// The same over the stated uncertainty.
+    pub rms_over_u: f64,
+    /// Correlation of each residual with the next.
+    pub lag_1: f64,
+    /// Probability that noise has so few runs of one sign.
+    pub runs_probability: Option<f64>,
+}
+
+/// The complete answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct Outcome {
+    /// Version of this layout.
+    pub schema_version: u32,
+    /// Version of the program.
+    pub program_version: &'static str,
+    /// Whether an optimum was found.
+    pub optimum: bool,
+    /// The parameters.
+    pub parameters: Vec<ParameterRow>,
+    /// Correlations, row by row; none where there is no standard error.
+    pub correlation: Vec<Vec<Option<f64>>>,
+    /// The series.
+    pub series: Vec<SeriesRow>,
+    /// Sum of squared weighted residuals, correlated readings counted by their effective number.
+    pub chi2: f64,
+    /// Effective data less parameters.
+    pub freedom: f64,
+    /// Probability that noise of the stated size gives this chi-square or more.
+    pub chi2_probability: Option<f64>,
+    /// Factor on the stated uncertainties that the residuals called for.
+    pub enlarged: f64,
+    /// Searches that ended at this optimum, and searches made.
+    pub starts: (usize, usize),
+    /// Seed of their starts.
+    pub seed: u64,
+    /// Steps of the best search.
+    pub steps: usize,
+    /// What was found out, a sentence for each parameter.
+    pub verdict: Vec<String>,
+    /// Things a reader should know.
+    pub warnings: Vec<String>,
+    /// The fit itself.
+    #[serde(skip)]
+    pub fit: Fit,
+    /// How well it is known.
+    #[serde(skip)]
+    pub known: Known,
+}
+
+/// Most times that a better optimum met on a profile sends the search back.
+const MOST_RETURNS: usize = 3;
+
+/// Rounds of weighing: the correlation of the residuals settles after one or two.
+const MOST_WEIGHINGS: usize = 3;
+
+/// Fits the free paths of a box to its runs.
+///
+/// # Errors
+/// What is wrong with the question, as issues.
+pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<Issue>> {
+    let start: Vec<f64> = problem.parameters().iter().map(|p| p.start).collect();
+    let doubts = look::suspicious(problem, &start);
+    if !doubts.is_empty() {
+        return Err(doubts);
+    }
+    let options = Options::simulated(TOLERANCE);
+    let refused = |e: crate::study::fit::FitError| vec![issue("no-fit", "fit", e.to_string(), "")];
+    let (more, seed) = (settings.more_starts, settings.seed);
+    let mut starts =
+        fit_from_many(problem, problem.parameters(), &options, more, seed).map_err(refused)?;
+    weigh(problem, &mut starts, &options);
+    let mut known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
+    let mut intervals = Vec::new();
+    for _ in 0..MOST_RETURNS {
+        if !settings.intervals || starts.best.end != End::Optimum {
+            break;
+        }
+        intervals = profile(problem, problem.parameters(), &starts.best, &known, &options);
+        let Some(better) = intervals.iter().find_map(|i| i.better.clone()) else { break };
+        let Some(fit) = again(problem, &better, &options) else { break };
+        starts = Starts { best: fit, agreed: 1, ..starts };
+        weigh(problem, &mut starts, &options);
+        known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
+    }
+    Ok(outcome(problem, settings, starts, known, &intervals))
+}
+
+/// Fits once more from `values`.
+fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
+    let moved =
+        |(p, v): (&Parameter, &f64)| Parameter { start: v.clamp(p.low, p.high), ..p.clone() };
+    let parameters: Vec<Parameter> = problem.parameters().iter().zip(values).map(moved).collect();
+    crate::study::fit::fit(problem, &parameters, options).ok()
+}
+
+/// Lets the residuals say how many readings of each series are independent.
+fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) {
+    for _ in 0..MOST_WEIGHINGS {
+        let series = problem.split(&starts.best.residuals);
+        let effective: Vec<f64> = series.iter().map(|r| Check::of(r).effective).collect();
+        if !problem.reweigh(&effective) {
+            return;
+        }
+        match again(problem, &starts.best.values, options) {
+            Some(fit) => starts.best = fit,
+            None => return,
+        }
+    }
+}
+
+fn outcome(
+    problem: &BoxFit,
+    settings: &Settings,
+    starts: Starts,
+    known: Known,
+    intervals: &[Interval],
+) -> Outcome {
+    let fit = starts.best;
+    let findings = verdict(problem.parameters(), &fit, &known, intervals);
+    let n = fit.values.len();
+    let row = |i: usize| {
+        let standing = findings[i].standing.word();
+        parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
+    };
+    let checks: Vec<Check> = problem.split(&fit.residuals).iter().map(|r| Check::of(r)).collect();
+    let correlation = |i: usize| (0..n).map(|k| known.correlation(i, k)).collect();
+    Outcome {
+        schema_version: SCHEMA_VERSION,
+        program_version: env!("CARGO_PKG_VERSION"),
+        optimum: fit.end == End::Optimum,
+        parameters: (0..n).map(row).collect(),
+        correlation: (0..n).map(correlation).collect(),
+        series: series_rows(problem, &fit, &checks),
+        chi2: fit.chi2,
+        freedom: known.freedom,
+        chi2_probability: chi2_probability(fit.chi2, known.freedom),
+        enlarged: known.enlarged,
+        starts: (starts.agreed, starts.tried),
+        seed: settings.seed,
+        steps: fit.steps,
+        verdict: findings.into_iter().map(|f| f.words).collect(),
+        warnings: warnings(problem, &fit, &known, &checks),
+        fit,
+        known,
+    }
+}
+
+fn parameter_row(
+    problem: &BoxFit,
+    fit: &Fit,
+    known: &Known,
+    interval: Option<&Interval>,
+    i: usize,
+    standing: &'static str,
+) -> ParameterRow {
+    let (path, parameter) = (problem.path_of(i), &problem.parameters()[i]);
+    let measured = Measured { value: fit.values[i], sd: known.standard_error[i] };
+    let at = |side: Option<Side>| match side {
+        Some(Side::At(x)) => Some(x),
+        _ => None,
+    };
+    ParameterRow {
+        name: parameter.name.clone(),
+        path: path.path.clone(),
+        si_unit: path.kind.si_unit(),
+        value: fit.values[i],
+        standard_error: known.standard_error[i],
+        low: at(interval.map(|x| x.low)),
+        high: at(interval.map(|x| x.high)),
+        start: parameter.start,
+        bounds: (parameter.low, parameter.high),
+        text: units::format_measured(path.kind, measured),
+        interval: interval.map_or_else(String::new, |x| interval_text(path, known, i, x)),
+        standing: standing.into(),
+    }
+}
+
+fn interval_text(path: &FreePath, known: &Known, i: usize, x: &Interval) -> String {
+    // As many digits as two of the standard error call for.
+    let value = |v: f64| match known.standard_error[i] {
+        Some(sd) => {
+            let text = units::format_measured(path.kind, Measured { value: v, sd: Some(sd) });
+            text.split(" ±").next().unwrap_or(&text).to_owned()
+        }
+        None => units::format_digits(path.kind, v, 3),
+    };
+    let unit = if known.standard_error[i].is_some() { path.kind.preferred_unit() } else { "" };
+    let close = |text: String| if unit.is_empty() { text } else { format!("{text} {unit}") };
+    match (x.low, x.high) {
+        (Side::At(a), Side::At(b)) => close(format!("{} to {}", value(a), value(b))),
+        (Side::At(a), Side::Bound(_)) => close(format!("above {}", value(a))),
+        (Side::Bound(_), Side::At(b)) => close(format!("below {}", value(b))),
+        (Side::Bound(_), Side::Bound(_)) => "anything between its bounds".into(),
+        _ => "could not be had".into(),
+    }
+}
+
+fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<SeriesRow> {
+    let parts = problem.split(&fit.residuals);
+    let all = problem.series().zip(checks).zip(parts);
+    let one = |(((run, o), check), r): (((&str, &super::Observed), &Check), Vec<f64>)| {
+        let squares = r.iter().zip(&o.u).map(|(r, u)| (r * u).powi(2)).sum::<f64>();
+        SeriesRow {
+            run: run.into(),
+            name: o.name.clone(),
+            count: check.count,
+            effective: if o.correlation_s.is_some() { o.effective() } else { check.effective },
+            rms: (squares / check.count.max(1) as f64).sqrt(),
+            unit: o.unit.clone(),
+            rms_over_u: check.rms,
+            lag_1: check.lag_1,
+            runs_probability: check.runs_p,
+        }
+    };
+    all.map(one).collect()
+}
+
+/// Chi-square per freedom from which on the stated uncertainties are called too small, and below
+/// which too large. Our choice.
+const ODD_CHI2: (f64, f64) = (2.0, 0.3);
+
+fn warnings(problem: &BoxFit, fit: &Fit, known: &Known, checks: &[Check]) -> Vec<String> {
+    let mut all = Vec::new();
+    match fit.end {
+        End::Optimum => {}
+        End::Ragged => all.push(
+            "no step improves the fit though its slopes say one should: the misfit is ragged, as under \
+             an on/off controller that switches by itself; replay the logged heater (control.heater)"
+                .to_owned(),
+        ),
+        End::StepsRanOut => all.push("the search ran out of steps before an optimum".to_owned()),
+    }
+    for doubt in &fit.doubts {
+        all.push(format!(
+            "the slope along {} changes by {:.0} % when its step is halved: its standard error is a guess",
+            problem.parameters()[doubt.parameter].name,
+            100.0 * doubt.change
+        ));
+    }
+    for ((run, o), check) in problem.series().zip(checks) {
+        if let Some(complaint) = check.complaint() {
+            all.push(format!("{run}, {}: {complaint}", o.name));
+        }
+    }
+    match known.reduced_chi2 {
+        Some(x) if x > ODD_CHI2.0 => all.push(format!(
+            "chi-square is {x:.1} times what the stated uncertainties allow: they are too small, or the \
+             model is wrong; the standard errors are enlarged by {:.1}",
+            known.enlarged
+        )),
+        Some(x) if x < ODD_CHI2.1 => all.push(format!(
+            "chi-square is only {x:.2} of what the stated uncertainties allow: they may be too large"
+        )),
+        Some(_) => {}
+        None => all.push("there are no more data than parameters: nothing checks the model".to_owned()),
+    }
+    all
+}

@@ -1,0 +1,333 @@
+//! What a user types for a fit: free paths with bounds, and which column is compared with what.
+
+use super::data::{Observed, RunData, Target, vapour_pressure};
+use super::issue;
+use super::problem::FreePath;
+use super::table::Table;
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::reader::{Issue, Report, closest};
+use crate::run::Column;
+use crate::scenario::Scenario;
+use crate::units::{self, Kind, c_from_k, k_from_c, parse, parse_measured};
+
+/// One `--map`: a column of the data, less a constant, and what it is compared with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Link {
+    header: String,
+    /// What is taken off each reading, such as a tare, as typed.
+    minus: Option<String>,
+    target: String,
+    /// Standard uncertainty as typed.
+    u: Option<String>,
+}
+
+impl Link {
+    /// Reads `HEADER = COLUMN ± U`, or `HEADER - TARE = COLUMN ± U`.
+    ///
+    /// # Errors
+    /// An issue when there is no `=`.
+    pub fn parse(text: &str) -> Result<Self, Issue> {
+        let Some((left, right)) = text.split_once('=') else {
+            let what = "does not say what the column is compared with".to_owned();
+            let hint = "write header=column, for example: --map \"hot_temperature_C=sensor_logger_temperature_C ± 0.2 K\"";
+            return Err(issue("bad-map", &format!("--map {text}"), what, hint));
+        };
+        let right = right.replace("+/-", "±");
+        let (target, u) = match right.split_once('±') {
+            Some((target, u)) => (target.trim().to_owned(), Some(u.trim().to_owned())),
+            None => (right.trim().to_owned(), None),
+        };
+        let (header, minus) = match left.split_once(" - ") {
+            Some((header, minus)) => (header.trim(), Some(minus.trim().to_owned())),
+            None => (left.trim(), None),
+        };
+        Ok(Link { header: header.into(), minus, target, u })
+    }
+}
+
+/// Reads `path=low..high unit` or `path=start, low..high unit`; a path alone takes its bounds from
+/// the value's own ± in the scenario. Without a start it is the scenario's value if that lies
+/// between the bounds, else their middle.
+///
+/// # Errors
+/// What is wrong, with one thing to type.
+pub fn free_path(text: &str, per_run: bool, report: &Report) -> Result<FreePath, Issue> {
+    let fail =
+        |what: String, hint: &str| Err(issue("bad-free", &format!("--free {text}"), what, hint));
+    let (path, rest) =
+        text.split_once('=').map_or((text.trim(), ""), |(p, r)| (p.trim(), r.trim()));
+    let Some(record) = report.value(path) else {
+        let known: Vec<&str> =
+            report.values.iter().filter(|v| v.kind.is_some()).map(|v| v.path.as_str()).collect();
+        let near = closest(path, known.iter().copied());
+        let hint =
+            near.map_or("drybench check lists all paths".into(), |n| format!("did you mean {n}?"));
+        return fail(format!("{path} is no value of this scenario"), &hint);
+    };
+    let (Some(kind), Some(now)) = (record.kind, record.si) else {
+        return fail(
+            format!("{path} = {} is no quantity", record.text),
+            "free a value with a unit",
+        );
+    };
+    let (start, low, high) = match bounds(kind, now, rest, &record.text) {
+        Ok(found) => found,
+        Err(what) => {
+            let hint =
+                format!("write {path}=LOW..HIGH, for example \"{path}={}\"", example(kind, now));
+            return fail(what, &hint);
+        }
+    };
+    let shown = |v| units::format(kind, v);
+    if low >= high {
+        return fail(
+            format!("the bounds {} and {} leave no room", shown(low), shown(high)),
+            "write the smaller one first",
+        );
+    }
+    if !(low..=high).contains(&start) {
+        let what = format!("starts at {}, outside {} to {}", shown(start), shown(low), shown(high));
+        return fail(what, "move the start or the bounds");
+    }
+    Ok(FreePath { path: path.into(), kind, start, low, high, per_run })
+}
+
+/// Bounds of a parameter whose value has a standard uncertainty: so many of them either way.
+const BY_OWN: f64 = 4.0;
+
+fn bounds(kind: Kind, now: f64, rest: &str, text: &str) -> Result<(f64, f64, f64), String> {
+    if rest.is_empty() {
+        let sd = parse_measured(kind, text).ok().and_then(|m| m.sd);
+        let Some(sd) = sd else { return Err("has no bounds".into()) };
+        return Ok((now, now - BY_OWN * sd, now + BY_OWN * sd));
+    }
+    let (start, range) = match rest.split_once(',') {
+        Some((start, range)) => (Some(start.trim()), range.trim()),
+        None => (None, rest),
+    };
+    let Some((low, high)) = range.split_once("..") else {
+        return Err(format!("\"{rest}\" is no range"));
+    };
+    let unit = high.trim().trim_start_matches(|c: char| c.is_ascii_digit() || "+-.eE".contains(c));
+    let read = |part: &str| {
+        let part = part.trim();
+        let bare = part.parse::<f64>().is_ok();
+        let whole = if bare { format!("{part} {}", unit.trim()) } else { part.to_owned() };
+        parse(kind, whole.trim()).map_err(|e| format!("{e}"))
+    };
+    let (low, high) = (read(low)?, read(high)?);
+    let inside = (low..=high).contains(&now);
+    let start = match start {
+        Some(text) => read(text)?,
+        None if inside => now,
+        None => 0.5 * (low + high),
+    };
+    Ok((start, low, high))
+}
+
+/// Half to double of the present value, as an example of bounds.
+fn example(kind: Kind, now: f64) -> String {
+    if kind == Kind::Temperature || now == 0.0 {
+        return format!("{0}..{0}", kind.example());
+    }
+    format!("{}..{}", units::format(kind, 0.5 * now), units::format(kind, 2.0 * now))
+}
+
+/// Turns a table into a run's data: room and heater as assignments, the rest as readings.
+///
+/// A temperature and a relative humidity compared with the same sensor become the temperature and
+/// the vapour pressure, unless `keep_humidity`.
+///
+/// # Errors
+/// Every link that cannot be made.
+pub fn bind(
+    table: &Table,
+    links: &[Link],
+    scenario: &Scenario,
+    columns: &[Column],
+    correlation_s: Option<f64>,
+    keep_humidity: bool,
+) -> Result<RunData, Vec<Issue>> {
+    let mut run = RunData { name: table.name.clone(), sets: Vec::new(), observed: Vec::new() };
+    let mut issues = Vec::new();
+    for link in links {
+        let done = match link.target.as_str() {
+            "room.temperature" | "room.relative_humidity" | "control.heater" => Ok(()),
+            _ => observed(table, link, scenario, columns, correlation_s)
+                .map(|o| run.observed.push(o)),
+        };
+        issues.extend(done.err());
+    }
+    for made in [super::write::room(table, links, scenario), super::write::heater(table, links)] {
+        match made {
+            Ok(set) => run.sets.extend(set),
+            Err(issue) => issues.push(issue),
+        }
+    }
+    if run.observed.is_empty() && issues.is_empty() {
+        let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
+        let what =
+            format!("nothing is compared: no --map names a column; it has {}", names.join(", "));
+        issues.push(issue(
+            "no-map",
+            &table.name,
+            what,
+            "write --map \"hot_temperature_C=sensor_logger_temperature_C ± 0.2 K\"",
+        ));
+    }
+    if !issues.is_empty() {
+        return Err(issues);
+    }
+    if !keep_humidity {
+        humidity_to_pressure(&mut run.observed);
+    }
+    Ok(run)
+}
+
+impl Link {
+    /// Header of the column that is linked to `target`.
+    pub(super) fn header_of<'a>(links: &'a [Link], target: &str) -> Option<&'a str> {
+        links.iter().find(|l| l.target == target).map(|l| l.header.as_str())
+    }
+}
+
+/// The values under a header, or why there are none.
+pub(super) fn values<'t>(table: &'t Table, header: &str) -> Result<&'t [f64], Issue> {
+    table.column(header).ok_or_else(|| {
+        let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
+        let what = format!("has no column `{header}`");
+        issue("no-column", &table.name, what, &format!("its columns are: {}", names.join(", ")))
+    })
+}
+
+fn observed(
+    table: &Table,
+    link: &Link,
+    scenario: &Scenario,
+    columns: &[Column],
+    correlation_s: Option<f64>,
+) -> Result<Observed, Issue> {
+    let fail = |what: String, hint: &str| issue("bad-map", &table.name, what, hint);
+    let raw = values(table, &link.header)?;
+    let Some(column) = columns.iter().find(|c| c.name == link.target) else {
+        let names: Vec<&str> = columns.iter().map(|c| c.name.as_str()).collect();
+        let what = format!(
+            "{} is compared with `{}`, which is no column of a run",
+            link.header, link.target
+        );
+        return Err(fail(what, &format!("the columns are: {}", names.join(", "))));
+    };
+    let Some((kind, to_si)) = unit_of_header(&link.header) else {
+        let what = format!("the unit of `{}` cannot be told from its header", link.header);
+        return Err(fail(what, "end it with _C, _F, _K, _pct, _g, _kg, _W, _Wh or _J"));
+    };
+    let Some(shown) = shown_in(&column.unit).filter(|s| s.0 == kind) else {
+        let what = format!(
+            "{} holds {}, but `{}` is in {}",
+            link.header,
+            kind.name(),
+            column.name,
+            column.unit
+        );
+        return Err(fail(what, "compare it with a column of its own kind"));
+    };
+    let typed = |text: &str, kind: Kind| {
+        parse(kind, text).map_err(|e| fail(format!("{} for {}: {e}", text, link.header), &e.hint()))
+    };
+    let minus = link.minus.as_deref().map_or(Ok(0.0), |t| typed(t, kind))?;
+    let u_si = match &link.u {
+        Some(text) => typed(text, kind.difference())?,
+        None => by_accuracy(&link.target, scenario, kind).ok_or_else(|| {
+            let what = format!("the uncertainty of {} is not stated", link.header);
+            let hint = format!(
+                "write --map \"{}={} ± {}\"",
+                link.header,
+                link.target,
+                kind.difference().example()
+            );
+            fail(what, &hint)
+        })?,
+    };
+    Ok(Observed {
+        name: link.header.clone(),
+        target: Target::Column(link.target.clone()),
+        unit: column.unit.clone(),
+        times_s: table.time_s.clone(),
+        values: raw.iter().map(|v| (shown.1)(to_si(*v) - minus)).collect(),
+        u: vec![u_si * shown.2; raw.len()],
+        correlation_s,
+    })
+}
+
+/// A stated accuracy is taken as limits of equal probability: divided by the root of three.
+/// Common practice.
+fn by_accuracy(target: &str, scenario: &Scenario, kind: Kind) -> Option<f64> {
+    let of =
+        |s: &&crate::model::parts::SensorSpec| target.starts_with(&format!("sensor_{}_", s.name));
+    let (kelvin, share) = scenario.sensors.iter().find(of)?.accuracy?;
+    match kind {
+        Kind::Temperature => Some(kelvin / 3.0_f64.sqrt()),
+        Kind::RelativeHumidity => Some(share / 3.0_f64.sqrt()),
+        _ => None,
+    }
+}
+
+type Convert = fn(f64) -> f64;
+
+/// What the end of a header says: kind, and conversion to SI.
+pub(super) fn unit_of_header(header: &str) -> Option<(Kind, Convert)> {
+    let end = header.rsplit('_').next()?;
+    Some(match end {
+        "C" => (Kind::Temperature, |v| k_from_c(v)),
+        "F" => (Kind::Temperature, |v| k_from_c((v - 32.0) / 1.8)),
+        "K" => (Kind::Temperature, |v| v),
+        "pct" => (Kind::RelativeHumidity, |v| 0.01 * v),
+        "g" => (Kind::Mass, |v| 1e-3 * v),
+        "kg" => (Kind::Mass, |v| v),
+        "W" => (Kind::Power, |v| v),
+        "Wh" => (Kind::Energy, |v| 3600.0 * v),
+        "J" => (Kind::Energy, |v| v),
+        _ => return None,
+    })
+}
+
+/// A column's unit: kind, conversion from SI, and the factor for differences.
+fn shown_in(unit: &str) -> Option<(Kind, Convert, f64)> {
+    Some(match unit {
+        "°C" => (Kind::Temperature, |v| c_from_k(v), 1.0),
+        "%RH" => (Kind::RelativeHumidity, |v| 100.0 * v, 100.0),
+        "g" => (Kind::Mass, |v| 1e3 * v, 1e3),
+        "W" => (Kind::Power, |v| v, 1.0),
+        "Wh" => (Kind::Energy, |v| v / 3600.0, 1.0 / 3600.0),
+        _ => return None,
+    })
+}
+
+/// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
+/// pressure with the uncertainty of both.
+fn humidity_to_pressure(observed: &mut [Observed]) {
+    let column = |o: &Observed| match &o.target {
+        Target::Column(name) => name.clone(),
+        Target::VapourPressure { .. } => String::new(),
+    };
+    let temperatures: Vec<(String, Vec<f64>, Vec<f64>)> =
+        observed.iter().map(|o| (column(o), o.values.clone(), o.u.clone())).collect();
+    for o in observed.iter_mut() {
+        let humidity = column(o);
+        let Some(stem) = humidity.strip_suffix("_relative_humidity_pct") else { continue };
+        let temperature = format!("{stem}_temperature_C");
+        let Some((_, t, u_t)) = temperatures.iter().find(|(n, ..)| *n == temperature) else {
+            continue;
+        };
+        for i in 0..o.values.len() {
+            let (rh, u_rh) = (o.values[i], o.u[i]);
+            let by_rh = 0.01 * u_rh * saturation_pressure_pa(k_from_c(t[i]));
+            let by_t = vapour_pressure(t[i] + u_t[i], rh) - vapour_pressure(t[i], rh);
+            o.values[i] = vapour_pressure(t[i], rh);
+            o.u[i] = by_rh.hypot(by_t);
+        }
+        o.name = format!("{} as vapour pressure", o.name);
+        o.unit = "Pa".into();
+        o.target = Target::VapourPressure { temperature, humidity };
+    }
+}

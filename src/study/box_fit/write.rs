@@ -1,0 +1,231 @@
+//! Assignments that make a scenario a measured run's own, and the fitted scenario as a file.
+
+use toml_edit::{DocumentMut, InlineTable, Item, Table as TomlTable, Value};
+
+use super::data::RunData;
+use super::issue;
+use super::problem::BoxFit;
+use super::solve::Outcome;
+use super::table::Table;
+use super::typed::{Link, unit_of_header, values};
+use crate::reader::{Issue, split_path};
+use crate::scenario::Scenario;
+use crate::units::{self, Kind, Measured, c_from_k};
+
+/// How far the room may be off its thinned table: below what its sensor resolves.
+const ROOM_NEAR: (f64, f64) = (0.05, 0.2);
+
+/// Most rows of the room's table: every row is a stop of the solver.
+const MOST_KNOTS: usize = 60;
+
+/// The room of a log as an assignment of `[room]`, if any link names it.
+pub(super) fn room(
+    table: &Table,
+    links: &[Link],
+    scenario: &Scenario,
+) -> Result<Option<(String, String)>, Issue> {
+    let headers = ["room.temperature", "room.relative_humidity"].map(|t| Link::header_of(links, t));
+    if headers == [None, None] {
+        return Ok(None);
+    }
+    let read = |header: Option<&str>, kind: Kind, fixed: f64| -> Result<Vec<f64>, Issue> {
+        let Some(header) = header else { return Ok(vec![fixed; table.time_s.len()]) };
+        let raw = values(table, header)?;
+        match unit_of_header(header).filter(|u| u.0 == kind) {
+            Some((_, to_si)) => Ok(raw.iter().map(|v| to_si(*v)).collect()),
+            None => {
+                let what = format!("{header} is no {} by its header", kind.name());
+                Err(issue("bad-map", &table.name, what, "end it with _C or _pct"))
+            }
+        }
+    };
+    let temps = read(headers[0], Kind::Temperature, scenario.room.temp_k)?;
+    let humidities = read(headers[1], Kind::RelativeHumidity, scenario.room.relative_humidity)?;
+    let rows = table.time_s.iter().zip(temps.iter().zip(&humidities));
+    let rows: Vec<[f64; 3]> = rows
+        .map(|(t, (temp, rh))| [*t, c_from_k(*temp), 100.0 * rh])
+        .filter(|r| r.iter().all(|v| v.is_finite()) && r[0] >= 0.0)
+        .collect();
+    if rows.is_empty() {
+        let what = "the room's columns hold no usable row".to_owned();
+        return Err(issue("no-room", &table.name, what, "leave room.temperature out of --map"));
+    }
+    let kept = thinned(&rows);
+    let list = |i: usize, unit: &str| {
+        let all: Vec<String> = kept.iter().map(|r| format!("\"{} {unit}\"", r[i])).collect();
+        all.join(", ")
+    };
+    let text = format!(
+        "{{ pressure = \"{} Pa\", table = {{ time = [{}], temperature = [{}], relative_humidity = [{}] }} }}",
+        scenario.room.total_pa,
+        list(0, "s"),
+        list(1, "degC"),
+        list(2, "%RH")
+    );
+    Ok(Some(("room".into(), text)))
+}
+
+/// The rows between which straight lines are near enough, the coarser the fewer are allowed.
+fn thinned(rows: &[[f64; 3]]) -> Vec<[f64; 3]> {
+    let mut coarse = 1.0;
+    loop {
+        let mut kept = vec![0];
+        let mut from = 0;
+        while from + 1 < rows.len() {
+            let mut to = from + 1;
+            while to + 1 < rows.len() && straight(&rows[from..=to + 1], coarse) {
+                to += 1;
+            }
+            kept.push(to);
+            from = to;
+        }
+        if kept.len() <= MOST_KNOTS {
+            return kept.into_iter().map(|i| rows[i]).collect();
+        }
+        coarse *= 1.5;
+    }
+}
+
+fn straight(rows: &[[f64; 3]], coarse: f64) -> bool {
+    let (a, b) = (rows[0], rows[rows.len() - 1]);
+    rows.iter().all(|r| {
+        let x = (r[0] - a[0]) / (b[0] - a[0]);
+        let off = |i: usize| (a[i] + x * (b[i] - a[i]) - r[i]).abs();
+        off(1) <= coarse * ROOM_NEAR.0 && off(2) <= coarse * ROOM_NEAR.1
+    })
+}
+
+/// A logged heater as a schedule of `[control]`, if a link names it: exact stops, so that the
+/// misfit stays smooth.
+pub(super) fn heater(table: &Table, links: &[Link]) -> Result<Option<(String, String)>, Issue> {
+    let Some(header) = Link::header_of(links, "control.heater") else { return Ok(None) };
+    let raw = values(table, header)?;
+    let scale = if header.ends_with("_pct") { 0.01 } else { 1.0 };
+    let rows: Vec<(f64, f64)> = table
+        .time_s
+        .iter()
+        .zip(raw)
+        .filter(|(t, v)| v.is_finite() && **t >= 0.0)
+        .map(|(t, v)| (*t, v * scale))
+        .collect();
+    if rows.is_empty() || rows.iter().any(|(_, v)| !(0.0..=1.0).contains(v)) {
+        let what = format!(
+            "{header} is no heater command: it must lie between 0 and 1 (or 0 and 100 under _pct)"
+        );
+        return Err(issue("bad-heater", &table.name, what, "give the share of full power"));
+    }
+    let mut steps = rows;
+    steps.dedup_by(|later, earlier| later.1 == earlier.1);
+    let times: Vec<String> = steps.iter().map(|(t, _)| format!("\"{t} s\"")).collect();
+    let shares: Vec<String> = steps.iter().map(|(_, v)| format!("{v:?}")).collect();
+    let text = format!(
+        "{{ kind = \"schedule\", times = [{}], shares = [{}] }}",
+        times.join(", "),
+        shares.join(", ")
+    );
+    Ok(Some(("control".into(), text)))
+}
+
+/// The scenario file `text` with the fitted values of run `k` in it; comments stay. Each fitted line
+/// says so.
+///
+/// # Errors
+/// Words, if the text cannot be edited so.
+pub fn fitted(
+    text: &str,
+    sets: &[String],
+    fit: &BoxFit,
+    run: &RunData,
+    k: usize,
+    outcome: &Outcome,
+) -> Result<String, String> {
+    let mut document: DocumentMut = text.parse().map_err(|e| format!("{e}"))?;
+    let assigned = sets.iter().filter_map(|s| s.split_once('='));
+    let assigned = assigned.map(|(p, v)| (p.trim().to_owned(), v.trim().to_owned()));
+    for (path, value) in assigned.chain(run.sets.iter().cloned()) {
+        let value = value.parse::<Value>().unwrap_or_else(|_| Value::from(value));
+        put(&mut document, &path, value, None)?;
+    }
+    for (free, place, value) in fit.assignments(k, &outcome.fit.values) {
+        let se = outcome.known.standard_error[place];
+        let digits = digits_for(value, se);
+        let number = units::format_digits(free.kind, value, digits);
+        // Plain numbers have no unit and no quotes.
+        let bare = number.parse::<f64>().ok().filter(|_| free.kind == Kind::Number);
+        let typed = bare.map_or_else(|| Value::from(number), Value::from);
+        let own = outcome.known.standard_error[place];
+        let note = match own {
+            Some(sd) => units::format_measured(free.kind, Measured { value, sd: Some(sd) }),
+            None => outcome.parameters[place].standing.clone(),
+        };
+        put(&mut document, &free.path, typed, Some(&format!("fitted: {note}")))?;
+    }
+    Ok(document.to_string())
+}
+
+/// Digits that keep a hundredth of the standard error.
+fn digits_for(value: f64, se: Option<f64>) -> usize {
+    let ratio = se.filter(|s| *s > 0.0).map_or(1e4, |s| (value.abs() / s).max(1.0));
+    (ratio.log10().floor() as usize + 4).min(15)
+}
+
+/// Puts a value at a dotted path, with a comment behind it where there is a line to put it on.
+fn put(
+    document: &mut DocumentMut,
+    path: &str,
+    value: Value,
+    note: Option<&str>,
+) -> Result<(), String> {
+    let segments = split_path(path).ok_or_else(|| format!("{path} is no path"))?;
+    let Some((last, parents)) = segments.split_last() else { return Err("no path".into()) };
+    let mut item: &mut Item = document.as_item_mut();
+    for segment in parents {
+        item = step(item, segment).ok_or_else(|| format!("{path} has no place in the file"))?;
+    }
+    let commented = |mut value: Value| {
+        if let Some(note) = note {
+            value.decor_mut().set_suffix(format!("  # {note}"));
+        }
+        value
+    };
+    match item {
+        Item::Table(table) => {
+            // A whole table is replaced by one of its own, so that it stays readable.
+            let new = match value {
+                Value::InlineTable(inline) => Item::Table(inline.into_table()),
+                other => Item::Value(commented(other)),
+            };
+            table.insert(last, new);
+        }
+        Item::Value(Value::InlineTable(inline)) => {
+            inline.insert(last, value);
+        }
+        Item::Value(Value::Array(array)) => {
+            let at: usize = last.parse().map_err(|_| format!("{path} is no place in a list"))?;
+            array.replace(at, value);
+        }
+        _ => return Err(format!("{path} has no place in the file")),
+    }
+    Ok(())
+}
+
+/// One step down, making a table where there is nothing.
+fn step<'i>(item: &'i mut Item, segment: &str) -> Option<&'i mut Item> {
+    if item.is_array() || item.is_array_of_tables() {
+        let at: usize = segment.parse().ok()?;
+        return item.get_mut(at);
+    }
+    let missing = item.get(segment).is_none();
+    if missing {
+        match item {
+            Item::Table(table) => {
+                table.insert(segment, Item::Table(TomlTable::new()));
+            }
+            Item::Value(Value::InlineTable(inline)) => {
+                inline.insert(segment, Value::InlineTable(InlineTable::new()));
+            }
+            _ => return None,
+        }
+    }
+    item.get_mut(segment)
+}
