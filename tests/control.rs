@@ -19,5 +19,7 @@ mod pi;
 mod plant;
 #[path = "control/programme.rs"]
 mod programme;
+#[path = "control/schedule.rs"]
+mod schedule;
 #[path = "control/speed.rs"]
 mod speed;

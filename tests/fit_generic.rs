@@ -3,7 +3,7 @@
 
 use drybench::study::fit::{
     Candidate, End, Fit, FitError, Interval, Known, Options, Parameter, Problem, Side, Spread,
-    Standing, bands, draw, fit, fit_from_many, jacobian, profile, rank, score, verdict,
+    Standing, bands, draw, fit, fit_from_many, jacobian, percent, profile, rank, score, verdict,
 };
 use nalgebra::DMatrix;
 use rand::{RngExt, SeedableRng};
@@ -89,7 +89,8 @@ fn a_bound_in_the_way_is_reported_and_its_interval_is_one_sided() {
     assert!(known.standard_error[0].is_none() && known.standard_error[1].is_some());
     assert_eq!(intervals[0].high, Side::Bound(28.0));
     assert!(matches!(intervals[0].low, Side::At(x) if x < 28.0 && x > 27.0), "{intervals:?}");
-    let said = verdict(&parameters, &found, &known, &intervals);
+    let said =
+        verdict(&parameters, &found, &known, &intervals, &|i, w| percent(found.values[i], w));
     assert_eq!(said[0].standing, Standing::AtBound);
     assert!(said[0].words.contains("upper bound"), "{said:?}");
 }
@@ -103,7 +104,8 @@ fn a_product_is_known_but_not_its_factors() {
     let (found, known, intervals) = curve.solve(&parameters);
     assert!((found.values[0] * found.values[1] - 6.0).abs() < 1e-6);
     assert_eq!(known.standard_error, [None, None]);
-    let said = verdict(&parameters, &found, &known, &intervals);
+    let said =
+        verdict(&parameters, &found, &known, &intervals, &|i, w| percent(found.values[i], w));
     assert_eq!(said[0].standing, Standing::Combined(vec![1]));
     assert!(said[0].words.contains("only one combination"), "{said:?}");
 }
@@ -115,7 +117,8 @@ fn a_parameter_without_effect_is_flat_and_does_not_spoil_the_others() {
     let parameters = pair(Parameter::free("a", 1.0), Parameter::between("idle", 1.0, 0.0, 5.0));
     let (found, known, intervals) = curve.solve(&parameters);
     assert!(known.standard_error[0].is_some() && known.standard_error[1].is_none());
-    let said = verdict(&parameters, &found, &known, &intervals);
+    let said =
+        verdict(&parameters, &found, &known, &intervals, &|i, w| percent(found.values[i], w));
     assert_eq!(said[1].standing, Standing::Flat);
     assert_eq!((intervals[1].low, intervals[1].high), (Side::Bound(0.0), Side::Bound(5.0)));
 }
@@ -129,7 +132,8 @@ fn early_data_cannot_part_rise_and_lag_and_a_late_one_would() {
         Parameter::between("lag", 1.0, 0.01, 50.0),
     );
     let (found, known, intervals) = curve.solve(&parameters);
-    let said = verdict(&parameters, &found, &known, &intervals);
+    let said =
+        verdict(&parameters, &found, &known, &intervals, &|i, w| percent(found.values[i], w));
     assert_eq!(said[0].standing, Standing::Combined(vec![1]), "{said:?}");
     let slopes = |t: f64| {
         let (a, b) = (found.values[0], found.values[1]);

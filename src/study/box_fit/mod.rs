@@ -5,6 +5,9 @@
 //! with a temperature beside it is compared as vapour pressure: a relative humidity moves by 6 %
 //! for each kelvin that the model's temperature is off, a vapour pressure hardly.
 
+// An issue is large, but it is made once per mistake of a user and printed.
+#![allow(clippy::result_large_err)]
+
 mod data;
 mod look;
 mod plan;

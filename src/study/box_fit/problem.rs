@@ -30,6 +30,10 @@ pub struct FreePath {
 /// Relative tolerance of the simulations of a fit: their noise limits the derivatives.
 pub(super) const TOLERANCE: f64 = 1e-8;
 
+/// What counts as a change of a temperature reading's size \[K\]: kelvins count, not its distance
+/// from absolute zero. Our choice.
+const READING_K: f64 = 5.0;
+
 /// Digits with which a parameter is handed to the scenario: all of them.
 const ALL_DIGITS: usize = 17;
 
@@ -213,7 +217,9 @@ fn weight(o: &Observed) -> f64 {
 fn expand(free: &[FreePath], runs: &[RunData]) -> Vec<Parameter> {
     let mut all = Vec::new();
     for f in free {
-        let named = |name: String| Parameter::between(&name, f.start, f.low, f.high);
+        let size = (f.kind == Kind::Temperature).then_some(READING_K);
+        let named =
+            |name: String| Parameter { size, ..Parameter::between(&name, f.start, f.low, f.high) };
         if f.per_run && runs.len() > 1 {
             all.extend(runs.iter().map(|r| named(format!("{} in {}", f.path, r.name))));
         } else {

@@ -7,7 +7,7 @@ use super::{issue, look};
 use crate::reader::Issue;
 use crate::study::fit::{
     Check, End, Fit, Interval, Known, Options, Parameter, Side, Spread, Starts, chi2_probability,
-    fit_from_many, profile, verdict,
+    fit_from_many, percent, profile, verdict,
 };
 use crate::units::{self, Measured};
 
@@ -195,7 +195,16 @@ fn outcome(
     intervals: &[Interval],
 ) -> Outcome {
     let fit = starts.best;
-    let findings = verdict(problem.parameters(), &fit, &known, intervals);
+    let shown = |i: usize, width: f64| {
+        let kind = problem.path_of(i).kind;
+        // Of a reading or an offset a percentage would say nothing.
+        if problem.parameters()[i].typical(fit.values[i]) == fit.values[i].abs() {
+            percent(fit.values[i], width)
+        } else {
+            format!("± {}", units::format_digits(kind.difference(), width, 2))
+        }
+    };
+    let findings = verdict(problem.parameters(), &fit, &known, intervals, &shown);
     let n = fit.values.len();
     let row = |i: usize| {
         let standing = findings[i].standing.word();
@@ -302,6 +311,10 @@ fn warnings(problem: &BoxFit, fit: &Fit, known: &Known, checks: &[Check]) -> Vec
     let mut all = Vec::new();
     match fit.end {
         End::Optimum => {}
+        End::Ragged if !known.unseen.is_empty() => all.push(
+            "no step improves the fit any more, because some parameters cannot be told apart: fix one"
+                .to_owned(),
+        ),
         End::Ragged => all.push(
             "no step improves the fit though its slopes say one should: the misfit is ragged, as under \
              an on/off controller that switches by itself; replay the logged heater (control.heater)"

@@ -9,6 +9,10 @@ use super::{FitError, Parameter, Problem};
 /// choice: standard errors are then still right to about a percent.
 const DOUBTFUL: f64 = 0.02;
 
+/// Margin over the noise of a difference below which a column counts as zero: the noise grows with
+/// the model's answers, which may exceed the residuals by so much.
+const QUIET: f64 = 100.0;
+
 /// Steps tried against the first one when that disagrees with its half.
 const OTHER_STEPS: [f64; 2] = [1.0 / 16.0, 16.0];
 
@@ -40,7 +44,8 @@ fn relative_step(noise: f64) -> f64 {
 ///
 /// Each column is a central difference (one-sided of second order where a bound is in the way).
 /// If `checked`, the step is halved, both are compared and extrapolated; where they disagree other
-/// steps are tried and the best is kept.
+/// steps are tried and the best is kept. A parameter whose whole size moves the residuals by no more
+/// than the noise of a difference, with a margin, has a column of zeros.
 ///
 /// # Errors
 /// [`FitError::NoSlope`] where the model has no answer on either side.
@@ -61,7 +66,11 @@ pub fn jacobian<P: Problem + ?Sized>(
     let columns = columns?;
     let mut matrix = DMatrix::zeros(r.len(), p.len());
     let mut doubts = Vec::new();
+    let quiet = QUIET * noise / relative_step(noise) * norm(r);
     for (i, (values, change)) in columns.iter().enumerate() {
+        if norm(values) * parameters[i].typical(p[i]) <= quiet {
+            continue;
+        }
         matrix.column_mut(i).copy_from_slice(values);
         if *change > DOUBTFUL {
             doubts.push(Doubt { parameter: i, change: *change });

@@ -8,6 +8,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use super::differences::jacobian;
+use super::linear::Linear;
 use super::{Doubt, FitError, Parameter, Problem, sum_of_squares};
 
 /// How the search goes about it.
@@ -293,62 +294,13 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
 fn pressed(parameters: &[Parameter], p: &[f64], r: &[f64], j: &DMatrix<f64>) -> Vec<i8> {
     let slope = j.tr_mul(&DVector::from_column_slice(r));
     let one = |(i, q): (usize, &Parameter)| {
-        if p[i] <= q.low && slope[i] >= 0.0 {
+        if p[i] <= q.low && slope[i] > 0.0 {
             -1
-        } else if p[i] >= q.high && slope[i] <= 0.0 {
+        } else if p[i] >= q.high && slope[i] < 0.0 {
             1
         } else {
             0
         }
     };
     parameters.iter().enumerate().map(one).collect()
-}
-
-/// The straightened problem of some columns, in triangular form.
-struct Linear {
-    upper: DMatrix<f64>,
-    /// Residuals turned into the directions of the columns.
-    turned: DVector<f64>,
-    /// Squared length of what no column can change.
-    rest2: f64,
-}
-
-impl Linear {
-    fn new(j: &DMatrix<f64>, r: &[f64], columns: &[usize]) -> Self {
-        let part = j.select_columns(columns);
-        let qr = part.qr();
-        let mut turned = DVector::from_column_slice(r);
-        qr.q_tr_mul(&mut turned);
-        let n = columns.len();
-        let rest2 = turned.rows(n, r.len() - n).norm_squared();
-        Linear { upper: qr.r(), turned: turned.rows(0, n).into_owned(), rest2 }
-    }
-
-    /// Length of the part of the residuals that the columns can take away, over that of the rest,
-    /// each per degree of freedom.
-    fn offset(&self, data: usize) -> f64 {
-        let n = self.turned.len();
-        if n == 0 || self.turned.norm() == 0.0 {
-            return 0.0;
-        }
-        let freedom = (data - n).max(1) as f64;
-        (self.turned.norm_squared() / n as f64 / (self.rest2 / freedom)).sqrt()
-    }
-
-    /// `min |R d + q|^2 + lambda |D d|^2`.
-    fn damped(&self, lambda: f64, lengths: &[f64]) -> DVector<f64> {
-        let n = lengths.len();
-        let mut stacked = DMatrix::zeros(2 * n, n);
-        stacked.rows_mut(0, n).copy_from(&self.upper);
-        for (i, length) in lengths.iter().enumerate() {
-            // A column of zeros has no length: damp it anyhow, and it will not move.
-            stacked[(n + i, i)] = lambda.sqrt() * if *length > 0.0 { *length } else { 1.0 };
-        }
-        let mut right = DVector::zeros(2 * n);
-        right.rows_mut(0, n).copy_from(&(-&self.turned));
-        let qr = stacked.qr();
-        qr.q_tr_mul(&mut right);
-        let solved = qr.r().solve_upper_triangular(&right.rows(0, n).into_owned());
-        solved.unwrap_or_else(|| DVector::zeros(n))
-    }
 }

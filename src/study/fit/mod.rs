@@ -13,6 +13,7 @@
 mod covariance;
 mod differences;
 mod least_squares;
+mod linear;
 mod many_starts;
 mod planning;
 mod prediction;
@@ -28,7 +29,7 @@ pub use planning::{Candidate, Gain, rank};
 pub use prediction::{Band, Score, bands, draw, score};
 pub use profile::{Interval, Side, profile};
 pub use residual_checks::{Check, chi2_probability, effective_count};
-pub use verdict::{Finding, Standing, verdict};
+pub use verdict::{Finding, Standing, percent, verdict};
 
 /// A parameter to be found.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,19 +42,22 @@ pub struct Parameter {
     pub low: f64,
     /// Largest value allowed; may be infinite.
     pub high: f64,
+    /// What counts as a change of its size where the value is no measure of that, as for a
+    /// temperature reading.
+    pub size: Option<f64>,
 }
 
 impl Parameter {
     /// A parameter without bounds.
     #[must_use]
     pub fn free(name: &str, start: f64) -> Self {
-        Self { name: name.into(), start, low: f64::NEG_INFINITY, high: f64::INFINITY }
+        Self { name: name.into(), start, low: f64::NEG_INFINITY, high: f64::INFINITY, size: None }
     }
 
     /// A parameter between bounds.
     #[must_use]
     pub fn between(name: &str, start: f64, low: f64, high: f64) -> Self {
-        Self { name: name.into(), start, low, high }
+        Self { name: name.into(), start, low, high, size: None }
     }
 
     /// A size against which changes of this parameter are judged when it stands at `value`.
@@ -62,6 +66,9 @@ impl Parameter {
     /// because its value says nothing about its size.
     #[must_use]
     pub fn typical(&self, value: f64) -> f64 {
+        if let Some(size) = self.size {
+            return size;
+        }
         let range = self.high - self.low;
         let by_range = if self.low <= 0.0 && self.high >= 0.0 && range.is_finite() {
             TYPICAL_SHARE * range

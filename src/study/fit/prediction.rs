@@ -27,8 +27,13 @@ pub fn draw(
     let mut one = || {
         let z: Vec<f64> =
             values.iter().map(|_| normal.inverse_cdf(dice.random_range(1e-12..1.0))).collect();
-        let moved =
-            |i: usize| values[i] + z.iter().enumerate().map(|(k, z)| root[(i, k)] * z).sum::<f64>();
+        let moved = |i: usize| {
+            // Without a variance there is no move, not even one of rounding.
+            if known.covariance[(i, i)] == 0.0 {
+                return values[i];
+            }
+            values[i] + z.iter().enumerate().map(|(k, z)| root[(i, k)] * z).sum::<f64>()
+        };
         (0..values.len()).map(moved).collect::<Vec<f64>>()
     };
     let inside = |p: &Vec<f64>| p.iter().zip(parameters).all(|(v, q)| *v >= q.low && *v <= q.high);

@@ -53,15 +53,16 @@ const BLAME: f64 = 3.2;
 /// Pair correlation, or share of a blind direction, that names a partner.
 const PARTNER: (f64, f64) = (0.7, 0.2);
 
-/// Says how each parameter stands.
+/// Says how each parameter stands; `shown` writes the half width of an interval of a parameter.
 #[must_use]
 pub fn verdict(
     parameters: &[Parameter],
     fit: &Fit,
     known: &Known,
     intervals: &[Interval],
+    shown: &dyn Fn(usize, f64) -> String,
 ) -> Vec<Finding> {
-    let judge = Judge { parameters, fit, known };
+    let judge = Judge { parameters, fit, known, shown };
     (0..parameters.len())
         .map(|i| {
             let (standing, words) = judge.one(i, intervals.get(i));
@@ -74,6 +75,7 @@ struct Judge<'a> {
     parameters: &'a [Parameter],
     fit: &'a Fit,
     known: &'a Known,
+    shown: &'a dyn Fn(usize, f64) -> String,
 }
 
 impl Judge<'_> {
@@ -93,21 +95,22 @@ impl Judge<'_> {
             interval.is_some_and(|x| matches!((x.low, x.high), (Side::Bound(_), Side::Bound(_))));
         let Some(se) = self.known.standard_error[i] else { return self.unseen(i) };
         let size = self.parameters[i].typical(self.fit.values[i]);
-        let half = self.known.coverage_factor * se / size;
+        let width = self.known.coverage_factor * se;
+        let half = width / size;
         let alone = self.known.alone[i].unwrap_or(se);
         let partners = self.partners(i);
         if half > KNOWN_TO && se > BLAME * alone && !partners.is_empty() {
-            return self.combined(i, se, alone, size, partners);
+            return self.combined(i, se, alone, partners);
         }
         if open {
             let words = format!("{name} is flat: every value between its bounds fits the data");
             return (Standing::Flat, words);
         }
         if half > KNOWN_TO {
-            let words = format!("{name} is loosely known, to {}", percent(half));
+            let words = format!("{name} is loosely known, to {}", (self.shown)(i, width));
             return (Standing::Loose, words);
         }
-        (Standing::Known, format!("{name} is known to {}", percent(half)))
+        (Standing::Known, format!("{name} is known to {}", (self.shown)(i, width)))
     }
 
     /// A parameter without a standard error: unseen, alone or together with others.
@@ -128,16 +131,9 @@ impl Judge<'_> {
         (Standing::Combined(others), words)
     }
 
-    fn combined(
-        &self,
-        i: usize,
-        se: f64,
-        alone: f64,
-        size: f64,
-        partners: Vec<usize>,
-    ) -> (Standing, String) {
+    fn combined(&self, i: usize, se: f64, alone: f64, partners: Vec<usize>) -> (Standing, String) {
         let factor = self.known.coverage_factor;
-        let (all, only) = (percent(factor * se / size), percent(factor * alone / size));
+        let (all, only) = ((self.shown)(i, factor * se), (self.shown)(i, factor * alone));
         let strongest = partners[0];
         let r = self.known.correlation(i, strongest).unwrap_or(0.0);
         let how = if r > 0.0 { "raising both" } else { "raising one and lowering the other" };
@@ -165,9 +161,10 @@ impl Judge<'_> {
     }
 }
 
-/// A relative half width for people.
-fn percent(half: f64) -> String {
-    let pct = 100.0 * half;
+/// The half width of an interval over a value, for people.
+#[must_use]
+pub fn percent(value: f64, half_width: f64) -> String {
+    let pct = 100.0 * half_width / value.abs();
     match pct {
         p if p < 1.0 => format!("± {p:.2} %"),
         p if p < 10.0 => format!("± {p:.1} %"),
