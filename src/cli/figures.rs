@@ -94,6 +94,16 @@ pub(super) fn together(runs: &[(String, Run)], style: &Style) -> Result<Vec<File
     ])
 }
 
+/// One finished figure under this stem.
+pub(super) fn one(stem: &str, figure: &crate::report::figure::Figure) -> Result<Vec<File>, Stop> {
+    let style = Style::default();
+    Ok(vec![
+        (format!("{stem}.svg"), to_svg(figure, &style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), to_png(figure, &style).map_err(undrawn)?),
+        (format!("{stem}.csv"), figure.to_csv().into_bytes()),
+    ])
+}
+
 /// Names of the files of an explained instant.
 pub(super) const FLOWS_FILES: [&str; 4] =
     ["explanation.json", "flows.svg", "flows.png", "flows.csv"];

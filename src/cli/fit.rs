@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
+use super::figures;
 use super::output::{Talk, check_folder, json, print, reason, write_folder};
 use super::{Exit, Format, Outcome, Stop};
 use crate::reader::{Issue, Report, Source};
-use crate::report::fit as report;
+use crate::report::{fit as report, pictures};
 use crate::run::columns;
 use crate::scenario::Scenario;
 use crate::study::box_fit::{
@@ -65,7 +66,7 @@ pub(super) struct Fit {
     /// Which further measurement would tell most about this parameter
     #[arg(long, value_name = "PATH")]
     plan: Option<String>,
-    /// Folder for report.txt, fit.json and the fitted scenario
+    /// Folder for report.txt, fit.json, the fitted scenario and a figure (svg, png and its data)
     #[arg(short, long, value_name = "FOLDER")]
     output: Option<PathBuf>,
     /// Replace files in that folder
@@ -103,7 +104,10 @@ impl Fit {
         let question = self.question(talk)?;
         let names = self.file_names(&question);
         if let Some(folder) = &self.output {
-            check_folder(folder, &names, self.force)?;
+            let drawn = stems(question.runs.len(), "fit")
+                .flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
+            let all: Vec<String> = names.iter().cloned().chain(drawn).collect();
+            check_folder(folder, &all, self.force)?;
         }
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
@@ -118,8 +122,9 @@ impl Fit {
         };
         let notes = notes(&question.runs);
         let mut page = report::page(&question.title, &outcome, &notes, &held);
-        if let Some((name, gains)) = self.plan(&question, &problem, &outcome)? {
-            page += &report::plan(&name, &gains);
+        if let Some((target, gains)) = self.plan(&question, &problem, &outcome)? {
+            let (name, kind) = (&problem.parameters()[target].name, problem.path_of(target).kind);
+            page += &report::plan(name, kind, &gains);
         }
         let units = "parameters in their si_unit; series and held_out in their own unit";
         let saved = Saved {
@@ -137,8 +142,12 @@ impl Fit {
                 let fitted = box_fit::fitted(text, &self.sets, &problem, run, k, &outcome);
                 contents.push(fitted.map_err(|e| Stop::message(Exit::Output, e))?);
             }
-            let files: Vec<_> =
-                names.into_iter().zip(contents.into_iter().map(String::into_bytes)).collect();
+            let plain = contents.into_iter().map(String::into_bytes);
+            let mut files: Vec<_> = names.iter().cloned().zip(plain).collect();
+            for (run, stem) in question.runs.iter().zip(stems(question.runs.len(), "fit")) {
+                let figure = pictures::fit(&question.title, &run.name, &outcome);
+                files.extend(figures::one(&stem, &figure)?);
+            }
             write_folder(folder, &files)?;
             let list: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();
             talk.note(&format!("wrote {} to {}", list.join(", "), folder.display()));
@@ -206,11 +215,9 @@ impl Fit {
     }
 
     fn file_names(&self, question: &Question) -> Vec<String> {
+        let count = question.runs.len();
         let mut names = vec!["report.txt".to_owned(), "fit.json".to_owned()];
-        match question.runs.as_slice() {
-            [_] => names.push("fitted.toml".into()),
-            runs => names.extend((1..=runs.len()).map(|k| format!("fitted_{k}.toml"))),
-        }
+        names.extend(stems(count, "fitted").map(|stem| format!("{stem}.toml")));
         names
     }
 
@@ -219,7 +226,7 @@ impl Fit {
         question: &Question,
         problem: &BoxFit,
         outcome: &box_fit::Outcome,
-    ) -> Result<Option<(String, Vec<Gain>)>, Stop> {
+    ) -> Result<Option<(usize, Vec<Gain>)>, Stop> {
         let Some(wanted) = &self.plan else { return Ok(None) };
         let place = problem.parameters().iter().position(|p| p.name == *wanted);
         let Some(target) = place else {
@@ -230,8 +237,13 @@ impl Fit {
         };
         let (source, free, run) = (&question.source, &question.free, &question.runs[0]);
         let gains = box_fit::plan(source, free, run, problem, outcome, target);
-        Ok(Some((wanted.clone(), gains)))
+        Ok(Some((target, gains)))
     }
+}
+
+/// One name for a single run, numbered ones for several.
+fn stems(count: usize, word: &str) -> impl Iterator<Item = String> {
+    (1..=count).map(move |k| if count == 1 { word.to_owned() } else { format!("{word}_{k}") })
 }
 
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {

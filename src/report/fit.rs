@@ -4,6 +4,7 @@ use crate::study::box_fit::{HeldOut, Outcome, ParameterRow};
 use crate::study::fit::Gain;
 
 use super::text::{left, quoted};
+use crate::units::{self, Kind};
 
 /// Correlations below this are not worth a line. Our choice.
 const WORTH_SAYING: f64 = 0.3;
@@ -133,20 +134,23 @@ fn held_out(held: &[HeldOut]) -> String {
 
 /// The ranked list of further measurements for one parameter.
 #[must_use]
-pub fn plan(name: &str, gains: &[Gain]) -> String {
+pub fn plan(name: &str, kind: Kind, gains: &[Gain]) -> String {
     let rows: Vec<Vec<String>> = gains
         .iter()
         .take(MOST_GAINS)
         .map(|g| {
             let left = match (g.ratio, g.standard_error) {
                 (Some(r), _) => format!("{:.0} %", 100.0 * r),
-                (None, Some(_)) => "known at last".into(),
+                (None, Some(_)) => "unknown so far".into(),
                 _ => "still unknown".into(),
             };
-            vec![g.name.clone(), left]
+            let error = g.standard_error.map_or("-".to_owned(), |s| {
+                format!("± {}", units::format_digits(kind.difference(), s, 2))
+            });
+            vec![g.name.clone(), error, left]
         })
         .collect();
-    let head = ["further measurement", "standard error left"];
+    let head = ["further measurement", "standard error then", "of the present one"];
     format!("\nWhat would tell more about {name}\n{}", columns(&head, &rows))
 }
 

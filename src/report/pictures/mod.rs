@@ -5,6 +5,7 @@
 mod course;
 mod drying;
 mod evidence;
+mod fit;
 mod flows;
 mod humidity;
 mod overview;
@@ -14,6 +15,7 @@ mod together;
 mod vapour_paths;
 
 pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
+pub use fit::fit;
 pub use flows::flows;
 pub use together::together;
 

@@ -91,8 +91,9 @@ impl BoxFit {
         &self.parameters
     }
 
-    /// The free path that stands behind each parameter.
-    pub(super) fn path_of(&self, parameter: usize) -> &FreePath {
+    /// The free path that stands behind a parameter.
+    #[must_use]
+    pub fn path_of(&self, parameter: usize) -> &FreePath {
         let of = |r: &Prepared| r.places.iter().position(|p| *p == parameter);
         let place = self.runs.iter().find_map(of).unwrap_or(0);
         &self.free[place]

@@ -2,14 +2,15 @@
 
 use serde::Serialize;
 
-use super::problem::{BoxFit, FreePath, TOLERANCE};
+use super::problem::{BoxFit, TOLERANCE};
+use super::rows::{courses, parameter_row, series_rows};
 use super::{issue, look};
 use crate::reader::Issue;
 use crate::study::fit::{
-    Check, End, Fit, Interval, Known, Options, Parameter, Side, Spread, Starts, chi2_probability,
+    Check, End, Fit, Interval, Known, Options, Parameter, Spread, Starts, chi2_probability,
     fit_from_many, percent, profile, verdict,
 };
-use crate::units::{self, Measured};
+use crate::units;
 
 /// Version of the layout of a saved [`Outcome`].
 const SCHEMA_VERSION: u32 = 1;
@@ -85,6 +86,25 @@ pub struct SeriesRow {
     pub runs_probability: Option<f64>,
 }
 
+/// One series beside what the fitted model says to it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Course {
+    /// The run.
+    pub run: String,
+    /// What the data call it.
+    pub name: String,
+    /// Unit of the readings.
+    pub unit: String,
+    /// Times \[s\].
+    pub time_s: Vec<f64>,
+    /// Readings.
+    pub reading: Vec<f64>,
+    /// Their standard uncertainties as stated.
+    pub u: Vec<f64>,
+    /// The fitted model.
+    pub model: Vec<f64>,
+}
+
 /// The complete answer.
 #[derive(Clone, Debug, Serialize)]
 pub struct Outcome {
@@ -118,6 +138,8 @@ pub struct Outcome {
     pub verdict: Vec<String>,
     /// Things a reader should know.
     pub warnings: Vec<String>,
+    /// The fitted readings beside the model.
+    pub courses: Vec<Course>,
     /// The fit itself.
     #[serde(skip)]
     pub fit: Fit,
@@ -151,7 +173,7 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
     let mut known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
     let mut intervals = Vec::new();
     for _ in 0..MOST_RETURNS {
-        if !settings.intervals || starts.best.end != End::Optimum {
+        if !settings.intervals || !settled(&starts.best, &known) {
             break;
         }
         intervals = profile(problem, problem.parameters(), &starts.best, &known, &options);
@@ -162,6 +184,12 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
     }
     Ok(outcome(problem, settings, starts, known, &intervals))
+}
+
+/// Whether the search found what there is to find: in a valley without a floor, where parameters
+/// cannot be told apart, every place is as good as the next.
+fn settled(fit: &Fit, known: &Known) -> bool {
+    fit.end == End::Optimum || (fit.end == End::Ragged && !known.unseen.is_empty())
 }
 
 /// Fits once more from `values`.
@@ -215,7 +243,7 @@ fn outcome(
     Outcome {
         schema_version: SCHEMA_VERSION,
         program_version: env!("CARGO_PKG_VERSION"),
-        optimum: fit.end == End::Optimum,
+        optimum: settled(&fit, &known),
         parameters: (0..n).map(row).collect(),
         correlation: (0..n).map(correlation).collect(),
         series: series_rows(problem, &fit, &checks),
@@ -228,79 +256,10 @@ fn outcome(
         steps: fit.steps,
         verdict: findings.into_iter().map(|f| f.words).collect(),
         warnings: warnings(problem, &fit, &known, &checks),
+        courses: courses(problem, &fit),
         fit,
         known,
     }
-}
-
-fn parameter_row(
-    problem: &BoxFit,
-    fit: &Fit,
-    known: &Known,
-    interval: Option<&Interval>,
-    i: usize,
-    standing: &'static str,
-) -> ParameterRow {
-    let (path, parameter) = (problem.path_of(i), &problem.parameters()[i]);
-    let measured = Measured { value: fit.values[i], sd: known.standard_error[i] };
-    let at = |side: Option<Side>| match side {
-        Some(Side::At(x)) => Some(x),
-        _ => None,
-    };
-    ParameterRow {
-        name: parameter.name.clone(),
-        path: path.path.clone(),
-        si_unit: path.kind.si_unit(),
-        value: fit.values[i],
-        standard_error: known.standard_error[i],
-        low: at(interval.map(|x| x.low)),
-        high: at(interval.map(|x| x.high)),
-        start: parameter.start,
-        bounds: (parameter.low, parameter.high),
-        text: units::format_measured(path.kind, measured),
-        interval: interval.map_or_else(String::new, |x| interval_text(path, known, i, x)),
-        standing: standing.into(),
-    }
-}
-
-fn interval_text(path: &FreePath, known: &Known, i: usize, x: &Interval) -> String {
-    // As many digits as two of the standard error call for.
-    let value = |v: f64| match known.standard_error[i] {
-        Some(sd) => {
-            let text = units::format_measured(path.kind, Measured { value: v, sd: Some(sd) });
-            text.split(" ±").next().unwrap_or(&text).to_owned()
-        }
-        None => units::format_digits(path.kind, v, 3),
-    };
-    let unit = if known.standard_error[i].is_some() { path.kind.preferred_unit() } else { "" };
-    let close = |text: String| if unit.is_empty() { text } else { format!("{text} {unit}") };
-    match (x.low, x.high) {
-        (Side::At(a), Side::At(b)) => close(format!("{} to {}", value(a), value(b))),
-        (Side::At(a), Side::Bound(_)) => close(format!("above {}", value(a))),
-        (Side::Bound(_), Side::At(b)) => close(format!("below {}", value(b))),
-        (Side::Bound(_), Side::Bound(_)) => "anything between its bounds".into(),
-        _ => "could not be had".into(),
-    }
-}
-
-fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<SeriesRow> {
-    let parts = problem.split(&fit.residuals);
-    let all = problem.series().zip(checks).zip(parts);
-    let one = |(((run, o), check), r): (((&str, &super::Observed), &Check), Vec<f64>)| {
-        let squares = r.iter().zip(&o.u).map(|(r, u)| (r * u).powi(2)).sum::<f64>();
-        SeriesRow {
-            run: run.into(),
-            name: o.name.clone(),
-            count: check.count,
-            effective: if o.correlation_s.is_some() { o.effective() } else { check.effective },
-            rms: (squares / check.count.max(1) as f64).sqrt(),
-            unit: o.unit.clone(),
-            rms_over_u: check.rms,
-            lag_1: check.lag_1,
-            runs_probability: check.runs_p,
-        }
-    };
-    all.map(one).collect()
 }
 
 /// Chi-square per freedom from which on the stated uncertainties are called too small, and below
@@ -312,7 +271,7 @@ fn warnings(problem: &BoxFit, fit: &Fit, known: &Known, checks: &[Check]) -> Vec
     match fit.end {
         End::Optimum => {}
         End::Ragged if !known.unseen.is_empty() => all.push(
-            "no step improves the fit any more, because some parameters cannot be told apart: fix one"
+            "some parameters cannot be told apart: where the search stopped among them means nothing; fix one"
                 .to_owned(),
         ),
         End::Ragged => all.push(

@@ -23,19 +23,22 @@ pub struct Options {
     /// can move, to this ratio of lengths: the parameters are then wrong by about this part of
     /// their standard errors.
     pub offset: f64,
+    /// The search ends too when three steps in a row gain less than this part of chi-square per degree
+    /// of freedom: along a valley without a floor, where parameters cannot be told apart.
+    pub gain: f64,
 }
 
 impl Options {
     /// For a formula known to machine precision.
     #[must_use]
     pub fn exact() -> Self {
-        Self { noise: f64::EPSILON, most_steps: 2_000, offset: 1e-9 }
+        Self { noise: f64::EPSILON, most_steps: 2_000, offset: 1e-9, gain: 0.0 }
     }
 
     /// For simulations run to this relative tolerance.
     #[must_use]
     pub fn simulated(tolerance: f64) -> Self {
-        Self { noise: tolerance, most_steps: 100, offset: 1e-3 }
+        Self { noise: tolerance, most_steps: 100, offset: 1e-3, gain: 1e-3 }
     }
 }
 
@@ -82,6 +85,9 @@ const NO_STEP: f64 = 1e-14;
 
 /// Least share of the foreseen gain that makes a step worth taking \[More1978\].
 const LEAST_GAIN: f64 = 1e-4;
+
+/// Idle steps in a row that end a search.
+const IDLE_STEPS: usize = 3;
 
 /// Finds the parameters with the least sum of squares within their bounds.
 ///
@@ -171,6 +177,8 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
     /// Steps until there is no better place.
     fn walk(&mut self, checked: bool) -> Result<(), FitError> {
         self.end = End::StepsRanOut;
+        let freedom = self.r.len().saturating_sub(self.p.len()).max(1) as f64;
+        let mut idle = 0;
         while self.steps < self.options.most_steps {
             let j = self.slopes(checked)?.matrix;
             let bound = pressed(self.parameters, &self.p, &self.r, &j);
@@ -183,6 +191,7 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
             for (length, column) in self.lengths.iter_mut().zip(j.column_iter()) {
                 *length = column.norm().max(*length);
             }
+            let before = self.chi2;
             if !self.step(&j, &free) {
                 // Nothing gets better any more. That is an optimum if rounding is to blame: the
                 // slopes foresee next to no gain, or next to no move.
@@ -192,6 +201,12 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
                 return Ok(());
             }
             self.steps += 1;
+            let worthwhile = before - self.chi2 >= self.options.gain * self.chi2 / freedom;
+            idle = if worthwhile { 0 } else { idle + 1 };
+            if idle == IDLE_STEPS {
+                self.end = End::Optimum;
+                return Ok(());
+            }
         }
         Ok(())
     }

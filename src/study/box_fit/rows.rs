@@ -1,0 +1,94 @@
+//! The rows of the answer, with words for people.
+
+use super::data::Observed;
+use super::problem::{BoxFit, FreePath};
+use super::solve::{Course, ParameterRow, SeriesRow};
+use crate::study::fit::{Check, Fit, Interval, Known, Side};
+use crate::units::{self, Measured};
+
+/// The row of one parameter.
+pub(super) fn parameter_row(
+    problem: &BoxFit,
+    fit: &Fit,
+    known: &Known,
+    interval: Option<&Interval>,
+    i: usize,
+    standing: &'static str,
+) -> ParameterRow {
+    let (path, parameter) = (problem.path_of(i), &problem.parameters()[i]);
+    let measured = Measured { value: fit.values[i], sd: known.standard_error[i] };
+    let at = |side: Option<Side>| match side {
+        Some(Side::At(x)) => Some(x),
+        _ => None,
+    };
+    ParameterRow {
+        name: parameter.name.clone(),
+        path: path.path.clone(),
+        si_unit: path.kind.si_unit(),
+        value: fit.values[i],
+        standard_error: known.standard_error[i],
+        low: at(interval.map(|x| x.low)),
+        high: at(interval.map(|x| x.high)),
+        start: parameter.start,
+        bounds: (parameter.low, parameter.high),
+        text: units::format_measured(path.kind, measured),
+        interval: interval.map_or_else(String::new, |x| interval_text(path, known, i, x)),
+        standing: standing.into(),
+    }
+}
+
+fn interval_text(path: &FreePath, known: &Known, i: usize, x: &Interval) -> String {
+    // As many digits as two of the standard error call for.
+    let value = |v: f64| match known.standard_error[i] {
+        Some(sd) => {
+            let text = units::format_measured(path.kind, Measured { value: v, sd: Some(sd) });
+            text.split(" ±").next().unwrap_or(&text).to_owned()
+        }
+        None => units::format_digits(path.kind, v, 3),
+    };
+    let unit = if known.standard_error[i].is_some() { path.kind.preferred_unit() } else { "" };
+    let close = |text: String| if unit.is_empty() { text } else { format!("{text} {unit}") };
+    match (x.low, x.high) {
+        (Side::At(a), Side::At(b)) => close(format!("{} to {}", value(a), value(b))),
+        (Side::At(a), Side::Bound(_)) => close(format!("above {}", value(a))),
+        (Side::Bound(_), Side::At(b)) => close(format!("below {}", value(b))),
+        (Side::Bound(_), Side::Bound(_)) => "anything between its bounds".into(),
+        _ => "could not be had".into(),
+    }
+}
+
+/// The rows of all series.
+pub(super) fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<SeriesRow> {
+    let parts = problem.split(&fit.residuals);
+    let all = problem.series().zip(checks).zip(parts);
+    let one = |(((run, o), check), r): (((&str, &Observed), &Check), Vec<f64>)| {
+        let squares = r.iter().zip(&o.u).map(|(r, u)| (r * u).powi(2)).sum::<f64>();
+        SeriesRow {
+            run: run.into(),
+            name: o.name.clone(),
+            count: check.count,
+            effective: if o.correlation_s.is_some() { o.effective() } else { check.effective },
+            rms: (squares / check.count.max(1) as f64).sqrt(),
+            unit: o.unit.clone(),
+            rms_over_u: check.rms,
+            lag_1: check.lag_1,
+            runs_probability: check.runs_p,
+        }
+    };
+    all.map(one).collect()
+}
+
+/// Readings beside the model: a weighted residual is model less reading over the uncertainty.
+pub(super) fn courses(problem: &BoxFit, fit: &Fit) -> Vec<Course> {
+    let parts = problem.split(&fit.residuals);
+    let one = |((run, o), r): ((&str, &Observed), Vec<f64>)| Course {
+        run: run.into(),
+        name: o.name.clone(),
+        unit: o.unit.clone(),
+        time_s: o.times_s.clone(),
+        reading: o.values.clone(),
+        u: o.u.clone(),
+        model: r.iter().zip(&o.u).zip(&o.values).map(|((r, u), v)| v + r * u).collect(),
+    };
+    problem.series().zip(parts).map(one).collect()
+}
