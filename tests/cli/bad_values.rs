@@ -51,8 +51,7 @@ fn unknown_names_get_one_suggestion() {
     let what = "control.sensor = \"cellar\" names no sensor of this scenario";
     told("= \"panel\"", "= \"cellar\"", 24, what, "write one of: panel");
     let what = "control.kind = \"termostat\" is not one of the known words";
-    let list =
-        "it can be \"thermostat\", \"pi\", \"always_on\", \"off\". Did you mean \"thermostat\"?";
+    let list = "it can be \"thermostat\", \"pi\", \"always_on\", \"off\", \"schedule\". Did you mean \"thermostat\"?";
     told("\"thermostat\"", "\"termostat\"", 21, what, list);
 }
 

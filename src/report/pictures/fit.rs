@@ -5,7 +5,7 @@ use crate::report::figure::{Figure, Panel, Series, Symbol};
 use crate::study::box_fit::{Course, Outcome};
 
 /// Most readings of a series that are drawn as dots: more would be a blot.
-const MOST_DOTS: usize = 150;
+const MOST_DOTS: usize = 60;
 
 /// Panels of readings that find room above the residuals; readings in further units show there only.
 const MOST_UNITS: usize = 2;
@@ -31,7 +31,7 @@ pub fn fit(title: &str, run: &str, outcome: &Outcome) -> Figure {
         .take(MOST_UNITS)
         .map(|unit| {
             let of = own.iter().filter(|(_, c)| c.unit == *unit);
-            let series = of.flat_map(|(i, c)| [dots(*i, c), line(*i, c)]).collect();
+            let series = of.flat_map(|(i, c)| [dots(*i, c), line(c)]).collect();
             Panel { label: label(unit).into(), unit: (*unit).into(), series, ..Panel::default() }
         })
         .collect();
@@ -90,11 +90,11 @@ fn dots(i: usize, c: &Course) -> Series {
     }
 }
 
-fn line(i: usize, c: &Course) -> Series {
+fn line(c: &Course) -> Series {
     Series {
         name: c.name.clone(),
         points: c.time_s.iter().zip(&c.model).map(|(t, m)| (t / 60.0, *m)).collect(),
-        colour: COLOURS[i % COLOURS.len()],
+        colour: colour::INK,
         ..Series::default()
     }
 }
