@@ -46,6 +46,15 @@ const MOST_LINES: usize = 350;
 const LONG: &[(&str, &str)] = &[
     ("src/model/network.rs", "the air network is one derivation, read from top to bottom"),
     ("src/reader/tests.rs", "a module of tests"),
+    (
+        "src/measured/log/decide/roles.rs",
+        "the questions that decide what a column is, in their order",
+    ),
+    (
+        "src/measured/log/decide/shape.rs",
+        "the questions that decide the form of a log, in their order",
+    ),
+    ("src/measured/log/run.rs", "all that can become of one line of a log"),
 ];
 
 /// Names that collect what has no home.

@@ -56,7 +56,8 @@ fn resistance_and_reactance() {
         (1, 2) => -0.65,
         _ => 1.0,
     };
-    let rows: [(&str, fn(&[f64]) -> f64, f64, f64); 3] = [
+    type Function = fn(&[f64]) -> f64;
+    let rows: [(&str, Function, f64, f64); 3] = [
         ("R", |x| x[0] / x[1] * x[2].cos(), 127.732, 0.071),
         ("X", |x| x[0] / x[1] * x[2].sin(), 219.847, 0.295),
         ("Z", |x| x[0] / x[1], 254.260, 0.236),

@@ -1,6 +1,9 @@
 //! Public measured sets through import and assessment. They stay where they lie; where their folder
 //! is absent the tests say so and pass.
 
+// An issue is large, but it is made once per mistake and printed.
+#![allow(clippy::result_large_err)]
+
 use std::path::PathBuf;
 
 use drybench::assess::{Assessment, Finding, Value, assess, gather};

@@ -1,5 +1,8 @@
 //! Run folders on disk: made by `new run`, looked at by `check`, opened by `assess`.
 
+// An issue is large, but it is made once per mistake of a user and printed.
+#![allow(clippy::result_large_err)]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

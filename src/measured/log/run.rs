@@ -179,7 +179,7 @@ impl Run {
         sink: &mut S,
     ) -> io::Result<()> {
         if self.plan.blocks.is_some() {
-            return self.into_block(line, stamp, records, sink);
+            return self.add_to_block(line, stamp, records, sink);
         }
         let vital = |cells: &Vec<(usize, Cell)>| self.values.is_vital(&self.plan.targets, cells);
         if !records.iter().any(vital) {
@@ -196,7 +196,7 @@ impl Run {
 
     /// Adds a line to the open block, or closes it and opens the next: a label that has come
     /// already, or one that stands before it in the usual order, starts a new block.
-    fn into_block<S: Sink>(
+    fn add_to_block<S: Sink>(
         &mut self,
         line: u64,
         stamp: Option<Stamp>,
@@ -252,7 +252,7 @@ impl Run {
             return self.cut(line.number);
         }
         match said {
-            Class::Failed => return self.failed(line.number, stamp, sink),
+            Class::Failed => self.failed(line.number, stamp, sink),
             Class::Restart if self.any_reading => {
                 self.close(sink)?;
                 self.reading = false;

@@ -174,8 +174,8 @@ fn understand(pieces: &[Piece]) -> Line {
                         k += 1;
                     }
                     Some((.., Some(unit), _)) => {
-                        let seconds = line.at.and_then(|m| match m {
-                            Moment::Clock(s) | Moment::Dated(s) | Moment::Elapsed(s) => Some(s),
+                        let seconds = line.at.map(|m| match m {
+                            Moment::Clock(s) | Moment::Dated(s) | Moment::Elapsed(s) => s,
                         });
                         line.energies.push((value * unit, seconds));
                         // the next reading of the line has a time of its own
@@ -215,20 +215,16 @@ fn take(
         out.resolution_kg = resolution(line, unit).or(out.resolution_kg);
         return LineClass::Repeat;
     }
-    if let (Some(at), Some(mass)) = (line.at, mass_of(line)) {
-        if line.time_first || !(line.about(Topic::Dry) || line.about(Topic::Start)) {
-            let remark = remark(text);
-            if line.about(Topic::Lid) {
-                out.lids.push(LidNote {
-                    at,
-                    duration_s: line.spans.first().copied(),
-                    line: number,
-                });
-            }
-            let kg = mass.kg(unit);
-            out.weighings.push(Weighing { at, time_s: 0.0, kg, line: number, remark });
-            return LineClass::Weighing;
+    if let (Some(at), Some(mass)) = (line.at, mass_of(line))
+        && (line.time_first || !(line.about(Topic::Dry) || line.about(Topic::Start)))
+    {
+        let remark = remark(text);
+        if line.about(Topic::Lid) {
+            out.lids.push(LidNote { at, duration_s: line.spans.first().copied(), line: number });
         }
+        let kg = mass.kg(unit);
+        out.weighings.push(Weighing { at, time_s: 0.0, kg, line: number, remark });
+        return LineClass::Weighing;
     }
     if let Some(step) = resolution(line, unit) {
         out.resolution_kg = Some(step);

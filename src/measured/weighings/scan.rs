@@ -99,7 +99,7 @@ fn clock(letters: &[char]) -> Option<(Piece, usize)> {
         _ => hour,
     };
     (hour < 24)
-        .then(|| (Piece::Clock(hour as f64 * 3600.0 + minute as f64 * 60.0 + seconds), length))
+        .then_some((Piece::Clock(hour as f64 * 3600.0 + minute as f64 * 60.0 + seconds), length))
 }
 
 /// `10.30 Uhr`, or `10.30` at the start of a line with another number behind it: a clock time.
@@ -117,7 +117,7 @@ fn dotted_clock(letters: &[char], first: bool) -> Option<(Piece, usize)> {
     let word: String = behind.iter().take(3).collect::<String>().to_lowercase();
     let number_follows = behind.first().is_some_and(char::is_ascii_digit);
     let clock = plain && apart && ((first && number_follows) || word == "uhr");
-    clock.then(|| (Piece::Clock(hour as f64 * 3600.0 + minute as f64 * 60.0), length))
+    clock.then_some((Piece::Clock(hour as f64 * 3600.0 + minute as f64 * 60.0), length))
 }
 
 /// `2026-03-14`, `14.03.2026`, `14.03.`.

@@ -24,13 +24,13 @@ impl Weighings {
             issues.push(error(name, start.line, "no-water", what, "correct one of the two lines"));
         }
         self.judge_increase(name, issues);
-        if let Some(words) = &self.nominal {
-            if let Some(added) = self.added_kg() {
-                self.told.push(format!(
-                    "the notes say {words}; the scale says {}, which counts",
-                    grams(added)
-                ));
-            }
+        if let Some(words) = &self.nominal
+            && let Some(added) = self.added_kg()
+        {
+            self.told.push(format!(
+                "the notes say {words}; the scale says {}, which counts",
+                grams(added)
+            ));
         }
         self.told.extend(self.beyond_all());
     }

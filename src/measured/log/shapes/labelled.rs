@@ -105,18 +105,18 @@ fn value_at(line: &str, from: usize, at: usize, decimal: Decimal) -> Option<(Cel
         return None;
     }
     let first = rest.chars().next()?;
-    if first.is_ascii_digit() {
-        if let Some((stamp, length)) = stamp::at(rest) {
-            return Some((Cell::Stamp(stamp), length));
-        }
+    if first.is_ascii_digit()
+        && let Some((stamp, length)) = stamp::at(rest)
+    {
+        return Some((Cell::Stamp(stamp), length));
     }
     if first.is_ascii_digit() || matches!(first, '-' | '+' | '.') {
         // "-- default test --" and ranges such as 3-5 are no signed numbers.
         let signed = matches!(first, '-' | '+');
-        if !(signed && before.is_some_and(|c| c == first || c == '-' || c.is_alphanumeric())) {
-            if let Some((value, length)) = number(rest, decimal) {
-                return counted(value, &rest[length..], length);
-            }
+        if !(signed && before.is_some_and(|c| c == first || c == '-' || c.is_alphanumeric()))
+            && let Some((value, length)) = number(rest, decimal)
+        {
+            return counted(value, &rest[length..], length);
         }
     }
     missing_at(&line[from..at], rest)

@@ -1,29 +1,21 @@
 //! A run folder as evidence: every text imported, all clocks on one.
 
+mod notes;
+mod probes;
+
+use self::notes::{energy_of_notes, lids, lids_of_weighings, noted_lids, weighed};
+use self::probes::{
+    METER_STEP_J, doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings,
+};
 use super::energy::meter;
-use super::evidence::{Doubt, Evidence, LidOpening, Place, Probe, Room, Spot, Weighed};
-use crate::measured::folder::{
-    EventKind, LogSpec, Moment, RunSpec, SensorSpec, Timeline, WindowSpec,
-};
+use super::evidence::{Evidence, Place, Room, Spot};
+use crate::measured::Series;
+use crate::measured::folder::{EventKind, LogSpec, Moment, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
-use crate::measured::sensors::{
-    FlagKind, FoundOpening, Readings, Verdict, compare, flags, openings,
-};
+use crate::measured::sensors::{Readings, flags};
 use crate::measured::weighings::{self, Weighings};
-use crate::measured::{Quantity, Series};
 use crate::reader::{Issue, Severity};
 use crate::uncertainty::Estimate;
-
-/// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
-/// sensors (common practice).
-const USUAL_K: f64 = 0.5;
-const USUAL_RH: f64 = 0.03;
-/// An opening for a weighing, where its length is not noted \[s\] (common practice).
-const WEIGHING_S: f64 = 40.0;
-/// Last digit of a plug meter \[J\]: 1 Wh.
-const METER_STEP_J: f64 = 3600.0;
-/// Openings that two sensors show within this time are one \[s\].
-const SAME_OPENING_S: f64 = 240.0;
 
 /// One logger text, imported and placed.
 #[derive(Clone, Debug)]
@@ -327,161 +319,6 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
     run
 }
 
-/// All sensors of a log, failed readings left out; with the raw line of each reading.
-fn probes(spec: &RunSpec, log: &LogText, told: &mut Vec<String>) -> Vec<(Probe, Vec<u64>)> {
-    let series = &log.series;
-    let temperatures = series.channels.iter().filter(|c| c.quantity == Quantity::Temperature);
-    temperatures
-        .map(|channel| {
-            let known = spec.sensor(&log.name, &channel.sensor);
-            let humid = series.channel(&channel.sensor, Quantity::RelativeHumidity);
-            let name = known.map_or_else(|| named(&log.name, &channel.sensor), |k| k.name.clone());
-            let good: Vec<usize> =
-                (0..series.time_s.len()).filter(|i| channel.values[*i].is_finite()).collect();
-            let (off_k, off_rh) =
-                known.map_or((0.0, 0.0), |k| (k.offset_k.value, k.offset_rh.value));
-            let probe = Probe {
-                place: known.map_or(Place::Box, |k| k.place),
-                controls: known.is_some_and(|k| k.controls),
-                exact: false,
-                time_s: good.iter().map(|i| series.time_s[*i]).collect(),
-                temp_k: good.iter().map(|i| channel.values[*i] - off_k).collect(),
-                relative_humidity: humid.map_or_else(Vec::new, |h| {
-                    good.iter().map(|i| h.values[*i] - off_rh).collect()
-                }),
-                temp_sd_k: sd(
-                    &name,
-                    "accuracy_temperature",
-                    known.and_then(|k| k.accuracy_k),
-                    known.and_then(|k| k.offset_k.sd),
-                    USUAL_K,
-                    "0.5 K",
-                    told,
-                ),
-                rh_sd: match humid {
-                    Some(_) => sd(
-                        &name,
-                        "accuracy_humidity",
-                        known.and_then(|k| k.accuracy_rh),
-                        known.and_then(|k| k.offset_rh.sd),
-                        USUAL_RH,
-                        "3 %RH",
-                        told,
-                    ),
-                    None => 0.0,
-                },
-                time_constant_s: known
-                    .and_then(|k: &SensorSpec| k.time_constant_s)
-                    .map(Estimate::from),
-                name,
-            };
-            let lines = good.iter().map(|i| series.line.get(*i).copied().unwrap_or(0)).collect();
-            (probe, lines)
-        })
-        .collect()
-}
-
-fn named(log: &str, sensor: &str) -> String {
-    if sensor.is_empty() { log.to_owned() } else { sensor.to_owned() }
-}
-
-/// Standard uncertainty of a sensor: that of its known offset, else its stated limits, else usual
-/// ones, which is told.
-fn sd(
-    name: &str,
-    key: &str,
-    limits: Option<f64>,
-    offset: Option<f64>,
-    usual: f64,
-    shown: &str,
-    told: &mut Vec<String>,
-) -> f64 {
-    if let Some(offset) = offset {
-        return offset;
-    }
-    let half = limits.unwrap_or_else(|| {
-        told.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
-        usual
-    });
-    Estimate::within(0.0, half).standard
-}
-
-fn doubt(flag: &crate::measured::sensors::Flag, (probe, lines): &(Probe, Vec<u64>)) -> Doubt {
-    let (from, to) = flag.rows;
-    let line = lines.get(from).copied().unwrap_or(0);
-    Doubt {
-        probe: probe.name.clone(),
-        from_s: probe.time_s[from],
-        to_s: probe.time_s[to],
-        what: format!("{} (line {line})", flag.what),
-        spoils: matches!(
-            flag.kind,
-            FlagKind::Spike | FlagKind::Impossible | FlagKind::PowerOn | FlagKind::Stuck
-        ),
-    }
-}
-
-/// The last set point that a log has.
-fn logged_set_point(logs: &[LogText]) -> Option<f64> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let mut set = channels.filter(|c| c.quantity == Quantity::SetPoint);
-    set.find_map(|c| c.values.iter().rev().copied().find(|v| v.is_finite()))
-}
-
-fn logged_pressure(logs: &[LogText]) -> Option<Estimate> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let pressure = channels.into_iter().find(|c| c.quantity == Quantity::Pressure)?;
-    let good: Vec<f64> = pressure.values.iter().copied().filter(|v| v.is_finite()).collect();
-    crate::uncertainty::mean_of_series(&good)
-}
-
-/// Changes of the heater command.
-fn switchings(series: &Series) -> Vec<(f64, f64)> {
-    let Some(heater) = series.channels.iter().find(|c| c.quantity == Quantity::Heater) else {
-        return Vec::new();
-    };
-    let mut out: Vec<(f64, f64)> = Vec::new();
-    for (t, v) in series.time_s.iter().zip(&heater.values).filter(|(_, v)| v.is_finite()) {
-        if out.last().is_none_or(|last| last.1 != *v) {
-            out.push((*t, *v));
-        }
-    }
-    out
-}
-
-/// First and last reading of an energy counter; else power added up.
-fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
-    for log in logs {
-        let series = &log.series;
-        let of = |q| series.channels.iter().find(move |c| c.quantity == q);
-        if let Some(counter) = of(Quantity::Energy) {
-            let good: Vec<usize> =
-                (0..series.time_s.len()).filter(|i| counter.values[*i].is_finite()).collect();
-            if let (Some(&a), Some(&b)) = (good.first(), good.last()) {
-                return [a, b]
-                    .map(|i| (series.time_s[i], meter(counter.values[i], METER_STEP_J)))
-                    .to_vec();
-            }
-        }
-        if let Some(power) = of(Quantity::Power) {
-            let rows: Vec<(f64, f64)> = series
-                .time_s
-                .iter()
-                .copied()
-                .zip(power.values.iter().copied())
-                .filter(|r| r.1.is_finite())
-                .collect();
-            let sum: f64 =
-                rows.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum();
-            if let (Some(a), Some(b)) = (rows.first(), rows.last()) {
-                // Plug meters: class 2, limits of 2 % (common practice).
-                return vec![(a.0, Estimate::exact(0.0)), (b.0, Estimate::within(sum, 0.02 * sum))];
-            }
-        }
-    }
-    Vec::new()
-}
-
 /// A room sensor goes before what was noted by hand.
 fn room(spec: &RunSpec, run: &Evidence) -> Room {
     let logged =
@@ -509,105 +346,4 @@ fn spot(s: &crate::measured::folder::SpotSpec) -> Spot {
         reflected_k: s.reflected_k.map(Estimate::from),
         limit: s.limit.as_ref().map(|l| (l.limit_k, l.source.clone())),
     }
-}
-
-fn weighed(
-    spec: &RunSpec,
-    notes: &Weighings,
-    timeline: &Timeline,
-    offset_s: f64,
-    told: &mut Vec<String>,
-) -> Weighed {
-    let stated = spec.weighings.as_ref().and_then(|w| w.scale_kg).map(|sd| Estimate::new(0.0, sd));
-    let scale = stated.or_else(|| notes.scale()).unwrap_or(Estimate::exact(0.0));
-    if stated.is_none() && notes.repeats.is_empty() {
-        told.push("the scale's scatter is not known: only the rounding of its display counts (note five repeat weighings, or pin: scale_uncertainty in [weighings])".into());
-    }
-    let mass = |kg: f64| Estimate { value: kg, ..scale };
-    let elapsed =
-        |w: &weighings::Weighing| timeline.elapsed_s(moved(w.at, offset_s)).unwrap_or(w.time_s);
-    Weighed {
-        dry_kg: notes.dry.map(|m| mass(m.kg)),
-        start_kg: notes.start.map(|m| mass(m.kg)),
-        weighings: notes.weighings.iter().map(|w| (elapsed(w), mass(w.kg))).collect(),
-        continuous: false,
-    }
-}
-
-fn energy_of_notes(notes: &Weighings, timeline: &Timeline, offset_s: f64) -> Vec<(f64, Estimate)> {
-    let at =
-        |m: Option<Moment>| m.and_then(|m| timeline.elapsed_s(moved(m, offset_s))).unwrap_or(0.0);
-    notes.energy.iter().map(|e| (at(e.at), meter(e.joule, METER_STEP_J))).collect()
-}
-
-fn noted_lids(spec: &RunSpec, timeline: &Timeline) -> Vec<LidOpening> {
-    let lids = spec.events.iter().filter(|e| e.kind == EventKind::LidOpen);
-    lids.filter_map(|e| {
-        let from_s = timeline.elapsed_s(e.at)?;
-        let exchange = e.exchange.map(Estimate::from);
-        Some(LidOpening { from_s, to_s: from_s + e.duration_s, exchange, noted: true, seen: false })
-    })
-    .collect()
-}
-
-/// Every weighing takes the load out of the box, so the lid was open.
-fn lids_of_weighings(
-    notes: &Weighings,
-    weighed: &Weighed,
-    told: &mut Vec<String>,
-) -> Vec<LidOpening> {
-    let usual = notes.lids.iter().find_map(|l| l.duration_s).unwrap_or(WEIGHING_S);
-    if !weighed.weighings.is_empty() {
-        told.push(format!("each weighing is taken as a lid opening of {usual:.0} s"));
-    }
-    let opening = |t: f64| LidOpening {
-        from_s: t,
-        to_s: t + usual,
-        exchange: None,
-        noted: true,
-        seen: false,
-    };
-    weighed.weighings.iter().map(|(t, _)| opening(*t)).collect()
-}
-
-/// Noted openings compared with those that the logs show.
-fn lids(run: &Evidence, mut noted: Vec<LidOpening>) -> Vec<LidOpening> {
-    let mut found: Vec<FoundOpening> = Vec::new();
-    let mut step = 0.0_f64;
-    for probe in run.probes.iter().filter(|p| p.in_box() && !p.relative_humidity.is_empty()) {
-        let readings = Readings {
-            time_s: &probe.time_s,
-            temp_k: &probe.temp_k,
-            relative_humidity: &probe.relative_humidity,
-        };
-        for new in openings(&readings) {
-            if !found.iter().any(|f| (f.from_s - new.from_s).abs() < SAME_OPENING_S) {
-                found.push(new);
-            }
-        }
-        let n = probe.time_s.len();
-        if n > 1 {
-            step = step.max((probe.time_s[n - 1] - probe.time_s[0]) / (n - 1) as f64);
-        }
-    }
-    noted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
-    noted.dedup_by(|b, a| (b.from_s - a.from_s).abs() < 60.0);
-    let times: Vec<f64> = noted.iter().map(|l| l.from_s).collect();
-    for verdict in compare(&times, &found, step) {
-        match verdict {
-            Verdict::Confirmed(t, _) => {
-                noted.iter_mut().filter(|l| l.from_s == t).for_each(|l| l.seen = true);
-            }
-            Verdict::NotSeen(_) => {}
-            Verdict::NotNoted(f) => noted.push(LidOpening {
-                from_s: f.from_s,
-                to_s: f.to_s,
-                exchange: None,
-                noted: false,
-                seen: true,
-            }),
-        }
-    }
-    noted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
-    noted
 }

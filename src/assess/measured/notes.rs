@@ -1,0 +1,120 @@
+//! Weighings, meter readings and lid openings of the notes, and openings that logs show.
+
+use super::moved;
+use super::probes::METER_STEP_J;
+use crate::assess::energy::meter;
+use crate::assess::evidence::{Evidence, LidOpening, Weighed};
+use crate::measured::folder::{EventKind, Moment, RunSpec, Timeline};
+use crate::measured::sensors::{FoundOpening, Readings, Verdict, compare, openings};
+use crate::measured::weighings::{self, Weighings};
+use crate::uncertainty::Estimate;
+
+/// An opening for a weighing, where its length is not noted \[s\] (common practice).
+const WEIGHING_S: f64 = 40.0;
+/// Openings that two sensors show within this time are one \[s\].
+const SAME_OPENING_S: f64 = 240.0;
+
+pub(super) fn weighed(
+    spec: &RunSpec,
+    notes: &Weighings,
+    timeline: &Timeline,
+    offset_s: f64,
+    told: &mut Vec<String>,
+) -> Weighed {
+    let stated = spec.weighings.as_ref().and_then(|w| w.scale_kg).map(|sd| Estimate::new(0.0, sd));
+    let scale = stated.or_else(|| notes.scale()).unwrap_or(Estimate::exact(0.0));
+    if stated.is_none() && notes.repeats.is_empty() {
+        told.push("the scale's scatter is not known: only the rounding of its display counts (note five repeat weighings, or pin: scale_uncertainty in [weighings])".into());
+    }
+    let mass = |kg: f64| Estimate { value: kg, ..scale };
+    let elapsed =
+        |w: &weighings::Weighing| timeline.elapsed_s(moved(w.at, offset_s)).unwrap_or(w.time_s);
+    Weighed {
+        dry_kg: notes.dry.map(|m| mass(m.kg)),
+        start_kg: notes.start.map(|m| mass(m.kg)),
+        weighings: notes.weighings.iter().map(|w| (elapsed(w), mass(w.kg))).collect(),
+        continuous: false,
+    }
+}
+
+pub(super) fn energy_of_notes(
+    notes: &Weighings,
+    timeline: &Timeline,
+    offset_s: f64,
+) -> Vec<(f64, Estimate)> {
+    let at =
+        |m: Option<Moment>| m.and_then(|m| timeline.elapsed_s(moved(m, offset_s))).unwrap_or(0.0);
+    notes.energy.iter().map(|e| (at(e.at), meter(e.joule, METER_STEP_J))).collect()
+}
+
+pub(super) fn noted_lids(spec: &RunSpec, timeline: &Timeline) -> Vec<LidOpening> {
+    let lids = spec.events.iter().filter(|e| e.kind == EventKind::LidOpen);
+    lids.filter_map(|e| {
+        let from_s = timeline.elapsed_s(e.at)?;
+        let exchange = e.exchange.map(Estimate::from);
+        Some(LidOpening { from_s, to_s: from_s + e.duration_s, exchange, noted: true, seen: false })
+    })
+    .collect()
+}
+
+/// Every weighing takes the load out of the box, so the lid was open.
+pub(super) fn lids_of_weighings(
+    notes: &Weighings,
+    weighed: &Weighed,
+    told: &mut Vec<String>,
+) -> Vec<LidOpening> {
+    let usual = notes.lids.iter().find_map(|l| l.duration_s).unwrap_or(WEIGHING_S);
+    if !weighed.weighings.is_empty() {
+        told.push(format!("each weighing is taken as a lid opening of {usual:.0} s"));
+    }
+    let opening = |t: f64| LidOpening {
+        from_s: t,
+        to_s: t + usual,
+        exchange: None,
+        noted: true,
+        seen: false,
+    };
+    weighed.weighings.iter().map(|(t, _)| opening(*t)).collect()
+}
+
+/// Noted openings compared with those that the logs show.
+pub(super) fn lids(run: &Evidence, mut noted: Vec<LidOpening>) -> Vec<LidOpening> {
+    let mut found: Vec<FoundOpening> = Vec::new();
+    let mut step = 0.0_f64;
+    for probe in run.probes.iter().filter(|p| p.in_box() && !p.relative_humidity.is_empty()) {
+        let readings = Readings {
+            time_s: &probe.time_s,
+            temp_k: &probe.temp_k,
+            relative_humidity: &probe.relative_humidity,
+        };
+        for new in openings(&readings) {
+            if !found.iter().any(|f| (f.from_s - new.from_s).abs() < SAME_OPENING_S) {
+                found.push(new);
+            }
+        }
+        let n = probe.time_s.len();
+        if n > 1 {
+            step = step.max((probe.time_s[n - 1] - probe.time_s[0]) / (n - 1) as f64);
+        }
+    }
+    noted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
+    noted.dedup_by(|b, a| (b.from_s - a.from_s).abs() < 60.0);
+    let times: Vec<f64> = noted.iter().map(|l| l.from_s).collect();
+    for verdict in compare(&times, &found, step) {
+        match verdict {
+            Verdict::Confirmed(t, _) => {
+                noted.iter_mut().filter(|l| l.from_s == t).for_each(|l| l.seen = true);
+            }
+            Verdict::NotSeen(_) => {}
+            Verdict::NotNoted(f) => noted.push(LidOpening {
+                from_s: f.from_s,
+                to_s: f.to_s,
+                exchange: None,
+                noted: false,
+                seen: true,
+            }),
+        }
+    }
+    noted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));
+    noted
+}

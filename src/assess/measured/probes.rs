@@ -1,0 +1,178 @@
+//! Sensors, heater and meters of a log.
+
+use super::LogText;
+use crate::assess::energy::meter;
+use crate::assess::evidence::{Doubt, Place, Probe};
+use crate::measured::folder::{RunSpec, SensorSpec};
+use crate::measured::sensors::FlagKind;
+use crate::measured::{Quantity, Series};
+use crate::uncertainty::Estimate;
+
+/// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
+/// sensors (common practice).
+const USUAL_K: f64 = 0.5;
+const USUAL_RH: f64 = 0.03;
+/// Last digit of a plug meter \[J\]: 1 Wh.
+pub(super) const METER_STEP_J: f64 = 3600.0;
+
+/// All sensors of a log, failed readings left out; with the raw line of each reading.
+pub(super) fn probes(
+    spec: &RunSpec,
+    log: &LogText,
+    told: &mut Vec<String>,
+) -> Vec<(Probe, Vec<u64>)> {
+    let series = &log.series;
+    let temperatures = series.channels.iter().filter(|c| c.quantity == Quantity::Temperature);
+    temperatures
+        .map(|channel| {
+            let known = spec.sensor(&log.name, &channel.sensor);
+            let humid = series.channel(&channel.sensor, Quantity::RelativeHumidity);
+            let name = known.map_or_else(|| named(&log.name, &channel.sensor), |k| k.name.clone());
+            let good: Vec<usize> =
+                (0..series.time_s.len()).filter(|i| channel.values[*i].is_finite()).collect();
+            let (off_k, off_rh) =
+                known.map_or((0.0, 0.0), |k| (k.offset_k.value, k.offset_rh.value));
+            let probe = Probe {
+                place: known.map_or(Place::Box, |k| k.place),
+                controls: known.is_some_and(|k| k.controls),
+                exact: false,
+                time_s: good.iter().map(|i| series.time_s[*i]).collect(),
+                temp_k: good.iter().map(|i| channel.values[*i] - off_k).collect(),
+                relative_humidity: humid.map_or_else(Vec::new, |h| {
+                    good.iter().map(|i| h.values[*i] - off_rh).collect()
+                }),
+                temp_sd_k: sd(
+                    &name,
+                    "accuracy_temperature",
+                    known.and_then(|k| k.accuracy_k),
+                    known.and_then(|k| k.offset_k.sd),
+                    USUAL_K,
+                    "0.5 K",
+                    told,
+                ),
+                rh_sd: match humid {
+                    Some(_) => sd(
+                        &name,
+                        "accuracy_humidity",
+                        known.and_then(|k| k.accuracy_rh),
+                        known.and_then(|k| k.offset_rh.sd),
+                        USUAL_RH,
+                        "3 %RH",
+                        told,
+                    ),
+                    None => 0.0,
+                },
+                time_constant_s: known
+                    .and_then(|k: &SensorSpec| k.time_constant_s)
+                    .map(Estimate::from),
+                name,
+            };
+            let lines = good.iter().map(|i| series.line.get(*i).copied().unwrap_or(0)).collect();
+            (probe, lines)
+        })
+        .collect()
+}
+
+fn named(log: &str, sensor: &str) -> String {
+    if sensor.is_empty() { log.to_owned() } else { sensor.to_owned() }
+}
+
+/// Standard uncertainty of a sensor: that of its known offset, else its stated limits, else usual
+/// ones, which is told.
+fn sd(
+    name: &str,
+    key: &str,
+    limits: Option<f64>,
+    offset: Option<f64>,
+    usual: f64,
+    shown: &str,
+    told: &mut Vec<String>,
+) -> f64 {
+    if let Some(offset) = offset {
+        return offset;
+    }
+    let half = limits.unwrap_or_else(|| {
+        told.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
+        usual
+    });
+    Estimate::within(0.0, half).standard
+}
+
+pub(super) fn doubt(
+    flag: &crate::measured::sensors::Flag,
+    (probe, lines): &(Probe, Vec<u64>),
+) -> Doubt {
+    let (from, to) = flag.rows;
+    let line = lines.get(from).copied().unwrap_or(0);
+    Doubt {
+        probe: probe.name.clone(),
+        from_s: probe.time_s[from],
+        to_s: probe.time_s[to],
+        what: format!("{} (line {line})", flag.what),
+        spoils: matches!(
+            flag.kind,
+            FlagKind::Spike | FlagKind::Impossible | FlagKind::PowerOn | FlagKind::Stuck
+        ),
+    }
+}
+
+/// The last set point that a log has.
+pub(super) fn logged_set_point(logs: &[LogText]) -> Option<f64> {
+    let channels = logs.iter().flat_map(|l| &l.series.channels);
+    let mut set = channels.filter(|c| c.quantity == Quantity::SetPoint);
+    set.find_map(|c| c.values.iter().rev().copied().find(|v| v.is_finite()))
+}
+
+pub(super) fn logged_pressure(logs: &[LogText]) -> Option<Estimate> {
+    let channels = logs.iter().flat_map(|l| &l.series.channels);
+    let pressure = channels.into_iter().find(|c| c.quantity == Quantity::Pressure)?;
+    let good: Vec<f64> = pressure.values.iter().copied().filter(|v| v.is_finite()).collect();
+    crate::uncertainty::mean_of_series(&good)
+}
+
+/// Changes of the heater command.
+pub(super) fn switchings(series: &Series) -> Vec<(f64, f64)> {
+    let Some(heater) = series.channels.iter().find(|c| c.quantity == Quantity::Heater) else {
+        return Vec::new();
+    };
+    let mut out: Vec<(f64, f64)> = Vec::new();
+    for (t, v) in series.time_s.iter().zip(&heater.values).filter(|(_, v)| v.is_finite()) {
+        if out.last().is_none_or(|last| last.1 != *v) {
+            out.push((*t, *v));
+        }
+    }
+    out
+}
+
+/// First and last reading of an energy counter; else power added up.
+pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
+    for log in logs {
+        let series = &log.series;
+        let of = |q| series.channels.iter().find(move |c| c.quantity == q);
+        if let Some(counter) = of(Quantity::Energy) {
+            let good: Vec<usize> =
+                (0..series.time_s.len()).filter(|i| counter.values[*i].is_finite()).collect();
+            if let (Some(&a), Some(&b)) = (good.first(), good.last()) {
+                return [a, b]
+                    .map(|i| (series.time_s[i], meter(counter.values[i], METER_STEP_J)))
+                    .to_vec();
+            }
+        }
+        if let Some(power) = of(Quantity::Power) {
+            let rows: Vec<(f64, f64)> = series
+                .time_s
+                .iter()
+                .copied()
+                .zip(power.values.iter().copied())
+                .filter(|r| r.1.is_finite())
+                .collect();
+            let sum: f64 =
+                rows.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum();
+            if let (Some(a), Some(b)) = (rows.first(), rows.last()) {
+                // Plug meters: class 2, limits of 2 % (common practice).
+                return vec![(a.0, Estimate::exact(0.0)), (b.0, Estimate::within(sum, 0.02 * sum))];
+            }
+        }
+    }
+    Vec::new()
+}
