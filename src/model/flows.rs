@@ -66,6 +66,13 @@ impl<'a, R: Real> Flows<'a, R> {
         self.heat(from.0, to.0, kg_s * vapour_enthalpy_j_kg(temp_k));
     }
 
+    /// Moves water between two stores that share one store of heat, whose rule of temperature knows
+    /// what binds the water in each: no enthalpy moves \[kg/s\].
+    #[inline(always)]
+    pub fn within(&mut self, from: Water, to: Water, kg_s: R) {
+        self.post(super::store::Holds::Water, from.0, to.0, kg_s);
+    }
+
     /// Moves liquid water \[kg/s\] with its enthalpy at `temp_k`.
     #[inline(always)]
     pub fn liquid(&mut self, from: (Heat, Water), to: (Heat, Water), kg_s: R, temp_k: R) {

@@ -73,6 +73,12 @@ pub enum LimitPlace {
     WallOutside,
     /// Any load.
     Load,
+    /// The air around the load of this number.
+    AirAround(usize),
+    /// The rim of it.
+    Rim(usize),
+    /// The core of it.
+    Core(usize),
 }
 
 /// A box ready to be simulated. Immutable; many threads may share one.
@@ -254,6 +260,11 @@ impl Model {
             _ => None,
         });
         uptakes.flatten().copied()
+    }
+
+    /// All water in a load \[kg\].
+    pub fn load_kg(&self, load: &LoadView, y: &[f64]) -> f64 {
+        load.waters.iter().map(|w| y[self.index_of_water(*w)]).sum()
     }
 
     fn walls(&self) -> impl Iterator<Item = &parts::Wall> {

@@ -51,6 +51,21 @@ impl Context {
         self.one_of(s, "zone", "zone", self.zones.iter().map(|z| z.name.as_str()))
     }
 
+    /// Reads `zones`, a list of one or two names, or else `zone`.
+    pub fn zones_around(&self, s: &Section) -> Vec<usize> {
+        let Some(words) = s.texts_opt("zones") else { return vec![self.zone(s)] };
+        let known = |w: &String| self.zones.iter().position(|z| z.name == *w);
+        let list: Vec<usize> = words.iter().filter_map(known).collect();
+        if list.len() == words.len() && (1..=2).contains(&list.len()) {
+            return list;
+        }
+        let names: Vec<String> = self.zones.iter().map(|z| format!("{:?}", z.name)).collect();
+        let hint = format!("write one or two of: [{}]", names.join(", "));
+        let what = "must be a list of one or two zones of this scenario";
+        s.fail("zones", "unknown-name", what, None, Some(hint));
+        vec![0]
+    }
+
     /// Reads `zone`, which may also be `room`: then the answer is `None`.
     pub fn zone_or_room(&self, s: &Section) -> Option<usize> {
         if s.has("zone") && s.text("zone") == "room" {

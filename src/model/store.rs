@@ -62,6 +62,17 @@ pub enum Thermal {
         /// What binds it, with the dry mass \[kg\].
         fibre: Option<(Isotherm, f64)>,
     },
+    /// Dry matter with water bound to it by a constant heat of sorption, and the vapour in its gaps.
+    Bound {
+        /// Heat capacity of the dry matter \[J/K\].
+        capacity: f64,
+        /// The vapour; the bound water stands right behind it.
+        vapour: Water,
+        /// Number of stores of bound water.
+        shells: usize,
+        /// Heat of sorption beyond condensation \[J/kg\].
+        excess_j_kg: f64,
+    },
     /// Moist air.
     Air {
         /// Its vapour.
@@ -110,10 +121,12 @@ pub struct Scale {
     pub kelvin: f64,
     /// Water \[kg\].
     pub water_kg: f64,
+    /// Vapour in narrow gaps \[kg/m3\].
+    pub gap_kg_m3: f64,
 }
 
 /// The tolerance scale of every model.
-pub const SCALE: Scale = Scale { kelvin: 60.0, water_kg: 1e-3 };
+pub const SCALE: Scale = Scale { kelvin: 60.0, water_kg: 1e-3, gap_kg_m3: 0.1 };
 
 /// The state vector under construction: first what the physics reads, then the running totals.
 #[derive(Clone, Debug, Default)]
@@ -154,6 +167,14 @@ impl Layout {
                 // The tolerance must hold in kelvin when the water has gone, too.
                 (c * t - bound, capacity)
             }
+            Thermal::Bound { capacity, vapour, shells, excess_j_kg } => {
+                let first = vapour.0.index(0);
+                let m_v = self.core[first].start;
+                let bound: f64 =
+                    self.core[first + 1..=first + shells].iter().map(|e| e.start).sum();
+                let c = capacity + bound * CP_WATER + m_v * CP_VAPOUR;
+                (c * t + m_v * LATENT_0C - bound * excess_j_kg, capacity)
+            }
             Thermal::Air { water, dry } => {
                 let (m_v, m_a) = (amount(water.0), amount(dry.0));
                 let c = m_a * CP_AIR + m_v * CP_VAPOUR;
@@ -167,6 +188,12 @@ impl Layout {
     /// A store of water holding `start_kg`.
     pub fn water(&mut self, name: &str, start_kg: f64) -> Water {
         Water(self.add(name, Holds::Water, start_kg, SCALE.water_kg, Thermal::None))
+    }
+
+    /// A store of vapour in gaps of `volume_m3` holding `start_kg`: its scale follows the volume.
+    pub fn gap_vapour(&mut self, name: &str, start_kg: f64, volume_m3: f64) -> Water {
+        let abs_tol = SCALE.gap_kg_m3 * volume_m3;
+        Water(self.add(name, Holds::Water, start_kg, abs_tol, Thermal::None))
     }
 
     /// A store of dry air holding `start_kg`.
@@ -238,7 +265,7 @@ impl Layout {
     /// Rules of the heat stores with their slots, for the temperatures of a state.
     pub(super) fn thermal_rules(&self) -> Vec<(usize, Thermal)> {
         let rules = self.core.iter().enumerate().map(|(i, e)| (i, e.thermal));
-        rules.filter(|(_, t)| matches!(t, Thermal::Solid { .. } | Thermal::Wet { .. })).collect()
+        rules.filter(|(_, t)| !matches!(t, Thermal::Air { .. } | Thermal::None)).collect()
     }
 }
 
@@ -258,6 +285,16 @@ pub(super) fn temperature<R: Real>(slot: usize, rule: &Thermal, y: &[R]) -> R {
                 heat += f.bound_energy_j_kg(m / dry) * dry;
             }
             heat / (m * CP_WATER + capacity) + ZERO_CELSIUS_K
+        }
+        Thermal::Bound { capacity, vapour, shells, excess_j_kg } => {
+            let first = vapour.0.index(0);
+            let m_v = y[first];
+            let mut bound = y[first + 1];
+            for share in &y[first + 2..=first + shells] {
+                bound += *share;
+            }
+            let c = bound * CP_WATER + m_v * CP_VAPOUR + capacity;
+            (y[slot] - m_v * LATENT_0C + bound * excess_j_kg) / c + ZERO_CELSIUS_K
         }
         Thermal::Air { .. } | Thermal::None => R::c(f64::NAN),
     }

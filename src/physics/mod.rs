@@ -4,10 +4,12 @@
 //! All quantities are SI, temperatures in kelvin, unless a suffix says otherwise (`temp_c`).
 
 pub mod constants;
+pub mod diffusion;
 pub mod element;
 pub mod film;
 pub mod moist_air;
 pub mod opening;
+pub mod polymer;
 pub mod psychrometrics;
 pub mod sorption;
 pub mod surface;

@@ -61,11 +61,16 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
     let start = |i: usize| 1e3 * model.entries()[i].start;
     let (mut sources, mut uses) = (Vec::new(), Vec::new());
     for load in &model.landmarks.loads {
-        let LoadView { name, water: Some(water), bound_kg, added_kg, .. } = load else { continue };
-        let i = model.index_of_water(*water);
-        sources.push(row(format!("added to {name}"), 1e3 * added_kg));
+        let LoadView { name, waters, added_kg, .. } = load;
+        if waters.is_empty() {
+            continue;
+        }
+        let bound_kg = model.load_kg(load, &model.start()) - added_kg;
+        if load.moisture.is_none() {
+            sources.push(row(format!("added to {name}"), 1e3 * added_kg));
+        }
         sources.push(row(format!("bound in {name} before"), 1e3 * bound_kg));
-        uses.push(row(format!("left in {name} (bound included)"), g(i)));
+        uses.push(row(format!("left in {name} (bound included)"), 1e3 * model.load_kg(load, y)));
     }
     let air = |f: &dyn Fn(usize) -> f64| -> f64 {
         model.zones().iter().map(|z| f(model.index_of_water(z.gas.water))).sum()

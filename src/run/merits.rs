@@ -20,6 +20,7 @@ pub(super) fn of(run: &Run, model: &Model, y: &[f64]) -> Vec<Merit> {
     let mut list = Vec::new();
     heating(run, model, &mut list);
     drying(run, model, &mut list);
+    super::spool_merits::of(run, model, &mut list);
     air(run, model, y, &mut list);
     list
 }
@@ -254,6 +255,7 @@ pub(super) fn warnings(run: &Run, model: &Model) -> Vec<String> {
             ));
         }
     }
+    super::spool_merits::warnings(run, model, &mut list);
     if value("peak_rh_pct").is_some_and(|rh| rh > 100.5) {
         list.push(
             "the air is oversaturated for a while: it would form mist, which is not modelled"
@@ -266,6 +268,10 @@ pub(super) fn warnings(run: &Run, model: &Model) -> Vec<String> {
 /// A warning if the highest temperature at the place of a limit passes it.
 fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
     let loads = &model.landmarks.loads;
+    let part_of = |c: &Column, i: usize, part: &str| {
+        let (start, end) = (format!("{}_", loads[i].name), format!("{part}temperature_C"));
+        c.name.starts_with(&start) && c.name.ends_with(&end)
+    };
     let matches = |c: &&Column| match limit.place {
         LimitPlace::Air => {
             model.zones().iter().any(|z| c.name == format!("{}_temperature_C", z.name))
@@ -273,7 +279,14 @@ fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
         LimitPlace::Element => c.name == "element_temperature_C",
         LimitPlace::WallInside => c.name.starts_with("wall_") && c.name.ends_with("_inside_C"),
         LimitPlace::WallOutside => c.name.starts_with("wall_") && c.name.ends_with("_outside_C"),
-        LimitPlace::Load => loads.iter().any(|l| c.name == format!("{}_temperature_C", l.name)),
+        LimitPlace::Load => (0..loads.len()).any(|i| part_of(c, i, "")),
+        LimitPlace::AirAround(i) => loads[i]
+            .moisture
+            .iter()
+            .flat_map(|m| &m.around)
+            .any(|(z, _)| c.name == format!("{}_temperature_C", model.zones()[*z].name)),
+        LimitPlace::Rim(i) => part_of(c, i, "rim_"),
+        LimitPlace::Core(i) => part_of(c, i, "core_"),
     };
     let columns = run.columns.iter().filter(matches);
     let hottest = columns.filter_map(|c| c.peak.map(|p| (c, p)));

@@ -3,13 +3,16 @@
 mod explain;
 mod ledger;
 mod merits;
+mod moisture;
 mod probe;
 mod record;
 mod sample;
 mod snapshot;
+mod spool_merits;
 
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
+pub use moisture::Hindrance;
 pub use probe::{Group, Probe};
 pub use sample::{columns, sample};
 pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Place, Snapshot, WallState};

@@ -1,5 +1,6 @@
 //! What a run records: each probe reads one number off an instant.
 
+use super::moisture::{self, Hindrance};
 use serde::{Deserialize, Serialize};
 
 use crate::model::store::{Holds, Water};
@@ -30,6 +31,12 @@ pub enum Group {
     WaterLeft,
     /// Added water that is still in the box: in loads, in the air, on the walls \[g\].
     WaterInBox,
+    /// Bound water of a load per dry mass \[wt%\].
+    Moisture,
+    /// Bound water of one layer of it \[wt%\].
+    LayerMoisture,
+    /// Share of what holds its water back \[%\].
+    Hindrance,
     /// Condensate on a wall \[g\].
     Film,
     /// Where all water is or went, what was there before included \[g\].
@@ -63,6 +70,12 @@ pub enum Probe {
     Store(usize, Group),
     /// Amount of water at this index, less what does not count \[kg\].
     Water(usize, f64, Group),
+    /// Water in the load with this number, less what does not count \[kg\].
+    Load(usize, f64, Group),
+    /// Mean bound water of a load, or of one of its layers.
+    Moisture(usize, Option<usize>),
+    /// Share of what holds its water back.
+    Hindrance(usize, Hindrance),
     /// Water in the whole box, less what was there before any was added \[kg\].
     WaterInBox(f64),
     /// Vapour in the air of all zones.
@@ -105,6 +118,10 @@ impl Probe {
             Self::ZoneDensity(_) => (Group::VapourDensity, "g/m³"),
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
+            Self::Load(_, _, group) => (*group, "g"),
+            Self::Moisture(_, None) => (Group::Moisture, "wt%"),
+            Self::Moisture(_, Some(_)) => (Group::LayerMoisture, "wt%"),
+            Self::Hindrance(..) => (Group::Hindrance, "%"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
             Self::Vapour | Self::Films | Self::Dripped | Self::NetOut(..) => {
                 (Group::WaterPath, "g")
@@ -150,6 +167,12 @@ impl Probe {
             }
             Self::Store(i, _) => c_from_k(at.temps_k[i]),
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
+            Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
+            Self::Moisture(i, layer) => 100.0 * moisture_of(model, i, layer, y),
+            Self::Hindrance(i, what) => match &model.landmarks.loads[i].moisture {
+                Some(m) => moisture::share_pct(model, m, at, y, what),
+                None => f64::NAN,
+            },
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::Vapour => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.water)),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
@@ -167,6 +190,14 @@ impl Probe {
             Self::RoomTemperature => c_from_k(at.room.temp_k),
             Self::RoomHumidity => 100.0 * at.room.relative_humidity(),
         }
+    }
+}
+
+fn moisture_of(model: &Model, load: usize, layer: Option<usize>, y: &[f64]) -> f64 {
+    let Some(m) = &model.landmarks.loads[load].moisture else { return f64::NAN };
+    match layer {
+        Some(i) => moisture::mean(model, m.ring(i), y),
+        None => moisture::mean(model, m.slices.iter(), y),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Records samples on the output grid, and peaks between them, from the solver's dense output.
 
 use super::ledger;
+use super::moisture::Hindrance;
 use super::probe::{self, Group, Probe};
 use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
 use crate::model::events::Action;
@@ -198,15 +199,19 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
         let water = Probe::Water(model.index_of_water(*film), 0.0, Group::Film);
         add(water, format!("wall_{n}_film_g"), format!("on {n} wall"));
     }
-    for load in &marks.loads {
+    for (i, load) in marks.loads.iter().enumerate() {
         let n = &load.name;
+        if load.moisture.is_some() {
+            add_moisture(model, i, &mut add);
+            continue;
+        }
         add(store(load.heat), format!("{n}_temperature_C"), n.clone());
-        if let Some(water) = load.water {
-            let probe = Probe::Water(model.index_of_water(water), load.bound_kg, Group::WaterLeft);
+        if !load.waters.is_empty() {
+            let probe = Probe::Load(i, load.bound_kg, Group::WaterLeft);
             add(probe, format!("{n}_water_left_g"), format!("left in {n}"));
         }
     }
-    if marks.loads.iter().any(|l| l.water.is_some()) {
+    if marks.loads.iter().any(|l| !l.waters.is_empty()) {
         let probe = Probe::WaterInBox(probe::water_before_kg(model));
         list.push((probe, "water_in_box_g".into(), "in the whole box".into()));
     }
@@ -214,6 +219,37 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
     add_services(model, &mut list);
     add_paths(model, &mut list);
     list
+}
+
+/// Temperatures of rim and core, moisture, and what holds the water back.
+fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, String)) {
+    let view = &model.landmarks.loads[load];
+    let (n, Some(m)) = (&view.name, &view.moisture) else { return };
+    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+    let depth = m.depth();
+    for half in 0..m.halves() {
+        let (key, words) = match m.halves() {
+            1 => (String::new(), String::new()),
+            _ => (format!("half_{}_", half + 1), format!(", half {}", half + 1)),
+        };
+        let (core, rim) = (m.slices[half * depth].heat, m.slices[(half + 1) * depth - 1].heat);
+        if depth == 1 {
+            add(store(rim), format!("{n}_{key}temperature_C"), format!("{n}{words}"));
+        } else {
+            add(store(rim), format!("{n}_{key}rim_temperature_C"), format!("{n} rim{words}"));
+            add(store(core), format!("{n}_{key}core_temperature_C"), format!("{n} core{words}"));
+        }
+    }
+    add(Probe::Moisture(load, None), format!("{n}_moisture_wt_pct"), n.clone());
+    for i in (0..depth).filter(|_| depth > 1) {
+        let radius = m.ring(i).next().map_or(0.0, |s| 1e3 * s.radius_m);
+        let key = format!("{n}_layer_{}_moisture_wt_pct", i + 1);
+        add(Probe::Moisture(load, Some(i)), key, format!("{n} at {radius:.0} mm"));
+    }
+    for what in Hindrance::ALL {
+        let key = format!("{n}_limit_{}_pct", what.word());
+        add(Probe::Hindrance(load, what), key, what.label().to_owned());
+    }
 }
 
 fn add_sensors(scenario: &Scenario, model: &Model, list: &mut Vec<(Probe, String, String)>) {
@@ -252,9 +288,9 @@ fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
     let mut add = |probe, name: String, label: String| {
         list.push((probe, format!("water_path_{}_g", name.replace(' ', "_")), label));
     };
-    for load in &model.landmarks.loads {
-        let Some(water) = load.water else { continue };
-        let probe = Probe::Water(model.index_of_water(water), 0.0, Group::WaterPath);
+    let loads = model.landmarks.loads.iter().enumerate();
+    for (i, load) in loads.filter(|(_, l)| !l.waters.is_empty()) {
+        let probe = Probe::Load(i, 0.0, Group::WaterPath);
         add(probe, format!("in_{}", load.name), format!("in {}", load.name));
     }
     add(Probe::Vapour, "in_air".into(), "in the air".into());

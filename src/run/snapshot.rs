@@ -140,7 +140,10 @@ impl Snapshot {
         let loads = model.landmarks.loads.iter().map(|l| LoadState {
             name: l.name.clone(),
             temp_c: temp(l.heat),
-            water_left_g: l.water.map(|w| water_g(w) - 1e3 * l.bound_kg),
+            water_left_g: (!l.waters.is_empty()).then(|| {
+                let bound_kg = if l.moisture.is_some() { 0.0 } else { l.bound_kg };
+                1e3 * (model.load_kg(l, y) - bound_kg)
+            }),
         });
         let openings = model.openings().iter().enumerate().map(|(i, o)| OpeningState {
             name: o.name.clone(),
@@ -207,8 +210,8 @@ fn places(model: &Model) -> Vec<Option<Place>> {
         nodes.iter().for_each(|n| list[model.index_of_heat(*n)] = Some(Place::Wall(i)));
     }
     for (i, load) in marks.loads.iter().enumerate() {
-        list[model.index_of_heat(load.heat)] = Some(Place::Load(i));
-        load.water.iter().for_each(|w| list[model.index_of_water(*w)] = Some(Place::Load(i)));
+        load.heats.iter().for_each(|h| list[model.index_of_heat(*h)] = Some(Place::Load(i)));
+        load.waters.iter().for_each(|w| list[model.index_of_water(*w)] = Some(Place::Load(i)));
     }
     for (i, opening) in model.openings().iter().enumerate() {
         gas(&mut list, opening.out, Place::Opening(i));

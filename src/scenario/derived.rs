@@ -1,6 +1,7 @@
 //! What follows from a scenario before any simulation: shown by `drybench check`.
 
 use super::Scenario;
+use crate::model::parts::LoadSpec;
 use crate::model::room::air_of;
 use crate::physics::moist_air::{latent_heat_j_kg, saturation_pressure_pa};
 use crate::reader::Section;
@@ -51,6 +52,21 @@ pub fn record(root: &Section, scenario: &Scenario) {
         "room air heated to the set point: venting alone cannot go below",
     );
     record_water(root, scenario, set_point_k);
+    for load in &scenario.loads {
+        if let LoadSpec::Spool(spool) = load {
+            let content = spool.polymer.sorption.content(floor, set_point_k);
+            let section = root.section("load").section(&spool.name);
+            let how =
+                "its moisture in room air heated to the set point: venting alone cannot go below";
+            section.derived("moisture_floor", Kind::Share, content, how);
+            section.derived(
+                "winding_diameter",
+                Kind::Length,
+                2.0 * spool.outer_m(),
+                "from mass and sizes",
+            );
+        }
+    }
 }
 
 /// Purge volume and evaporation floor of the added water.

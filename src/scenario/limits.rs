@@ -1,6 +1,6 @@
 //! Temperatures that should not be passed: of the wall's materials, and `[limits]`.
 
-use crate::model::parts::{WallBuild, WallSpec};
+use crate::model::parts::{LoadSpec, WallBuild, WallSpec};
 use crate::model::{Limit, LimitPlace};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K};
@@ -37,4 +37,22 @@ pub fn of_wall(wall: &WallSpec) -> Vec<Limit> {
         m.touch_k.map(|limit_k| Limit { place: LimitPlace::WallOutside, limit_k, reason })
     });
     inner.into_iter().chain(outer).collect()
+}
+
+/// Softening of the polymers, judged for the air around them, their rim and their core.
+pub fn of_loads(loads: &[LoadSpec]) -> Vec<Limit> {
+    let spools = loads.iter().enumerate().filter_map(|(i, load)| match load {
+        LoadSpec::Spool(spec) => Some((i, spec)),
+        _ => None,
+    });
+    let limits = spools.flat_map(|(i, spec)| {
+        let reason =
+            format!("{} may soften or stick (load.{}.softening)", spec.polymer.name, spec.name);
+        [LimitPlace::AirAround(i), LimitPlace::Rim(i), LimitPlace::Core(i)].map(|place| Limit {
+            place,
+            limit_k: spec.softening_k,
+            reason: reason.clone(),
+        })
+    });
+    limits.collect()
 }

@@ -126,7 +126,8 @@ impl Scenario {
             fan,
             run,
         };
-        scenario.limits.extend(limits::of_wall(&scenario.enclosure.wall));
+        let own = [limits::of_wall(&scenario.enclosure.wall), limits::of_loads(&scenario.loads)];
+        scenario.limits.extend(own.concat());
         scenario.read_options(root, &cx);
         derived::record(root, &scenario);
         scenario

@@ -2,7 +2,7 @@
 
 mod polymers;
 
-pub use polymers::Polymer;
+pub use polymers::{Polymer, Ranged};
 
 use crate::reader::Section;
 use crate::units::Kind;

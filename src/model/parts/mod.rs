@@ -6,6 +6,7 @@ mod heater;
 mod inert;
 mod lid;
 mod sensor;
+mod spool;
 mod uptake;
 mod wall;
 mod wet_pad;
@@ -16,6 +17,7 @@ pub use heater::{Element, Heater, HeaterSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
+pub use spool::{GAP_DIFFUSION, Moisture, Slice, Spool, SpoolSpec};
 pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
@@ -32,14 +34,18 @@ use crate::real::Real;
 pub struct LoadView {
     /// Name in the scenario.
     pub name: String,
-    /// Its heat.
+    /// Its heat: that of its outermost layer where it has several.
     pub heat: Heat,
-    /// Its water, for moist loads.
-    pub water: Option<Water>,
+    /// All of its heat.
+    pub heats: Vec<Heat>,
+    /// All of its water; empty for dry loads.
+    pub waters: Vec<Water>,
     /// Water in it that is not counted as added: what it holds in equilibrium with the room \[kg\].
     pub bound_kg: f64,
     /// Water added to it \[kg\].
     pub added_kg: f64,
+    /// Its layers, where its moisture matters.
+    pub moisture: Option<Moisture>,
 }
 
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
@@ -113,4 +119,5 @@ macro_rules! load_kinds {
 load_kinds! {
     "wet_pad" => Pad(PadSpec, Pad),
     "inert" => Inert(InertSpec, Inert),
+    "spool" => Spool(SpoolSpec, Spool),
 }

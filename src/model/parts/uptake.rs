@@ -4,7 +4,7 @@ use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Layout, Water};
-use crate::physics::constants::{GAS_CONSTANT, R_VAPOUR};
+use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::real::Real;
 
@@ -83,10 +83,7 @@ impl Part for Uptake {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let air = &at.zones[self.zone].air;
         let face_k = at.temp_k(self.face);
-        let inverse = face_k.recip_of(1.0) - 1.0 / self.polymer.reference_k;
-        let d = (inverse * (-self.polymer.activation_j_mol / GAS_CONSTANT)).exp()
-            * self.polymer.diffusivity;
-        let per_m = d * (self.polymer.density * self.area_m2);
+        let per_m = self.polymer.diffusion.dry(face_k) * (self.polymer.density * self.area_m2);
         let content = |i: usize| at.water_kg(self.waters[i]) / self.dry_kg[i];
         // Film of air and half of the first slice in series; the content of the face drops out.
         let h_m = air.mass_per_heat * (self.inside_film * self.area_m2);

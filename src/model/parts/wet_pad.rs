@@ -121,9 +121,11 @@ impl PadSpec {
         let view = LoadView {
             name: self.name.clone(),
             heat,
-            water: Some(water),
+            heats: vec![heat],
+            waters: vec![water],
             bound_kg,
             added_kg: self.water_kg,
+            moisture: None,
         };
         (part, view)
     }

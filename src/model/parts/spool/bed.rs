@@ -1,0 +1,165 @@
+//! Layers of polymer strands or granules with the vapour in the gaps between them.
+
+use crate::model::flows::Flows;
+use crate::model::part::{At, Part};
+use crate::model::store::{Gas, Heat, Water};
+use crate::physics::constants::R_VAPOUR;
+use crate::physics::diffusion::Shells;
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::polymer::{Diffusion, Sorption};
+use crate::physics::{surface, transport};
+use crate::real::Real;
+
+/// Film when the fan stands still \[W/(m2 K)\]: natural convection in a small box, order.
+pub(super) const STILL_FILM: f64 = 3.5;
+
+/// How vapour passes a face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Passage {
+    /// It does not.
+    Closed,
+    /// Through an open slit with this exchange velocity \[m/s\].
+    Slit(f64),
+    /// Through the winding below it: one over the way \[1/m\].
+    Winding(f64),
+    /// Only the film of air stands in the way.
+    Open,
+}
+
+/// A face of a layer in the air of a zone.
+#[derive(Clone, Debug)]
+pub(super) struct Face {
+    pub zone: usize,
+    pub air: Gas,
+    pub wall: Heat,
+    pub area_m2: f64,
+    /// From the middle of the layer to the face \[W/(m2 K)\].
+    pub inner_w_m2k: f64,
+    pub emissivity: f64,
+    pub passage: Passage,
+}
+
+/// One layer: strands of one temperature, divided into shells, and the vapour between them.
+#[derive(Clone, Debug)]
+pub(super) struct Layer {
+    pub heat: Heat,
+    pub gap: Water,
+    pub shells: Vec<Water>,
+    pub gap_m3: f64,
+    pub dry_kg: f64,
+    pub faces: Vec<Face>,
+}
+
+/// What joins two layers.
+#[derive(Clone, Debug)]
+pub(super) struct Link {
+    pub layers: (usize, usize),
+    /// Heat \[W/K\].
+    pub heat_w_k: f64,
+    /// Area over way for vapour, share of open gaps included \[m\].
+    pub vapour_m: f64,
+}
+
+/// Layers, what joins them and what surrounds them.
+///
+/// Fick's law in the shells with a diffusivity that follows temperature and content; the gap's vapour
+/// in equilibrium with the surface of the strand; diffusion of vapour through the gaps and conduction
+/// of heat through the winding; films, radiation and slits at the faces. The gaps are so well
+/// connected to the air that Stefan's logarithm is left out: below 15 %, within the spread of the
+/// gaps' share by far. Source: \[Crank1975\]. Checked in: `tests/published/strand.rs`.
+#[derive(Clone, Debug)]
+pub struct Bed {
+    pub(super) layers: Vec<Layer>,
+    pub(super) links: Vec<Link>,
+    pub(super) sorption: Sorption,
+    pub(super) diffusion: Diffusion,
+    pub(super) shells: Shells,
+    pub(super) film_w_m2k: f64,
+    /// Share of the diffusivity in free air that the gaps leave.
+    pub(super) gap_diffusion: f64,
+}
+
+impl Bed {
+    #[inline]
+    fn gap_pa<R: Real>(&self, layer: &Layer, at: &At<'_, R>) -> R {
+        at.water_kg(layer.gap) * at.temp_k(layer.heat) * (R_VAPOUR / layer.gap_m3)
+    }
+
+    /// From shell to shell, and from the outermost into the gap.
+    #[inline]
+    fn strand<R: Real>(&self, layer: &Layer, gap_pa: R, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let temp_k = at.temp_k(layer.heat);
+        let activity = gap_pa / saturation_pressure_pa(temp_k);
+        let surface = self.diffusion.potential(self.sorption.content(activity, temp_k));
+        let rate = self.diffusion.dry(temp_k) * layer.dry_kg;
+        let per_shell = layer.shells.len() as f64 / layer.dry_kg;
+        let potential = |w: Water| self.diffusion.potential(at.water_kg(w) * per_shell);
+        let mut inner = potential(layer.shells[0]);
+        let mut before = inner;
+        for (pair, factor) in layer.shells.windows(2).zip(&self.shells.between) {
+            let outer = potential(pair[1]);
+            flows.within(pair[0], pair[1], rate * (inner - outer) * *factor);
+            before = inner;
+            inner = outer;
+        }
+        let [near, far] = self.shells.surface;
+        let out = rate * ((inner - surface) * near + (before - surface) * far);
+        flows.within(layer.shells[layer.shells.len() - 1], layer.gap, out);
+    }
+
+    #[inline]
+    fn face<R: Real>(
+        &self,
+        (layer, face): (&Layer, &Face),
+        gap_pa: R,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+    ) {
+        let air = &at.zones[face.zone].air;
+        let temp_k = at.temp_k(layer.heat);
+        let film = (self.film_w_m2k * at.modes.fan.film).max(STILL_FILM.min(self.film_w_m2k));
+        let wall_k = at.temp_k(face.wall);
+        let radiation = surface::radiative_film(face.emissivity, wall_k, temp_k);
+        // The face holds no heat: it settles between layer, air and wall.
+        let all = radiation + (face.inner_w_m2k + film);
+        let face_k = (temp_k * face.inner_w_m2k + air.temp_k * film + wall_k * radiation) / all;
+        flows.heat(face.air.heat, layer.heat, (air.temp_k - face_k) * (film * face.area_m2));
+        flows.heat(face.wall, layer.heat, radiation * (wall_k - face_k) * face.area_m2);
+        let film_m_s = air.mass_per_heat * film;
+        let middle_k = (temp_k + air.temp_k) * 0.5;
+        let speed = match face.passage {
+            Passage::Closed => return,
+            Passage::Open => film_m_s,
+            Passage::Slit(m_s) => film_m_s * m_s / (film_m_s + m_s),
+            Passage::Winding(per_m) => {
+                let d = transport::vapour_diffusivity(middle_k, at.total_pa);
+                let inside = d * (per_m * self.gap_diffusion);
+                film_m_s * inside / (film_m_s + inside)
+            }
+        };
+        let kg_s = speed * (gap_pa - air.vapour_pa) * (face.area_m2 / R_VAPOUR) / middle_k;
+        flows.vapour((layer.heat, layer.gap), (face.air.heat, face.air.water), kg_s, temp_k);
+    }
+}
+
+impl Part for Bed {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        for layer in &self.layers {
+            let gap_pa = self.gap_pa(layer, at);
+            self.strand(layer, gap_pa, at, flows);
+            for face in &layer.faces {
+                self.face((layer, face), gap_pa, at, flows);
+            }
+        }
+        for link in &self.links {
+            let (a, b) = (&self.layers[link.layers.0], &self.layers[link.layers.1]);
+            let (a_k, b_k) = (at.temp_k(a.heat), at.temp_k(b.heat));
+            flows.heat(a.heat, b.heat, (a_k - b_k) * link.heat_w_k);
+            let middle_k = (a_k + b_k) * 0.5;
+            let d = transport::vapour_diffusivity(middle_k, at.total_pa);
+            let drop_pa = self.gap_pa(a, at) - self.gap_pa(b, at);
+            let kg_s = d * drop_pa * (link.vapour_m * self.gap_diffusion / R_VAPOUR) / middle_k;
+            flows.vapour((a.heat, a.gap), (b.heat, b.gap), kg_s, middle_k);
+        }
+    }
+}

@@ -1,0 +1,230 @@
+//! A spool of polymer strand: strand shells times winding layers, or one lump.
+
+mod bed;
+mod lump;
+mod moisture;
+mod winding;
+
+pub use bed::Bed;
+pub use lump::Lump;
+pub use moisture::{Moisture, Slice};
+
+use std::f64::consts::PI;
+
+use super::LoadView;
+use crate::model::flows::Flows;
+use crate::model::materials::{Polymer, Ranged};
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::{Kind, ZERO_CELSIUS_K};
+
+/// Specific heat of core and flanges \[J/(kg K)\]; plastic or cardboard, handbook order, from memory.
+const CP_CORE: f64 = 1400.0;
+
+/// `[load.<name>]` with `kind = "spool"`.
+#[derive(Clone, Debug)]
+pub struct SpoolSpec {
+    /// Name in the scenario.
+    pub name: String,
+    /// The polymer, with the scenario's own values in place of the table's.
+    pub polymer: Polymer,
+    zones: Vec<usize>,
+    rotating: bool,
+    lumped: bool,
+    count: f64,
+    mass_kg: f64,
+    strand_m: f64,
+    core_m: f64,
+    width_m: f64,
+    solid: f64,
+    core_j_k: f64,
+    layers: usize,
+    shells: usize,
+    film_w_m2k: f64,
+    flange_w_m2k: f64,
+    bore_w_m2k: f64,
+    flange_gap_m_s: f64,
+    conductivity: f64,
+    gap_diffusion: f64,
+    /// Moisture at the start \[kg/kg\].
+    pub moisture: f64,
+    /// Moisture at which it counts as dry \[kg/kg\].
+    pub target: f64,
+    /// Temperature above which the polymer may soften \[K\].
+    pub softening_k: f64,
+}
+
+/// Range of the share of the winding's gaps: spread of the default. Quality D, no source found.
+pub const GAP_DIFFUSION: (f64, f64, f64) = (0.04, 0.12, 0.25);
+
+impl SpoolSpec {
+    /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let polymer = read_polymer(s);
+        let zones = cx.zones_around(s);
+        let softening_k = s.quantity_or(
+            "softening",
+            Kind::Temperature,
+            ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 300.0,
+            polymer.softening_k,
+            "highest drying temperature of this polymer (table; common practice)",
+        );
+        let content = polymer.sorption.content(cx.room_rh, cx.room_temp_k);
+        let how = "in equilibrium with the room";
+        let moisture = s.quantity_or("moisture", Kind::Share, 0.0..=0.3, content, how);
+        let how = "often asked of polyesters (common practice)";
+        let target = s.quantity_or("target", Kind::Share, 1e-6..=0.3, 5e-4, how);
+        let spec = Self::read_winding(s, cx, polymer, zones);
+        SpoolSpec { softening_k, moisture, target, ..spec }
+    }
+
+    fn read_winding(s: &Section, cx: &Context, polymer: Polymer, zones: Vec<usize>) -> Self {
+        let mm = |key: &str, range, default: f64, how: &str| {
+            s.quantity_or(key, Kind::Length, range, default * 1e-3, how)
+        };
+        let film = |key: &str, default, how: &str| {
+            s.quantity_or(key, Kind::FilmCoefficient, 0.0..=200.0, default, how)
+        };
+        let (low, usual, high) = GAP_DIFFUSION;
+        let gap =
+            format!("share of gaps over their winding way, {low} to {high}, quality D: fit it");
+        let model = s.choice_or("model", &["layers", "lumped"], "layers", "strand and winding");
+        let spec = SpoolSpec {
+            name: s.name(),
+            polymer,
+            zones,
+            rotating: s.boolean_or("rotating", false, "it stands still"),
+            lumped: model == "lumped",
+            count: s.count_or("count", 1..=50, 1, "one spool") as f64,
+            mass_kg: s.quantity("mass", Kind::Mass, 1e-3..=20.0),
+            strand_m: mm("strand", 0.2e-3..=10e-3, 1.75, "usual strand"),
+            core_m: 0.5 * mm("core_diameter", 5e-3..=0.5, 80.0, "usual core (order)"),
+            width_m: mm("width", 5e-3..=0.5, 65.0, "usual spool (order)"),
+            solid: s.number_or("solid_share", 0.3..=0.9, 0.76, "wound strand 0.72 to 0.80"),
+            core_j_k: CP_CORE
+                * s.quantity_or("core_mass", Kind::Mass, 0.0..=5.0, 0.06, "a plastic core (order)"),
+            layers: s.count_or("layers", 2..=40, 10, "20 change the time by about 1 %"),
+            shells: s.count_or("shells", 2..=40, 6, "12 change the time by about 1 %"),
+            film_w_m2k: film("film", 10.0, "stirred air at 0.5 to 1 m/s (order; fit it)").max(0.1),
+            flange_w_m2k: film("flange_conductance", 6.7, "4 with the film, 3 to 8 (order)"),
+            bore_w_m2k: film("bore_conductance", 4.6, "3 with the film: still air in it (order)"),
+            flange_gap_m_s: s.quantity_or(
+                "flange_gap",
+                Kind::Speed,
+                0.0..=0.1,
+                0.0,
+                "flanges close; 1 mm/s where strand stands off them",
+            ),
+            conductivity: s.quantity_or(
+                "winding_conductivity",
+                Kind::Conductivity,
+                0.01..=5.0,
+                0.13,
+                "0.10 to 0.20, quality C: fit it",
+            ),
+            gap_diffusion: s.number_or("winding_diffusion", 1e-3..=1.0, usual, &gap),
+            moisture: 0.0,
+            target: 0.0,
+            softening_k: 0.0,
+        };
+        spec.check_fits(s, cx);
+        spec
+    }
+
+    fn check_fits(&self, s: &Section, cx: &Context) {
+        let diameter = 2.0 * self.outer_m();
+        let volume = self.count * PI * self.outer_m().powi(2) * self.width_m;
+        let too_wide = cx.edges_m.is_some_and(|e| {
+            let mut own = [diameter, diameter, self.width_m];
+            own.sort_by(|a, b| b.total_cmp(a));
+            own.iter().zip(e).any(|(own, edge)| *own > edge)
+        });
+        if too_wide || volume > cx.volume_m3 {
+            let what = format!("makes a winding {:.0} mm across", 1e3 * diameter);
+            let why = "it does not fit into the box";
+            let hint = "compare with enclosure.inner_size, and check core_diameter and width";
+            s.fail("mass", "load-too-large", &what, Some(why), Some(hint.into()));
+        }
+    }
+
+    /// Outer radius of the winding \[m\].
+    pub fn outer_m(&self) -> f64 {
+        let volume = self.mass_kg / (self.polymer.density * self.solid);
+        (self.core_m * self.core_m + volume / (PI * self.width_m)).sqrt()
+    }
+
+    /// Dry polymer on all spools \[kg\].
+    pub fn dry_kg(&self) -> f64 {
+        self.count * self.mass_kg
+    }
+
+    /// It brings no water beside what it has bound.
+    pub fn added_kg(&self) -> f64 {
+        0.0
+    }
+
+    /// Makes the part.
+    pub fn build(&self, site: &mut Site) -> (Spool, LoadView) {
+        if self.lumped { self.build_lump(site) } else { self.build_full(site) }
+    }
+}
+
+/// Reads `polymer` and the values that replace the table's.
+fn read_polymer(s: &Section) -> Polymer {
+    let word = s.text("polymer");
+    let Some(mut p) = Polymer::find(word.trim()) else {
+        if s.has("polymer") && !word.is_empty() {
+            let names = Polymer::names();
+            let hint = match crate::reader::closest(&word, names.split(", ")) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => format!("write one of: {names}"),
+            };
+            let what = "is not in the table of polymers";
+            s.fail("polymer", "unknown-polymer", what, None, Some(hint));
+        }
+        return Polymer::stand_in();
+    };
+    let how = |r: &Ranged, scale: f64| {
+        let (low, high) = (r.low * scale, r.high * scale);
+        format!("quality {}, {low:.3} to {high:.3}: {}", r.quality, r.source)
+    };
+    let d = &p.diffusivity;
+    let source = format!(
+        "m²/s at 23 °C, dry; quality {}, {:e} to {:e}: {}",
+        d.quality, d.low, d.high, d.source
+    );
+    p.diffusion.dry_m2_s = s.number_or("diffusivity", 1e-17..=1e-7, d.value, &source);
+    let activation = s.number_or(
+        "activation_energy",
+        1.0..=150.0,
+        p.activation.value * 1e-3,
+        &format!("kJ/mol; {}", how(&p.activation, 1e-3)),
+    );
+    p.diffusion.activation_j_mol = activation * 1e3;
+    let source = format!("wt% = kg/kg; in %: {}", how(&p.content_50, 100.0));
+    let table = p.content_50.value;
+    let content = s.quantity_or("content_50", Kind::Share, 1e-6..=0.3, table, &source);
+    p.sorption.form = p.sorption.form.scaled(content / table);
+    p
+}
+
+/// A spool as it is modelled.
+#[derive(Clone, Debug)]
+pub enum Spool {
+    /// Layers and shells.
+    Full(Bed),
+    /// One lump.
+    Lumped(Lump),
+}
+
+impl Part for Spool {
+    #[inline]
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        match self {
+            Spool::Full(bed) => bed.flows(at, flows),
+            Spool::Lumped(lump) => lump.flows(at, flows),
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Moisture of a load with bound water: its mean, its layers, and what holds the water back.
+
+use serde::{Deserialize, Serialize};
+
+use crate::model::parts::{Moisture, Slice};
+use crate::model::{Instant, Model};
+use crate::physics::constants::R_VAPOUR;
+use crate::physics::moist_air::saturation_pressure_pa;
+
+/// What stands between the water in a spool and dry air.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hindrance {
+    /// The spool is still colder than the air.
+    Heating,
+    /// Diffusion inside the strand.
+    Strand,
+    /// Diffusion through the gaps of the winding, and the film of air.
+    Gaps,
+    /// The vapour that the air of the box holds already.
+    Air,
+}
+
+impl Hindrance {
+    /// All of them, from the inside out.
+    pub const ALL: [Self; 4] = [Self::Heating, Self::Strand, Self::Gaps, Self::Air];
+
+    /// Word for headers.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Heating => "heating",
+            Self::Strand => "strand",
+            Self::Gaps => "gaps",
+            Self::Air => "air",
+        }
+    }
+
+    /// Words for people.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Heating => "spool still colder than the air",
+            Self::Strand => "diffusion in the strand",
+            Self::Gaps => "gaps of the winding",
+            Self::Air => "humidity of the box",
+        }
+    }
+}
+
+/// Bound water of a slice per dry mass \[kg/kg\].
+pub(super) fn content(model: &Model, slice: &Slice, y: &[f64]) -> f64 {
+    let kg: f64 = slice.shells.iter().map(|w| y[model.index_of_water(*w)]).sum();
+    kg / slice.dry_kg
+}
+
+/// Mean content of some slices \[kg/kg\].
+pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y: &[f64]) -> f64 {
+    let (kg, dry) = slices
+        .fold((0.0, 0.0), |(kg, dry), s| (kg + content(model, s, y) * s.dry_kg, dry + s.dry_kg));
+    kg / dry
+}
+
+/// Share of each hindrance in the vapour pressure that the water would have at the temperature of the
+/// air, in percent; they add up to 100.
+///
+/// ```text
+/// p(c, T_air) = [p(c, T_air) - p(c, T)] + [p(c, T) - p_gap] + [p_gap - p_air] + p_air
+///                heating                 strand              gaps            air
+/// ```
+/// with means over the dry mass; p is the equilibrium of the isotherm. One is negative where the
+/// spool is warmer than the air or takes water up.
+pub(super) fn share_pct(
+    model: &Model,
+    load: &Moisture,
+    at: &Instant<'_>,
+    y: &[f64],
+    what: Hindrance,
+) -> f64 {
+    let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
+    let air_k = around(&|z| at.zones[z].air.temp_k);
+    let air_pa = around(&|z| at.zones[z].air.vapour_pa);
+    let equilibrium = |c: f64, t: f64| load.sorption.activity(c, t) * saturation_pressure_pa(t);
+    let mean = |f: &dyn Fn(&Slice) -> f64| {
+        load.slices.iter().map(|s| f(s) * s.dry_kg).sum::<f64>() / load.dry_kg
+    };
+    let temp = |s: &Slice| at.temps_k[model.index_of_heat(s.heat)];
+    let own = mean(&|s| equilibrium(content(model, s, y), temp(s)));
+    let warm = mean(&|s| equilibrium(content(model, s, y), air_k));
+    let gap = mean(&|s| match s.gap {
+        Some((w, m3)) => y[model.index_of_water(w)] * R_VAPOUR * temp(s) / m3,
+        None => equilibrium(content(model, s, y), temp(s)),
+    });
+    let drop = match what {
+        Hindrance::Heating => warm - own,
+        Hindrance::Strand => own - gap,
+        Hindrance::Gaps => gap - air_pa,
+        Hindrance::Air => air_pa,
+    };
+    100.0 * drop / warm
+}

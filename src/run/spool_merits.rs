@@ -1,0 +1,156 @@
+//! Figures of merit of loads with bound water.
+
+use super::moisture::Hindrance;
+use super::{Column, Run};
+use crate::merit::{Merit, Trace};
+use crate::model::Model;
+use crate::model::parts::LoadView;
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::units::k_from_c;
+
+/// Least water removed for an energy per gram to mean anything \[g\].
+const LEAST_REMOVED_G: f64 = 0.05;
+
+/// All figures of the loads that have a moisture.
+pub(super) fn of(run: &Run, model: &Model, list: &mut Vec<Merit>) {
+    for load in &model.landmarks.loads {
+        if load.moisture.is_some() {
+            one(run, model, load, list);
+        }
+    }
+}
+
+/// Mean moisture at the start and over time of a load with layers \[wt%\].
+fn moisture<'a>(run: &'a Run, load: &LoadView) -> Option<&'a Column> {
+    run.column(&format!("{}_moisture_wt_pct", load.name))
+}
+
+fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
+    let (Some(column), Some(m)) = (moisture(run, load), &load.moisture) else { return };
+    let n = &load.name;
+    let mut add = |key: &str, label: String, value: Option<f64>, unit: &str, what: &str| {
+        list.push(Merit {
+            key: format!("{n}_{key}"),
+            label,
+            value: value.filter(|v| v.is_finite()),
+            unit: unit.into(),
+            definition: what.into(),
+        });
+    };
+    let t = Trace { time_s: &run.time_s, value: &column.values };
+    let hours = |t: Option<f64>| t.map(|s| s / 3600.0);
+    let (first, last) = (column.values.first().copied(), column.values.last().copied());
+    add(
+        "moisture_start_wt_pct",
+        format!("{n}: moisture at the start"),
+        first,
+        "wt%",
+        "bound water over dry polymer",
+    );
+    add(
+        "moisture_end_wt_pct",
+        format!("{n}: moisture at the end"),
+        last,
+        "wt%",
+        "bound water over dry polymer, mean of the spool",
+    );
+    let target = 100.0 * m.target;
+    add(
+        "target_h",
+        format!("{n}: time to {target:.3} wt%"),
+        hours(t.first_falling_to(target)),
+        "h",
+        "mean moisture first at the target",
+    );
+    for share in [50.0, 90.0] {
+        let level = first.map(|c| c * (1.0 - share / 100.0));
+        let time = level.and_then(|l| hours(t.first_falling_to(l)));
+        add(
+            &format!("t{share:.0}_h"),
+            format!("{n}: time to remove {share:.0} % of its water"),
+            time,
+            "h",
+            "of the water present at the start, not of what the box could remove at best",
+        );
+    }
+    add(
+        "floor_wt_pct",
+        format!("{n}: equilibrium with the box air at the end"),
+        floor_pct(run, model, load),
+        "wt%",
+        "isotherm at the air around it in the last sample",
+    );
+    for what in Hindrance::ALL {
+        let key = format!("limit_{}_pct", what.word());
+        let held =
+            run.column(&format!("{n}_{key}")).and_then(|c| weighted(&column.values, &c.values));
+        add(
+            &key,
+            format!("{n}: held back by {}", what.label()),
+            held,
+            "%",
+            "share of the vapour pressure its water would have at air temperature, mean over the water that left",
+        );
+    }
+    let removed_g = first.zip(last).map(|(a, b)| 10.0 * m.dry_kg * (a - b));
+    let heater = run.energy.amount("heater").unwrap_or(0.0);
+    let electric = heater + run.energy.amount("fan motor").unwrap_or(0.0);
+    let per_gram = removed_g.filter(|g| *g > LEAST_REMOVED_G).map(|g| electric / g);
+    add("removed_g", format!("{n}: water removed"), removed_g, "g", "bound water, start minus end");
+    add(
+        "energy_per_gram_Wh_g",
+        format!("{n}: energy per gram removed"),
+        per_gram,
+        "Wh/g",
+        "electric energy of the whole run over the water removed",
+    );
+    add(
+        "energy_per_kg_Wh_kg",
+        format!("{n}: energy per kg of polymer"),
+        Some(electric / m.dry_kg),
+        "Wh/kg",
+        "electric energy of the whole run over the dry polymer",
+    );
+}
+
+/// Mean of `share` weighted by the fall of `moisture` between samples.
+fn weighted(moisture: &[f64], share: &[f64]) -> Option<f64> {
+    let steps = moisture.windows(2).zip(share.windows(2));
+    let (sum, weight) = steps.fold((0.0, 0.0), |(sum, weight), (c, s)| {
+        let fall = (c[0] - c[1]).max(0.0);
+        (sum + fall * 0.5 * (s[0] + s[1]), weight + fall)
+    });
+    (weight > 0.0).then(|| sum / weight)
+}
+
+/// Content in equilibrium with the air around the load in the last sample \[wt%\].
+fn floor_pct(run: &Run, model: &Model, load: &LoadView) -> Option<f64> {
+    let m = load.moisture.as_ref()?;
+    let mut mean = (0.0, 0.0);
+    for (zone, share) in &m.around {
+        let name = &model.zones()[*zone].name;
+        let last = |c: &str| run.column(&format!("{name}_{c}"))?.values.last().copied();
+        let temp_k = k_from_c(last("temperature_C")?);
+        let rh = last("relative_humidity_pct")? / 100.0;
+        mean.0 += share * temp_k;
+        mean.1 += share * rh * saturation_pressure_pa(temp_k);
+    }
+    Some(100.0 * m.sorption.content(mean.1 / saturation_pressure_pa(mean.0), mean.0))
+}
+
+/// Warnings about targets that this air cannot reach.
+pub(super) fn warnings(run: &Run, model: &Model, list: &mut Vec<String>) {
+    for load in &model.landmarks.loads {
+        let Some(m) = &load.moisture else { continue };
+        let value = |key: &str| run.merit(&format!("{}_{key}", load.name));
+        let floor = value("floor_wt_pct").filter(|f| *f > 100.0 * m.target);
+        if let (Some(floor), None) = (floor, value("target_h")) {
+            list.push(format!(
+                "{} cannot become drier than {floor:.3} wt% in the air that the box ends with; its target \
+                 is {:.3} wt%: drier air or a hotter box is needed",
+                load.name,
+                100.0 * m.target
+            ));
+        }
+    }
+}
