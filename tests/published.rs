@@ -21,6 +21,7 @@ mod published {
     pub mod pad;
     pub mod saturation;
     pub mod sorption;
+    pub mod strand;
     pub mod transport;
     pub mod walls;
     pub mod weather;
@@ -41,6 +42,7 @@ mod published {
             pad::agreements(),
             walls::agreements(),
             sorption::agreements(),
+            strand::agreements(),
             examples::agreements(),
             weather::agreements(),
         ]

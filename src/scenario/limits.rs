@@ -25,8 +25,13 @@ pub fn read(root: &Section) -> Vec<Limit> {
     KEYS.into_iter().filter_map(one).collect()
 }
 
+/// Limits of the wall's materials and of the polymers in the box.
+pub fn of_parts(wall: &WallSpec, loads: &[LoadSpec]) -> Vec<Limit> {
+    [of_wall(wall), of_loads(loads)].concat()
+}
+
 /// Limits of the wall's materials: service of the innermost layer, touch of the outermost.
-pub fn of_wall(wall: &WallSpec) -> Vec<Limit> {
+fn of_wall(wall: &WallSpec) -> Vec<Limit> {
     let WallBuild::Layers(layers) = &wall.build else { return Vec::new() };
     let inner = layers.first().and_then(|(m, _)| {
         let reason = format!("service limit of {} (table)", m.name);
@@ -40,7 +45,7 @@ pub fn of_wall(wall: &WallSpec) -> Vec<Limit> {
 }
 
 /// Softening of the polymers, judged for the air around them, their rim and their core.
-pub fn of_loads(loads: &[LoadSpec]) -> Vec<Limit> {
+fn of_loads(loads: &[LoadSpec]) -> Vec<Limit> {
     let spools = loads.iter().enumerate().filter_map(|(i, load)| match load {
         LoadSpec::Spool(spec) => Some((i, spec)),
         _ => None,

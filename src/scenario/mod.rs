@@ -126,8 +126,7 @@ impl Scenario {
             fan,
             run,
         };
-        let own = [limits::of_wall(&scenario.enclosure.wall), limits::of_loads(&scenario.loads)];
-        scenario.limits.extend(own.concat());
+        scenario.limits.extend(limits::of_parts(&scenario.enclosure.wall, &scenario.loads));
         scenario.read_options(root, &cx);
         derived::record(root, &scenario);
         scenario

@@ -10,6 +10,7 @@ mod common;
 mod air;
 mod control;
 mod openings;
+mod spool;
 mod thermal;
 mod water;
 

@@ -22,8 +22,6 @@ pub(super) enum Passage {
     Slit(f64),
     /// Through the winding below it: one over the way \[1/m\].
     Winding(f64),
-    /// Only the film of air stands in the way.
-    Open,
 }
 
 /// A face of a layer in the air of a zone.
@@ -129,7 +127,6 @@ impl Bed {
         let middle_k = (temp_k + air.temp_k) * 0.5;
         let speed = match face.passage {
             Passage::Closed => return,
-            Passage::Open => film_m_s,
             Passage::Slit(m_s) => film_m_s * m_s / (film_m_s + m_s),
             Passage::Winding(per_m) => {
                 let d = transport::vapour_diffusivity(middle_k, at.total_pa);

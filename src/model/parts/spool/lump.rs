@@ -2,7 +2,9 @@
 
 use std::f64::consts::PI;
 
+use super::bed::STILL_FILM;
 use super::moisture::Slice;
+use super::winding::EMISSIVITY;
 use super::{Spool, SpoolSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
@@ -12,38 +14,42 @@ use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
-use crate::physics::transport;
+use crate::physics::{surface, transport};
 use crate::real::Real;
 
-/// Late rate of a cylinder over D/R2: the square of the first zero of J0. Source: \[Crank1975\], ch. 5.
-const STRAND: f64 = 5.783;
-/// Late rate of a plate with one open face over D/L2: (pi/2)^2. Source: \[Crank1975\], ch. 4.
-const PLATE: f64 = 2.467;
+/// Mean time that water needs out of a cylinder, over R2/D, is one over this. Source: \[Crank1975\], ch. 5
+/// (first moment of the series).
+const STRAND: f64 = 8.0;
 
 /// One zone around the lump.
 #[derive(Clone, Debug)]
 struct Around {
     zone: usize,
     air: Gas,
+    wall: Heat,
     share: f64,
 }
 
-/// The water leaves at one rate, that of the strand and the winding in series:
+/// The water leaves at one rate, that of the mean times of strand and winding in series:
 ///
 /// ```text
-/// dc/dt = -k (c - c_eq),   1/k = 1/(5.78 D/R^2) + L^2/(2.47 D_pack),   D_pack = D_air f_g rho_v / (rho_p (1-e) c)
+/// dc/dt = -k (c - c_eq),   1/k = R^2/(8 D) + M/D_pack,   D_pack = D_air f_g rho_v / (rho_p (1-e) c)
 /// ```
-/// Heat comes through one conductance. Radiation and the heat of sorption beyond condensation are left
-/// out. Checked in: `tests/analytic/spool.rs`, where its error against the layers is stated.
+/// with the mean way out of a ring closed inside, M, in place of L^2/3 for a plate. It starts too slowly
+/// and ends too fast. The heat of sorption beyond condensation is left out. Checked in: `tests/analytic/spool.rs`, where its error against the layers is stated.
 #[derive(Clone, Debug)]
 pub struct Lump {
     heat: Heat,
     water: Water,
     around: Vec<Around>,
     dry_kg: f64,
-    conductance_w_k: f64,
+    /// From its middle to its outer faces, and through the bore to the air \[W/K\].
+    inner_w_k: f64,
+    bore_w_k: f64,
+    face_m2: f64,
+    film_w_m2k: f64,
     radius2_m2: f64,
-    depth2_m2: f64,
+    way_m2: f64,
     packed_kg_m3: f64,
     gap_diffusion: f64,
     sorption: Sorption,
@@ -51,18 +57,26 @@ pub struct Lump {
 }
 
 impl SpoolSpec {
-    /// Flanges, bore and rim in parallel, each with the film in series; the rim and the flanges with
-    /// a third of the winding's depth behind them \[W/K\].
-    fn lump_w_k(&self) -> f64 {
+    /// Area of flanges and rim \[m2\], the conductance from the middle of the winding to them and that
+    /// through the bore \[W/K\]: a third of the winding's depth lies before the rim, a sixth of its
+    /// width before each flange.
+    fn lump_ways(&self) -> (f64, f64, f64) {
         let (inner, outer) = (self.core_m, self.outer_m());
-        let series = |list: &[f64]| 1.0 / list.iter().map(|u| 1.0 / u).sum::<f64>();
-        let flange_m2 = 2.0 * PI * (outer * outer - inner * inner);
-        let flange_way = self.conductivity / (self.width_m / 6.0);
-        let flange = flange_m2 * series(&[self.film_w_m2k, self.flange_w_m2k, flange_way]);
-        let bore = 2.0 * PI * inner * self.width_m * series(&[self.film_w_m2k, self.bore_w_m2k]);
-        let rim_way = self.conductivity / ((outer - inner) / 3.0);
-        let rim = 2.0 * PI * outer * self.width_m * series(&[self.film_w_m2k, rim_way]);
-        self.count * (flange + bore + rim)
+        let series = |a: f64, b: f64| 1.0 / (1.0 / a + 1.0 / b);
+        let flange_m2 = self.count * 2.0 * PI * (outer * outer - inner * inner);
+        let rim_m2 = self.count * 2.0 * PI * outer * self.width_m;
+        let bore_m2 = self.count * 2.0 * PI * inner * self.width_m;
+        let flange = series(self.flange_w_m2k, self.conductivity / (self.width_m / 6.0));
+        let rim = self.conductivity / ((outer - inner) / 3.0);
+        let inner_w_k = flange * flange_m2 + rim * rim_m2;
+        (flange_m2 + rim_m2, inner_w_k, bore_m2 * series(self.bore_w_m2k, self.film_w_m2k))
+    }
+
+    /// Mean of the time out of a ring that is closed inside, times the diffusivity \[m2\].
+    fn mean_way_m2(&self) -> f64 {
+        let (a, b) = (self.core_m.powi(2), self.outer_m().powi(2));
+        let gap = b - a;
+        (0.25 * (b * b - a * a) - a * gap + 0.5 * a * a * (b / a).ln()) / (2.0 * gap)
     }
 
     pub(super) fn build_lump(&self, site: &mut Site) -> (Spool, LoadView) {
@@ -73,16 +87,24 @@ impl SpoolSpec {
         let rule = Thermal::Wet { capacity, water, more: 0, fibre: None };
         let heat = site.layout.heat(&label, rule, site.start.temp_k);
         let share = 1.0 / self.zones.len() as f64;
-        let around = |zone: &usize| Around { zone: *zone, air: site.zones[*zone].gas, share };
-        let depth = self.outer_m() - self.core_m;
+        let around = |zone: &usize| Around {
+            zone: *zone,
+            air: site.zones[*zone].gas,
+            wall: site.wall_faces[*zone],
+            share,
+        };
+        let (face_m2, inner_w_k, bore_w_k) = self.lump_ways();
         let part = Lump {
             heat,
             water,
             around: self.zones.iter().map(around).collect(),
             dry_kg,
-            conductance_w_k: self.lump_w_k(),
+            inner_w_k,
+            bore_w_k,
+            face_m2,
+            film_w_m2k: self.film_w_m2k,
             radius2_m2: 0.25 * self.strand_m * self.strand_m,
-            depth2_m2: depth * depth,
+            way_m2: self.mean_way_m2(),
             packed_kg_m3: self.polymer.density * self.solid,
             gap_diffusion: self.gap_diffusion,
             sorption: self.polymer.sorption,
@@ -121,16 +143,23 @@ impl Part for Lump {
         let gap = transport::vapour_diffusivity(temp_k, at.total_pa) * self.gap_diffusion;
         let vapour_per_content = saturated_pa / (slope * temp_k * R_VAPOUR);
         let pack = gap * vapour_per_content / self.packed_kg_m3;
-        let pack_s = pack.recip_of(self.depth2_m2 / PLATE);
+        let pack_s = pack.recip_of(self.way_m2);
         let rate = (strand_s + pack_s).recip_of(self.dry_kg);
         for a in &self.around {
             let air = &at.zones[a.zone].air;
             let end = self.sorption.content(air.vapour_pa / saturated_pa, temp_k);
             let kg_s = rate * (content - end) * a.share;
             flows.vapour((self.heat, self.water), (a.air.heat, a.air.water), kg_s, temp_k);
-            let film = at.modes.fan.film.max(0.35);
-            let w_k = self.conductance_w_k * a.share * film;
-            flows.heat(a.air.heat, self.heat, (air.temp_k - temp_k) * w_k);
+            let film = self.film_w_m2k * at.modes.fan.film;
+            let film_w_k = film.max(STILL_FILM.min(self.film_w_m2k)) * self.face_m2;
+            let wall_k = at.temp_k(a.wall);
+            let radiation = surface::radiative_film(EMISSIVITY, wall_k, temp_k) * self.face_m2;
+            let all = radiation + (self.inner_w_k + film_w_k);
+            let face_k =
+                (temp_k * self.inner_w_k + air.temp_k * film_w_k + wall_k * radiation) / all;
+            let from_air = (air.temp_k - face_k) * film_w_k + (air.temp_k - temp_k) * self.bore_w_k;
+            flows.heat(a.air.heat, self.heat, from_air * a.share);
+            flows.heat(a.wall, self.heat, radiation * (wall_k - face_k) * a.share);
         }
     }
 }

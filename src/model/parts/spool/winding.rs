@@ -13,7 +13,7 @@ use crate::physics::diffusion::{Shape, Shells};
 use crate::physics::moist_air::saturation_pressure_pa;
 
 /// Emissivity of plastic. Source: \[Incropera2007\], appendix (plastics, paint 0.9).
-const EMISSIVITY: f64 = 0.9;
+pub(super) const EMISSIVITY: f64 = 0.9;
 
 /// Middle radius, inner and outer radius of a layer \[m\].
 #[derive(Clone, Copy, Debug)]

@@ -1,0 +1,158 @@
+//! Spools in whole boxes: closed solutions, conservation, common practice, and the lump against the
+//! layers.
+
+use crate::common::{bundled_text, close, last, replaced, run, scenario, total};
+use drybench::model::Plant;
+use drybench::model::store::Holds;
+use drybench::run::{Run, explain};
+
+/// The bundled box with another polymer, temperature and so on.
+fn boxed(polymer: &str, set_c: f64, more: &str) -> String {
+    let text = bundled_text("spool_polyamide.toml");
+    let text = replaced(&text, "polymer  = \"PA6\"", &format!("polymer = \"{polymer}\"\n{more}"));
+    let text = replaced(&text, "moisture = \"2.8 %\"", "#");
+    replaced(&text, "\"70 °C\"", &format!("\"{set_c} °C\""))
+}
+
+fn merit(run: &Run, key: &str) -> f64 {
+    run.merit(&format!("spool_{key}")).unwrap_or(f64::INFINITY)
+}
+
+#[test]
+fn heat_passes_the_layers_as_through_a_hollow_cylinder() {
+    // Bone dry, so that no vapour carries heat; 2 pi w k / ln(r2/r1) between the middles of layers.
+    let text = boxed("PA6", 70.0, "moisture = \"0 %\"");
+    let text = replaced(&text, "relative_humidity = \"45 %RH\"", "relative_humidity = \"0 %RH\"");
+    let at = explain(&scenario(&text), 3600.0).expect("a box that runs");
+    let temp = |i: usize| {
+        let name = format!("load.spool layer {i}");
+        at.temperatures_c.iter().find(|t| t.0 == name).expect("a layer").1
+    };
+    // Mass 1 kg of 1130 kg/m3, 76 % solid, 65 mm wide, on a core of 80 mm, in ten layers.
+    let (inner, width) = (0.04_f64, 0.065);
+    let outer = (inner * inner + 1.0 / (1130.0 * 0.76 * std::f64::consts::PI * width)).sqrt();
+    let middle = |i: usize| inner + (outer - inner) * (i as f64 - 0.5) / 10.0;
+    for i in 1..10 {
+        let (a, b) = (format!("load.spool layer {i}"), format!("load.spool layer {}", i + 1));
+        let between = |from: &str, to: &str| {
+            let found = at.flows.iter().find(|l| l.unit == "W" && l.from == from && l.to == to);
+            found.map(|l| l.rate)
+        };
+        let rate = between(&b, &a).or_else(|| between(&a, &b).map(|w| -w)).expect("a flow");
+        let law = 2.0 * std::f64::consts::PI * width * 0.13 / (middle(i + 1) / middle(i)).ln();
+        close(&format!("W/K into layer {i}"), rate / (temp(i + 1) - temp(i)), law, 1e-7);
+    }
+}
+
+#[test]
+fn nothing_is_lost_in_any_kind_of_spool() {
+    for more in [
+        "zones = [\"supply\", \"return\"]",
+        "zones = [\"supply\", \"return\"]\nrotating = true\nflange_gap = \"1 mm/s\"",
+        "strand = \"2.85 mm\"\ncount = 2\nmodel = \"lumped\"",
+    ] {
+        let text = boxed("PA6", 85.0, more);
+        let text = replaced(&text, "\"280 mm\"", "\"480 mm\"");
+        let text = if more.contains("zones") {
+            replaced(&text, "target   = \"0.2 %\"\nzone     = \"return\"", "")
+        } else {
+            text
+        };
+        let model = scenario(&text).build();
+        let (mut plant, mut y) = (Plant::new(&model, 1e-5), model.start());
+        let mut least = f64::INFINITY;
+        crate::common::drive(&mut plant, &mut y, 1e-5, 48.0 * 3600.0, &mut |_, _, y| {
+            let stores = model.entries()[..model.core_len()].iter().zip(y);
+            least =
+                stores.filter(|(e, _)| e.holds == Holds::Water).fold(least, |l, (_, v)| l.min(*v));
+        });
+        for what in [Holds::Heat, Holds::Water, Holds::DryAir] {
+            let scale: f64 = model
+                .entries()
+                .iter()
+                .zip(&y)
+                .filter(|(e, _)| e.holds == what)
+                .map(|(_, v)| v.abs())
+                .sum();
+            let gap = (total(&model, &y, what) - total(&model, &model.start(), what)) / scale;
+            close(&format!("{what:?} ({more})"), gap, 0.0, 1e-11);
+        }
+        println!("least water {least:e} kg");
+        assert!(least > -3e-8, "{more}: {least:e} kg");
+    }
+}
+
+#[test]
+fn a_spool_in_equilibrium_with_a_cold_box_stays_as_it_is() {
+    let text = boxed("PA6", 30.0, "");
+    let text = replaced(&text, "kind      = \"pi\"", "kind = \"off\"");
+    let text = replaced(&text, "set_point = \"30 °C\"", "#");
+    let text = replaced(&text, "sensor    = \"panel\"", "#");
+    let text = replaced(&text, "motor_power = \"2 W\"", "motor_power = \"0 W\"");
+    let run = run(&text);
+    close(
+        "moisture [wt%]",
+        last(&run, "spool_moisture_wt_pct"),
+        merit(&run, "moisture_start_wt_pct"),
+        1e-6,
+    );
+}
+
+#[test]
+fn polyamide_full_of_moisture_is_not_dry_after_a_day_at_70_and_needs_a_hotter_box() {
+    // Common practice.
+    let at = |set_c| {
+        let run = run(&boxed("PA6", set_c, "moisture = \"2.8 %\""));
+        let day = crate::common::value_at(&run, "spool_moisture_wt_pct", 86_400.0);
+        println!(
+            "{set_c} °C: {day:.3} wt% after a day, dry after {:.1} h",
+            merit(&run, "target_h")
+        );
+        day
+    };
+    let (warm, hot) = (at(70.0), at(85.0));
+    assert!(warm > 0.6 && hot < 0.5 * warm, "{warm} {hot}");
+}
+
+#[test]
+fn polylactide_at_50_gives_up_most_of_its_water_in_four_to_eight_hours() {
+    // Common practice is 4 to 8 h at 45 to 50 °C. Room air ends at 0.07 wt%, so what can go is counted.
+    let run = run(&boxed("PLA", 50.0, ""));
+    let (start, floor) = (merit(&run, "moisture_start_wt_pct"), merit(&run, "floor_wt_pct"));
+    let gone = |hours: f64| {
+        let c = crate::common::value_at(&run, "spool_moisture_wt_pct", 3600.0 * hours);
+        println!("PLA at 50 °C after {hours} h: {c:.3} wt% of {start:.3}, floor {floor:.3}");
+        (start - c) / (start - floor)
+    };
+    let (four, eight) = (gone(4.0), gone(8.0));
+    println!("{four:.2} and {eight:.2} of what can go");
+    assert!((0.4..0.75).contains(&four) && (0.65..0.95).contains(&eight), "{four} {eight}");
+}
+
+#[test]
+fn the_lump_is_near_the_layers() {
+    for (polymer, set_c) in [
+        ("PLA", 50.0),
+        ("PETG", 65.0),
+        ("ABS", 80.0),
+        ("PC", 85.0),
+        ("PA6", 70.0),
+        ("PA6", 85.0),
+        ("TPU_polyester", 55.0),
+    ] {
+        let full = run(&boxed(polymer, set_c, ""));
+        let lump = run(&boxed(polymer, set_c, "model = \"lumped\""));
+        let (mut worst, start) = (0.0_f64, merit(&full, "moisture_start_wt_pct"));
+        let columns =
+            [&full, &lump].map(|r| crate::common::column(r, "spool_moisture_wt_pct").to_vec());
+        for (a, b) in columns[0].iter().zip(&columns[1]) {
+            worst = worst.max((a - b).abs() / start);
+        }
+        let ratio = merit(&lump, "t50_h") / merit(&full, "t50_h");
+        println!(
+            "{polymer} {set_c} °C: t50 lump over layers {ratio:.2}, moisture off by at most {:.0} % of the start",
+            100.0 * worst
+        );
+        assert!(worst < 0.12, "{polymer}: {worst}");
+    }
+}
