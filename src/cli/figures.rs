@@ -5,9 +5,14 @@ use clap::builder::PossibleValuesParser;
 use super::output::Talk;
 use super::{Exit, Stop};
 use crate::assess::Evidence;
-use crate::report::figure::{FigureError, Style, sketch_to_png, sketch_to_svg, to_png, to_svg};
-use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, PICTURES};
+use crate::report::figure::{
+    FigureError, Style, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png, to_svg,
+};
+use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, MOISTURE, PICTURES};
 use crate::run::{Explanation, Run};
+
+/// Name of the files with the map of moisture.
+const MAP: &str = "moisture_map";
 
 /// The word for every figure.
 const ALL: &str = "all";
@@ -49,6 +54,9 @@ pub(super) fn of_run(
             (format!("{stem}.png"), to_png(&figure, style).map_err(undrawn)?),
             (format!("{stem}.csv"), figure.to_csv().into_bytes()),
         ]);
+        if picture.name == MOISTURE {
+            files.extend(map(run, style)?);
+        }
     }
     Ok(files)
 }
@@ -71,12 +79,26 @@ pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<
     Ok(files)
 }
 
+/// The map of moisture over radius and time, for spools with layers.
+fn map(run: &Run, style: &Style) -> Result<Vec<File>, Stop> {
+    let Some(map) = pictures::moisture_map(run) else { return Ok(Vec::new()) };
+    Ok(vec![
+        (format!("{MAP}.svg"), map_to_svg(&map, style).map_err(undrawn)?.into_bytes()),
+        (format!("{MAP}.png"), map_to_png(&map, style).map_err(undrawn)?),
+        (format!("{MAP}.csv"), map.to_csv().into_bytes()),
+    ])
+}
+
 /// Names of all files that [`of_run`] may write.
 pub(super) fn file_names(wanted: &[String]) -> Vec<String> {
     let all = wanted.iter().any(|w| w == ALL);
     let chosen = PICTURES.iter().filter(|p| all || wanted.iter().any(|w| w == p.name));
     let ends = ["svg", "png", "csv"];
-    chosen.flat_map(|p| ends.map(|end| format!("{}.{end}", stem(p.name)))).collect()
+    let stems = chosen.flat_map(|p| match p.name {
+        MOISTURE => vec![stem(p.name), MAP],
+        name => vec![stem(name)],
+    });
+    stems.flat_map(|stem| ends.map(|end| format!("{stem}.{end}"))).collect()
 }
 
 /// The first figure keeps the short name that guides and scripts know.

@@ -12,6 +12,7 @@ mod new;
 mod output;
 mod simulate;
 mod source;
+mod spool;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
@@ -118,6 +119,8 @@ enum Command {
     Assess(assess::Assess),
     /// Find parameters of a box from measured runs, and say how well they are known
     Fit(fit::Fit),
+    /// Dry a spool of one or several polymers in a box: moisture and times with their bands
+    Spool(spool::SpoolCommand),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -132,6 +135,7 @@ pub fn run() -> u8 {
         Command::Simulate(c) => c.run(&talk),
         Command::Assess(c) => c.run(&talk),
         Command::Fit(c) => c.run(&talk),
+        Command::Spool(c) => c.run(&talk),
     };
     match outcome {
         Ok(()) => Exit::Ok as u8,

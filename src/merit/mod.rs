@@ -71,6 +71,15 @@ impl Trace<'_> {
         None
     }
 
+    /// The value at `time_s`, by straight lines between samples; absent outside the run.
+    pub fn at(&self, time_s: f64) -> Option<f64> {
+        let i = self.time_s.partition_point(|t| *t < time_s);
+        let (t1, v1) = (*self.time_s.get(i)?, *self.value.get(i)?);
+        let Some(before) = i.checked_sub(1) else { return (t1 == time_s).then_some(v1) };
+        let (t0, v0) = (self.time_s[before], self.value[before]);
+        Some(v0 + (v1 - v0) * (time_s - t0) / (t1 - t0))
+    }
+
     /// The part from `from_s` on.
     pub fn since(&self, from_s: f64) -> Self {
         let at = self.time_s.partition_point(|t| *t < from_s);
@@ -135,6 +144,15 @@ mod tests {
         assert_eq!(rise.first_reaching(2.5), Some(25.0));
         assert_eq!(rise.first_reaching(9.0), None);
         assert_eq!(trace(&[4.0, 3.0, 2.0, 1.0, 0.0]).first_falling_to(0.5), Some(35.0));
+    }
+
+    #[test]
+    fn values_between_samples_are_on_straight_lines() {
+        let v = trace(&[0.0, 1.0, 2.0, 3.0, 4.0]);
+        assert_eq!(
+            [v.at(0.0), v.at(25.0), v.at(40.0), v.at(41.0)],
+            [Some(0.0), Some(2.5), Some(4.0), None]
+        );
     }
 
     #[test]

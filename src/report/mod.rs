@@ -9,6 +9,7 @@ pub mod fit;
 pub mod measured;
 pub mod pictures;
 pub mod series;
+pub mod spools;
 pub mod summary;
 mod text;
 pub mod together;

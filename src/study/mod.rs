@@ -2,3 +2,4 @@
 
 pub mod box_fit;
 pub mod fit;
+pub mod spools;

@@ -17,7 +17,7 @@ pub use heater::{Element, Heater, HeaterSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
-pub use spool::{GAP_DIFFUSION, Moisture, Slice, Spool, SpoolSpec};
+pub use spool::{Moisture, SPREAD, Slice, Spool, SpoolSpec};
 pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};

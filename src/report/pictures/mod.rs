@@ -8,6 +8,7 @@ mod evidence;
 mod fit;
 mod flows;
 mod humidity;
+mod moisture;
 mod overview;
 mod power;
 mod temperatures;
@@ -17,6 +18,7 @@ mod vapour_paths;
 pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
 pub use fit::fit;
 pub use flows::flows;
+pub use moisture::moisture_map;
 pub use together::together;
 
 use super::figure::Figure;
@@ -36,8 +38,11 @@ pub struct Picture {
 /// Name of the figure that is drawn unless others are asked for.
 pub const FIRST: &str = "overview";
 
+/// Name of the figure of spools, which has a map beside it.
+pub const MOISTURE: &str = "moisture";
+
 /// All figures of a run.
-pub const PICTURES: [Picture; 6] = [
+pub const PICTURES: [Picture; 7] = [
     Picture {
         name: FIRST,
         purpose: "temperatures, relative humidity with vapour density, and the added water",
@@ -57,6 +62,11 @@ pub const PICTURES: [Picture; 6] = [
         name: "drying",
         purpose: "water left in the loads and in the box, and how fast it goes",
         draw: drying::figure,
+    },
+    Picture {
+        name: MOISTURE,
+        purpose: "moisture of a spool in its layers, its temperatures, what holds the water back; a map",
+        draw: moisture::figure,
     },
     Picture {
         name: "power",

@@ -9,6 +9,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
     let mut panels = vec![temperatures(&course), humidity(&course)];
     panels.extend(water(&course));
+    panels.extend(moisture(&course));
     panels.retain(|p| !p.series.is_empty());
     course.figure("", subtitle(run), panels)
 }
@@ -27,7 +28,9 @@ fn temperatures(course: &Course<'_>) -> Panel {
     series.extend(wall.map(|c| course.line(c, colour::PURPLE, Dash::Dash)));
     let moist = course.loads().into_iter().filter(|c| {
         let name = c.name.strip_suffix("_temperature_C").unwrap_or_default();
-        course.run.column(&format!("{name}_water_left_g")).is_some()
+        let spool = name.strip_suffix("_rim").or(name.strip_suffix("_core")).unwrap_or(name);
+        let has = |end: &str| course.run.column(&format!("{spool}_{end}")).is_some();
+        has("water_left_g") || has("moisture_wt_pct")
     });
     let loads = moist.zip(LOADS.iter().cycle());
     series.extend(loads.map(|(c, &colour)| course.line(c, colour, Dash::Solid)));
@@ -85,6 +88,21 @@ fn water(course: &Course<'_>) -> Option<Panel> {
         series,
         zero_based: true,
         weight: 1.2,
+        ..Panel::default()
+    })
+}
+
+/// Mean moisture of loads with bound water.
+fn moisture(course: &Course<'_>) -> Option<Panel> {
+    let columns = course.group(Group::Moisture).zip(LOADS.iter().cycle());
+    let series: Vec<Series> = columns
+        .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) })
+        .collect();
+    (!series.is_empty()).then(|| Panel {
+        label: "Moisture".into(),
+        unit: "wt%".into(),
+        series,
+        zero_based: true,
         ..Panel::default()
     })
 }

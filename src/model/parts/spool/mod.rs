@@ -3,11 +3,13 @@
 mod bed;
 mod lump;
 mod moisture;
+mod spread;
 mod winding;
 
 pub use bed::Bed;
 pub use lump::Lump;
 pub use moisture::{Moisture, Slice};
+pub use spread::SPREAD;
 
 use std::f64::consts::PI;
 
@@ -50,6 +52,7 @@ pub struct SpoolSpec {
     gap_diffusion: f64,
     /// Moisture at the start \[kg/kg\].
     pub moisture: f64,
+    moisture_follows: bool,
     /// Moisture at which it counts as dry \[kg/kg\].
     pub target: f64,
     /// Temperature above which the polymer may soften \[K\].
@@ -57,7 +60,7 @@ pub struct SpoolSpec {
 }
 
 /// Range of the share of the winding's gaps: spread of the default. Quality D, no source found.
-pub const GAP_DIFFUSION: (f64, f64, f64) = (0.04, 0.12, 0.25);
+const GAP_DIFFUSION: (f64, f64, f64) = (0.04, 0.12, 0.25);
 
 impl SpoolSpec {
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
@@ -77,7 +80,8 @@ impl SpoolSpec {
         let how = "often asked of polyesters (common practice)";
         let target = s.quantity_or("target", Kind::Share, 1e-6..=0.3, 5e-4, how);
         let spec = Self::read_winding(s, cx, polymer, zones);
-        SpoolSpec { softening_k, moisture, target, ..spec }
+        let moisture_follows = !s.has("moisture");
+        SpoolSpec { softening_k, moisture, moisture_follows, target, ..spec }
     }
 
     fn read_winding(s: &Section, cx: &Context, polymer: Polymer, zones: Vec<usize>) -> Self {
@@ -126,6 +130,7 @@ impl SpoolSpec {
             ),
             gap_diffusion: s.number_or("winding_diffusion", 1e-3..=1.0, usual, &gap),
             moisture: 0.0,
+            moisture_follows: false,
             target: 0.0,
             softening_k: 0.0,
         };
@@ -207,6 +212,19 @@ fn read_polymer(s: &Section) -> Polymer {
     let table = p.content_50.value;
     let content = s.quantity_or("content_50", Kind::Share, 1e-6..=0.3, table, &source);
     p.sorption.form = p.sorption.form.scaled(content / table);
+    p.content_50.value = content;
+    p.diffusivity.value = p.diffusion.dry_m2_s;
+    p.activation.value = p.diffusion.activation_j_mol;
+    // What the scenario states is known: it has no spread.
+    for (key, ranged) in [
+        ("content_50", &mut p.content_50),
+        ("diffusivity", &mut p.diffusivity),
+        ("activation_energy", &mut p.activation),
+    ] {
+        if s.has(key) {
+            (ranged.low, ranged.high) = (ranged.value, ranged.value);
+        }
+    }
     p
 }
 

@@ -1,0 +1,120 @@
+//! Moisture of a spool in its layers, what holds its water back, and its temperatures; and the map of
+//! moisture over radius and time.
+
+use super::course::{Course, clock, colour, joined};
+use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps};
+use crate::report::text::digits;
+use crate::run::{Column, Group, Run};
+
+/// Colours of what holds the water back, from the inside out.
+const HINDRANCES: [usize; 4] = [colour::VERMILLION, colour::BLUE, colour::GREEN, colour::SKY];
+/// Most steps of time on the map.
+const MOST_STEPS: usize = 50;
+
+pub(super) fn figure(run: &Run) -> Option<Figure> {
+    let course = Course::new(run)?;
+    let mean = course.group(Group::Moisture).next()?;
+    let mut series = vec![Series { emphasis: true, ..course.line(mean, colour::INK, Dash::Solid) }];
+    series[0].name = format!("{}, mean", mean.label);
+    let layers = layers(run, &mean.label);
+    if let (Some(core), Some(rim)) = (layers.first(), layers.last()) {
+        series.push(course.line(core, colour::VERMILLION, Dash::Dash));
+        series.push(course.line(layers[layers.len() / 2], colour::ORANGE, Dash::DashDot));
+        series.push(course.line(rim, colour::SKY, Dash::Dash));
+    }
+    let panels = vec![
+        Panel {
+            label: "Moisture".into(),
+            unit: "wt%".into(),
+            series,
+            zero_based: true,
+            weight: 1.4,
+            ..Panel::default()
+        },
+        temperatures(&course, &mean.label),
+        hindrances(&course, &mean.label),
+    ];
+    course.figure("Moisture", subtitle(run, mean), panels)
+}
+
+/// The layers of one load, innermost first.
+fn layers<'a>(run: &'a Run, name: &str) -> Vec<&'a Column> {
+    let own = format!("{name}_layer_");
+    let of = |c: &&Column| c.group == Group::LayerMoisture && c.name.starts_with(&own);
+    run.columns.iter().filter(of).collect()
+}
+
+fn temperatures(course: &Course<'_>, name: &str) -> Panel {
+    let mut series: Vec<Series> = course
+        .zone_air("temperature_C")
+        .into_iter()
+        .next_back()
+        .map(|c| course.swinging(c, colour::ORANGE, Dash::Solid))
+        .into_iter()
+        .collect();
+    let own = format!("{name}_");
+    let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own));
+    let colours = [colour::SKY, colour::VERMILLION, colour::BLUE, colour::PURPLE];
+    series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
+    Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
+}
+
+fn hindrances(course: &Course<'_>, name: &str) -> Panel {
+    let own = format!("{name}_");
+    let columns = course.group(Group::Hindrance).filter(|c| c.name.starts_with(&own));
+    let series = columns.zip(HINDRANCES).map(|(c, colour)| course.line(c, colour, Dash::Solid));
+    Panel {
+        label: "Held back by".into(),
+        unit: "%".into(),
+        series: series.collect(),
+        weight: 1.2,
+        ..Panel::default()
+    }
+}
+
+fn subtitle(run: &Run, mean: &Column) -> String {
+    let ends = mean.values.first().zip(mean.values.last());
+    let mut clauses = Vec::new();
+    if let Some((a, b)) = ends {
+        clauses.push(format!("{} to {} wt%", digits(*a), digits(*b)));
+    }
+    if let Some(h) = run.merit(&format!("{}_t90_h", mean.label)) {
+        clauses.push(format!("90 % of the water is gone at {}", clock(3600.0 * h)));
+    }
+    joined(clauses)
+}
+
+/// Moisture over radius and time of the first load with layers.
+pub fn moisture_map(run: &Run) -> Option<Map> {
+    let mean = run.columns.iter().find(|c| c.group == Group::Moisture)?;
+    let layers = layers(run, &mean.label);
+    if layers.is_empty() {
+        return None;
+    }
+    let every = run.time_s.len().div_ceil(MOST_STEPS).max(1);
+    let at: Vec<usize> = (0..run.time_s.len()).step_by(every).collect();
+    let hours = |i: &usize| format!("{:.1}", run.time_s[*i] / 3600.0);
+    let radius = |c: &&Column| {
+        c.label.rsplit(" at ").next().map_or("", |r| r.trim_end_matches(" mm")).to_owned()
+    };
+    let row = |c: &&Column| at.iter().map(|i| c.values[*i]).collect();
+    Some(Map {
+        title: format!("{}: moisture over radius and time", run.title),
+        x: Steps { label: "time".into(), unit: "h".into(), names: at.iter().map(hours).collect() },
+        y: Steps {
+            label: "radius in the winding".into(),
+            unit: "mm".into(),
+            names: layers.iter().map(radius).collect(),
+        },
+        label: "moisture".into(),
+        unit: "wt%".into(),
+        cells: layers.iter().map(row).collect(),
+        source_line: format!("simulated with drybench {}", run.program_version),
+        alt_text: format!(
+            "Moisture of {} in its layers from the core to the rim over {} hours.",
+            mean.label,
+            digits(run.time_s.last().copied().unwrap_or(0.0) / 3600.0)
+        ),
+        ..Map::default()
+    })
+}

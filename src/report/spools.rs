@@ -1,0 +1,115 @@
+//! Spools of several polymers in one box, as a table.
+
+use std::fmt::Write;
+
+use super::text::{left, right};
+use crate::study::spools::{Answer, Banded};
+
+/// Width of a column with a band.
+const WIDE: usize = 20;
+
+/// The whole page.
+pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> String {
+    let mut out = format!("{title}\n");
+    let Some(first) = answers.first() else { return out };
+    let _ = write!(out, "\n{}{}", left("", 16), right("start", 8));
+    for (hours, _) in &first.after {
+        out.push_str(&right(&format!("after {hours:.0} h"), WIDE));
+    }
+    let _ = writeln!(out, "{}{}", right("time to target", 26), right("floor", 8));
+    let _ = write!(out, "{}{}", left("polymer, set point", 18), right("wt%", 6));
+    first.after.iter().for_each(|_| out.push_str(&right("wt%", WIDE)));
+    let _ = writeln!(out, "{}{}", right("h", 26), right("wt%", 8));
+    for a in answers {
+        row(&mut out, a);
+    }
+    out.push_str(
+        "\nWhat holds the water back (% of its vapour pressure), and how sure the values are\n",
+    );
+    for a in answers {
+        let _ = write!(out, "  {}", left(&a.polymer, 16));
+        for (what, share) in &a.held_back {
+            let _ = write!(out, "{} {share:>3.0}   ", what.word());
+        }
+        let _ = writeln!(out, "diffusivity {}, content {}", a.quality.0, a.quality.1);
+    }
+    out.push_str("\nCustomary (common practice)\n");
+    for a in answers {
+        let [(cold, hot), (short, long)] = a.customary;
+        let name = left(&a.polymer, 16);
+        let _ = writeln!(out, "  {name}{cold:.0} to {hot:.0} °C, {short:.0} to {long:.0} h");
+    }
+    for a in answers.iter().filter(|a| !a.warnings.is_empty()) {
+        let _ = writeln!(out, "\nWarnings, {}", a.polymer);
+        a.warnings.iter().for_each(|w| {
+            let _ = writeln!(out, "  {w}");
+        });
+    }
+    let _ = writeln!(
+        out,
+        "\nIn brackets: 90 % of {samples} runs with diffusivity, activation energy, content and gaps of the\n\
+         winding drawn from their spread (seed {seed}). Quality: A measured and read, B handbook order,\n\
+         C spread of 2 to 3, D estimate."
+    );
+    let _ = write!(out, "\nCaution\n{}", super::CAUTION);
+    out.push('\n');
+    out
+}
+
+fn row(out: &mut String, a: &Answer) {
+    let set = a.set_point_c.map_or_else(String::new, |c| format!("{c:.0} °C"));
+    let _ = write!(
+        out,
+        "{}{}",
+        left(&format!("{} {set}", a.polymer), 18),
+        right(&format!("{:.3}", a.start_wt_pct), 6)
+    );
+    for (_, b) in &a.after {
+        out.push_str(&right(&banded(b, 3), WIDE));
+    }
+    let time = match a.target_h.value {
+        None if a.reached.0 == 0 => format!("{:.2} not reached", a.target_wt_pct),
+        None => format!("{:.2} in {} of {} only", a.target_wt_pct, a.reached.0, a.reached.1),
+        Some(_) => format!("{:.2} in {}", a.target_wt_pct, banded(&a.target_h, 1)),
+    };
+    let _ = writeln!(out, "{}{}", right(&time, 26), right(&format!("{:.3}", a.floor_wt_pct), 8));
+}
+
+/// Value and band; an open end where the band leaves the run.
+fn banded(b: &Banded, decimals: usize) -> String {
+    let Some(value) = b.value else { return "-".into() };
+    let one = |v: Option<f64>| v.map_or_else(|| "…".to_owned(), |v| format!("{v:.decimals$}"));
+    format!("{value:.decimals$} ({}-{})", one(b.low), one(b.high))
+}
+
+/// One row per polymer as CSV.
+pub fn csv(answers: &[Answer]) -> String {
+    let mut out = String::from("polymer,set_point_C,start_wt_pct");
+    let hours = answers.first().map_or(&[][..], |a| &a.after);
+    for (h, _) in hours {
+        let _ = write!(out, ",after_{h:.0}_h_wt_pct,low,high");
+    }
+    out.push_str(",target_wt_pct,target_h,low,high,floor_wt_pct,heating_pct,strand_pct,gaps_pct,air_pct,quality_diffusivity,quality_content\n");
+    let number = |v: Option<f64>| v.map_or_else(String::new, |v| v.to_string());
+    for a in answers {
+        let _ = write!(out, "{},{},{}", a.polymer, number(a.set_point_c), a.start_wt_pct);
+        for (_, b) in &a.after {
+            let _ = write!(out, ",{},{},{}", number(b.value), number(b.low), number(b.high));
+        }
+        let t = &a.target_h;
+        let _ = write!(
+            out,
+            ",{},{},{},{},{}",
+            a.target_wt_pct,
+            number(t.value),
+            number(t.low),
+            number(t.high),
+            a.floor_wt_pct
+        );
+        a.held_back.iter().for_each(|(_, s)| {
+            let _ = write!(out, ",{s}");
+        });
+        let _ = writeln!(out, ",{},{}", a.quality.0, a.quality.1);
+    }
+    out
+}
