@@ -1,7 +1,7 @@
 //! Stores: where heat, water and dry air can be, and the only maker of handles to them.
 
 use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C};
-use crate::physics::sorption::Isotherm;
+use crate::physics::sorption::Binding;
 use crate::real::Real;
 use crate::units::ZERO_CELSIUS_K;
 
@@ -60,7 +60,7 @@ pub enum Thermal {
         /// Number of water stores right behind it that share it, too.
         more: usize,
         /// What binds it, with the dry mass \[kg\].
-        fibre: Option<(Isotherm, f64)>,
+        fibre: Option<(Binding, f64)>,
     },
     /// Dry matter with water bound to it by a constant heat of sorption, and the vapour in its gaps.
     Bound {
@@ -163,7 +163,7 @@ impl Layout {
                 let first = water.0.index(0);
                 let m: f64 = self.core[first..=first + more].iter().map(|e| e.start).sum();
                 let c = capacity + m * CP_WATER;
-                let bound = fibre.map_or(0.0, |(f, dry)| dry * f.bound_energy_j_kg(m / dry));
+                let bound = fibre.map_or(0.0, |(f, dry)| dry * f.energy_j_kg(m / dry));
                 // The tolerance must hold in kelvin when the water has gone, too.
                 (c * t - bound, capacity)
             }
@@ -282,7 +282,7 @@ pub(super) fn temperature<R: Real>(slot: usize, rule: &Thermal, y: &[R]) -> R {
             }
             let mut heat = y[slot];
             if let Some((f, dry)) = fibre {
-                heat += f.bound_energy_j_kg(m / dry) * dry;
+                heat += f.energy_j_kg(m / dry) * dry;
             }
             heat / (m * CP_WATER + capacity) + ZERO_CELSIUS_K
         }

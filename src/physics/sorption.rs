@@ -22,15 +22,29 @@ pub struct Isotherm {
     pub c: f64,
     /// Energy constant K of the further layers.
     pub k: f64,
-    /// Binding heat of the first traces of water, beyond condensation \[J/kg\].
-    pub binding_j_kg: f64,
-    /// Water content over which the binding heat falls by e \[kg/kg\].
-    pub binding_scale: f64,
+    /// Heat that binds the water.
+    pub binding: Binding,
 }
 
-/// Binding heat of cellulose: 1 MJ/kg falling with 0.05 kg/kg (0.8 to 1.2 MJ/kg; from memory).
+/// Heat of sorption beyond condensation, `dq exp(-X/X_0)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Binding {
+    /// Of the first traces of water dq \[J/kg\].
+    pub first_j_kg: f64,
+    /// Water content X_0 over which it falls by e \[kg/kg\].
+    pub scale: f64,
+}
+
+/// Binding heat of cellulose and wood: 1 MJ/kg falling with 0.05 kg/kg (0.8 to 1.2 MJ/kg; from
+/// memory).
+pub const CELLULOSE: Binding = Binding { first_j_kg: 1.0e6, scale: 0.05 };
+
+/// Binding heat of silica gel: 0.32, 0.19 and 0.10 MJ/kg at 10, 30 and 50 %RH, as its isotherm has it
+/// \[Schawe2000\].
+pub const SILICA_GEL: Binding = Binding { first_j_kg: 0.44e6, scale: 0.196 };
+
 const fn cellulose(monolayer: f64, c: f64, k: f64) -> Isotherm {
-    Isotherm { monolayer, c, k, binding_j_kg: 1.0e6, binding_scale: 0.05 }
+    Isotherm { monolayer, c, k, binding: CELLULOSE }
 }
 
 /// Fibres a pad may be made of. GAB constants are fits to the customary textile regain at 65 %RH
@@ -78,7 +92,7 @@ impl Isotherm {
         let b = R::c(self.monolayer * self.c) - x * (self.c - 2.0);
         let root = (b.sq() + x.sq() * (4.0 * (self.c - 1.0))).sqrt();
         let at_25c = x * 2.0 / ((b + root) * self.k);
-        let heat = self.binding_heat_j_kg(x);
+        let heat = self.binding.heat_j_kg(x);
         let shift = heat
             * (MOLAR_MASS_WATER / GAS_CONSTANT)
             * R::from_sub(1.0 / REFERENCE_K, temp_k.recip_of(1.0));
@@ -86,18 +100,32 @@ impl Isotherm {
         R::c(1.0) - R::from_sub(1.0, a).rounded_positive(CAP_ROUNDING)
     }
 
-    /// Heat that binds the next water beyond condensation \[J/kg\]: `dq exp(-X/X_0)`.
+    /// Content \[kg/kg\] that fibre holding `content` tends to at activity `a` and `temp_k`: the
+    /// isotherm, with the binding heat of the content it has now, so that the end point is exact.
     #[inline]
-    pub fn binding_heat_j_kg<R: Real>(&self, content: R) -> R {
-        (content * (-1.0 / self.binding_scale)).exp() * self.binding_j_kg
+    pub fn tends_to<R: Real>(&self, a: R, content: R, temp_k: R) -> R {
+        let shift = self.binding.heat_j_kg(content)
+            * (MOLAR_MASS_WATER / GAS_CONSTANT)
+            * (temp_k.recip_of(1.0) - 1.0 / REFERENCE_K);
+        let capped = R::c(1.0) - R::from_sub(1.0, a * shift.exp()).rounded_positive(CAP_ROUNDING);
+        let ka = capped * self.k;
+        let free = R::from_sub(1.0, ka);
+        ka * (self.monolayer * self.c) / (free * (free + ka * self.c))
+    }
+}
+
+impl Binding {
+    /// Heat that binds the next water beyond condensation \[J/kg\].
+    #[inline]
+    pub fn heat_j_kg<R: Real>(&self, content: R) -> R {
+        (content * (-1.0 / self.scale)).exp() * self.first_j_kg
     }
 
-    /// Binding heat of all the water at `content`, per kg of dry fibre \[J/kg\]: the integral of
-    /// [`Isotherm::binding_heat_j_kg`] from zero.
+    /// Binding heat of all the water at `content`, per kg of dry matter \[J/kg\]: the integral of
+    /// [`Binding::heat_j_kg`] from zero.
     #[inline]
-    pub fn bound_energy_j_kg<R: Real>(&self, content: R) -> R {
-        R::from_sub(1.0, (content * (-1.0 / self.binding_scale)).exp())
-            * (self.binding_j_kg * self.binding_scale)
+    pub fn energy_j_kg<R: Real>(&self, content: R) -> R {
+        R::from_sub(1.0, (content * (-1.0 / self.scale)).exp()) * (self.first_j_kg * self.scale)
     }
 }
 
@@ -130,10 +158,10 @@ mod tests {
 
     #[test]
     fn bound_energy_is_the_integral_of_the_binding_heat() {
-        let (f, h) = (cotton(), 1e-5);
+        let (f, h) = (cotton().binding, 1e-5);
         for x in [0.0, 0.03, 0.2] {
-            let slope = (f.bound_energy_j_kg(x + h) - f.bound_energy_j_kg(x - h)) / (2.0 * h);
-            assert!((slope / f.binding_heat_j_kg(x) - 1.0).abs() < 1e-6);
+            let slope = (f.energy_j_kg(x + h) - f.energy_j_kg(x - h)) / (2.0 * h);
+            assert!((slope / f.heat_j_kg(x) - 1.0).abs() < 1e-6);
         }
     }
 }

@@ -9,6 +9,7 @@ mod common;
 
 mod air;
 mod control;
+mod hygroscopic;
 mod openings;
 mod spool;
 mod thermal;

@@ -3,6 +3,7 @@
 mod circulation;
 mod follower;
 mod heater;
+mod hygroscopic;
 mod inert;
 mod lid;
 mod sensor;
@@ -14,6 +15,7 @@ mod wet_pad;
 pub use circulation::{Circulation, FanSpec};
 pub use follower::Follower;
 pub use heater::{Element, Heater, HeaterSpec};
+pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
@@ -119,5 +121,6 @@ macro_rules! load_kinds {
 load_kinds! {
     "wet_pad" => Pad(PadSpec, Pad),
     "inert" => Inert(InertSpec, Inert),
+    "hygroscopic" => Hygroscopic(HygroscopicSpec, Hygroscopic),
     "spool" => Spool(SpoolSpec, Spool),
 }

@@ -100,7 +100,7 @@ impl PadSpec {
             capacity: bone_dry_kg * CP_FIBRE,
             water,
             more: 0,
-            fibre: Some((self.fibre, bone_dry_kg)),
+            fibre: Some((self.fibre.binding, bone_dry_kg)),
         };
         let heat = site.layout.heat(&label, rule, site.start.temp_k);
         let part = Pad {

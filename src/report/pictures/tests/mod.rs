@@ -77,6 +77,43 @@ fn run(rows: usize) -> Run {
     run
 }
 
+/// The same run with a spool of three layers in the box.
+fn with_spool(mut run: Run) -> Run {
+    let rows = run.time_s.len();
+    let fall = |from: f64| (0..rows).map(|i| from / (1.0 + i as f64)).collect::<Vec<_>>();
+    for (part, label) in [("rim", "reel rim"), ("core", "reel core")] {
+        let name = format!("reel_{part}_temperature_C");
+        run.columns.push(column(&name, label, "°C", Group::Temperature, vec![45.0; rows]));
+    }
+    run.columns.push(column("reel_moisture_wt_pct", "reel", "wt%", Group::Moisture, fall(2.0)));
+    for i in 1..4 {
+        let (name, label) =
+            (format!("reel_layer_{i}_moisture_wt_pct"), format!("reel at {}0 mm", i + 3));
+        run.columns.push(column(
+            &name,
+            &label,
+            "wt%",
+            Group::LayerMoisture,
+            fall(2.5 - 0.3 * f64::from(i)),
+        ));
+    }
+    for what in crate::run::Hindrance::ALL {
+        let name = format!("reel_limit_{}_pct", what.word());
+        run.columns.push(column(&name, what.label(), "%", Group::Hindrance, vec![25.0; rows]));
+    }
+    run
+}
+
+#[test]
+fn the_map_of_moisture_has_a_row_for_each_layer_and_needs_one() {
+    let map = super::moisture_map(&with_spool(run(61))).unwrap();
+    assert_eq!(map.y.names, ["40", "50", "60"]);
+    assert_eq!((map.x.names.len(), map.cells.len()), (map.cells[0].len(), 3));
+    assert!(map.cells[0][0] > map.cells[2][0], "the rim is drier");
+    assert!(super::moisture_map(&run(61)).is_none());
+    assert!(drawn("moisture", &run(61)).is_none());
+}
+
 fn drawn(name: &str, run: &Run) -> Option<Figure> {
     (find(name).expect("a known figure").draw)(run)
 }
@@ -97,8 +134,8 @@ fn panel(label: &str, unit: &str, series: &[&str]) -> (String, String, Vec<Strin
 
 #[test]
 fn every_figure_has_words_and_both_formats() {
-    let run = run(61);
     for picture in PICTURES {
+        let run = if picture.name == MOISTURE { with_spool(run(61)) } else { run(61) };
         let figure = (picture.draw)(&run).expect(picture.name);
         assert!(figure.title.contains("Hand-made"), "{}", figure.title);
         assert!(figure.alt_text.contains(&figure.title), "{}", figure.alt_text);
@@ -255,7 +292,7 @@ fn poor_runs_give_no_figure_or_a_valid_one() {
 
 #[test]
 fn a_saved_run_is_redrawn_alike() {
-    let mut run = run(61);
+    let mut run = with_spool(run(61));
     run.columns[3].values[0] = f64::NAN;
     let saved = serde_json::to_string(&run).unwrap();
     let again: Run = serde_json::from_str(&saved).unwrap();

@@ -1,0 +1,252 @@
+//! Loads that take up and give up bound water at one rate: desiccant, granules, sheets, textiles, wood.
+
+use super::LoadView;
+use crate::model::flows::Flows;
+use crate::model::materials::Polymer;
+use crate::model::part::{At, Part};
+use crate::model::site::{Context, Site};
+use crate::model::store::{Gas, Heat, Thermal, Water};
+use crate::physics::constants::GAS_CONSTANT;
+use crate::physics::diffusion::Shape;
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::polymer::{Diffusion, Sorption};
+use crate::physics::sorbent;
+use crate::physics::sorption::{Binding, CELLULOSE, FIBRES, Isotherm, SILICA_GEL};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// Surface diffusivity of silica gel \[m2/s\] and its activation energy \[J/mol\].
+/// Source: \[SakodaSuzuki1984\].
+const GEL_DIFFUSIVITY: f64 = 2.54e-4;
+const GEL_ACTIVATION: f64 = 42_000.0;
+/// Specific heats, dry \[J/(kg K)\]: silica gel, wood and fibre; handbook order, from memory.
+const CP_GEL: f64 = 920.0;
+const CP_FIBRE: f64 = 1350.0;
+/// Coupling to the air per mass \[W/(kg K)\]: a bed 20 mm deep of 700 kg/m3 under a film of 10.
+const COUPLING_W_KGK: f64 = 0.7;
+
+/// How much water it holds at equilibrium, and how fast it gets there.
+#[derive(Clone, Copy, Debug)]
+enum Matter {
+    /// Beads; the rate is 15 D/r^2 over `slower`.
+    Gel { radius_m: f64, slower: f64 },
+    /// Wood, plywood, cardboard; time constant \[s\].
+    Wood { time_s: f64 },
+    /// Textile or paper; time constant \[s\].
+    Fibre { isotherm: Isotherm, time_s: f64 },
+    /// Granules or a sheet of a polymer; `per_m2` times the diffusivity is the rate.
+    Polymer { sorption: Sorption, diffusion: Diffusion, per_m2: f64 },
+}
+
+impl Matter {
+    /// Content it tends to \[kg/kg\] and the rate \[1/s\].
+    #[inline]
+    fn end_and_rate<R: Real>(&self, activity: R, content: R, temp_k: R) -> (R, R) {
+        match self {
+            Matter::Gel { radius_m, slower } => {
+                let d = (temp_k.recip_of(-GEL_ACTIVATION / GAS_CONSTANT)).exp();
+                let rate = d * (15.0 * GEL_DIFFUSIVITY / (radius_m * radius_m * slower));
+                (sorbent::silica_gel(activity, temp_k), rate)
+            }
+            Matter::Wood { time_s } => (sorbent::wood(activity, temp_k), R::c(1.0 / time_s)),
+            Matter::Fibre { isotherm, time_s } => {
+                (isotherm.tends_to(activity, content, temp_k), R::c(1.0 / time_s))
+            }
+            Matter::Polymer { sorption, diffusion, per_m2 } => {
+                let grown = (content * diffusion.growth).exp();
+                (sorption.content(activity, temp_k), diffusion.dry(temp_k) * grown * *per_m2)
+            }
+        }
+    }
+
+    fn binding(&self) -> Option<Binding> {
+        match self {
+            Matter::Gel { .. } => Some(SILICA_GEL),
+            Matter::Wood { .. } => Some(CELLULOSE),
+            Matter::Fibre { isotherm, .. } => Some(isotherm.binding),
+            // At most 11 % of the heat of evaporation; left out.
+            Matter::Polymer { .. } => None,
+        }
+    }
+
+    /// Content in equilibrium with the relative humidity `rh` at `temp_k`.
+    fn content(&self, rh: f64, temp_k: f64) -> f64 {
+        let mut content = 0.0;
+        // Fibre needs some rounds, since its binding heat follows its content; others one.
+        for _ in 0..50 {
+            content = self.end_and_rate(rh, content, temp_k).0;
+        }
+        content
+    }
+}
+
+/// `[load.<name>]` with `kind = "hygroscopic"`.
+#[derive(Clone, Debug)]
+pub struct HygroscopicSpec {
+    /// Name in the scenario.
+    pub name: String,
+    zone: usize,
+    matter: Matter,
+    dry_kg: f64,
+    cp_j_kgk: f64,
+    coupling_w_k: f64,
+    start_rh: f64,
+    start_k: f64,
+}
+
+impl HygroscopicSpec {
+    /// Reads `material` with its sizes, `mass`, `start_humidity`, `coupling` and `zone`.
+    pub fn read(s: &Section, cx: &Context) -> Self {
+        let (matter, cp_j_kgk) = read_matter(s);
+        let dry_kg = s.quantity("mass", Kind::Mass, 1e-5..=50.0);
+        HygroscopicSpec {
+            name: s.name(),
+            zone: cx.zone(s),
+            matter,
+            dry_kg,
+            cp_j_kgk,
+            coupling_w_k: s.quantity_or(
+                "coupling",
+                Kind::Conductance,
+                1e-4..=1e3,
+                COUPLING_W_KGK * dry_kg,
+                "a bed 20 mm deep in stirred air (order)",
+            ),
+            start_rh: s.quantity_or(
+                "start_humidity",
+                Kind::RelativeHumidity,
+                0.0..=1.0,
+                cx.room_rh,
+                "in equilibrium with the room",
+            ),
+            start_k: cx.room_temp_k,
+        }
+    }
+
+    /// It brings no water beside what it has bound.
+    pub fn added_kg(&self) -> f64 {
+        0.0
+    }
+
+    /// Makes the part.
+    pub fn build(&self, site: &mut Site) -> (Hygroscopic, LoadView) {
+        let label = format!("load.{}", self.name);
+        let bound_kg = self.dry_kg * self.matter.content(self.start_rh, self.start_k);
+        let water = site.layout.water(&format!("{label} water"), bound_kg);
+        let rule = Thermal::Wet {
+            capacity: self.dry_kg * self.cp_j_kgk,
+            water,
+            more: 0,
+            fibre: self.matter.binding().map(|b| (b, self.dry_kg)),
+        };
+        let heat = site.layout.heat(&label, rule, site.start.temp_k);
+        let part = Hygroscopic {
+            heat,
+            water,
+            zone: self.zone,
+            air: site.zones[self.zone].gas,
+            matter: self.matter,
+            dry_kg: self.dry_kg,
+            coupling_w_k: self.coupling_w_k,
+        };
+        let view = LoadView {
+            name: self.name.clone(),
+            heat,
+            heats: vec![heat],
+            waters: vec![water],
+            bound_kg,
+            added_kg: 0.0,
+            moisture: None,
+        };
+        (part, view)
+    }
+}
+
+/// Words for `material` beside the polymers.
+const MATERIALS: [&str; 6] = ["silica_gel", "wood", "cardboard", "cotton", "paper", "viscose"];
+
+fn read_matter(s: &Section) -> (Matter, f64) {
+    let word = s.text("material");
+    let hours = |default: f64, how: &str| {
+        s.quantity_or("time_constant", Kind::Time, 1.0..=1e7, 3600.0 * default, how)
+    };
+    match word.trim() {
+        "silica_gel" => {
+            let bead = s.quantity_or("bead", Kind::Length, 0.1e-3..=20e-3, 3e-3, "usual beads");
+            let how = "1 in a thin open layer, up to 3 in a bag (order)";
+            let slower = s.number_or("slower", 1.0..=100.0, 2.0, how);
+            (Matter::Gel { radius_m: 0.5 * bead, slower }, CP_GEL)
+        }
+        "wood" | "cardboard" => {
+            let time_s = hours(6.0, "6 mm of plywood 3 to 10 h (order); cardboard less");
+            (Matter::Wood { time_s }, CP_FIBRE)
+        }
+        other => match FIBRES.iter().find(|(n, _)| *n == other) {
+            Some((_, isotherm)) => {
+                let time_s = hours(0.25, "a textile or sheet hung in the air (order)");
+                (Matter::Fibre { isotherm: *isotherm, time_s }, CP_FIBRE)
+            }
+            None => read_polymer(s, &word),
+        },
+    }
+}
+
+/// Granules or a sheet of a polymer; the rate is that of the mean time out of the body.
+/// Source: \[Crank1975\], first moments: 3, 8, 15 D/R^2.
+fn read_polymer(s: &Section, word: &str) -> (Matter, f64) {
+    let polymer = Polymer::find(word.trim()).unwrap_or_else(|| {
+        if s.has("material") && !word.is_empty() {
+            let polymers = Polymer::names();
+            let names = MATERIALS.iter().copied().chain(polymers.split(", "));
+            let hint = match crate::reader::closest(word, names) {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => format!("write one of: {}, {polymers}", MATERIALS.join(", ")),
+            };
+            let what = "is not in the table of hygroscopic materials";
+            s.fail("material", "unknown-material", what, None, Some(hint));
+        }
+        Polymer::stand_in()
+    });
+    let shapes = ["granules", "strand", "sheet"];
+    let shape = match s.choice_or("shape", &shapes, "granules", "poured in a tray") {
+        "sheet" => Shape::Sheet,
+        "strand" => Shape::Cylinder,
+        _ => Shape::Sphere,
+    };
+    let how = "usual granule; diameter, or thickness of a sheet";
+    let size = s.quantity_or("thickness", Kind::Length, 0.01e-3..=0.1, 3e-3, how);
+    let n = shape as usize as f64;
+    let per_m2 = n * (n + 2.0) / (0.25 * size * size);
+    let matter =
+        Matter::Polymer { sorption: polymer.sorption, diffusion: polymer.diffusion, per_m2 };
+    (matter, polymer.specific_heat)
+}
+
+/// A body of one temperature that tends to its isotherm (linear driving force):
+/// `dX/dt = k (X*(a, T) - X)`.
+///
+/// Source: \[Glueckauf1955\]. Checked in: `tests/analytic/hygroscopic.rs`.
+#[derive(Clone, Debug)]
+pub struct Hygroscopic {
+    heat: Heat,
+    water: Water,
+    zone: usize,
+    air: Gas,
+    matter: Matter,
+    dry_kg: f64,
+    coupling_w_k: f64,
+}
+
+impl Part for Hygroscopic {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let air = &at.zones[self.zone].air;
+        let temp_k = at.temp_k(self.heat);
+        let content = at.water_kg(self.water) / self.dry_kg;
+        let activity = air.vapour_pa / saturation_pressure_pa(temp_k);
+        let (end, rate) = self.matter.end_and_rate(activity, content, temp_k);
+        let kg_s = rate * (end - content) * self.dry_kg;
+        flows.vapour((self.air.heat, self.air.water), (self.heat, self.water), kg_s, temp_k);
+        flows.heat(self.air.heat, self.heat, (air.temp_k - temp_k) * self.coupling_w_k);
+    }
+}

@@ -1,0 +1,74 @@
+//! Desiccant, granules, textiles and wood: end points and what a cool-down does.
+
+use crate::common::{bundled_text, close, last, replaced, run, value_at, without_table};
+use drybench::physics::sorbent::silica_gel;
+use drybench::physics::sorption::FIBRES;
+use drybench::units::k_from_c;
+
+/// The vented box of the bundled spool with another load, at 65 °C.
+fn boxed(load: &str) -> String {
+    let text = without_table(&bundled_text("spool_vented_box.toml"), "load.spool");
+    let text = replaced(&text, "\"85 °C\"", "\"65 °C\"");
+    replaced(
+        &text,
+        "[run]",
+        &format!("[load.x]\nkind = \"hygroscopic\"\nzone = \"return\"\n{load}\n[run]"),
+    )
+}
+
+#[test]
+fn gel_and_textile_end_at_their_isotherms() {
+    let cotton = FIBRES[0].1;
+    for (load, isotherm) in [
+        ("material = \"silica_gel\"\nmass = \"100 g\"", silica_gel as fn(f64, f64) -> f64),
+        ("material = \"cotton\"\nmass = \"100 g\"", |a, t| FIBRES[0].1.content(a, t)),
+    ] {
+        let run = run(&boxed(load));
+        let rh = last(&run, "return_relative_humidity_pct") / 100.0;
+        let temp_k = k_from_c(last(&run, "x_temperature_C"));
+        close(
+            "load as warm as the air",
+            temp_k,
+            k_from_c(last(&run, "return_temperature_C")),
+            0.01,
+        );
+        let left = run.water.amount("left in x (bound included)").expect("a row") / 100.0;
+        close("content at the end", left, isotherm(rh, temp_k), 5e-4);
+        // The hot box regenerates them, it does not use them.
+        assert!(left < run.water.amount("bound in x before").expect("a row") / 100.0);
+    }
+    assert!(cotton.content(0.5, k_from_c(25.0)) > 0.05);
+}
+
+#[test]
+fn gel_takes_up_water_while_the_closed_box_cools() {
+    let text = bundled_text("desiccant_cool_down.toml");
+    let without = run(&without_table(&text, "load.gel"));
+    let with = run(&text);
+    let (hot, end) = (4.0 * 3600.0, 24.0 * 3600.0);
+    let gel = |t| value_at(&with, "gel_water_left_g", t);
+    println!("gel: {:.2} g at the end of heating, {:.2} g after cooling", gel(hot), gel(end));
+    assert!(gel(hot).abs() < 0.3, "hot gel takes up next to nothing");
+    // The air of 14 L holds an eighth of a gram.
+    assert!(gel(end) > gel(hot) + 0.1, "it must take up water on cool-down");
+    let rh = |run| last(run, "return_relative_humidity_pct");
+    println!("{:.1} %RH with gel, {:.1} without", rh(&with), rh(&without));
+    assert!(rh(&with) < 0.7 * rh(&without));
+}
+
+#[test]
+fn granules_dry_with_the_mean_time_of_a_sphere() {
+    // 90 % of the removable water after ln(10) r^2/(15 D) at a temperature that is reached soon.
+    let run = run(&boxed(
+        "material = \"PETG\"\nmass = \"50 g\"\nthickness = \"3 mm\"\ncoupling = \"5 W/K\"",
+    ));
+    let column = crate::common::column(&run, "x_water_left_g");
+    let end = column.last().expect("a value");
+    let i = column.iter().position(|v| *v < 0.9 * end).expect("dries");
+    let d = 9e-13
+        * (-46_000.0 / 8.314_462_618 * (1.0 / k_from_c(65.0) - 1.0 / k_from_c(23.0_f64))).exp();
+    let law = f64::ln(10.0) * 1.5e-3 * 1.5e-3 / (15.0 * d);
+    println!("90 % after {:.2} h, law {:.2} h", run.time_s[i] / 3600.0, law / 3600.0);
+    // The heating-up takes a quarter of an hour.
+    assert!((run.time_s[i] / law - 1.0).abs() < 0.1, "{} s, {law} s", run.time_s[i]);
+}
