@@ -197,6 +197,8 @@ impl Vent {
 enum Load {
     Pad { water_g: f64, dry_g: f64, contact_w_k: f64, zone: f64 },
     Inert { capacity_j_k: f64, zone: f64 },
+    Spool { grams: f64, moist: f64, lumped: bool, zone: f64 },
+    Hygroscopic { grams: f64, material: f64, humid_pct: f64, zone: f64 },
 }
 
 fn loads() -> impl Strategy<Value = Vec<Load>> {
@@ -205,7 +207,12 @@ fn loads() -> impl Strategy<Value = Vec<Load>> {
     );
     let inert = (1.0..500.0_f64, 0.0..1.0_f64)
         .prop_map(|(capacity_j_k, zone)| Load::Inert { capacity_j_k, zone });
-    prop::collection::vec(prop_oneof![2 => pad, 1 => inert], 0..=2)
+    let spool = (50.0..300.0_f64, 0.0..1.0_f64, any::<bool>(), 0.0..1.0_f64)
+        .prop_map(|(grams, moist, lumped, zone)| Load::Spool { grams, moist, lumped, zone });
+    let hygroscopic = (5.0..200.0_f64, 0.0..1.0_f64, 2.0..80.0_f64, 0.0..1.0_f64).prop_map(
+        |(grams, material, humid_pct, zone)| Load::Hygroscopic { grams, material, humid_pct, zone },
+    );
+    prop::collection::vec(prop_oneof![2 => pad, 1 => inert, 1 => spool, 1 => hygroscopic], 0..=2)
 }
 
 impl Load {
@@ -220,6 +227,22 @@ impl Load {
             Load::Inert { capacity_j_k, zone } => format!(
                 "[load.l{i}]\nkind = \"inert\"\nheat_capacity = \"{capacity_j_k} J/K\"\n\
                  coupling = \"0.5 W/K\"\nzone = \"{}\"\n",
+                pick(zones, *zone)
+            ),
+            Load::Spool { grams, moist, lumped, zone } => {
+                let polymer = pick(&["PLA", "PA6", "PVA_support"], *moist);
+                let model = if *lumped { "lumped" } else { "layers" };
+                format!(
+                    "[load.l{i}]\nkind = \"spool\"\npolymer = \"{polymer}\"\nmass = \"{grams} g\"\n\
+                     core_diameter = \"60 mm\"\nwidth = \"40 mm\"\nlayers = 3\nshells = 3\n\
+                     model = \"{model}\"\nzone = \"{}\"\n",
+                    pick(zones, *zone)
+                )
+            }
+            Load::Hygroscopic { grams, material, humid_pct, zone } => format!(
+                "[load.l{i}]\nkind = \"hygroscopic\"\nmaterial = \"{}\"\nmass = \"{grams} g\"\n\
+                 start_humidity = \"{humid_pct} %RH\"\nzone = \"{}\"\n",
+                pick(&["silica_gel", "wood", "cotton", "PA6"], *material),
                 pick(zones, *zone)
             ),
         }
