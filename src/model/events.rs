@@ -1,5 +1,7 @@
 //! Scheduled events: what happens to the box at a known time.
 
+use super::parts::Storage;
+
 /// Something that happens at one time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
@@ -28,6 +30,8 @@ pub enum Action {
     Fan(f64),
     /// A schedule gives the element this share of its full power.
     Heater(f64),
+    /// All spools leave the box and are kept there.
+    Store(Storage),
 }
 
 impl Action {
@@ -49,6 +53,11 @@ impl Action {
             Self::SetPoint(k) => {
                 let text = crate::units::format(crate::units::Kind::Temperature, *k);
                 format!("set point {text}")
+            }
+            Self::Store(Storage::Room) => "spool taken out into the room".into(),
+            Self::Store(Storage::Bag(_)) => "spool taken out into a bag".into(),
+            Self::Store(Storage::Desiccant(_)) => {
+                "spool taken out into a bag with desiccant".into()
             }
             Self::Room(_) => "room changes".into(),
             Self::Fan(share) if *share == 0.0 => "fan stops".into(),

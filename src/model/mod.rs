@@ -333,6 +333,7 @@ impl Model {
             window: (0.0, 0.0),
             lid: None,
             room: 0,
+            stored: None,
         };
         if let Some(programme) = self.programme() {
             programme.enter(0, steering.target.from_k, 0.0, &mut modes);

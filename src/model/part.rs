@@ -2,6 +2,7 @@
 
 use super::air::{Air, ZoneAir};
 use super::flows::Flows;
+use super::parts::Storage;
 use super::store::{Heat, Lag, Water};
 use crate::real::Real;
 
@@ -36,6 +37,8 @@ pub struct Modes {
     pub lid: Option<usize>,
     /// Which room is in force, by its number.
     pub room: usize,
+    /// Where spools are kept that have left the box.
+    pub stored: Option<Storage>,
 }
 
 /// A switch with the time of its last change.

@@ -96,6 +96,8 @@ pub struct Instant<'a> {
     pub zones: &'a [ZoneAir<f64>],
     /// The room.
     pub room: Air<f64>,
+    /// The spools have left the box.
+    pub stored: bool,
     /// The set point, for models that have one \[K\].
     pub set_point_k: f64,
     /// Rates of all entries of the state vector.
@@ -155,6 +157,7 @@ impl<'m> Plant<'m> {
             temps_k: &self.plain.temps_k,
             zones: &self.plain.zones,
             room: self.model.rooms[self.modes.room].air(y[self.model.time.0.index(0)]),
+            stored: self.modes.stored.is_some(),
             set_point_k: self.modes.target.at(y[self.model.time.0.index(0)]),
             rates: &self.plain.rates,
             p0_pa: self.plain.solved.p0_pa,
@@ -183,6 +186,7 @@ impl<'m> Plant<'m> {
                 modes.target = Target { from_k, since_s: t, goal_k, per_s };
             }
             Action::Room(i) => modes.room = i,
+            Action::Store(place) => modes.stored = Some(place),
             Action::Fan(share) => modes.fan_left = share,
             Action::Heater(share) => {
                 match (modes.scheduled > 0.0, share > 0.0) {

@@ -210,6 +210,10 @@ fn places(model: &Model) -> Vec<Option<Place>> {
         nodes.iter().for_each(|n| list[model.index_of_heat(*n)] = Some(Place::Wall(i)));
     }
     for (i, load) in marks.loads.iter().enumerate() {
+        if let Some((out, back)) = load.moisture.as_ref().and_then(|m| m.stored) {
+            gas(&mut list, out, Place::Room);
+            gas(&mut list, back, Place::Room);
+        }
         load.heats.iter().for_each(|h| list[model.index_of_heat(*h)] = Some(Place::Load(i)));
         load.waters.iter().for_each(|w| list[model.index_of_water(*w)] = Some(Place::Load(i)));
     }

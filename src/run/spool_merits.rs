@@ -4,6 +4,7 @@ use super::moisture::Hindrance;
 use super::{Column, Run};
 use crate::merit::{Merit, Trace};
 use crate::model::Model;
+use crate::model::events::Action;
 use crate::model::parts::LoadView;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::units::k_from_c;
@@ -73,13 +74,20 @@ fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
             "of the water present at the start, not of what the box could remove at best",
         );
     }
-    add(
-        "floor_wt_pct",
-        format!("{n}: equilibrium with the box air at the end"),
-        floor_pct(run, model, load),
-        "wt%",
-        "isotherm at the air around it in the last sample",
-    );
+    let taken_out = taken_out_s(model).and_then(|s| t.at(s));
+    if let Some(then) = taken_out {
+        let (label, what) = (format!("{n}: moisture when taken out"), "mean of the spool then");
+        add("moisture_out_wt_pct", label, Some(then), "wt%", what);
+        let regained = last.map(|end| end - then);
+        let (label, what) = (format!("{n}: moisture regained in storage"), "end minus that");
+        add("regained_wt_pct", label, regained, "wt%", what);
+    } else {
+        let (label, what) = (
+            format!("{n}: equilibrium with the box air at the end"),
+            "isotherm at the air around it in the last sample",
+        );
+        add("floor_wt_pct", label, floor_pct(run, model, load), "wt%", what);
+    }
     for what in Hindrance::ALL {
         let key = format!("limit_{}_pct", what.word());
         let held =
@@ -92,11 +100,17 @@ fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
             "share of the vapour pressure its water would have at air temperature, mean over the water that left",
         );
     }
-    let removed_g = first.zip(last).map(|(a, b)| 10.0 * m.dry_kg * (a - b));
+    let removed_g = first.zip(taken_out.or(last)).map(|(a, b)| 10.0 * m.dry_kg * (a - b));
     let heater = run.energy.amount("heater").unwrap_or(0.0);
     let electric = heater + run.energy.amount("fan motor").unwrap_or(0.0);
     let per_gram = removed_g.filter(|g| *g > LEAST_REMOVED_G).map(|g| electric / g);
-    add("removed_g", format!("{n}: water removed"), removed_g, "g", "bound water, start minus end");
+    add(
+        "removed_g",
+        format!("{n}: water removed"),
+        removed_g,
+        "g",
+        "bound water at the start minus that at the end, or when it was taken out",
+    );
     add(
         "energy_per_gram_Wh_g",
         format!("{n}: energy per gram removed"),
@@ -113,10 +127,17 @@ fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
     );
 }
 
+/// When the spools leave the box \[s\].
+fn taken_out_s(model: &Model) -> Option<f64> {
+    let stores = model.events().iter().filter(|e| matches!(e.action, Action::Store(_)));
+    stores.map(|e| e.at_s).reduce(f64::min)
+}
+
 /// Mean of `share` weighted by the fall of `moisture` between samples.
 fn weighted(moisture: &[f64], share: &[f64]) -> Option<f64> {
     let steps = moisture.windows(2).zip(share.windows(2));
-    let (sum, weight) = steps.fold((0.0, 0.0), |(sum, weight), (c, s)| {
+    let known = steps.filter(|(_, s)| s[0].is_finite() && s[1].is_finite());
+    let (sum, weight) = known.fold((0.0, 0.0), |(sum, weight), (c, s)| {
         let fall = (c[0] - c[1]).max(0.0);
         (sum + fall * 0.5 * (s[0] + s[1]), weight + fall)
     });

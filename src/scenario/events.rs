@@ -2,7 +2,7 @@
 
 use super::RoomSpec;
 use crate::model::events::{Action, Event};
-use crate::model::parts::LidEvent;
+use crate::model::parts::{LidEvent, LoadSpec, Storage};
 use crate::model::room::{Room, air_of};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
@@ -19,7 +19,7 @@ pub struct EventsSpec {
 }
 
 /// Words that `kind` may have.
-const KINDS: &[&str] = &["lid_open", "power_loss", "set_point", "room", "fan"];
+const KINDS: &[&str] = &["lid_open", "power_loss", "set_point", "room", "fan", "store"];
 
 impl EventsSpec {
     /// Reads all events.
@@ -35,6 +35,10 @@ impl EventsSpec {
                     events.add(&s, Action::SetPoint(k));
                 }
                 "room" => events.read_room(&s, room),
+                "store" => {
+                    let storage = read_storage(&s);
+                    events.add(&s, Action::Store(storage));
+                }
                 _ => {
                     let share = s.quantity("speed", Kind::Share, 0.0..=1.0);
                     events.add(&s, Action::Fan(share));
@@ -63,6 +67,34 @@ impl EventsSpec {
         let later = self.later_rooms.iter();
         let later = later.map(|(t, rh)| Room::Constant(air_of(*t, *rh, room.total_pa)));
         std::iter::once(room.build()).chain(later).collect()
+    }
+
+    /// Something must be there to be taken out, and it must have layers.
+    pub fn check_storage(&self, root: &Section, loads: &[LoadSpec]) {
+        let Some(event) = self.list.iter().find(|e| matches!(e.action, Action::Store(_))) else {
+            return;
+        };
+        let key = format!("event.{}", event.name);
+        let spools = || {
+            loads.iter().filter_map(|l| match l {
+                LoadSpec::Spool(spec) => Some(spec),
+                _ => None,
+            })
+        };
+        if spools().next().is_none() {
+            let hint = "add a table [load.spool] with kind = \"spool\"".to_owned();
+            root.fail(
+                &key,
+                "nothing-to-store",
+                "takes out a spool, but there is none",
+                None,
+                Some(hint),
+            );
+        } else if let Some(lump) = spools().find(|s| s.lumped) {
+            let what = format!("needs the layers of load.{}, which is lumped", lump.name);
+            let hint = format!("write model = \"layers\" in [load.{}]", lump.name);
+            root.fail(&key, "stored-lump", &what, None, Some(hint));
+        }
     }
 
     fn add(&mut self, s: &Section, action: Action) {
@@ -101,5 +133,27 @@ impl EventsSpec {
         );
         self.later_rooms.push((temp_k, rh));
         self.add(s, Action::Room(self.later_rooms.len()));
+    }
+}
+
+/// What a closed bag lets through by default \[g per day and kPa\]: 0.2 m2 of thin polyethylene with its
+/// zip (order, quality D).
+const BAG_G_DAY_KPA: f64 = 0.2;
+
+/// Reads `place` with `leak` or `humidity`.
+fn read_storage(s: &Section) -> Storage {
+    match s.choice("place", &["room", "bag", "desiccant"]) {
+        "room" => Storage::Room,
+        "bag" => {
+            let how = "g per day and kPa; 0.2 m2 of thin polyethylene with its zip, quality D";
+            let leak = s.number_or("leak", 1e-6..=100.0, BAG_G_DAY_KPA, how);
+            // g to kg, kPa to Pa, day to s.
+            Storage::Bag(leak * 1e-6 / 86_400.0)
+        }
+        _ => {
+            let how = "what fresh silica gel keeps (order)";
+            let range = 0.0..=1.0;
+            Storage::Desiccant(s.quantity_or("humidity", Kind::RelativeHumidity, range, 0.1, how))
+        }
     }
 }

@@ -20,7 +20,7 @@ use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
 use crate::model::{Landmarks, Limit, Model, Pieces, Steering};
 use crate::reader::{Issue, Report, Section, Source};
-use crate::units::{Kind, ZERO_CELSIUS_K};
+use crate::units::Kind;
 
 /// Everything a scenario file says, in SI units.
 #[derive(Clone, Debug)]
@@ -111,7 +111,7 @@ impl Scenario {
         let run = read_run(&root.section("run"));
         let mut scenario = Scenario {
             title,
-            start: read_start(root, &room),
+            start: room::read_start(root, &room),
             heater: HeaterSpec::read(&root.section("heater"), &cx),
             control: ControlSpec::read(&root.section("control"), &cx),
             vents: root.named("vent").iter().map(|s| OpeningSpec::read(s, &cx)).collect(),
@@ -138,6 +138,7 @@ impl Scenario {
         let highest = self.control.highest_k().map(|k| moved().fold(k, f64::max));
         let lowest = self.control.lowest_k().map(|k| moved().fold(k, f64::min));
         self.check_fan(&root.section("fan"));
+        self.events.check_storage(root, &self.loads);
         self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
         self.exhaust = root.section_opt("exhaust").map(|s| {
             let fan = ExhaustSpec::read(&s, cx);
@@ -330,21 +331,4 @@ fn read_run(s: &Section) -> RunSpec {
         "our choice: errors far below those of any sensor",
     );
     RunSpec { duration_s, output_every_s, tolerance }
-}
-
-/// `[start]`: air, walls, element and loads when the run begins; as the room by default.
-fn read_start(root: &Section, room: &RoomSpec) -> (f64, f64) {
-    let own = (room.temp_k, room.relative_humidity);
-    let Some(s) = root.section_opt("start") else { return own };
-    let warm = ZERO_CELSIUS_K + 100.0;
-    let temp_k =
-        s.quantity_or("temperature", Kind::Temperature, 230.0..=warm, own.0, "room.temperature");
-    let rh = s.quantity_or(
-        "relative_humidity",
-        Kind::RelativeHumidity,
-        0.0..=1.0,
-        own.1,
-        "room.relative_humidity",
-    );
-    (temp_k, rh)
 }

@@ -89,3 +89,20 @@ fn read_table(t: &Section) -> Vec<Knot> {
     rows.map(|(&time_s, (&temp_k, &relative_humidity))| Knot { time_s, temp_k, relative_humidity })
         .collect()
 }
+
+/// `[start]`: air, walls, element and loads when the run begins; as the room by default.
+pub(super) fn read_start(root: &Section, room: &RoomSpec) -> (f64, f64) {
+    let own = (room.temp_k, room.relative_humidity);
+    let Some(s) = root.section_opt("start") else { return own };
+    let warm = ZERO_CELSIUS_K + 100.0;
+    let temp_k =
+        s.quantity_or("temperature", Kind::Temperature, 230.0..=warm, own.0, "room.temperature");
+    let rh = s.quantity_or(
+        "relative_humidity",
+        Kind::RelativeHumidity,
+        0.0..=1.0,
+        own.1,
+        "room.relative_humidity",
+    );
+    (temp_k, rh)
+}

@@ -156,3 +156,54 @@ fn the_lump_is_near_the_layers() {
         assert!(worst < 0.12, "{polymer}: {worst}");
     }
 }
+
+#[test]
+fn a_dried_spool_takes_up_water_in_the_room_and_little_in_a_bag() {
+    let text = bundled_text("spool_left_in_the_room.toml");
+    let regained = |place: &str| {
+        let run = run(&replaced(&text, "place = \"room\"", &format!("place = \"{place}\"")));
+        assert!(run.water.closure_error.abs() < 1e-9, "{}", run.water.closure_error);
+        let (out, end) = (merit(&run, "moisture_out_wt_pct"), merit(&run, "moisture_end_wt_pct"));
+        println!("{place}: {out:.3} wt% when taken out, {end:.3} after three days");
+        end - out
+    };
+    let [room, bag, desiccant] = ["room", "bag", "desiccant"].map(regained);
+    assert!(room > 0.3, "{room}");
+    assert!(bag > 0.0 && bag < 0.3 * room, "{bag} {room}");
+    // Dried to 0.2 wt% it is drier than gel at 10 %RH (0.56 wt%), which therefore gives it water.
+    assert!(desiccant > 0.0 && desiccant < 0.5 * room, "{desiccant} {room}");
+}
+
+#[test]
+fn rotation_brings_both_halves_to_their_mean() {
+    let halves = |more: &str| {
+        let text = boxed("PA6", 70.0, &format!("zones = [\"supply\", \"return\"]\n{more}"));
+        let text =
+            replaced(&text, "target   = \"0.2 %\"\nzone     = \"return\"", "target = \"0.5 %\"");
+        // A slow fan makes the zones unlike.
+        run(&replaced(&text, "\"8 L/s\"", "\"2 L/s\""))
+    };
+    let (still, turned) = (halves("rotating = false"), halves("rotating = true"));
+    let ends = ["half_1", "half_2"].map(|h| last(&still, &format!("spool_{h}_rim_temperature_C")));
+    let rim = last(&turned, "spool_rim_temperature_C");
+    println!(
+        "still {ends:?}, turned {rim:.1} °C; dry after {:.1} and {:.1} h",
+        merit(&still, "target_h"),
+        merit(&turned, "target_h")
+    );
+    assert!(ends[0] > rim && rim > ends[1], "{ends:?} {rim}");
+    let ratio = merit(&turned, "target_h") / merit(&still, "target_h");
+    assert!((0.9..=1.02).contains(&ratio), "rotation changes the mean little: {ratio}");
+}
+
+#[test]
+fn softening_is_judged_for_air_rim_and_core_apart() {
+    let run = run(&boxed("PLA", 65.0, ""));
+    let about =
+        |what: &str| run.warnings.iter().any(|w| w.contains(what) && w.contains("PLA may soften"));
+    assert!(
+        about("air reaches") && about("spool rim reaches") && about("spool core reaches"),
+        "{:?}",
+        run.warnings
+    );
+}

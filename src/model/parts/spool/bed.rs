@@ -1,5 +1,6 @@
 //! Layers of polymer strands or granules with the vapour in the gaps between them.
 
+use super::storage::Surroundings;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
@@ -75,6 +76,10 @@ pub struct Bed {
     pub(super) film_w_m2k: f64,
     /// Share of the diffusivity in free air that the gaps leave.
     pub(super) gap_diffusion: f64,
+    /// Running totals of what it gives and takes in storage.
+    pub(super) stored: (Gas, Gas),
+    /// Area through which vapour passes \[m2\].
+    pub(super) open_m2: f64,
 }
 
 impl Bed {
@@ -113,29 +118,34 @@ impl Bed {
         at: &At<'_, R>,
         flows: &mut Flows<'_, R>,
     ) {
-        let air = &at.zones[face.zone].air;
+        let around = Surroundings::of(face, self.film_w_m2k, self.stored, self.open_m2, at);
+        let (air_k, wall_k, film) = (around.air_k, around.wall_k, around.film_w_m2k);
         let temp_k = at.temp_k(layer.heat);
-        let film = (self.film_w_m2k * at.modes.fan.film).max(STILL_FILM.min(self.film_w_m2k));
-        let wall_k = at.temp_k(face.wall);
         let radiation = surface::radiative_film(face.emissivity, wall_k, temp_k);
         // The face holds no heat: it settles between layer, air and wall.
         let all = radiation + (face.inner_w_m2k + film);
-        let face_k = (temp_k * face.inner_w_m2k + air.temp_k * film + wall_k * radiation) / all;
-        flows.heat(face.air.heat, layer.heat, (air.temp_k - face_k) * (film * face.area_m2));
-        flows.heat(face.wall, layer.heat, radiation * (wall_k - face_k) * face.area_m2);
-        let film_m_s = air.mass_per_heat * film;
-        let middle_k = (temp_k + air.temp_k) * 0.5;
-        let speed = match face.passage {
+        let face_k = (temp_k * face.inner_w_m2k + air_k * film + wall_k * radiation) / all;
+        flows.heat(around.air.0, layer.heat, (air_k - face_k) * (film * face.area_m2));
+        flows.heat(around.wall, layer.heat, radiation * (wall_k - face_k) * face.area_m2);
+        let film_m_s = around.mass_per_heat * film;
+        let middle_k = (temp_k + air_k) * 0.5;
+        let inside = match face.passage {
             Passage::Closed => return,
-            Passage::Slit(m_s) => film_m_s * m_s / (film_m_s + m_s),
+            Passage::Slit(m_s) => R::c(m_s),
             Passage::Winding(per_m) => {
                 let d = transport::vapour_diffusivity(middle_k, at.total_pa);
-                let inside = d * (per_m * self.gap_diffusion);
-                film_m_s * inside / (film_m_s + inside)
+                d * (per_m * self.gap_diffusion)
             }
         };
-        let kg_s = speed * (gap_pa - air.vapour_pa) * (face.area_m2 / R_VAPOUR) / middle_k;
-        flows.vapour((layer.heat, layer.gap), (face.air.heat, face.air.water), kg_s, temp_k);
+        let per_pa = film_m_s * inside / (film_m_s + inside) / (middle_k * R_VAPOUR);
+        let through = if around.leak.is_finite() {
+            per_pa * around.leak / (per_pa + around.leak)
+        } else {
+            per_pa
+        };
+        let kg_s = through * (gap_pa - around.vapour_pa) * face.area_m2;
+        let other = if kg_s.val() < 0.0 { around.source } else { around.air };
+        flows.vapour((layer.heat, layer.gap), other, kg_s, temp_k);
     }
 }
 

@@ -4,12 +4,14 @@ mod bed;
 mod lump;
 mod moisture;
 mod spread;
+mod storage;
 mod winding;
 
 pub use bed::Bed;
 pub use lump::Lump;
 pub use moisture::{Moisture, Slice};
 pub use spread::SPREAD;
+pub use storage::Storage;
 
 use std::f64::consts::PI;
 
@@ -34,7 +36,8 @@ pub struct SpoolSpec {
     pub polymer: Polymer,
     zones: Vec<usize>,
     rotating: bool,
-    lumped: bool,
+    /// One lump in place of layers.
+    pub lumped: bool,
     count: f64,
     mass_kg: f64,
     strand_m: f64,

@@ -1,6 +1,6 @@
 //! What the results show of a load with bound water in layers.
 
-use crate::model::store::{Heat, Water};
+use crate::model::store::{Gas, Heat, Water};
 use crate::physics::polymer::Sorption;
 
 /// A layer as the results see it.
@@ -31,6 +31,8 @@ pub struct Moisture {
     pub target: f64,
     /// Isotherm.
     pub sorption: Sorption,
+    /// Running totals of what left it and came in storage.
+    pub stored: Option<(Gas, Gas)>,
     /// Zones around it with their shares.
     pub around: Vec<(usize, f64)>,
 }

@@ -70,7 +70,14 @@ impl SpoolSpec {
                 layers.push(layer);
             }
         }
-        let view = self.view(&layers, &rings, halves.len());
+        let total = |end: &str| format!("load.{} storage {end}", self.name);
+        let stored = (site.layout.gas_total(&total("out")), site.layout.gas_total(&total("in")));
+        let mut view = self.view(&layers, &rings, halves.len());
+        if let Some(m) = &mut view.moisture {
+            m.stored = Some(stored);
+        }
+        let faces = layers.iter().flat_map(|l| &l.faces);
+        let open_m2 = faces.filter(|f| f.passage != Passage::Closed).map(|f| f.area_m2).sum();
         let part = Bed {
             links: self.links(&rings, halves.len(), share),
             layers,
@@ -79,6 +86,8 @@ impl SpoolSpec {
             shells: Shells::new(Shape::Cylinder, 0.5 * self.strand_m, self.shells),
             film_w_m2k: self.film_w_m2k,
             gap_diffusion: self.gap_diffusion,
+            stored,
+            open_m2,
         };
         (Spool::Full(part), view)
     }
@@ -205,6 +214,7 @@ impl SpoolSpec {
             dry_kg: self.dry_kg(),
             target: self.target,
             sorption: self.polymer.sorption,
+            stored: None,
             around: self.zones.iter().map(|z| (*z, share)).collect(),
         }
     }

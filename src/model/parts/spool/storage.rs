@@ -1,0 +1,78 @@
+//! Where a spool is kept after drying: the open room, a closed bag, a bag with desiccant.
+
+use crate::model::part::At;
+use crate::model::parts::spool::bed::{Face, STILL_FILM};
+use crate::model::store::{Gas, Heat, Water};
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::real::Real;
+
+/// Storage outside the box.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Storage {
+    /// Open in the room.
+    Room,
+    /// In a closed bag without desiccant, which lets this much vapour through \[kg/(s Pa)\].
+    Bag(f64),
+    /// In a closed bag with enough desiccant to keep this relative humidity.
+    Desiccant(f64),
+}
+
+/// What a face of a spool has around it.
+pub(super) struct Surroundings<R> {
+    pub air_k: R,
+    pub vapour_pa: R,
+    /// Temperature that its radiation meets.
+    pub wall_k: R,
+    pub film_w_m2k: f64,
+    pub mass_per_heat: R,
+    /// Where its heat and vapour go, and where the vapour comes from.
+    pub air: (Heat, Water),
+    pub source: (Heat, Water),
+    pub wall: Heat,
+    /// What a bag lets through, per area of the spool \[kg/(s Pa m2)\]; infinite without one.
+    pub leak: f64,
+}
+
+impl<R: Real> Surroundings<R> {
+    /// The zone of `face` in the box, or the place where the spool is stored.
+    #[inline]
+    pub fn of(
+        face: &Face,
+        film_w_m2k: f64,
+        stored: (Gas, Gas),
+        open_m2: f64,
+        at: &At<'_, R>,
+    ) -> Self {
+        let Some(storage) = at.modes.stored else {
+            let air = &at.zones[face.zone].air;
+            return Surroundings {
+                air_k: air.temp_k,
+                vapour_pa: air.vapour_pa,
+                wall_k: at.temp_k(face.wall),
+                film_w_m2k: (film_w_m2k * at.modes.fan.film).max(STILL_FILM.min(film_w_m2k)),
+                mass_per_heat: air.mass_per_heat,
+                air: (face.air.heat, face.air.water),
+                source: (face.air.heat, face.air.water),
+                wall: face.wall,
+                leak: f64::INFINITY,
+            };
+        };
+        let room = &at.room;
+        let (vapour_pa, leak) = match storage {
+            Storage::Room => (room.vapour_pa, f64::INFINITY),
+            Storage::Bag(leak) => (room.vapour_pa, leak / open_m2),
+            Storage::Desiccant(rh) => (saturation_pressure_pa(room.temp_k) * rh, f64::INFINITY),
+        };
+        Surroundings {
+            air_k: room.temp_k,
+            vapour_pa,
+            wall_k: room.temp_k,
+            film_w_m2k: STILL_FILM,
+            mass_per_heat: room.mass_per_heat,
+            air: (stored.0.heat, stored.0.water),
+            source: (stored.1.heat, stored.1.water),
+            wall: stored.0.heat,
+            leak,
+        }
+    }
+}
