@@ -253,7 +253,7 @@ impl Model {
         })
     }
 
-    /// Stores of the water in the plastic of the walls.
+    /// Stores of the water bound in the walls.
     pub fn sorbed(&self) -> impl Iterator<Item = Water> {
         let uptakes = self.parts.iter().filter_map(|p| match p {
             AnyPart::Uptake(uptake) => Some(uptake.waters()),

@@ -90,8 +90,8 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
         let sorbed = |f: &dyn Fn(usize) -> f64| -> f64 {
             model.sorbed().map(|w| f(model.index_of_water(w))).sum()
         };
-        sources.push(row("in the plastic of the walls before", sorbed(&start)));
-        uses.push(row("in the plastic of the walls", sorbed(&g)));
+        sources.push(row("bound in the walls before", sorbed(&start)));
+        uses.push(row("bound in the walls", sorbed(&g)));
     }
     let drips: f64 = model.drips().map(|w| g(model.index_of_water(w))).sum();
     if drips > 1e-3 {

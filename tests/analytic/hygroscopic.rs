@@ -72,3 +72,21 @@ fn granules_dry_with_the_mean_time_of_a_sphere() {
     // The heating-up takes a quarter of an hour.
     assert!((run.time_s[i] / law - 1.0).abs() < 0.1, "{} s, {law} s", run.time_s[i]);
 }
+
+#[test]
+fn a_plywood_wall_gives_up_its_own_water_for_hours() {
+    // 6 mm of plywood of 550 kg/m3 on 0.2 to 0.35 m2: some 5 % of its mass between room air and a hot box.
+    let text = boxed("material = \"silica_gel\"\nmass = \"1 g\"");
+    let (start, end) =
+        (text.find("wall         = ").expect("a wall"), text.find("supply_share").expect("a key"));
+    let wall = "wall = { material = \"plywood\", thickness = \"6 mm\", takes_up_water = true }\n";
+    let text = format!("{}{wall}{}", &text[..start], &text[end..]);
+    let run = run(&text);
+    let before = run.water.amount("bound in the walls before").expect("a row");
+    let after = run.water.amount("bound in the walls").expect("a row");
+    let area = 2.0 * (0.28 * 0.22 + 0.28 * 0.22 + 0.22 * 0.22);
+    let lost = (before - after) / (1e3 * 550.0 * 0.006 * area);
+    println!("{:.1} g of {before:.1} g, {:.3} of the wall's mass", before - after, lost);
+    assert!((0.04..0.08).contains(&lost), "{lost}");
+    assert!(run.water.closure_error.abs() < 1e-9, "{:e}", run.water.closure_error);
+}

@@ -108,8 +108,8 @@ fn a_plastic_wall_takes_up_water_by_the_root_of_time() {
         [vent.out]\nkind = \"hole\"\nzone = \"return\"\nheight = \"70 mm\"\ndiameter = \"20 mm\"\n\
         [run]\nduration = \"12 h\"\noutput_every = \"10 min\"\n";
     let run = run(text);
-    let taken = run.water.amount("in the plastic of the walls").expect("a row")
-        - run.water.amount("in the plastic of the walls before").expect("a row");
+    let taken = run.water.amount("bound in the walls").expect("a row")
+        - run.water.amount("bound in the walls before").expect("a row");
     let (density, per_rh, d, area, t) = (1050.0, 0.005, 2e-12, 0.2, 12.0 * 3600.0);
     let closed = 2e3 * density * per_rh * 0.4 * area * f64::sqrt(d * t / std::f64::consts::PI);
     println!("taken up {taken:.4} g, closed form {closed:.4} g");

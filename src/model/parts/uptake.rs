@@ -1,4 +1,4 @@
-//! A plastic wall that takes up water: diffusion into the inner layer, and out again.
+//! A wall that takes up water: diffusion into the inner layer of plastic, and out again; and wood.
 
 use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
@@ -6,6 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Layout, Water};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::sorbent;
 use crate::real::Real;
 
 /// Thickness of each slice over that of the one before it, and their number. Water enters by the
@@ -13,13 +14,145 @@ use crate::real::Real;
 const GROWTH: f64 = 1.6;
 const SLICES: usize = 8;
 
-/// The sorbed water of one zone's wall, slice by slice from the inner face.
+/// Diffusivity of water across plywood \[m2/s\]: 1e-10 to 1e-9, order, from memory.
+const WOOD_DIFFUSIVITY: f64 = 5e-10;
+
+/// What takes the water up, with the thickness of the layer \[m\].
+#[derive(Clone, Debug)]
+pub enum UptakeSpec {
+    /// A polymer.
+    Polymer(Polymer, f64),
+    /// Plywood or fibre board of this density \[kg/m3\].
+    Wood(f64, f64),
+}
+
+/// The sorbed water of one zone's wall.
+#[derive(Clone, Debug)]
+pub enum Uptake {
+    /// In a polymer.
+    Plastic(Slices),
+    /// In wood.
+    Wood(Wood),
+}
+
+/// Stores of the sorbed water, made before the wall's heat that they share.
+pub(super) struct Stores {
+    waters: Vec<Water>,
+    dry_kg: Vec<f64>,
+    half_m: Vec<f64>,
+}
+
+impl UptakeSpec {
+    pub(super) fn stores(
+        &self,
+        area_m2: f64,
+        zone: &str,
+        start: (f64, f64),
+        layout: &mut Layout,
+    ) -> Stores {
+        match self {
+            UptakeSpec::Polymer(polymer, thickness_m) => {
+                slices(polymer, *thickness_m, area_m2, start.1, zone, layout)
+            }
+            UptakeSpec::Wood(density, thickness_m) => {
+                let kg = density * thickness_m * area_m2;
+                let content = sorbent::wood(start.1, start.0);
+                let water = layout.water(&format!("wall.{zone} sorbed"), kg * content);
+                Stores { waters: vec![water], dry_kg: vec![kg], half_m: vec![*thickness_m] }
+            }
+        }
+    }
+
+    pub(super) fn build(
+        &self,
+        zone: usize,
+        air: Gas,
+        face: Heat,
+        stores: Stores,
+        wall: (f64, f64),
+    ) -> Uptake {
+        let (area_m2, inside_film) = wall;
+        let Stores { waters, dry_kg, half_m } = stores;
+        match self {
+            UptakeSpec::Polymer(polymer, _) => Uptake::Plastic(Slices {
+                zone,
+                air,
+                face,
+                waters,
+                dry_kg,
+                half_m,
+                polymer: polymer.clone(),
+                area_m2,
+                inside_film,
+            }),
+            // Mean time into a plate with one open face. Source: \[Glueckauf1955\].
+            UptakeSpec::Wood(_, thickness_m) => Uptake::Wood(Wood {
+                zone,
+                air,
+                face,
+                rate_kg_s: dry_kg[0] * 3.0 * WOOD_DIFFUSIVITY / (thickness_m * thickness_m),
+                per_dry_kg: 1.0 / dry_kg[0],
+                waters,
+            }),
+        }
+    }
+}
+
+impl Stores {
+    pub(super) fn count(&self) -> usize {
+        self.waters.len()
+    }
+}
+
+impl Uptake {
+    /// The stores of the sorbed water.
+    pub fn waters(&self) -> &[Water] {
+        match self {
+            Uptake::Plastic(p) => &p.waters,
+            Uptake::Wood(w) => &w.waters,
+        }
+    }
+}
+
+impl Part for Uptake {
+    #[inline]
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        match self {
+            Uptake::Plastic(p) => p.flows(at, flows),
+            Uptake::Wood(w) => w.flows(at, flows),
+        }
+    }
+}
+
+/// A wall of wood that tends to its isotherm at one rate; the heat that binds the water beyond
+/// condensation is left out. Checked in: `tests/analytic/hygroscopic.rs`.
+#[derive(Clone, Debug)]
+pub struct Wood {
+    zone: usize,
+    air: Gas,
+    face: Heat,
+    waters: Vec<Water>,
+    rate_kg_s: f64,
+    per_dry_kg: f64,
+}
+
+impl Part for Wood {
+    fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+        let face_k = at.temp_k(self.face);
+        let activity = at.zones[self.zone].air.vapour_pa / saturation_pressure_pa(face_k);
+        let content = at.water_kg(self.waters[0]) * self.per_dry_kg;
+        let kg_s = (sorbent::wood(activity, face_k) - content) * self.rate_kg_s;
+        flows.vapour((self.air.heat, self.air.water), (self.face, self.waters[0]), kg_s, face_k);
+    }
+}
+
+/// The sorbed water of a plastic wall, slice by slice from the inner face.
 ///
 /// Fick's law with a diffusivity that follows Arrhenius, Henry's law at the face (the content is
 /// proportional to the relative humidity at the wall's temperature), a film of air in series.
 /// Source: \[Crank1975\]. Checked in: `tests/analytic/water.rs`.
 #[derive(Clone, Debug)]
-pub struct Uptake {
+pub struct Slices {
     zone: usize,
     air: Gas,
     face: Heat,
@@ -33,15 +166,15 @@ pub struct Uptake {
     inside_film: f64,
 }
 
-/// Stores of the sorbed water, made before the wall's heat that they share.
-pub(super) fn stores(
+/// Slices of a polymer.
+fn slices(
     polymer: &Polymer,
     thickness_m: f64,
     area_m2: f64,
     start_rh: f64,
     zone: &str,
     layout: &mut Layout,
-) -> (Vec<Water>, Vec<f64>, Vec<f64>) {
+) -> Stores {
     let total = (GROWTH.powi(SLICES as i32) - 1.0) / (GROWTH - 1.0);
     let (mut waters, mut dry, mut half) = (Vec::new(), Vec::new(), Vec::new());
     for i in 0..SLICES {
@@ -52,34 +185,10 @@ pub(super) fn stores(
         dry.push(kg);
         half.push(0.5 * thickness);
     }
-    (waters, dry, half)
+    Stores { waters, dry_kg: dry, half_m: half }
 }
 
-impl Uptake {
-    /// Number of water stores it needs.
-    pub(super) const STORES: usize = SLICES;
-
-    #[allow(clippy::too_many_arguments, reason = "all that the wall knows of itself")]
-    pub(super) fn new(
-        zone: usize,
-        air: Gas,
-        face: Heat,
-        stores: (Vec<Water>, Vec<f64>, Vec<f64>),
-        polymer: Polymer,
-        area_m2: f64,
-        inside_film: f64,
-    ) -> Self {
-        let (waters, dry_kg, half_m) = stores;
-        Uptake { zone, air, face, waters, dry_kg, half_m, polymer, area_m2, inside_film }
-    }
-
-    /// The stores of the sorbed water.
-    pub fn waters(&self) -> &[Water] {
-        &self.waters
-    }
-}
-
-impl Part for Uptake {
+impl Part for Slices {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let air = &at.zones[self.zone].air;
         let face_k = at.temp_k(self.face);

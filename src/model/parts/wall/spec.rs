@@ -3,7 +3,7 @@
 use super::faces::Faces;
 use super::{Outside, STILL_FILM, Wall};
 use crate::model::materials::{Material, Materials, Polymer};
-use crate::model::parts::uptake::{self, Uptake};
+use crate::model::parts::uptake::{Uptake, UptakeSpec};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::reader::Section;
@@ -38,8 +38,8 @@ pub struct WallSpec {
     pub inside_film: f64,
     /// Emissivity of the outer face.
     pub emissivity: f64,
-    /// The polymer of the inner layer and its thickness \[m\], if the wall takes up water.
-    pub uptake: Option<(Polymer, f64)>,
+    /// What the inner layer takes water up with, if it does.
+    pub uptake: Option<UptakeSpec>,
 }
 
 impl WallSpec {
@@ -162,10 +162,10 @@ impl WallSpec {
         let film = site.layout.water(&format!("wall.{name} film"), 0.0);
         let start_rh = site.start.relative_humidity();
         let area = faces.inner_m2();
-        let sorbed = self.uptake.as_ref().map(|(polymer, thickness)| {
-            uptake::stores(polymer, *thickness, area, start_rh, &name, &mut site.layout)
-        });
-        let more = if sorbed.is_some() { Uptake::STORES } else { 0 };
+        let start = (site.start.temp_k, start_rh);
+        let sorbed =
+            self.uptake.as_ref().map(|u| (u, u.stores(area, &name, start, &mut site.layout)));
+        let more = sorbed.as_ref().map_or(0, |(_, stores)| stores.count());
         let temp_k = site.start.temp_k;
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
@@ -206,9 +206,8 @@ impl WallSpec {
                 site.layout.water_total(&format!("wall.{name} drip")),
             ),
         };
-        let uptake = sorbed.zip(self.uptake.as_ref()).map(|(stores, (polymer, _))| {
-            let film = self.inside_film;
-            Uptake::new(zone, wall.air, wall.nodes[0], stores, polymer.clone(), area, film)
+        let uptake = sorbed.map(|(spec, stores)| {
+            spec.build(zone, wall.air, wall.nodes[0], stores, (area, self.inside_film))
         });
         (wall, uptake)
     }
@@ -260,19 +259,26 @@ fn two_walls(s: &Section) {
     );
 }
 
-/// Reads `takes_up_water`: the polymer of the inner layer with its thickness.
-fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<(Polymer, f64)> {
-    if !wall.boolean_or("takes_up_water", false, "left out: 0.1 to 0.3 g in a plastic box, 3 h") {
+/// Materials of the table that take water up like wood.
+const WOODS: [&str; 2] = ["plywood", "MDF"];
+
+/// Reads `takes_up_water` for the inner layer.
+fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec> {
+    let how = "left out: 0.1 to 0.3 g in a plastic box in 3 h, some 30 g in plywood";
+    if !wall.boolean_or("takes_up_water", false, how) {
         return None;
     }
     let (material, thickness) = layers.first()?;
+    if WOODS.contains(&material.name.as_str()) {
+        return Some(UptakeSpec::Wood(material.density, *thickness));
+    }
     let Some(polymer) = Polymer::find(&material.name) else {
         let what = format!("but the table of polymers has no {}", material.name);
-        let hint = format!("it has {}", Polymer::names());
+        let hint = format!("it has {}, and wood {}", Polymer::names(), WOODS.join(", "));
         wall.fail("takes_up_water", "unknown-polymer", &what, None, Some(hint));
         return None;
     };
-    Some((polymer, *thickness))
+    Some(UptakeSpec::Polymer(polymer, *thickness))
 }
 
 /// The wall in a steady state.
