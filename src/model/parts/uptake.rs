@@ -6,6 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Layout, Water};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::polymer::Diffusion;
 use crate::physics::sorbent;
 use crate::real::Real;
 
@@ -21,7 +22,7 @@ const WOOD_DIFFUSIVITY: f64 = 5e-10;
 #[derive(Clone, Debug)]
 pub enum UptakeSpec {
     /// A polymer.
-    Polymer(Polymer, f64),
+    Polymer(Box<Polymer>, f64),
     /// Plywood or fibre board of this density \[kg/m3\].
     Wood(f64, f64),
 }
@@ -81,7 +82,9 @@ impl UptakeSpec {
                 waters,
                 dry_kg,
                 half_m,
-                polymer: polymer.clone(),
+                diffusion: polymer.diffusion,
+                density: polymer.density,
+                content_at_saturation: polymer.content_at_saturation,
                 area_m2,
                 inside_film,
             }),
@@ -161,7 +164,9 @@ pub struct Slices {
     dry_kg: Vec<f64>,
     /// Half the thickness of each slice \[m\].
     half_m: Vec<f64>,
-    polymer: Polymer,
+    diffusion: Diffusion,
+    density: f64,
+    content_at_saturation: f64,
     area_m2: f64,
     inside_film: f64,
 }
@@ -192,14 +197,13 @@ impl Part for Slices {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let air = &at.zones[self.zone].air;
         let face_k = at.temp_k(self.face);
-        let per_m = self.polymer.diffusion.dry(face_k) * (self.polymer.density * self.area_m2);
+        let per_m = self.diffusion.dry(face_k) * (self.density * self.area_m2);
         let content = |i: usize| at.water_kg(self.waters[i]) / self.dry_kg[i];
         // Film of air and half of the first slice in series; the content of the face drops out.
         let h_m = air.mass_per_heat * (self.inside_film * self.area_m2);
         let film_k = (air.temp_k + face_k) * 0.5;
         let per_pa = h_m / (film_k * R_VAPOUR);
-        let per_content =
-            per_pa * saturation_pressure_pa(face_k) / self.polymer.content_at_saturation;
+        let per_content = per_pa * saturation_pressure_pa(face_k) / self.content_at_saturation;
         let inward = per_m / self.half_m[0];
         let drive = per_pa * air.vapour_pa - per_content * content(0);
         let flux = drive * inward / (inward + per_content);

@@ -33,7 +33,7 @@ pub struct SpoolSpec {
     /// Name in the scenario.
     pub name: String,
     /// The polymer, with the scenario's own values in place of the table's.
-    pub polymer: Polymer,
+    pub polymer: Box<Polymer>,
     zones: Vec<usize>,
     rotating: bool,
     /// One lump in place of layers.
@@ -82,12 +82,12 @@ impl SpoolSpec {
         let moisture = s.quantity_or("moisture", Kind::Share, 0.0..=0.3, content, how);
         let how = "often asked of polyesters (common practice)";
         let target = s.quantity_or("target", Kind::Share, 1e-6..=0.3, 5e-4, how);
-        let spec = Self::read_winding(s, cx, polymer, zones);
+        let spec = Self::read_winding(s, cx, Box::new(polymer), zones);
         let moisture_follows = !s.has("moisture");
         SpoolSpec { softening_k, moisture, moisture_follows, target, ..spec }
     }
 
-    fn read_winding(s: &Section, cx: &Context, polymer: Polymer, zones: Vec<usize>) -> Self {
+    fn read_winding(s: &Section, cx: &Context, polymer: Box<Polymer>, zones: Vec<usize>) -> Self {
         let mm = |key: &str, range, default: f64, how: &str| {
             s.quantity_or(key, Kind::Length, range, default * 1e-3, how)
         };
@@ -235,7 +235,7 @@ fn read_polymer(s: &Section) -> Polymer {
 #[derive(Clone, Debug)]
 pub enum Spool {
     /// Layers and shells.
-    Full(Bed),
+    Full(Box<Bed>),
     /// One lump.
     Lumped(Lump),
 }

@@ -89,7 +89,7 @@ impl SpoolSpec {
             stored,
             open_m2,
         };
-        (Spool::Full(part), view)
+        (Spool::Full(Box::new(part)), view)
     }
 
     /// Stores of a layer that holds the moisture of the start, its gaps in equilibrium with it.

@@ -278,7 +278,7 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
         wall.fail("takes_up_water", "unknown-polymer", &what, None, Some(hint));
         return None;
     };
-    Some(UptakeSpec::Polymer(polymer, *thickness))
+    Some(UptakeSpec::Polymer(Box::new(polymer), *thickness))
 }
 
 /// The wall in a steady state.

@@ -106,11 +106,11 @@ fn with_spool(mut run: Run) -> Run {
 
 #[test]
 fn the_map_of_moisture_has_a_row_for_each_layer_and_needs_one() {
-    let map = super::moisture_map(&with_spool(run(61))).unwrap();
+    let map = moisture_map(&with_spool(run(61))).unwrap();
     assert_eq!(map.y.names, ["40", "50", "60"]);
     assert_eq!((map.x.names.len(), map.cells.len()), (map.cells[0].len(), 3));
     assert!(map.cells[0][0] > map.cells[2][0], "the rim is drier");
-    assert!(super::moisture_map(&run(61)).is_none());
+    assert!(moisture_map(&run(61)).is_none());
     assert!(drawn("moisture", &run(61)).is_none());
 }
 
