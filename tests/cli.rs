@@ -16,3 +16,5 @@ mod conventions;
 mod measured_runs;
 #[path = "cli/results.rs"]
 mod results;
+#[path = "cli/spool.rs"]
+mod spool;
