@@ -111,7 +111,9 @@ fn both_methods_agree_on_switchings_energy_and_water() {
         };
         let (late, damp) = (apart(true), apart(false));
         let heat = last(&a, "heater_energy_Wh") / last(&b, "heater_energy_Wh") - 1.0;
-        let water = (last(&a, "pad_water_left_g") - last(&b, "pad_water_left_g")) / ADDED_G;
+        let held = ["pad_water_left_g", "spool_moisture_wt_pct", "gel_water_left_g"];
+        let held = held.into_iter().find(|c| a.column(c).is_some()).expect("a moist load");
+        let water = (last(&a, held) - last(&b, held)) / ADDED_G;
         println!(
             "{name}: {} and {} edges, {late:.1e} s apart, energy {heat:.1e}, water {water:.1e}",
             ea.len(),

@@ -67,7 +67,7 @@ pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y
 ///                heating                 strand              gaps            air
 /// ```
 /// with means over the dry mass; p is the equilibrium of the isotherm. One is negative where the
-/// spool is warmer than the air or takes water up; none has a value in storage.
+/// spool is warmer than the air or takes water up; all are zero in storage.
 pub(super) fn share_pct(
     model: &Model,
     load: &Moisture,
@@ -76,7 +76,7 @@ pub(super) fn share_pct(
     what: Hindrance,
 ) -> f64 {
     if at.stored {
-        return f64::NAN;
+        return 0.0;
     }
     let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
     let air_k = around(&|z| at.zones[z].air.temp_k);

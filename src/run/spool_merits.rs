@@ -88,10 +88,12 @@ fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
         );
         add("floor_wt_pct", label, floor_pct(run, model, load), "wt%", what);
     }
+    let in_box = run.time_s.partition_point(|s| taken_out_s(model).is_none_or(|out| *s < out));
     for what in Hindrance::ALL {
         let key = format!("limit_{}_pct", what.word());
-        let held =
-            run.column(&format!("{n}_{key}")).and_then(|c| weighted(&column.values, &c.values));
+        let held = run
+            .column(&format!("{n}_{key}"))
+            .and_then(|c| weighted(&column.values[..in_box], &c.values[..in_box]));
         add(
             &key,
             format!("{n}: held back by {}", what.label()),
@@ -136,8 +138,7 @@ fn taken_out_s(model: &Model) -> Option<f64> {
 /// Mean of `share` weighted by the fall of `moisture` between samples.
 fn weighted(moisture: &[f64], share: &[f64]) -> Option<f64> {
     let steps = moisture.windows(2).zip(share.windows(2));
-    let known = steps.filter(|(_, s)| s[0].is_finite() && s[1].is_finite());
-    let (sum, weight) = known.fold((0.0, 0.0), |(sum, weight), (c, s)| {
+    let (sum, weight) = steps.fold((0.0, 0.0), |(sum, weight), (c, s)| {
         let fall = (c[0] - c[1]).max(0.0);
         (sum + fall * 0.5 * (s[0] + s[1]), weight + fall)
     });

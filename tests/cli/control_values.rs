@@ -173,7 +173,8 @@ fn control_itself() {
 
 #[test]
 fn events() {
-    let words = "it can be \"lid_open\", \"power_loss\", \"set_point\", \"room\", \"fan\", \"store\".";
+    let words =
+        "it can be \"lid_open\", \"power_loss\", \"set_point\", \"room\", \"fan\", \"store\".";
     let want = format!(
         "error: box.toml:51: event.look.kind = \"lid_opens\" is not one of the known words\n     {words} \
          Did you mean \"lid_open\"?\n"
