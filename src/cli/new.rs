@@ -22,6 +22,8 @@ enum Starter {
     Sealed,
     /// An exhaust fan on a timer, behind a flap
     TimedExhaust,
+    /// A spool of polymer strand in a vented box
+    Spool,
     /// Folder of a measured run: copies of its texts, and run.toml to fill in
     Run,
 }
@@ -70,6 +72,7 @@ impl New {
             Starter::OneHole => include_str!("../../scenarios/one_small_hole.toml"),
             Starter::Sealed => include_str!("../../scenarios/sealed.toml"),
             Starter::TimedExhaust => include_str!("../../scenarios/timed_exhaust.toml"),
+            Starter::Spool => include_str!("../../scenarios/spool_vented_box.toml"),
             // handled above
             Starter::Run => "",
         };

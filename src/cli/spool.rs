@@ -14,7 +14,6 @@ use crate::study::spools::{Answer, answer};
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
-    drybench spool box.toml\n  \
     drybench spool box.toml --polymers PLA,PETG,ABS,PC,PA6 --customary\n  \
     drybench spool box.toml --set load.spool.winding_diffusion=0.2")]
 pub(super) struct SpoolCommand {

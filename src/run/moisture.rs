@@ -38,10 +38,10 @@ impl Hindrance {
     /// Words for people.
     pub fn label(self) -> &'static str {
         match self {
-            Self::Heating => "spool still colder than the air",
+            Self::Heating => "a spool colder than the air",
             Self::Strand => "diffusion in the strand",
-            Self::Gaps => "gaps of the winding",
-            Self::Air => "humidity of the box",
+            Self::Gaps => "the gaps of the winding",
+            Self::Air => "the humidity of the box",
         }
     }
 }

@@ -106,7 +106,7 @@ fn what_the_parser_refuses_is_exit_2() {
 
 #[test]
 fn new_writes_a_sound_scenario_and_overwrites_only_on_request() {
-    for starter in ["two_holes", "same_side", "one_hole", "sealed"] {
+    for starter in ["two_holes", "same_side", "one_hole", "sealed", "spool"] {
         let bench = Bench::new(BOX);
         let end = bench.run(&["new", starter, "-o", "fresh.toml"]);
         assert_eq!((end.code, end.out.as_str()), (0, ""), "{}", end.err);
