@@ -9,8 +9,8 @@ use drybench::run::{Run, explain};
 /// The bundled box with another polymer, temperature and so on.
 fn boxed(polymer: &str, set_c: f64, more: &str) -> String {
     let text = bundled_text("spool_polyamide.toml");
-    let text = replaced(&text, "polymer  = \"PA6\"", &format!("polymer = \"{polymer}\"\n{more}"));
     let text = replaced(&text, "moisture = \"2.8 %\"", "#");
+    let text = replaced(&text, "polymer  = \"PA6\"", &format!("polymer = \"{polymer}\"\n{more}"));
     replaced(&text, "\"70 °C\"", &format!("\"{set_c} °C\""))
 }
 
