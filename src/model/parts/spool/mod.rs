@@ -112,8 +112,8 @@ impl SpoolSpec {
             solid: s.number_or("solid_share", 0.3..=0.9, 0.76, "wound strand 0.72 to 0.80"),
             core_j_k: CP_CORE
                 * s.quantity_or("core_mass", Kind::Mass, 0.0..=5.0, 0.06, "a plastic core (order)"),
-            layers: s.count_or("layers", 2..=40, 10, "20 change the time by about 1 %"),
-            shells: s.count_or("shells", 2..=40, 6, "12 change the time by about 1 %"),
+            layers: s.count_or("layers", 2..=40, 10, "20 change the time by 0.2 %"),
+            shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
             film_w_m2k: film("film", 10.0, "stirred air at 0.5 to 1 m/s (order; fit it)").max(0.1),
             flange_w_m2k: film("flange_conductance", 6.7, "4 with the film, 3 to 8 (order)"),
             bore_w_m2k: film("bore_conductance", 4.6, "3 with the film: still air in it (order)"),
