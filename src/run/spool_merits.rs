@@ -26,104 +26,136 @@ fn moisture<'a>(run: &'a Run, load: &LoadView) -> Option<&'a Column> {
     run.column(&format!("{}_moisture_wt_pct", load.name))
 }
 
-fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
-    let (Some(column), Some(m)) = (moisture(run, load), &load.moisture) else { return };
-    let n = &load.name;
-    let mut add = |key: &str, label: String, value: Option<f64>, unit: &str, what: &str| {
-        list.push(Merit {
-            key: format!("{n}_{key}"),
-            label,
+/// The figures of one load, with its name before each key and label.
+struct Card<'a> {
+    name: &'a str,
+    list: &'a mut Vec<Merit>,
+}
+
+impl Card<'_> {
+    fn add(&mut self, key: &str, label: &str, value: Option<f64>, unit: &str, what: &str) {
+        self.list.push(Merit {
+            key: format!("{}_{key}", self.name),
+            label: format!("{}: {label}", self.name),
             value: value.filter(|v| v.is_finite()),
             unit: unit.into(),
             definition: what.into(),
         });
-    };
+    }
+}
+
+fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
+    let (Some(column), Some(m)) = (moisture(run, load), &load.moisture) else { return };
     let t = Trace { time_s: &run.time_s, value: &column.values };
-    let hours = |t: Option<f64>| t.map(|s| s / 3600.0);
-    let (first, last) = (column.values.first().copied(), column.values.last().copied());
-    add(
+    let mut card = Card { name: &load.name, list };
+    times(&t, 100.0 * m.target, &mut card);
+    let taken_out = taken_out_s(model).and_then(|s| t.at(s));
+    let last = t.value.last().copied();
+    if let Some(then) = taken_out {
+        card.add(
+            "moisture_out_wt_pct",
+            "moisture when taken out",
+            Some(then),
+            "wt%",
+            "mean of the spool then",
+        );
+        let regained = last.map(|end| end - then);
+        card.add(
+            "regained_wt_pct",
+            "moisture regained in storage",
+            regained,
+            "wt%",
+            "end minus that",
+        );
+    } else {
+        card.add(
+            "floor_wt_pct",
+            "equilibrium with the box air at the end",
+            floor_pct(run, model, load),
+            "wt%",
+            "isotherm at the air around it in the last sample",
+        );
+    }
+    hindrances(run, model, column, &mut card);
+    let fall = t.value.first().zip(taken_out.or(last)).map(|(a, b)| a - b);
+    energy(run, m.dry_kg, fall, &mut card);
+}
+
+/// Moisture at both ends, and when it passed some levels.
+fn times(t: &Trace<'_>, target: f64, card: &mut Card<'_>) {
+    let hours = |level: f64| t.first_falling_to(level).map(|s| s / 3600.0);
+    let (first, last) = (t.value.first().copied(), t.value.last().copied());
+    card.add(
         "moisture_start_wt_pct",
-        format!("{n}: moisture at the start"),
+        "moisture at the start",
         first,
         "wt%",
         "bound water over dry polymer",
     );
-    add(
+    card.add(
         "moisture_end_wt_pct",
-        format!("{n}: moisture at the end"),
+        "moisture at the end",
         last,
         "wt%",
         "bound water over dry polymer, mean of the spool",
     );
-    let target = 100.0 * m.target;
-    add(
+    card.add(
         "target_h",
-        format!("{n}: time to {target:.3} wt%"),
-        hours(t.first_falling_to(target)),
+        &format!("time to {target:.3} wt%"),
+        hours(target),
         "h",
         "mean moisture first at the target",
     );
     for share in [50.0, 90.0] {
-        let level = first.map(|c| c * (1.0 - share / 100.0));
-        let time = level.and_then(|l| hours(t.first_falling_to(l)));
-        add(
+        let time = first.and_then(|c| hours(c * (1.0 - share / 100.0)));
+        let label = format!("time to remove {share:.0} % of its water");
+        card.add(
             &format!("t{share:.0}_h"),
-            format!("{n}: time to remove {share:.0} % of its water"),
+            &label,
             time,
             "h",
             "of the water present at the start, not of what the box could remove at best",
         );
     }
-    let taken_out = taken_out_s(model).and_then(|s| t.at(s));
-    if let Some(then) = taken_out {
-        let (label, what) = (format!("{n}: moisture when taken out"), "mean of the spool then");
-        add("moisture_out_wt_pct", label, Some(then), "wt%", what);
-        let regained = last.map(|end| end - then);
-        let (label, what) = (format!("{n}: moisture regained in storage"), "end minus that");
-        add("regained_wt_pct", label, regained, "wt%", what);
-    } else {
-        let (label, what) = (
-            format!("{n}: equilibrium with the box air at the end"),
-            "isotherm at the air around it in the last sample",
-        );
-        add("floor_wt_pct", label, floor_pct(run, model, load), "wt%", what);
-    }
+}
+
+/// What held the water back while the spool was in the box.
+fn hindrances(run: &Run, model: &Model, moisture: &Column, card: &mut Card<'_>) {
     let in_box = run.time_s.partition_point(|s| taken_out_s(model).is_none_or(|out| *s < out));
     for what in Hindrance::ALL {
         let key = format!("limit_{}_pct", what.word());
-        let held = run
-            .column(&format!("{n}_{key}"))
-            .and_then(|c| weighted(&column.values[..in_box], &c.values[..in_box]));
-        add(
-            &key,
-            format!("{n}: held back by {}", what.label()),
-            held,
-            "%",
-            "share of the vapour pressure its water would have at air temperature, mean over the water that left",
-        );
+        let column = run.column(&format!("{}_{key}", card.name));
+        let held = column.and_then(|c| weighted(&moisture.values[..in_box], &c.values[..in_box]));
+        card.add(&key, &format!("held back by {}", what.label()), held, "%",
+            "share of the vapour pressure its water would have at air temperature, mean over the water \
+             that left");
     }
-    let removed_g = first.zip(taken_out.or(last)).map(|(a, b)| 10.0 * m.dry_kg * (a - b));
+}
+
+/// Water removed, from the fall of the moisture \[wt%\], and what it cost.
+fn energy(run: &Run, dry_kg: f64, fall: Option<f64>, card: &mut Card<'_>) {
+    let removed_g = fall.map(|f| 10.0 * dry_kg * f);
     let heater = run.energy.amount("heater").unwrap_or(0.0);
     let electric = heater + run.energy.amount("fan motor").unwrap_or(0.0);
     let per_gram = removed_g.filter(|g| *g > LEAST_REMOVED_G).map(|g| electric / g);
-    add(
+    card.add(
         "removed_g",
-        format!("{n}: water removed"),
+        "water removed",
         removed_g,
         "g",
         "bound water at the start minus that at the end, or when it was taken out",
     );
-    add(
+    card.add(
         "energy_per_gram_Wh_g",
-        format!("{n}: energy per gram removed"),
+        "energy per gram removed",
         per_gram,
         "Wh/g",
         "electric energy of the whole run over the water removed",
     );
-    add(
+    card.add(
         "energy_per_kg_Wh_kg",
-        format!("{n}: energy per kg of polymer"),
-        Some(electric / m.dry_kg),
+        "energy per kg of polymer",
+        Some(electric / dry_kg),
         "Wh/kg",
         "electric energy of the whole run over the dry polymer",
     );
