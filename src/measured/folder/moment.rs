@@ -30,7 +30,10 @@ impl Moment {
         if text.contains(':') {
             return clock_s(text).map(Moment::Clock).ok_or_else(|| HOW.to_owned());
         }
-        units::parse(Kind::Time, text).map(Moment::Elapsed).map_err(|e| e.to_string())
+        // Before the start: sensors side by side, for example.
+        let (sign, span) = text.strip_prefix('-').map_or((1.0, text), |rest| (-1.0, rest));
+        let seconds = units::parse(Kind::Time, span).map_err(|e| e.to_string())?;
+        Ok(Moment::Elapsed(sign * seconds))
     }
 
     /// The clock as text, `10:30:00`; none for a time since the start.
@@ -109,6 +112,7 @@ mod tests {
         assert_eq!(Moment::parse("10:30"), Ok(Moment::Clock(37_800.0)));
         assert_eq!(Moment::parse("9:05:07.5"), Ok(Moment::Clock(32_707.5)));
         assert_eq!(Moment::parse("90 min"), Ok(Moment::Elapsed(5_400.0)));
+        assert_eq!(Moment::parse("-20 min"), Ok(Moment::Elapsed(-1_200.0)));
         // 2000-03-01 is day 11 017 after 1970-01-01 (30 years with 7 leap days, then 31 + 29).
         let day = f64::from(30 * 365 + 7 + 31 + 29);
         assert_eq!(Moment::parse("2000-03-01 00:00"), Ok(Moment::Dated(day * DAY_S)));

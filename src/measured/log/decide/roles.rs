@@ -173,14 +173,12 @@ fn rising(cells: &[Cell]) -> bool {
 /// `t` is a time beside another temperature, else a temperature unless it only rises.
 fn lower_t(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) {
     let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
-    for i in 0..labels.len() {
-        if labels[i].meaning != Meaning::LowerT {
+    for (label, cells) in labels.iter_mut().zip(&table.cells) {
+        if label.meaning != Meaning::LowerT {
             continue;
         }
-        let time = labels[i].sensor.is_empty()
-            && (other || labels[i].unit.is_none() && rising(&table.cells[i]));
-        labels[i].meaning =
-            if time { Meaning::Time } else { Meaning::Reading(Quantity::Temperature) };
+        let time = label.sensor.is_empty() && (other || label.unit.is_none() && rising(cells));
+        label.meaning = if time { Meaning::Time } else { Meaning::Reading(Quantity::Temperature) };
         if time && !other {
             sample.guess("`t` only rises and is taken as the time", "--columns time,…");
         }
