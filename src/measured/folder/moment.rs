@@ -22,7 +22,9 @@ impl Moment {
     /// Reads `10:30`, `10:30:15`, `2026-03-14 10:30` or `90 min`.
     pub fn parse(text: &str) -> Result<Self, String> {
         let text = text.trim();
-        if let Some((date, time)) = text.split_once(['T', ' ']).filter(|(d, _)| d.contains('-')) {
+        if let Some((date, time)) =
+            text.split_once(['T', ' ']).filter(|(d, _)| d.contains('-') && !d.starts_with('-'))
+        {
             let day = day_number(date).ok_or_else(|| HOW.to_owned())?;
             let clock = clock_s(time.trim_end_matches('Z')).ok_or_else(|| HOW.to_owned())?;
             return Ok(Moment::Dated(day as f64 * DAY_S + clock));
