@@ -13,6 +13,8 @@ mod output;
 mod simulate;
 mod source;
 mod spool;
+mod sweep;
+mod sweep_folder;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
@@ -30,6 +32,8 @@ pub enum Exit {
     Numerical = 4,
     /// The output could not be written.
     Output = 5,
+    /// Stopped by the user, with valid output so far.
+    Interrupted = 130,
 }
 
 /// Why a command ended early: its code, and what to print on standard error.
@@ -121,6 +125,8 @@ enum Command {
     Fit(fit::Fit),
     /// Dry a spool of one or several polymers in a box: moisture and times with their bands
     Spool(spool::SpoolCommand),
+    /// Run many cases over values of any parameters, in parallel
+    Sweep(sweep::Sweep),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -136,6 +142,7 @@ pub fn run() -> u8 {
         Command::Assess(c) => c.run(&talk),
         Command::Fit(c) => c.run(&talk),
         Command::Spool(c) => c.run(&talk),
+        Command::Sweep(c) => c.run(&talk),
     };
     match outcome {
         Ok(()) => Exit::Ok as u8,

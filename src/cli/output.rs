@@ -27,6 +27,11 @@ impl Talk {
         Talk { quiet, coloured }
     }
 
+    /// Whether notes are silenced.
+    pub(super) fn is_quiet(&self) -> bool {
+        self.quiet
+    }
+
     /// A note that may be silenced.
     pub(super) fn note(&self, text: &str) {
         if !self.quiet {

@@ -3,3 +3,4 @@
 pub mod box_fit;
 pub mod fit;
 pub mod spools;
+pub mod sweep;

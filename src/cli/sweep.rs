@@ -1,0 +1,245 @@
+//! `drybench sweep`: many cases of one scenario or several, in parallel, into two tables.
+
+use std::io::IsTerminal;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+use rayon::prelude::*;
+
+use super::output::{Talk, print};
+use super::sweep_folder::{Tables, merge};
+use super::{Exit, Outcome, Stop};
+use crate::reader::Issue;
+use crate::study::sweep::{
+    Axis, Base, Design, Fingerprint, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard, fingerprint,
+    run_case,
+};
+
+/// Cases between two writings: few enough that an interrupted sweep loses little, enough that no
+/// thread waits long for the slowest.
+const BLOCK: usize = 32;
+
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  \
+    drybench sweep box.toml --axis \"vent.low.diameter=3..9 mm step 1 mm\" -o out\n  \
+    drybench sweep box.toml --axis \"heater.power=60 W, 120 W\" --axis \"vent.low.diameter=1..10 mm \
+    count 7 log\" -o out --resume\n  \
+    drybench sweep --merge part1 part2 part3 -o whole\n\n\
+    Exit code 130: interrupted with Ctrl-C; the tables are valid, --resume finishes them.")]
+pub(super) struct Sweep {
+    /// Scenario files; several are an axis named scenario
+    #[arg(required_unless_present = "merge", value_name = "SCENARIO")]
+    scenarios: Vec<PathBuf>,
+    /// Values of one path: "PATH=A, B, C", "PATH=LOW..HIGH unit step SIZE unit" or
+    /// "PATH=LOW..HIGH unit count N [log]"
+    #[arg(long = "axis", value_name = "PATH=VALUES")]
+    axes: Vec<String>,
+    /// Paths that move together, step by step: "PATH=VALUES; PATH=VALUES"
+    #[arg(long = "pair", value_name = "PATH=VALUES;PATH=VALUES")]
+    pairs: Vec<String>,
+    /// Fix one value in all cases: PATH=VALUE
+    #[arg(long = "set", value_name = "PATH=VALUE")]
+    sets: Vec<String>,
+    /// The scenario as it is, then each axis value alone, instead of all combinations
+    #[arg(long)]
+    one_at_a_time: bool,
+    /// Folder for cases.csv, cases.jsonl and manifest.json
+    #[arg(short, long, value_name = "FOLDER", required_unless_present = "dry_run")]
+    output: Option<PathBuf>,
+    /// Finish the sweep in that folder
+    #[arg(long)]
+    resume: bool,
+    /// Threads; all cores if not given
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    threads: Option<u16>,
+    /// Run one part of several, such as 2/3
+    #[arg(long, value_name = "K/N", value_parser = shard)]
+    shard: Option<Shard>,
+    /// Join the folders of all parts
+    #[arg(long, num_args = 1.., value_name = "FOLDER", conflicts_with_all = ["scenarios", "axes",
+        "pairs", "sets", "one_at_a_time", "resume", "shard", "dry_run"])]
+    merge: Vec<PathBuf>,
+    /// Only say how many cases there are and how long they would take
+    #[arg(long)]
+    dry_run: bool,
+}
+
+fn shard(text: &str) -> Result<Shard, String> {
+    let numbers = text.split_once('/').and_then(|(k, n)| Some((k.parse().ok()?, n.parse().ok()?)));
+    match numbers {
+        Some((part, of)) if part >= 1 && part <= of => Ok(Shard { part, of }),
+        _ => Err("write K/N with K from 1 to N, such as 2/3".into()),
+    }
+}
+
+impl Sweep {
+    pub(super) fn run(&self, talk: &Talk) -> Outcome {
+        if let (false, Some(out)) = (self.merge.is_empty(), &self.output) {
+            return merge(talk, &self.merge, out);
+        }
+        let (plan, scenarios) = self.plan()?;
+        let keys = plan.check(&[]).map_err(Stop::input)?;
+        let manifest = self.manifest(&plan, scenarios);
+        if self.dry_run {
+            return self.estimate(&plan, &manifest);
+        }
+        let Some(folder) = &self.output else { return Ok(()) };
+        let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
+        let pool = self.pool()?;
+        pool.install(|| run_all(talk, &plan, &mut tables, &manifest))
+    }
+
+    fn pool(&self) -> Result<rayon::ThreadPool, Stop> {
+        let threads = self.threads.map_or(0, usize::from);
+        let built = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+        built.map_err(|e| {
+            let text = format!("cannot start the threads: {e}\n     write --threads 1");
+            Stop::message(Exit::Numerical, text)
+        })
+    }
+
+    /// The cases, and names and fingerprints of their scenarios.
+    fn plan(&self) -> Result<(Plan, Vec<Fingerprint>), Stop> {
+        let mut issues: Vec<Issue> = Vec::new();
+        let mut axes = Vec::new();
+        for typed in self.axes.iter().chain(&self.pairs) {
+            match Axis::parse(typed) {
+                Ok(axis) => axes.push(axis),
+                Err(issue) => issues.push(issue),
+            }
+        }
+        let (mut bases, mut prints) = (Vec::new(), Vec::new());
+        for path in &self.scenarios {
+            match super::source::tree(path, &self.sets) {
+                Ok((text, source)) => {
+                    let stem = path.file_stem().unwrap_or(path.as_os_str());
+                    let name = stem.to_string_lossy().into_owned();
+                    let text = fingerprint(text.as_bytes());
+                    prints.push(Fingerprint { name: name.clone(), text });
+                    bases.push(Base { name, source });
+                }
+                Err(stop) => issues.extend(stop.issues),
+            }
+        }
+        if !issues.is_empty() {
+            return Err(Stop::input(issues));
+        }
+        if axes.is_empty() && bases.len() < 2 {
+            let text = "there is nothing to vary\n     write --axis \"vent.low.diameter=3..9 mm \
+                        step 1 mm\" with a path that drybench check lists";
+            return Err(Stop::message(Exit::BadInput, text));
+        }
+        let design = if self.one_at_a_time { Design::OneAtATime } else { Design::Cross };
+        Ok((Plan { bases, axes, design }, prints))
+    }
+
+    fn manifest(&self, plan: &Plan, scenarios: Vec<Fingerprint>) -> Manifest {
+        Manifest {
+            schema_version: SWEEP_SCHEMA_VERSION,
+            program_version: env!("CARGO_PKG_VERSION").into(),
+            scenarios,
+            sets: self.sets.clone(),
+            axes: self.axes.iter().chain(&self.pairs).cloned().collect(),
+            design: if self.one_at_a_time { "one at a time" } else { "cross" }.into(),
+            seed: None,
+            cases: plan.cases(),
+            shard: self.shard,
+        }
+    }
+
+    fn estimate(&self, plan: &Plan, manifest: &Manifest) -> Outcome {
+        let range = manifest.range();
+        let start = Instant::now();
+        let _ = run_case(plan, range.start + range.len() / 2);
+        let one_s = start.elapsed().as_secs_f64();
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let threads = self.threads.map_or(cores, usize::from).min(cores);
+        let all_s = one_s * range.len() as f64 / threads as f64;
+        print(&format!(
+            "{} cases, about {} on {threads} threads (one case took {one_s:.2} s)\n",
+            range.len(),
+            duration(all_s)
+        ))
+    }
+}
+
+fn duration(s: f64) -> String {
+    match s {
+        s if s < 90.0 => format!("{s:.1} s"),
+        s if s < 5400.0 => format!("{:.0} min", s / 60.0),
+        s => format!("{:.1} h", s / 3600.0),
+    }
+}
+
+/// Runs what is missing, block by block.
+fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -> Outcome {
+    let stop = Arc::new(AtomicBool::new(false));
+    let flag = Arc::clone(&stop);
+    // A second handler cannot be set; then Ctrl-C ends the program as it always did.
+    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
+    let range = manifest.range();
+    let mut next = range.start + tables.rows();
+    let mut progress = Progress::new(talk, range.len(), tables.rows());
+    while next < range.end {
+        let end = (next + BLOCK).min(range.end);
+        let rows: Vec<Row> = (next..end).into_par_iter().map(|i| run_case(plan, i)).collect();
+        tables.append(plan, &rows)?;
+        next = end;
+        progress.at(next - range.start);
+        if stop.load(Ordering::SeqCst) && next < range.end {
+            let text = format!(
+                "interrupted after {} of {} cases\n     write the same command with --resume to \
+                 finish",
+                next - range.start,
+                range.len()
+            );
+            return Err(Stop::message(Exit::Interrupted, text));
+        }
+    }
+    let failed = match tables.failed() {
+        0 => String::new(),
+        n => format!("; {n} failed, see the column reason"),
+    };
+    talk.note(&format!("{} cases in {}{failed}", range.len(), tables.folder().display()));
+    Ok(())
+}
+
+/// A bar on a terminal, else a line for every tenth.
+struct Progress<'t> {
+    talk: &'t Talk,
+    bar: Option<ProgressBar>,
+    all: usize,
+    tenths: usize,
+}
+
+impl<'t> Progress<'t> {
+    fn new(talk: &'t Talk, all: usize, done: usize) -> Self {
+        let bar = (std::io::stderr().is_terminal() && !talk.is_quiet()).then(|| {
+            let bar = ProgressBar::new(all as u64).with_position(done as u64);
+            let look = ProgressStyle::with_template("{wide_bar} {pos} of {len}, {eta} left");
+            if let Ok(look) = look {
+                bar.set_style(look);
+            }
+            bar.reset_eta();
+            bar
+        });
+        Progress { talk, bar, all, tenths: 10 * done / all.max(1) }
+    }
+
+    fn at(&mut self, done: usize) {
+        let tenths = 10 * done / self.all.max(1);
+        match &self.bar {
+            Some(bar) if done == self.all => bar.finish_and_clear(),
+            Some(bar) => bar.set_position(done as u64),
+            None if tenths > self.tenths => {
+                self.talk.note(&format!("{} % ({done} of {} cases)", 10 * tenths, self.all));
+            }
+            None => {}
+        }
+        self.tenths = tenths;
+    }
+}

@@ -1,0 +1,121 @@
+//! What a sweep folder holds, so that it can be finished, joined and not mixed up.
+
+use serde::{Deserialize, Serialize};
+
+/// A scenario of a sweep by name and by a fingerprint of its text.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Fingerprint {
+    /// Name in the tables.
+    pub name: String,
+    /// FNV-1a of the text, 64 bits, as hexadecimal digits.
+    pub text: String,
+}
+
+/// A part of a sweep.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Shard {
+    /// Which, from 1.
+    pub part: usize,
+    /// Of how many.
+    pub of: usize,
+}
+
+/// Everything that decides the bytes of the tables.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Manifest {
+    /// Version of the layout of the folder.
+    pub schema_version: u32,
+    /// Version of the program.
+    pub program_version: String,
+    /// The scenarios.
+    pub scenarios: Vec<Fingerprint>,
+    /// Fixed values, as typed.
+    pub sets: Vec<String>,
+    /// Axes, as typed.
+    pub axes: Vec<String>,
+    /// How axes make cases.
+    pub design: String,
+    /// Seed of a random design.
+    pub seed: Option<u64>,
+    /// Number of cases of the whole sweep.
+    pub cases: usize,
+    /// Which part of it this is; absent for the whole.
+    pub shard: Option<Shard>,
+}
+
+/// Version of the layout of a sweep folder.
+pub const SWEEP_SCHEMA_VERSION: u32 = 1;
+
+/// FNV-1a, 64 bits: tells texts apart; guards against slips, not against intent.
+///
+/// Source: constants of the published algorithm (common practice, *mem*).
+#[must_use]
+pub fn fingerprint(text: &[u8]) -> String {
+    const OFFSET: u64 = 0xcbf2_9ce4_8422_2325;
+    const PRIME: u64 = 0x0000_0100_0000_01b3;
+    let hash = text.iter().fold(OFFSET, |h, b| (h ^ u64::from(*b)).wrapping_mul(PRIME));
+    format!("{hash:016x}")
+}
+
+impl Shard {
+    /// The cases of this part: neighbours, in order.
+    #[must_use]
+    pub fn cases(self, all: usize) -> std::ops::Range<usize> {
+        (self.part - 1) * all / self.of..self.part * all / self.of
+    }
+}
+
+impl Manifest {
+    /// The cases this folder is to hold.
+    #[must_use]
+    pub fn range(&self) -> std::ops::Range<usize> {
+        self.shard.map_or(0..self.cases, |s| s.cases(self.cases))
+    }
+
+    /// The first thing in which another sweep differs: what, here, there.
+    #[must_use]
+    pub fn difference(&self, other: &Self) -> Option<(&'static str, String, String)> {
+        let words = |m: &Self| {
+            let part = m.shard.map_or("the whole".into(), |s| format!("{}/{}", s.part, s.of));
+            let texts =
+                |list: &[String]| if list.is_empty() { "none".into() } else { list.join(" | ") };
+            let scenarios: Vec<String> =
+                m.scenarios.iter().map(|s| format!("{} {}", s.name, s.text)).collect();
+            [
+                ("program version", m.program_version.clone()),
+                ("layout", m.schema_version.to_string()),
+                ("scenario (name and fingerprint of the text)", texts(&scenarios)),
+                ("fixed values", texts(&m.sets)),
+                ("axes", texts(&m.axes)),
+                ("design", m.design.clone()),
+                ("seed", m.seed.map_or("none".into(), |s| s.to_string())),
+                ("number of cases", m.cases.to_string()),
+                ("shard", part),
+            ]
+        };
+        let pairs = words(self).into_iter().zip(words(other));
+        pairs.into_iter().find(|(a, b)| a.1 != b.1).map(|(a, b)| (a.0, a.1, b.1))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parts_cover_every_case_once() {
+        for all in [0, 1, 7, 100] {
+            for of in 1..9 {
+                let parts = (1..=of).flat_map(|part| Shard { part, of }.cases(all));
+                assert!(parts.eq(0..all), "{all} cases in {of} parts");
+            }
+        }
+    }
+
+    #[test]
+    fn the_fingerprint_is_the_published_one() {
+        // Test vectors of the algorithm for the empty text and for "a" (common practice, from memory).
+        assert_eq!(fingerprint(b""), "cbf29ce484222325");
+        assert_eq!(fingerprint(b"a"), "af63dc4c8601ec8c");
+    }
+}

@@ -1,0 +1,142 @@
+//! One case of a sweep: run it and write its row.
+
+use serde_json::{Map, Value, json};
+
+use super::plan::Plan;
+use crate::reader::{Issue, Origin, Severity};
+use crate::run::{Method, Run, simulate};
+use crate::scenario::Scenario;
+
+/// Value of an axis in one case.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Setting {
+    /// As typed, or as used by the scenario where the axis is not moved.
+    pub text: String,
+    /// In SI, where it is a number.
+    pub si: Option<f64>,
+}
+
+/// A finished case.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// Number of the case, from 0.
+    pub case: usize,
+    /// Name of its scenario.
+    pub scenario: String,
+    /// One per path of the plan.
+    pub settings: Vec<Setting>,
+    /// The run, or why there is none.
+    pub outcome: Result<Run, String>,
+}
+
+/// Runs one case.
+#[must_use]
+pub fn run_case(plan: &Plan, number: usize) -> Row {
+    let (base, moved) = plan.case(number);
+    let mut source = base.source.clone();
+    let mut settings = vec![Setting::default(); plan.paths().count()];
+    let mut fault = None;
+    for (a, step) in moved {
+        let before: usize = plan.axes[..a].iter().map(|a| a.paths.len()).sum();
+        let axis = &plan.axes[a];
+        for (k, (path, text)) in axis.paths.iter().zip(&axis.steps[step]).enumerate() {
+            settings[before + k].text.clone_from(text);
+            if let Err(issue) = source.set_value(path, text, Origin::Axis) {
+                fault = Some(issue.to_string());
+            }
+        }
+    }
+    let outcome = match (fault, Scenario::read(&source)) {
+        (Some(reason), _) => Err(reason),
+        (None, Err(issues)) => Err(reasons(&issues)),
+        (None, Ok((scenario, report))) => {
+            for (setting, path) in settings.iter_mut().zip(plan.paths()) {
+                let Some(record) = report.value(path) else { continue };
+                setting.si = record.si;
+                if setting.text.is_empty() {
+                    setting.text.clone_from(&record.text);
+                }
+            }
+            simulate(&scenario, Method::Rodas5p).map_err(|e| e.to_string())
+        }
+    };
+    let outcome = outcome.map_err(|reason| one_line(&reason));
+    Row { case: number, scenario: base.name.clone(), settings, outcome }
+}
+
+fn reasons(issues: &[Issue]) -> String {
+    let errors = issues.iter().filter(|i| i.severity == Severity::Error);
+    errors.map(ToString::to_string).collect::<Vec<_>>().join("; ")
+}
+
+/// A row must stay one line, so that a torn end can be told.
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The first line of the CSV table.
+#[must_use]
+pub fn csv_head(plan: &Plan, keys: &[String]) -> String {
+    let mut cells = vec!["case".to_owned(), "scenario".to_owned()];
+    cells.extend(plan.paths().map(str::to_owned));
+    cells.extend(plan.paths().map(|p| format!("{p}_si")));
+    cells.extend(keys.iter().cloned());
+    cells.extend(["water_closure_g", "energy_closure_Wh", "status", "reason"].map(str::to_owned));
+    csv_line(&cells)
+}
+
+fn csv_line(cells: &[String]) -> String {
+    let quoted = |cell: &String| {
+        if cell.contains([',', '"']) {
+            format!("\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            cell.clone()
+        }
+    };
+    cells.iter().map(quoted).collect::<Vec<_>>().join(",") + "\n"
+}
+
+impl Row {
+    /// The row of the CSV table.
+    #[must_use]
+    pub fn csv(&self, keys: &[String]) -> String {
+        let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
+        let run = self.outcome.as_ref().ok();
+        let mut cells = vec![self.case.to_string(), self.scenario.clone()];
+        cells.extend(self.settings.iter().map(|s| s.text.clone()));
+        cells.extend(self.settings.iter().map(|s| number(s.si)));
+        cells.extend(keys.iter().map(|k| number(run.and_then(|r| r.merit(k)))));
+        cells.push(number(run.map(|r| r.water.closure_error)));
+        cells.push(number(run.map(|r| r.energy.closure_error)));
+        cells.push(if run.is_some() { "ok" } else { "failed" }.to_owned());
+        cells.push(self.outcome.as_ref().err().cloned().unwrap_or_default());
+        csv_line(&cells)
+    }
+
+    /// The same row as one line of JSON.
+    #[must_use]
+    pub fn json(&self, plan: &Plan) -> String {
+        let setting = |s: &Setting| json!({ "text": s.text, "si": s.si });
+        let axes: Map<String, Value> = plan
+            .paths()
+            .zip(&self.settings)
+            .map(|(path, s)| (path.to_owned(), setting(s)))
+            .collect();
+        let head = json!({ "case": self.case, "scenario": self.scenario, "axes": axes });
+        let Value::Object(mut row) = head else { return String::new() };
+        match &self.outcome {
+            Ok(run) => {
+                let merits = run.merits.iter().map(|m| (m.key.clone(), json!(m.value)));
+                row.insert("merits".into(), Value::Object(merits.collect()));
+                row.insert("water_closure_g".into(), json!(run.water.closure_error));
+                row.insert("energy_closure_Wh".into(), json!(run.energy.closure_error));
+                row.insert("status".into(), json!("ok"));
+            }
+            Err(reason) => {
+                row.insert("status".into(), json!("failed"));
+                row.insert("reason".into(), json!(reason));
+            }
+        }
+        Value::Object(row).to_string() + "\n"
+    }
+}
