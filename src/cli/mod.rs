@@ -14,6 +14,7 @@ mod simulate;
 mod source;
 mod spool;
 mod sweep;
+mod sweep_figures;
 mod sweep_folder;
 
 use clap::{Parser, Subcommand, ValueEnum};

@@ -11,6 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use super::output::{Talk, print};
+use super::sweep_figures::Wanted;
 use super::sweep_folder::{Tables, merge};
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
@@ -63,6 +64,18 @@ pub(super) struct Sweep {
     #[arg(long, num_args = 1.., value_name = "FOLDER", conflicts_with_all = ["scenarios", "axes",
         "pairs", "sets", "one_at_a_time", "resume", "shard", "dry_run"])]
     merge: Vec<PathBuf>,
+    /// Draw this figure of merit over the first axis, a line per setting of the others
+    #[arg(long = "plot", value_name = "MERIT")]
+    plots: Vec<String>,
+    /// Draw this figure of merit as a map over two axes, one for each scenario
+    #[arg(long = "map", value_name = "MERIT")]
+    maps: Vec<String>,
+    /// A line on maps where a figure of merit meets a value in its unit: "MERIT<VALUE"
+    #[arg(long = "limit", value_name = "MERIT<VALUE", requires = "maps")]
+    limits: Vec<String>,
+    /// Draw two figures of merit against each other with their front: MERIT,MERIT
+    #[arg(long, value_name = "MERIT,MERIT")]
+    tradeoff: Option<String>,
     /// Only say how many cases there are and how long they would take
     #[arg(long)]
     dry_run: bool,
@@ -82,7 +95,10 @@ impl Sweep {
             return merge(talk, &self.merge, out);
         }
         let (plan, scenarios) = self.plan()?;
-        let keys = plan.check(&[]).map_err(Stop::input)?;
+        let merits = plan.check(&[]).map_err(Stop::input)?;
+        let wanted =
+            Wanted::read(&self.plots, &self.maps, &self.limits, self.tradeoff.as_deref(), &merits)?;
+        let keys = merits.iter().map(|m| m.key.clone()).collect();
         let manifest = self.manifest(&plan, scenarios);
         if self.dry_run {
             return self.estimate(&plan, &manifest);
@@ -90,7 +106,8 @@ impl Sweep {
         let Some(folder) = &self.output else { return Ok(()) };
         let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
         let pool = self.pool()?;
-        pool.install(|| run_all(talk, &plan, &mut tables, &manifest))
+        pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
+        wanted.draw(talk, folder, &plan, merits)
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {

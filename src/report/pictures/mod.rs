@@ -11,6 +11,7 @@ mod humidity;
 mod moisture;
 mod overview;
 mod power;
+mod sweep;
 mod temperatures;
 mod together;
 mod vapour_paths;
@@ -19,6 +20,7 @@ pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
 pub use fit::fit;
 pub use flows::flows;
 pub use moisture::moisture_map;
+pub use sweep::{sweep_lines, sweep_map, sweep_tradeoff};
 pub use together::together;
 
 use super::figure::Figure;

@@ -7,8 +7,10 @@ mod axis;
 mod manifest;
 mod plan;
 mod row;
+mod table;
 
 pub use axis::{Axis, MOST, Range, parse_range};
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
 pub use plan::{Base, Design, Plan};
 pub use row::{Row, Setting, csv_head, run_case};
+pub use table::{Line, Table};

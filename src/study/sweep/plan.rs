@@ -1,6 +1,7 @@
 //! Which cases a sweep has, in which order, checked before any of them runs.
 
 use super::axis::{Axis, MOST, fault};
+use crate::merit::Merit;
 use crate::reader::{Issue, Origin, Source};
 use crate::run::{Method, simulate};
 use crate::scenario::Scenario;
@@ -86,12 +87,12 @@ impl Plan {
         (base, moved)
     }
 
-    /// Reads every scenario with every axis value alone, and returns the keys of all figures of
-    /// merit that occur. A sampled axis (`ends` given) is tried with these values instead.
+    /// Reads every scenario with every axis value alone, and returns all figures of merit that
+    /// occur. A sampled axis (`ends` given) is tried with these values instead.
     ///
     /// # Errors
     /// Everything wrong with any value, each mistake once.
-    pub fn check(&self, ends: &[(String, String)]) -> Result<Vec<String>, Vec<Issue>> {
+    pub fn check(&self, ends: &[(String, String)]) -> Result<Vec<Merit>, Vec<Issue>> {
         let mut issues: Vec<Issue> = Vec::new();
         let paths: Vec<&str> = self.paths().collect();
         for (i, path) in paths.iter().enumerate() {
@@ -104,10 +105,10 @@ impl Plan {
             let what = format!("makes {} cases", self.cases());
             issues.push(fault("all together", what, "take at most 1000000."));
         }
-        let mut keys: Vec<String> = Vec::new();
+        let mut merits: Vec<Merit> = Vec::new();
         for base in &self.bases {
             let before = issues.len();
-            glance(base, &[], &mut keys, &mut issues);
+            glance(base, &[], &mut merits, &mut issues);
             if issues.len() > before {
                 continue;
             }
@@ -117,14 +118,14 @@ impl Plan {
                     a.paths.iter().map(String::as_str).zip(s.iter().map(String::as_str)).collect()
                 })
             });
-            own.chain(alone).for_each(|sets: Vec<_>| glance(base, &sets, &mut keys, &mut issues));
+            own.chain(alone).for_each(|sets: Vec<_>| glance(base, &sets, &mut merits, &mut issues));
         }
-        if issues.is_empty() { Ok(keys) } else { Err(issues) }
+        if issues.is_empty() { Ok(merits) } else { Err(issues) }
     }
 }
 
 /// Reads a scenario with these values and notes the figures of merit it will have.
-fn glance(base: &Base, sets: &[(&str, &str)], keys: &mut Vec<String>, issues: &mut Vec<Issue>) {
+fn glance(base: &Base, sets: &[(&str, &str)], merits: &mut Vec<Merit>, issues: &mut Vec<Issue>) {
     let mut note = |found: Vec<Issue>| {
         for issue in found {
             let again =
@@ -147,8 +148,8 @@ fn glance(base: &Base, sets: &[(&str, &str)], keys: &mut Vec<String>, issues: &m
             // A case that fails so early will be a row with its reason.
             let Ok(run) = simulate(&scenario, Method::Rodas5p) else { return };
             for merit in run.merits {
-                if !keys.contains(&merit.key) {
-                    keys.push(merit.key);
+                if !merits.iter().any(|m| m.key == merit.key) {
+                    merits.push(merit);
                 }
             }
         }

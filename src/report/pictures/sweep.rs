@@ -1,0 +1,236 @@
+//! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
+
+use super::course::colour;
+use crate::merit::Merit;
+use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
+use crate::study::sweep::{Line, Table};
+
+/// Colours of series in turn.
+const COLOURS: [usize; 5] =
+    [colour::VERMILLION, colour::SKY, colour::GREEN, colour::PURPLE, colour::YELLOW];
+/// Dash styles, so that no line is told by its colour alone.
+const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
+/// Most lines in one figure: more cannot be told apart.
+const MOST_LINES: usize = 8;
+
+/// One figure of merit over the first axis of numbers, a line for each setting of the others.
+///
+/// # Errors
+/// Why the table does not fit such a figure.
+pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
+    let numeric = (0..table.paths.len()).find(|p| table.unit(*p).is_some());
+    let Some(x) = numeric else { return Err("no axis has numbers in one unit".into()) };
+    let groups = groups(table, Some(x));
+    if groups.len() > MOST_LINES {
+        return Err(format!("{} lines cannot be told apart; draw a map", groups.len()));
+    }
+    let line = |(k, (name, rows)): (usize, &(String, Vec<&Line>))| {
+        let point = |r: &&Line| (Table::typed(r, x), r.values[merit].unwrap_or(f64::NAN));
+        let mut points: Vec<(f64, f64)> = rows.iter().map(point).collect();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let own = COLOURS[k % COLOURS.len()];
+        let name = name.clone();
+        let dash = DASHES[k % DASHES.len()];
+        Series { name, points, colour: own, dash, ..Series::default() }
+    };
+    let series: Vec<Series> = groups.iter().enumerate().map(line).collect();
+    let m = &table.merits[merit];
+    let title = format!("{} over {}", first_upper(&m.label), words(&table.paths[x]));
+    Ok(Figure {
+        alt_text: format!("{title}. {}", reach(table, merit)),
+        title,
+        subtitle: subtitle(table, merit),
+        x_label: words(&table.paths[x]),
+        x_unit: table.unit(x).unwrap_or_default(),
+        panels: vec![Panel {
+            label: m.label.clone(),
+            unit: m.unit.clone(),
+            series,
+            ..Panel::default()
+        }],
+        marks: Vec::new(),
+        source_line: source(table),
+    })
+}
+
+/// A figure of merit over two axes for one scenario, with lines where others meet limits.
+///
+/// # Errors
+/// Why the table does not fit a map.
+pub fn sweep_map(
+    table: &Table,
+    scenario: &str,
+    merit: usize,
+    limits: &[(usize, f64)],
+) -> Result<Map, String> {
+    if table.paths.len() != 2 {
+        return Err(format!("a map needs two axes, this sweep has {}", table.paths.len()));
+    }
+    let rows: Vec<&Line> = table.rows.iter().filter(|r| r.scenario == scenario).collect();
+    let steps = |p: usize| {
+        let mut texts: Vec<&str> = Vec::new();
+        for r in &rows {
+            if !texts.contains(&r.settings[p].text.as_str()) {
+                texts.push(&r.settings[p].text);
+            }
+        }
+        texts
+    };
+    let (xs, ys) = (steps(0), steps(1));
+    let grid = |k: usize| -> Vec<Vec<f64>> {
+        let mut cells = vec![vec![f64::NAN; xs.len()]; ys.len()];
+        for r in &rows {
+            let place =
+                |texts: &[&str], p: usize| texts.iter().position(|t| *t == r.settings[p].text);
+            if let (Some(i), Some(j), Some(v)) = (place(&xs, 0), place(&ys, 1), r.values[k]) {
+                cells[j][i] = v;
+            }
+        }
+        cells
+    };
+    let axis = |p: usize, texts: &[&str]| {
+        let unit = table.unit(p).unwrap_or_default();
+        let short = |t: &&str| t.strip_suffix(unit.as_str()).unwrap_or(t).trim().to_owned();
+        let names = texts.iter().map(short).collect();
+        Steps { label: words(&table.paths[p]), unit, names }
+    };
+    let limit = |(k, level): &(usize, f64)| {
+        let m = &table.merits[*k];
+        Limit { words: format!("{} {level} {}", m.label, m.unit), values: grid(*k), level: *level }
+    };
+    let m = &table.merits[merit];
+    let (x, y) = (axis(0, &xs), axis(1, &ys));
+    let title = format!("{} over {} and {}", first_upper(&m.label), x.label, y.label);
+    Ok(Map {
+        alt_text: format!("{title}. {}", reach(table, merit)),
+        title,
+        subtitle: subtitle(table, merit),
+        x,
+        y,
+        label: m.label.clone(),
+        unit: m.unit.clone(),
+        cells: grid(merit),
+        limits: limits.iter().map(limit).collect(),
+        source_line: source(table),
+    })
+}
+
+/// Two figures of merit against each other, with the cases that no other beats in both (smaller is
+/// better).
+#[must_use]
+pub fn sweep_tradeoff(table: &Table, x: usize, y: usize) -> Figure {
+    let point = |r: &Line| Some((r.values[x]?, r.values[y]?));
+    let mut all: Vec<(f64, f64)> = table.rows.iter().filter_map(point).collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let front = front(&all);
+    let mut series = Vec::new();
+    for (k, (name, rows)) in groups(table, None).into_iter().enumerate() {
+        let mut points: Vec<(f64, f64)> = rows.into_iter().filter_map(point).collect();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let own = COLOURS[k % COLOURS.len()];
+        series.push(Series {
+            name,
+            points,
+            colour: own,
+            symbol: Some(Symbol::Dot),
+            ..Series::default()
+        });
+    }
+    series.push(Series {
+        name: "front".into(),
+        points: front.clone(),
+        colour: COLOURS[series.len() % COLOURS.len()],
+        step: true,
+        ..Series::default()
+    });
+    let (mx, my) = (&table.merits[x], &table.merits[y]);
+    let title = format!("{} against {}", first_upper(&my.label), mx.label);
+    let subtitle = format!("{} of {} cases are beaten by no other in both", front.len(), all.len());
+    Figure {
+        alt_text: format!("{title}. {subtitle}."),
+        title,
+        subtitle,
+        x_label: mx.label.clone(),
+        x_unit: mx.unit.clone(),
+        panels: vec![Panel {
+            label: my.label.clone(),
+            unit: my.unit.clone(),
+            series,
+            ..Panel::default()
+        }],
+        marks: Vec::new(),
+        source_line: source(table),
+    }
+}
+
+/// Points, sorted by x, than which none is smaller in both.
+fn front(sorted: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut best = f64::INFINITY;
+    let better = |p: &&(f64, f64)| {
+        let keep = p.1 < best;
+        best = best.min(p.1);
+        keep
+    };
+    sorted.iter().filter(better).copied().collect()
+}
+
+/// Rows by scenario and by all axes but `x`; by scenario alone without `x`.
+fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
+    let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
+    let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
+    for row in &table.rows {
+        let others = (0..table.paths.len()).filter(|p| x.is_some_and(|x| x != *p));
+        let mut parts: Vec<String> = others.map(|p| row.settings[p].text.clone()).collect();
+        if several {
+            parts.insert(0, row.scenario.replace('_', " "));
+        }
+        let name = parts.join(", ");
+        match groups.iter_mut().find(|g| g.0 == name) {
+            Some(group) => group.1.push(row),
+            None => groups.push((name, vec![row])),
+        }
+    }
+    groups
+}
+
+fn words(path: &str) -> String {
+    path.replace(['.', '_'], " ")
+}
+
+fn first_upper(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+fn subtitle(table: &Table, merit: usize) -> String {
+    let reach = reach(table, merit);
+    if table.title.is_empty() { reach } else { format!("{}. {reach}", table.title) }
+}
+
+fn reach(table: &Table, merit: usize) -> String {
+    let Merit { unit, .. } = &table.merits[merit];
+    let values = table.rows.iter().filter_map(|r| r.values[merit]);
+    let low = values.clone().fold(f64::INFINITY, f64::min);
+    let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
+    let without = table.rows.len() - values.count();
+    let missing = if without == 0 { String::new() } else { format!("; {without} cases without") };
+    if without == table.rows.len() {
+        return "No case has a value".into();
+    }
+    format!("From {low:.3} to {high:.3} {unit}{missing}")
+}
+
+fn source(table: &Table) -> String {
+    format!("drybench {} · {} simulated cases", env!("CARGO_PKG_VERSION"), table.rows.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::front;
+
+    #[test]
+    fn the_front_keeps_what_nothing_beats() {
+        let points = [(1.0, 5.0), (2.0, 6.0), (3.0, 2.0), (3.0, 4.0), (4.0, 2.0)];
+        assert_eq!(front(&points), [(1.0, 5.0), (3.0, 2.0)]);
+    }
+}

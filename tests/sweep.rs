@@ -1,0 +1,239 @@
+//! `drybench sweep` as typed: same bytes however it was run, and every slip named.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::time::{Duration, Instant};
+
+use tempfile::TempDir;
+
+const DIAMETERS: &str = "vent.only.diameter=1..8 mm count 50";
+const POWERS: &str = "heater.power=60 W, 120 W";
+
+fn scenario(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name)
+}
+
+/// A sweep of one box with runs of one minute.
+fn sweep(more: &[&str]) -> Command {
+    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+    command.arg("sweep").arg(scenario("one_small_hole.toml"));
+    command.args(["--set", "run.duration=1 min"]).args(more);
+    command
+}
+
+fn run(mut command: Command) -> Output {
+    command.output().expect("the program starts")
+}
+
+fn done(command: Command) -> Output {
+    let output = run(command);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    output
+}
+
+/// Exit code and standard error of a command that must fail.
+fn refused(command: Command) -> (Option<i32>, String) {
+    let output = run(command);
+    assert!(!output.status.success(), "it was accepted");
+    (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned())
+}
+
+fn tables(folder: &Path) -> [String; 2] {
+    ["cases.csv", "cases.jsonl"].map(|n| fs::read_to_string(folder.join(n)).expect("a table"))
+}
+
+fn at(folder: &Path) -> &str {
+    folder.to_str().expect("a plain path")
+}
+
+/// The sweep that all others must equal: 100 cases, one thread.
+fn whole(tmp: &TempDir) -> [String; 2] {
+    let out = tmp.path().join("whole");
+    done(sweep(&["--axis", DIAMETERS, "--axis", POWERS, "-o", at(&out), "--threads", "1"]));
+    tables(&out)
+}
+
+#[test]
+fn one_thread_and_two_write_the_same_bytes() {
+    let tmp = TempDir::new().unwrap();
+    let first = whole(&tmp);
+    let out = tmp.path().join("two");
+    done(sweep(&["--axis", DIAMETERS, "--axis", POWERS, "-o", at(&out), "--threads", "2"]));
+    assert_eq!(first, tables(&out));
+    assert_eq!(first[0].lines().count(), 101);
+    assert_eq!(first[1].lines().count(), 100);
+    assert!(first[0].lines().skip(1).all(|l| l.ends_with(",ok,")), "{}", first[0]);
+    let second: serde_json::Value = serde_json::from_str(first[1].lines().nth(1).unwrap()).unwrap();
+    assert_eq!(second["axes"]["heater.power"]["text"], "120 W");
+    assert_eq!(second["axes"]["vent.only.diameter"]["si"], 0.001);
+}
+
+#[test]
+fn a_killed_sweep_is_finished_to_the_same_bytes() {
+    let tmp = TempDir::new().unwrap();
+    let first = whole(&tmp);
+    let out = tmp.path().join("killed");
+    let axes = ["--axis", DIAMETERS, "--axis", POWERS, "-o", at(&out), "--threads", "1"];
+    let mut child = sweep(&axes).stderr(Stdio::null()).spawn().unwrap();
+    let table = out.join("cases.jsonl");
+    let from = Instant::now();
+    while fs::metadata(&table).map_or(0, |m| m.len()) == 0 {
+        assert!(from.elapsed() < Duration::from_secs(60), "no block was written");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    // Child::kill sends the signal that cannot be caught.
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let rows = fs::read_to_string(&table).unwrap().lines().count();
+    assert!(rows < 100, "the sweep was over before it was killed");
+    done(sweep(&[&axes[..], &["--resume"]].concat()));
+    assert_eq!(first, tables(&out));
+}
+
+#[test]
+fn a_torn_last_line_is_cut() {
+    let tmp = TempDir::new().unwrap();
+    let first = whole(&tmp);
+    let out = tmp.path().join("whole");
+    for (name, keep) in [("cases.csv", 2000), ("cases.jsonl", 1500)] {
+        let text = fs::read(out.join(name)).unwrap();
+        assert!(text.len() > keep && text[keep - 1] != b'\n');
+        fs::write(out.join(name), &text[..keep]).unwrap();
+    }
+    done(sweep(&["--axis", DIAMETERS, "--axis", POWERS, "-o", at(&out), "--resume"]));
+    assert_eq!(first, tables(&out));
+}
+
+#[test]
+fn three_parts_in_three_processes_join_to_the_whole() {
+    let tmp = TempDir::new().unwrap();
+    let first = whole(&tmp);
+    let parts: Vec<PathBuf> = (1..=3).map(|k| tmp.path().join(format!("part{k}"))).collect();
+    let spawn = |(k, out): (usize, &PathBuf)| {
+        let part = format!("{}/3", k + 1);
+        let axes = ["--axis", DIAMETERS, "--axis", POWERS, "-o", at(out), "--shard", &part];
+        sweep(&axes).stderr(Stdio::null()).spawn().unwrap()
+    };
+    let children: Vec<_> = parts.iter().enumerate().map(spawn).collect();
+    for mut child in children {
+        assert!(child.wait().unwrap().success());
+    }
+    let merge = |parts: &[&PathBuf], out: &Path| {
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+        command.args(["sweep", "--merge"]).args(parts).arg("-o").arg(out);
+        command
+    };
+    let joined = tmp.path().join("joined");
+    let (code, text) = refused(merge(&[&parts[0], &parts[2]], &joined));
+    assert_eq!(code, Some(3));
+    assert!(text.contains("the parts are 1/3, 3/3"), "{text}");
+    // the order in which they are named does not matter
+    done(merge(&[&parts[2], &parts[0], &parts[1]], &joined));
+    assert_eq!(first, tables(&joined));
+    let manifest = |folder: &Path| fs::read_to_string(folder.join("manifest.json")).unwrap();
+    assert_eq!(manifest(&joined), manifest(&tmp.path().join("whole")));
+}
+
+#[test]
+fn another_sweep_in_the_folder_is_refused_with_the_difference() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    done(sweep(&["--axis", POWERS, "-o", at(&out)]));
+    let (code, text) = refused(sweep(&["--axis", POWERS, "-o", at(&out)]));
+    assert_eq!(code, Some(5));
+    assert!(text.contains("--resume"), "{text}");
+    let other = ["--axis", "heater.power=60 W, 130 W", "-o", at(&out), "--resume"];
+    let (code, text) = refused(sweep(&other));
+    assert_eq!(code, Some(3));
+    for part in
+        ["the axes differs", "there: heater.power=60 W, 120 W", "now:   heater.power=60 W, 130 W"]
+    {
+        assert!(text.contains(part), "{text}");
+    }
+    let set = ["--axis", POWERS, "-o", at(&out), "--resume", "--set", "heater.power=9 W"];
+    let (_, text) = refused(sweep(&set));
+    assert!(text.contains("the fixed values differs"), "{text}");
+}
+
+#[test]
+fn a_failed_case_is_a_row_with_its_reason() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    // each value is fine alone; both together leave the box without a way to the room pressure
+    let axes = ["--axis", "heater.power=100 W, 100 kW", "-o", at(&out)];
+    done(sweep(&axes));
+    let [csv, jsonl] = tables(&out);
+    let rows: Vec<&str> = csv.lines().collect();
+    assert_eq!(rows.len(), 3, "{csv}");
+    assert!(rows[1].ends_with(",ok,"), "{csv}");
+    assert!(rows[2].contains(",failed,"), "{csv}");
+    let last: serde_json::Value = serde_json::from_str(jsonl.lines().nth(1).unwrap()).unwrap();
+    assert_eq!(last["status"], "failed");
+    assert!(last["reason"].as_str().unwrap().contains("°C"), "{last}");
+}
+
+#[test]
+fn scenario_files_are_an_axis() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let mut command = sweep(&["--axis", POWERS, "-o", at(&out)]);
+    command.arg(scenario("two_holes_two_zones.toml"));
+    done(command);
+    let [csv, _] = tables(&out);
+    let names: Vec<&str> = csv.lines().skip(1).filter_map(|l| l.split(',').nth(1)).collect();
+    let (one, two) = ("one_small_hole", "two_holes_two_zones");
+    assert_eq!(names, [one, one, two, two]);
+}
+
+#[test]
+fn one_at_a_time_starts_with_the_scenario_itself() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let two = "vent.only.diameter=2 mm, 4 mm";
+    done(sweep(&["--axis", POWERS, "--axis", two, "--one-at-a-time", "-o", at(&out)]));
+    let [csv, _] = tables(&out);
+    let cells = |l: &str| l.split(',').skip(2).take(2).collect::<Vec<_>>().join(" | ");
+    let rows: Vec<String> = csv.lines().skip(1).map(cells).collect();
+    let due = ["160 W | 3 mm", "60 W | 3 mm", "120 W | 3 mm", "160 W | 2 mm", "160 W | 4 mm"];
+    assert_eq!(rows, due);
+}
+
+#[test]
+fn every_slip_is_named_with_exit_code_3() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    for (axes, part) in [
+        (vec!["heater.powr=60 W, 120 W"], "did you mean `power`"),
+        (vec!["heater.power=60, 120"], "has no unit"),
+        (vec!["vent.only.diameter=9..3 mm step 1 mm"], "runs from 9 to 3 mm"),
+        (vec!["vent.only.diameter=3..9 mm"], "does not say how many values"),
+        (vec!["vent.only.diameter=3..9 mm count 0"], "has 0 values"),
+        (vec![POWERS, "heater.power=1 W, 2 W"], "heater.power is on two axes"),
+        (
+            vec!["heater.power=1..9 W count 1001", "vent.only.diameter=1..2 mm count 1001"],
+            "makes 1002001 cases",
+        ),
+        (vec![], "there is nothing to vary"),
+    ] {
+        let mut command = sweep(&["-o", at(&out)]);
+        axes.iter().for_each(|a| {
+            command.args(["--axis", a]);
+        });
+        let (code, text) = refused(command);
+        assert_eq!(code, Some(3), "{text}");
+        assert!(text.contains(part), "{axes:?}: {text}");
+        assert!(!out.exists(), "{axes:?} left a folder");
+    }
+    // all at once
+    let both = ["--axis", "heater.powr=60 W, 120 W", "--axis", "vent.only.diameter=1, 2"];
+    let (_, text) = refused(sweep(&[&both[..], &["-o", at(&out)]].concat()));
+    assert!(text.contains("powr") && text.contains("vent.only.diameter"), "{text}");
+}
+
+#[test]
+fn a_dry_run_counts_and_writes_nothing() {
+    let output = done(sweep(&["--axis", DIAMETERS, "--axis", POWERS, "--dry-run"]));
+    let text = String::from_utf8_lossy(&output.stdout);
+    assert!(text.starts_with("100 cases, about "), "{text}");
+}
