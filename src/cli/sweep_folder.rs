@@ -37,7 +37,7 @@ impl Tables {
     ) -> Result<Self, Stop> {
         let known = folder.join(MANIFEST).exists();
         let used = fs::read_dir(folder).is_ok_and(|mut d| d.next().is_some());
-        if (used && !resume) || (used && !known) {
+        if used && !(resume && known) {
             let hint = if known {
                 "write --resume to finish it, or another folder after -o"
             } else {

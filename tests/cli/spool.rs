@@ -15,7 +15,7 @@ fn with_spool(more: &str) -> String {
 
 #[test]
 fn several_polymers_have_a_row_each_and_the_seed_decides() {
-    let bench = Bench::new(&with_spool("layers = 3\nshells = 3"));
+    let bench = Bench::new(with_spool("layers = 3\nshells = 3"));
     let arguments =
         ["spool", "box.toml", "--polymers", "PLA,PA6", "--samples", "10", "--seed", "5"];
     let first = bench.run(&arguments);

@@ -1,5 +1,8 @@
 //! One side of a sweep: the values typed for one path, or for several that go together.
 
+// An issue is large, but it is made once per mistake of a user and printed.
+#![allow(clippy::result_large_err)]
+
 use crate::reader::Issue;
 use crate::study::box_fit::issue;
 
