@@ -9,7 +9,7 @@
 //! Every line is counted once in the [`Ledger`]. What the log does not say is a [`Guess`] with the
 //! option that pins it; times and columns that cannot be told are errors, never inventions.
 //!
-//! To add a shape of lines: see [`shapes`]. A new label is a row in [`lex::label`], a new unit one
+//! To add a shape of lines: see [`shapes`]. A new label is a row in [`mod@lex::label`], a new unit one
 //! in [`lex::unit`], a new kind of time a variant of [`decide::time::TimePlan`] and of
 //! [`clock::Clock`].
 
