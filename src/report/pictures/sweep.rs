@@ -1,5 +1,7 @@
 //! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
 
+use std::collections::BTreeMap;
+
 use super::course::colour;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
@@ -178,8 +180,11 @@ fn front(sorted: &[(f64, f64)]) -> Vec<(f64, f64)> {
 fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
     let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
     let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
+    let others: Vec<usize> = (0..table.paths.len())
+        .filter(|p| x.is_some_and(|x| x != *p && !follows(table, *p, x)))
+        .collect();
     for row in &table.rows {
-        let others = (0..table.paths.len()).filter(|p| x.is_some_and(|x| x != *p));
+        let others = others.iter().copied();
         let mut parts: Vec<String> = others.map(|p| row.settings[p].text.clone()).collect();
         if several {
             parts.insert(0, row.scenario.replace('_', " "));
@@ -191,6 +196,15 @@ fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
         }
     }
     groups
+}
+
+/// Whether a path has one value for each value of another, as the paths of a pair do.
+fn follows(table: &Table, path: usize, x: usize) -> bool {
+    let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
+    table.rows.iter().all(|r| {
+        let own = r.settings[path].text.as_str();
+        *seen.entry(&r.settings[x].text).or_insert(own) == own
+    })
 }
 
 fn words(path: &str) -> String {
