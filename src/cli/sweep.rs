@@ -95,7 +95,7 @@ impl Sweep {
             return merge(talk, &self.merge, out);
         }
         let (plan, scenarios) = self.plan()?;
-        let merits = plan.check(&[]).map_err(Stop::input)?;
+        let merits = plan.check().map_err(Stop::input)?;
         let wanted =
             Wanted::read(&self.plots, &self.maps, &self.limits, self.tradeoff.as_deref(), &merits)?;
         let keys = merits.iter().map(|m| m.key.clone()).collect();

@@ -41,7 +41,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     Ok(Figure {
         alt_text: format!("{title}. {}", reach(table, merit)),
         title,
-        subtitle: subtitle(table, merit),
+        subtitle: reach(table, merit),
         x_label: words(&table.paths[x]),
         x_unit: table.unit(x).unwrap_or_default(),
         panels: vec![Panel {
@@ -106,7 +106,7 @@ pub fn sweep_map(
     Ok(Map {
         alt_text: format!("{title}. {}", reach(table, merit)),
         title,
-        subtitle: subtitle(table, merit),
+        subtitle: reach(table, merit),
         x,
         y,
         label: m.label.clone(),
@@ -216,11 +216,6 @@ fn first_upper(text: &str) -> String {
     letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
-fn subtitle(table: &Table, merit: usize) -> String {
-    let reach = reach(table, merit);
-    if table.title.is_empty() { reach } else { format!("{}. {reach}", table.title) }
-}
-
 fn reach(table: &Table, merit: usize) -> String {
     let Merit { unit, .. } = &table.merits[merit];
     let values = table.rows.iter().filter_map(|r| r.values[merit]);
@@ -231,7 +226,7 @@ fn reach(table: &Table, merit: usize) -> String {
     if without == table.rows.len() {
         return "No case has a value".into();
     }
-    format!("From {low:.3} to {high:.3} {unit}{missing}")
+    format!("From {low:.1} to {high:.1} {unit}{missing}")
 }
 
 fn source(table: &Table) -> String {

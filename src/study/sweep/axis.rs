@@ -23,21 +23,20 @@ pub struct Axis {
 
 /// A range as typed: ends in one unit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Range {
+struct Range {
     /// First value, in `unit`.
-    pub from: f64,
+    from: f64,
     /// Last value, in `unit`.
-    pub to: f64,
+    to: f64,
     /// The unit of both ends; may be empty.
-    pub unit: String,
+    unit: String,
     /// Whether equal steps are equal ratios.
-    pub log: bool,
+    log: bool,
 }
 
 impl Range {
     /// The value at a share of the way from the first to the last end.
-    #[must_use]
-    pub fn at(&self, share: f64) -> String {
+    fn at(&self, share: f64) -> String {
         let value = if self.log {
             self.from * (self.to / self.from).powf(share)
         } else {
@@ -81,22 +80,7 @@ impl Axis {
     }
 }
 
-/// Reads `path=from..to unit`, with `log` or not, for a random design.
-///
-/// # Errors
-/// What is wrong with the text.
-pub fn parse_range(typed: &str) -> Result<(String, Range), Issue> {
-    let (path, rest) = assignment(typed, typed)?;
-    match range(typed, rest)? {
-        Some((range, None)) => Ok((path.to_owned(), range)),
-        _ => Err(fault(
-            typed,
-            "is no plain range, which --sample needs".into(),
-            &format!("write \"{path}=LOW..HIGH unit\", for example \"{path}=3..9 mm\"."),
-        )),
-    }
-}
-
+/// A mistake of this axis.
 pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
     issue("bad-axis", &format!("axis {typed}"), what, hint)
 }

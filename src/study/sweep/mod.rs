@@ -9,7 +9,7 @@ mod plan;
 mod row;
 mod table;
 
-pub use axis::{Axis, MOST, Range, parse_range};
+pub use axis::{Axis, MOST};
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
 pub use plan::{Base, Design, Plan};
 pub use row::{Row, Setting, csv_head, run_case};

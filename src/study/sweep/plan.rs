@@ -88,11 +88,11 @@ impl Plan {
     }
 
     /// Reads every scenario with every axis value alone, and returns all figures of merit that
-    /// occur. A sampled axis (`ends` given) is tried with these values instead.
+    /// occur.
     ///
     /// # Errors
     /// Everything wrong with any value, each mistake once.
-    pub fn check(&self, ends: &[(String, String)]) -> Result<Vec<Merit>, Vec<Issue>> {
+    pub fn check(&self) -> Result<Vec<Merit>, Vec<Issue>> {
         let mut issues: Vec<Issue> = Vec::new();
         let paths: Vec<&str> = self.paths().collect();
         for (i, path) in paths.iter().enumerate() {
@@ -112,13 +112,13 @@ impl Plan {
             if issues.len() > before {
                 continue;
             }
-            let alone = ends.iter().map(|(p, v)| vec![(p.as_str(), v.as_str())]);
-            let own = self.axes.iter().filter(|_| ends.is_empty()).flat_map(|a| {
-                a.steps.iter().map(|s| {
-                    a.paths.iter().map(String::as_str).zip(s.iter().map(String::as_str)).collect()
-                })
-            });
-            own.chain(alone).for_each(|sets: Vec<_>| glance(base, &sets, &mut merits, &mut issues));
+            for axis in &self.axes {
+                for step in &axis.steps {
+                    let paths = axis.paths.iter().map(String::as_str);
+                    let sets: Vec<_> = paths.zip(step.iter().map(String::as_str)).collect();
+                    glance(base, &sets, &mut merits, &mut issues);
+                }
+            }
         }
         if issues.is_empty() { Ok(merits) } else { Err(issues) }
     }

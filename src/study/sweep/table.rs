@@ -7,8 +7,6 @@ use crate::merit::Merit;
 /// All rows of a sweep.
 #[derive(Clone, Debug, Default)]
 pub struct Table {
-    /// Title of the first scenario.
-    pub title: String,
     /// Paths of the axes.
     pub paths: Vec<String>,
     /// The figures of merit; their values are those of a glance and mean nothing here.
@@ -50,7 +48,7 @@ impl Table {
                 values: (0..merits.len()).map(|k| cell(first + k).parse().ok()).collect(),
             });
         }
-        Ok(Table { title: String::new(), paths, merits, rows })
+        Ok(Table { paths, merits, rows })
     }
 
     /// The place of a figure of merit.
