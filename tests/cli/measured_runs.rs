@@ -118,6 +118,11 @@ fn what_is_wrong_with_a_run_is_said() {
     put("run.toml", "title = \"x\"\n[log.a]\nfile = \"a.txt\"\n");
     let said = stderr(&["check", "."], 3);
     assert!(said.contains("rite in [log.a] of run.toml:  interval = \"30 s\""), "{said}");
+    // Notes without a unit, with the key to type.
+    put("notes.txt", "10:30 5.39\n11:00 4.78\n");
+    put("run.toml", "title = \"x\"\n[weighings]\nfile = \"notes.txt\"\n");
+    let said = stderr(&["check", "."], 3);
+    assert!(said.contains("in [weighings] of run.toml:  mass_unit = \"g\""), "{said}");
     put("run.toml", "title = \"x\"\n[log.a]\nfile = \"a.txt\"\ninterval = \"30 s\"\n");
     assert!(!stderr(&["check", "."], 0).contains("error"));
 }

@@ -1,8 +1,10 @@
 //! A run folder as evidence: every text imported, all clocks on one.
 
+mod hints;
 mod notes;
 mod probes;
 
+use self::hints::{in_folder, key_of};
 use self::notes::{energy_of_notes, lids, lids_of_weighings, noted_lids, weighed};
 use self::probes::{
     METER_STEP_J, doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings,
@@ -69,7 +71,7 @@ pub fn gather(
                 out.told.extend(found.told.iter().map(|t| format!("{}: {t}", notes.file)));
                 out.weighings = Some(found);
             }
-            Err(more) => issues.extend(more),
+            Err(more) => issues.extend(more.into_iter().map(|i| in_folder(i, "[weighings]"))),
         }
     }
     if !issues.is_empty() {
@@ -94,7 +96,10 @@ fn import(
     let bytes = text(&spec.file).map_err(|i| vec![i])?;
     let (summary, series) =
         log::import(&spec.file, &bytes, spec.options.clone()).map_err(|f| match f {
-            Failure::Input(issues) => issues.into_iter().map(|i| in_folder(i, spec)).collect(),
+            Failure::Input(issues) => {
+                let table = format!("[log.{}]", spec.name);
+                issues.into_iter().map(|i| in_folder(i, &table)).collect()
+            }
             Failure::Output(_) => Vec::new(),
         })?;
     let guess = |g: &log::Guess| {
@@ -112,27 +117,6 @@ fn import(
         series,
     };
     Ok((read, told))
-}
-
-/// `--date-order dmy` on the command line is `date_order = "dmy"` in a run's description.
-fn key_of(pin: &str) -> String {
-    match pin.trim().strip_prefix("--").map(|p| p.split_once(' ').unwrap_or((p, "true"))) {
-        Some((key, value)) => {
-            let value = value.trim_matches('"');
-            format!("{} = \"{value}\"", key.replace('-', "_"))
-        }
-        None => pin.to_owned(),
-    }
-}
-
-/// The same message with what to type in a folder.
-fn in_folder(issue: Issue, spec: &LogSpec) -> Issue {
-    let typed =
-        issue.hint.as_ref().and_then(|h| h.split_once("--").map(|(_, rest)| rest.to_owned()));
-    let hint = typed.map(|rest| {
-        format!("write in [log.{}] of run.toml:  {}", spec.name, key_of(&format!("--{rest}")))
-    });
-    Issue { hint: hint.or(issue.hint), ..issue }
 }
 
 /// The clock of the run: stated, else that of the notes, else that of the first log with one.
