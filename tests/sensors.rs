@@ -57,5 +57,6 @@ fn the_hot_side_is_warmer_by_the_known_mean() {
         .filter(|d| d.is_finite())
         .collect();
     let mean = off.iter().sum::<f64>() / off.len() as f64;
-    assert!((mean - 6.78).abs() < 0.005, "{mean}");
+    // The known mean is printed to two decimals.
+    assert!((mean - 6.78).abs() < 0.005 + 1e-9, "{mean}");
 }
