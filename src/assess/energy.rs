@@ -2,12 +2,10 @@
 
 use super::evidence::Evidence;
 use super::finding::{Chapter, Finding};
+use crate::merit::LEAST_REMOVED_G;
 use crate::physics::moist_air::latent_heat_j_kg;
 use crate::uncertainty::{Estimate, evaluate};
 use crate::units::k_from_c;
-
-/// Least water removed for an energy per gram to mean anything \[kg\], as for simulated runs.
-const LEAST_KG: f64 = 5e-5;
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
@@ -42,7 +40,8 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         out.push(finding.evaluated(power, 1.0));
     }
     let removed = run.weighed.start_kg.zip(run.weighed.weighings.last().map(|w| w.1));
-    let Some((start, end)) = removed.filter(|(s, e)| s.value - e.value > LEAST_KG) else {
+    let Some((start, end)) = removed.filter(|(s, e)| 1e3 * (s.value - e.value) > LEAST_REMOVED_G)
+    else {
         return out;
     };
     let inputs = [first.1, last.1, start, end];

@@ -3,17 +3,10 @@
 use super::evidence::{Evidence, Place, Probe};
 use super::finding::{Chapter, Finding};
 use crate::measured::sensors::correct_lag;
-use crate::merit::Trace;
+use crate::merit::{BAND_K, HOLD_S, Trace, steady_from_s};
 use crate::uncertainty::{Estimate, Method, mean_of_series};
 use crate::units::c_from_k;
 
-/// Band around the set point that counts as reached \[K\]. Common practice, and that of simulated
-/// runs.
-const BAND_K: f64 = 1.0;
-/// Time a reading must stay in the band to count as settled \[s\]. Common practice.
-const HOLD_S: f64 = 600.0;
-/// Longest window at the end that stands for the steady state \[s\]. Common practice.
-const WINDOW_S: f64 = 1800.0;
 /// Slowest logging that a lag can be taken out of, in time constants: local parabolas need seven
 /// readings, which must not span more than a few time constants.
 const SLOWEST: f64 = 0.5;
@@ -24,7 +17,7 @@ const AFTER_LID_S: f64 = 300.0;
 /// if that is later.
 pub(super) fn window(run: &Evidence) -> (f64, f64) {
     let end = run.probes.iter().filter_map(|p| p.time_s.last()).fold(0.0, |a: f64, b| a.max(*b));
-    (end - WINDOW_S.min(0.5 * end), end)
+    (steady_from_s(end), end)
 }
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {

@@ -7,12 +7,11 @@ use serde::Serialize;
 
 use super::figures;
 use super::folder;
+use super::look::Look;
 use super::output::{Talk, check_folder, json, print, write_folder};
-use super::simulate::Background;
 use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Assessment, Evidence, Gathered, assess, evidence_of_run};
 use crate::report::assessment as page;
-use crate::report::figure::{Size, Style};
 use crate::run::Run;
 
 #[derive(Debug, Args)]
@@ -37,12 +36,8 @@ pub(super) struct Assess {
     /// Print the definition of every figure too
     #[arg(long, visible_alias = "verbose")]
     definitions: bool,
-    /// Background of the figures
-    #[arg(long, value_enum, default_value = "dark", value_name = "BACKGROUND")]
-    theme: Background,
-    /// Upright figures (1080 × 1920) instead of 1920 × 1080
-    #[arg(long)]
-    portrait: bool,
+    #[command(flatten)]
+    look: Look,
 }
 
 /// The table as JSON.
@@ -78,7 +73,7 @@ impl Assess {
                 ("figures.json".to_owned(), json(&saved)?.into_bytes()),
             ];
             files.extend(gathered.as_ref().map(folder::cleaned).unwrap_or_default());
-            files.extend(figures::of_evidence(talk, &evidence, &self.style())?);
+            files.extend(figures::of_evidence(talk, &evidence, &self.look.style())?);
             let names: Vec<String> = files.iter().map(|f| f.0.clone()).collect();
             check_folder(folder, &names, self.force)?;
             write_folder(folder, &files)?;
@@ -89,11 +84,6 @@ impl Assess {
             Format::Csv => print(&page::csv(&table)),
             Format::Json => print(&json(&saved)?),
         }
-    }
-
-    fn style(&self) -> Style {
-        let size = if self.portrait { Size::Portrait } else { Size::Landscape };
-        Style { size, theme: self.theme.theme() }
     }
 
     fn evidence(&self, talk: &Talk) -> Result<(Evidence, Option<Gathered>), Stop> {

@@ -6,7 +6,8 @@ use super::output::Talk;
 use super::{Exit, Stop};
 use crate::assess::Evidence;
 use crate::report::figure::{
-    FigureError, Style, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png, to_svg,
+    Figure, FigureError, Map, Style, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png,
+    to_svg,
 };
 use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, MOISTURE, PICTURES};
 use crate::run::{Explanation, Run};
@@ -40,22 +41,15 @@ pub(super) fn of_run(
             talk.note(&format!("no figure {}: this run has nothing to show in it", picture.name));
             continue;
         };
-        let svg = match to_svg(&figure, style) {
-            // The run is worth more than one of its pictures.
-            Err(e @ FigureError::Crowded { .. }) => {
-                talk.note(&format!("no figure {}: {e}", picture.name));
-                continue;
-            }
-            other => other.map_err(undrawn)?,
-        };
-        let stem = stem(picture.name);
-        files.extend([
-            (format!("{stem}.svg"), svg.into_bytes()),
-            (format!("{stem}.png"), to_png(&figure, style).map_err(undrawn)?),
-            (format!("{stem}.csv"), figure.to_csv().into_bytes()),
-        ]);
+        // The run is worth more than one of its pictures.
+        if let Err(e @ FigureError::Crowded { .. }) = to_svg(&figure, style) {
+            talk.note(&format!("no figure {}: {e}", picture.name));
+            continue;
+        }
+        files.extend(one(stem(picture.name), &figure, style)?);
         if picture.name == MOISTURE {
-            files.extend(map(run, style)?);
+            let moisture = pictures::moisture_map(run).map(|m| map(MAP, &m, style));
+            files.extend(moisture.transpose()?.unwrap_or_default());
         }
     }
     Ok(files)
@@ -69,24 +63,9 @@ pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<
             talk.note(&format!("no figure {}: this run has nothing to show in it", picture.name));
             continue;
         };
-        let name = picture.name;
-        files.extend([
-            (format!("{name}.svg"), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
-            (format!("{name}.png"), to_png(&figure, style).map_err(undrawn)?),
-            (format!("{name}.csv"), figure.to_csv().into_bytes()),
-        ]);
+        files.extend(one(picture.name, &figure, style)?);
     }
     Ok(files)
-}
-
-/// The map of moisture over radius and time, for spools with layers.
-fn map(run: &Run, style: &Style) -> Result<Vec<File>, Stop> {
-    let Some(map) = pictures::moisture_map(run) else { return Ok(Vec::new()) };
-    Ok(vec![
-        (format!("{MAP}.svg"), map_to_svg(&map, style).map_err(undrawn)?.into_bytes()),
-        (format!("{MAP}.png"), map_to_png(&map, style).map_err(undrawn)?),
-        (format!("{MAP}.csv"), map.to_csv().into_bytes()),
-    ])
 }
 
 /// Names of all files that [`of_run`] may write.
@@ -108,21 +87,24 @@ fn stem(name: &str) -> &str {
 
 /// Several runs in one figure.
 pub(super) fn together(runs: &[(String, Run)], style: &Style) -> Result<Vec<File>, Stop> {
-    let figure = pictures::together(runs);
+    one("together", &pictures::together(runs), style)
+}
+
+/// One finished figure under this stem: three files.
+pub(super) fn one(stem: &str, figure: &Figure, style: &Style) -> Result<Vec<File>, Stop> {
     Ok(vec![
-        ("together.svg".into(), to_svg(&figure, style).map_err(undrawn)?.into_bytes()),
-        ("together.png".into(), to_png(&figure, style).map_err(undrawn)?),
-        ("together.csv".into(), figure.to_csv().into_bytes()),
+        (format!("{stem}.svg"), to_svg(figure, style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), to_png(figure, style).map_err(undrawn)?),
+        (format!("{stem}.csv"), figure.to_csv().into_bytes()),
     ])
 }
 
-/// One finished figure under this stem.
-pub(super) fn one(stem: &str, figure: &crate::report::figure::Figure) -> Result<Vec<File>, Stop> {
-    let style = Style::default();
+/// One finished map under this stem: three files.
+pub(super) fn map(stem: &str, map: &Map, style: &Style) -> Result<Vec<File>, Stop> {
     Ok(vec![
-        (format!("{stem}.svg"), to_svg(figure, &style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), to_png(figure, &style).map_err(undrawn)?),
-        (format!("{stem}.csv"), figure.to_csv().into_bytes()),
+        (format!("{stem}.svg"), map_to_svg(map, style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), map_to_png(map, style).map_err(undrawn)?),
+        (format!("{stem}.csv"), map.to_csv().into_bytes()),
     ])
 }
 

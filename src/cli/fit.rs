@@ -6,6 +6,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::figures;
+use super::look::Look;
 use super::output::{Talk, check_folder, json, print, reason, write_folder};
 use super::{Exit, Format, Outcome, Stop};
 use crate::reader::{Issue, Report, Source};
@@ -75,6 +76,8 @@ pub(super) struct Fit {
     /// How to write the result
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
+    #[command(flatten)]
+    look: Look,
 }
 
 /// Everything as JSON.
@@ -146,7 +149,7 @@ impl Fit {
             let mut files: Vec<_> = names.iter().cloned().zip(plain).collect();
             for (run, stem) in question.runs.iter().zip(stems(question.runs.len(), "fit")) {
                 let figure = pictures::fit(&question.title, &run.name, &outcome);
-                files.extend(figures::one(&stem, &figure)?);
+                files.extend(figures::one(&stem, &figure, &self.look.style())?);
             }
             write_folder(folder, &files)?;
             let list: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();
@@ -258,7 +261,7 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
 fn table(path: &Path) -> Result<Table, Vec<Issue>> {
     let name = super::source::name(path);
     let text = std::fs::read_to_string(path)
-        .map_err(|e| vec![box_fit::issue("unreadable", &name, reason(&e), "check the name.")])?;
+        .map_err(|e| vec![Issue::of_file("unreadable", &name, reason(&e), "check the name.")])?;
     Table::read(&name, &text)
 }
 

@@ -12,7 +12,7 @@ use crate::assess::{Gathered, gather};
 use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
 use crate::measured::log::{self, Failure};
 use crate::measured::weighings;
-use crate::reader::{Issue, Report, Severity, Source};
+use crate::reader::{Issue, Report, Source};
 use crate::report::{check as page, measured};
 
 /// Folder of the untouched texts within a run folder.
@@ -142,16 +142,10 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
         }
     };
     let text = |name: &str| {
-        fs::read(folder.join(name)).map_err(|e| Issue {
-            severity: Severity::Error,
-            code: "unreadable",
-            file: path.display().to_string(),
-            line: 0,
-            column: 0,
-            path: String::new(),
-            what: format!("{name}: {}", reason(&e)),
-            why: None,
-            hint: Some("put the text there, or correct the name in run.toml".into()),
+        fs::read(folder.join(name)).map_err(|e| {
+            let what = format!("{name}: {}", reason(&e));
+            let hint = "put the text there, or correct the name in run.toml";
+            Issue::of_file("unreadable", &path.display().to_string(), what, hint)
         })
     };
     let gathered = gather(&spec, text).map_err(Stop::input)?;

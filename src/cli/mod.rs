@@ -8,6 +8,7 @@ mod fit;
 mod folder;
 mod import;
 mod import_sink;
+mod look;
 mod new;
 mod output;
 mod simulate;

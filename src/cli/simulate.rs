@@ -7,9 +7,9 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::figures;
+use super::look::Look;
 use super::output::{Talk, check_folder, json, print, write_folder};
 use super::{Exit, Format, Outcome, Stop};
-use crate::report::figure::{Size, Style, Theme};
 use crate::report::{explanation, series, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
@@ -22,19 +22,6 @@ enum Solver {
     Rodas5p,
     /// Explicit: slower, as an independent check
     Dopri5,
-}
-
-/// Background of figures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Background {
-    /// Light lines on a dark ground
-    Dark,
-    /// Dark lines on a light ground
-    Light,
-    /// No ground, for dark video
-    ClearDark,
-    /// No ground, for light pages
-    ClearLight,
 }
 
 /// Files beside the figures.
@@ -97,12 +84,8 @@ pub(super) struct Simulate {
     /// Stepper
     #[arg(long, value_enum, default_value = "rodas5p")]
     solver: Solver,
-    /// Background of the figures
-    #[arg(long, value_enum, default_value = "dark", value_name = "BACKGROUND")]
-    theme: Background,
-    /// Upright figures (1080 × 1920) instead of 1920 × 1080
-    #[arg(long)]
-    portrait: bool,
+    #[command(flatten)]
+    look: Look,
     /// Print the definition of every figure of merit
     #[arg(short, long)]
     verbose: bool,
@@ -127,7 +110,7 @@ impl Simulate {
                 .zip(contents)
                 .map(|(name, text)| (name.to_owned(), text.into_bytes()))
                 .collect();
-            files.extend(figures::of_run(talk, &self.figures, &run, &self.style())?);
+            files.extend(figures::of_run(talk, &self.figures, &run, &self.look.style())?);
             write_folder(folder, &files)?;
             talk.note(&format!("wrote summary, series, run and figures to {}", folder.display()));
         }
@@ -160,7 +143,7 @@ impl Simulate {
         let page = together::page(&runs);
         if let Some(folder) = &self.output {
             let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
-            files.extend(figures::together(&runs, &self.style())?);
+            files.extend(figures::together(&runs, &self.look.style())?);
             write_folder(folder, &files)?;
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }
@@ -218,7 +201,7 @@ impl Simulate {
         })?;
         if let Some(folder) = &self.output {
             let mut files = vec![(names[0].clone(), explained.clone().into_bytes())];
-            files.extend(figures::flows(&explanation, &self.style())?);
+            files.extend(figures::flows(&explanation, &self.look.style())?);
             write_folder(folder, &files)?;
             talk.note(&format!("wrote explanation and flows to {}", folder.display()));
         }
@@ -226,22 +209,6 @@ impl Simulate {
             Format::Table => print(&explanation::page(&explanation)),
             Format::Csv => print(&explanation::csv(&explanation)),
             Format::Json => print(&explained),
-        }
-    }
-
-    fn style(&self) -> Style {
-        let size = if self.portrait { Size::Portrait } else { Size::Landscape };
-        Style { size, theme: self.theme.theme() }
-    }
-}
-
-impl Background {
-    pub(super) fn theme(self) -> Theme {
-        match self {
-            Background::Dark => Theme::Dark,
-            Background::Light => Theme::Light,
-            Background::ClearDark => Theme::TransparentOnDark,
-            Background::ClearLight => Theme::TransparentOnLight,
         }
     }
 }

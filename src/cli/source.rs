@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::Stop;
 use super::output::reason;
-use crate::reader::{Issue, MAX_BYTES, Report, Severity, Source};
+use crate::reader::{Issue, MAX_BYTES, Report, Source};
 use crate::scenario::Scenario;
 
 /// Reads a scenario with `--set` assignments applied, collecting every mistake.
@@ -67,15 +67,5 @@ fn unreadable(path: &Path, e: &std::io::Error) -> Stop {
         }
         _ => (format!("cannot be read: {}", reason(e)), "a scenario is a text file."),
     };
-    Stop::input(vec![Issue {
-        severity: Severity::Error,
-        code: "unreadable",
-        file: path.display().to_string(),
-        line: 0,
-        column: 0,
-        path: String::new(),
-        what,
-        why: None,
-        hint: Some(hint.to_owned()),
-    }])
+    Stop::input(vec![Issue::of_file("unreadable", &path.display().to_string(), what, hint)])
 }

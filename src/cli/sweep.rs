@@ -10,6 +10,7 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
+use super::look::Look;
 use super::output::{Talk, print};
 use super::sweep_figures::Wanted;
 use super::sweep_folder::{Tables, merge};
@@ -76,6 +77,8 @@ pub(super) struct Sweep {
     /// Draw two figures of merit against each other with their front: MERIT,MERIT
     #[arg(long, value_name = "MERIT,MERIT")]
     tradeoff: Option<String>,
+    #[command(flatten)]
+    look: Look,
     /// Only say how many cases there are and how long they would take
     #[arg(long)]
     dry_run: bool,
@@ -107,7 +110,7 @@ impl Sweep {
         let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
         let pool = self.pool()?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
-        wanted.draw(talk, folder, &plan, merits)
+        wanted.draw(talk, folder, &plan, merits, &self.look.style())
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {

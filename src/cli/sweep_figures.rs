@@ -6,9 +6,9 @@ use super::output::{Talk, reason, write_folder};
 use super::sweep_folder::CSV;
 use super::{Exit, Outcome, Stop, figures};
 use crate::merit::Merit;
-use crate::report::figure::{Style, map_to_png, map_to_svg};
+use crate::reader::Issue;
+use crate::report::figure::Style;
 use crate::report::pictures;
-use crate::study::box_fit::issue;
 use crate::study::sweep::{Plan, Table};
 
 /// Figures asked for, by the places of their figures of merit.
@@ -39,7 +39,7 @@ impl Wanted {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("known here: {}.", keys.join(", ")),
                 };
-                issues.push(issue("unknown-merit", option, what, &hint));
+                issues.push(Issue::of_file("unknown-merit", option, what, &hint));
             }
             found.unwrap_or(0)
         };
@@ -60,7 +60,7 @@ impl Wanted {
             let what = "is not MERIT<VALUE".to_owned();
             let hint =
                 "write a bare number in the unit of the figure of merit: \"overshoot_air_K<3\".";
-            issues.push(issue("bad-limit", &format!("--limit {typed}"), what, hint));
+            issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, hint));
         }
         if issues.is_empty() {
             Ok(Wanted { plots, maps, limits: levels, tradeoff })
@@ -76,6 +76,7 @@ impl Wanted {
         folder: &Path,
         plan: &Plan,
         merits: Vec<Merit>,
+        style: &Style,
     ) -> Outcome {
         if self.plots.is_empty() && self.maps.is_empty() && self.tradeoff.is_none() {
             return Ok(());
@@ -90,7 +91,7 @@ impl Wanted {
         let mut files = Vec::new();
         for &m in &self.plots {
             match pictures::sweep_lines(&table, m) {
-                Ok(figure) => files.extend(figures::one(&table.merits[m].key, &figure)?),
+                Ok(figure) => files.extend(figures::one(&table.merits[m].key, &figure, style)?),
                 Err(why) => talk.note(&format!("no plot of {}: {why}", table.merits[m].key)),
             }
         }
@@ -104,28 +105,18 @@ impl Wanted {
                         } else {
                             format!("map_{key}_{}", base.name)
                         };
-                        files.extend(drawn(&stem, &map)?);
+                        files.extend(figures::map(&stem, &map, style)?);
                     }
                     Err(why) => talk.note(&format!("no map of {key}: {why}")),
                 }
             }
         }
         if let Some((x, y)) = self.tradeoff {
-            files.extend(figures::one("tradeoff", &pictures::sweep_tradeoff(&table, x, y))?);
+            files.extend(figures::one("tradeoff", &pictures::sweep_tradeoff(&table, x, y), style)?);
         }
         write_folder(folder, &files)?;
         let names: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();
         talk.note(&format!("wrote {}", names.join(", ")));
         Ok(())
     }
-}
-
-fn drawn(stem: &str, map: &crate::report::figure::Map) -> Result<Vec<(String, Vec<u8>)>, Stop> {
-    let style = Style::default();
-    let undrawn = |e| Stop::message(Exit::Output, format!("cannot draw the map: {e}"));
-    Ok(vec![
-        (format!("{stem}.svg"), map_to_svg(map, &style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), map_to_png(map, &style).map_err(undrawn)?),
-        (format!("{stem}.csv"), map.to_csv().into_bytes()),
-    ])
 }

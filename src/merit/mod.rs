@@ -3,6 +3,22 @@
 
 use serde::{Deserialize, Serialize};
 
+/// Band around the set point that counts as reached \[K\]. Common practice.
+pub const BAND_K: f64 = 1.0;
+/// Time a reading must stay in the band to count as settled \[s\]. Common practice.
+pub const HOLD_S: f64 = 600.0;
+/// Longest window at the end of a run that stands for its steady state \[s\]; at most half the run.
+/// Common practice.
+pub const WINDOW_S: f64 = 1800.0;
+/// Least water removed for an energy per gram to mean anything \[g\].
+pub const LEAST_REMOVED_G: f64 = 0.05;
+
+/// When the steady window of a run of this length begins \[s\].
+#[must_use]
+pub fn steady_from_s(end_s: f64) -> f64 {
+    end_s - WINDOW_S.min(0.5 * end_s)
+}
+
 /// A series of values over time, times rising.
 #[derive(Clone, Copy, Debug)]
 pub struct Trace<'a> {

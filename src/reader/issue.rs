@@ -41,8 +41,9 @@ pub struct Issue {
 }
 
 impl Issue {
-    /// An error about a whole file.
-    pub(super) fn of_file(code: &'static str, file: &str, what: String, hint: &str) -> Self {
+    /// An error about a whole file; an empty hint is none.
+    #[must_use]
+    pub fn of_file(code: &'static str, file: &str, what: String, hint: &str) -> Self {
         Self {
             severity: Severity::Error,
             code,
@@ -52,7 +53,7 @@ impl Issue {
             path: String::new(),
             what,
             why: None,
-            hint: Some(hint.to_owned()),
+            hint: (!hint.is_empty()).then(|| hint.to_owned()),
         }
     }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use toml::de::DeTable;
 
-use super::issue::{Issue, Severity};
+use super::issue::Issue;
 use super::node::Place;
 
 /// One syntax error. `text` is the whole file, `start` the byte the parser complains about.
@@ -25,17 +25,8 @@ pub fn issue(
         let (what, hint) = describe(message, line);
         (what, None, hint)
     };
-    Issue {
-        severity: Severity::Error,
-        code: if duplicate { "duplicate" } else { "syntax" },
-        file: file.to_owned(),
-        line: place.line,
-        column: place.column,
-        path: String::new(),
-        what,
-        why,
-        hint: Some(hint),
-    }
+    let code = if duplicate { "duplicate" } else { "syntax" };
+    Issue { line: place.line, column: place.column, why, ..Issue::of_file(code, file, what, &hint) }
 }
 
 /// Everything the parser complains about, as `(byte, message)`, in no order.

@@ -1,22 +1,14 @@
 //! The figures of merit of a simulated run, each with its definition.
 
 use super::{Column, Group, Run};
-use crate::merit::{Merit, Trace};
+use crate::merit::{BAND_K, HOLD_S, LEAST_REMOVED_G, Merit, Trace, steady_from_s};
 use crate::model::{Limit, LimitPlace, Model};
 
-/// Band around the set point that counts as reached \[K\]. Common practice.
-const BAND_K: f64 = 1.0;
-/// Time a reading must stay in the band to count as settled \[s\]. Common practice.
-const HOLD_S: f64 = 600.0;
-/// Longest window at the end of a run that stands for its steady state \[s\]. Common practice.
-const WINDOW_S: f64 = 1800.0;
 /// Film that counts as condensation \[g\]: a tenth of a gram can be seen and felt.
 const VISIBLE_FILM_G: f64 = 0.1;
 /// A box set to the softening limit of its spool passes it by its overshoot; limits of softening are
 /// no sharper than this \[K\]. Our choice.
 const SOFTENING_SLACK_K: f64 = 1.0;
-/// Least water removed for an energy per gram to mean anything \[g\].
-const LEAST_REMOVED_G: f64 = 0.05;
 
 /// All figures of merit of `run`, whose final state is `y`.
 pub(super) fn of(run: &Run, model: &Model, y: &[f64]) -> Vec<Merit> {
@@ -48,7 +40,7 @@ fn group(run: &Run, group: Group) -> impl Iterator<Item = &Column> {
 
 fn window_from(run: &Run) -> f64 {
     let end = run.time_s.last().copied().unwrap_or(0.0);
-    end - WINDOW_S.min(0.5 * end)
+    steady_from_s(end)
 }
 
 /// Largest peak among columns.

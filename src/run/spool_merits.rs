@@ -2,15 +2,12 @@
 
 use super::moisture::Hindrance;
 use super::{Column, Run};
-use crate::merit::{Merit, Trace};
+use crate::merit::{LEAST_REMOVED_G, Merit, Trace};
 use crate::model::Model;
 use crate::model::events::Action;
 use crate::model::parts::LoadView;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::units::k_from_c;
-
-/// Least water removed for an energy per gram to mean anything \[g\].
-const LEAST_REMOVED_G: f64 = 0.05;
 
 /// All figures of the loads that have a moisture.
 pub(super) fn of(run: &Run, model: &Model, list: &mut Vec<Merit>) {

@@ -12,11 +12,11 @@ use self::probes::{
 use super::energy::meter;
 use super::evidence::{Evidence, Place, Room, Spot};
 use crate::measured::Series;
-use crate::measured::folder::{EventKind, LogSpec, Moment, RunSpec, Timeline, WindowSpec};
+use crate::measured::folder::{EventKind, FILE, LogSpec, Moment, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::{Readings, flags};
 use crate::measured::weighings::{self, Weighings};
-use crate::reader::{Issue, Severity};
+use crate::reader::Issue;
 use crate::uncertainty::Estimate;
 
 /// One logger text, imported and placed.
@@ -172,9 +172,9 @@ fn place(spec: &RunSpec, timeline: &Timeline, out: &mut Gathered, issues: &mut V
                     "log.{}.first_row_at is a clock time, but the run has no clock",
                     s.name
                 );
-                issues.push(problem(
-                    "run.toml",
+                issues.push(Issue::of_file(
                     "no-clock",
+                    FILE,
                     what,
                     "write start = \"10:00\" at the top of run.toml",
                 ));
@@ -213,27 +213,13 @@ fn common_time(spec: &RunSpec, out: &Gathered, issues: &mut Vec<Issue>) {
                 from / 3600.0,
                 to / 3600.0
             );
-            issues.push(problem(
-                "run.toml",
+            issues.push(Issue::of_file(
                 "no-common-time",
+                FILE,
                 what,
                 "state clock_offset or first_row_at of one of them",
             ));
         }
-    }
-}
-
-fn problem(file: &str, code: &'static str, what: String, hint: &str) -> Issue {
-    Issue {
-        severity: Severity::Error,
-        code,
-        file: file.to_owned(),
-        line: 0,
-        column: 0,
-        path: String::new(),
-        what,
-        why: None,
-        hint: Some(hint.to_owned()),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Points in time as people write them in notes: a clock time, with or without a date, or a time
 //! since the start.
 
+use crate::measured::log::lex::stamp::days;
 use crate::reader::Section;
 use crate::units::{self, Kind};
 
@@ -90,19 +91,10 @@ fn clock_s(text: &str) -> Option<f64> {
 /// Days from 1970-01-01 to `year-month-day` of the Gregorian calendar.
 #[must_use]
 pub fn day_number(text: &str) -> Option<i64> {
-    let mut parts = text.split('-').map(|p| p.trim().parse::<i64>().ok());
-    let (year, month, day) = (parts.next()??, parts.next()??, parts.next()??);
-    let lengths = [31, 28 + i64::from(is_leap(year)), 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-    let index = usize::try_from(month - 1).ok().filter(|m| *m < 12)?;
-    let good = (1..=lengths[index]).contains(&day) && (1900..2200).contains(&year);
-    let before: i64 = lengths[..index].iter().sum();
-    let leaps = |y: i64| y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400);
-    let years = 365 * (year - 1970) + leaps(year - 1) - leaps(1969);
-    good.then_some(years + before + day - 1)
-}
-
-fn is_leap(year: i64) -> bool {
-    (year % 4 == 0 && year % 100 != 0) || year % 400 == 0
+    let mut parts = text.split('-').map(str::trim);
+    let (year, month, day) = (parts.next()?, parts.next()?, parts.next()?);
+    let done = parts.next().is_none();
+    days(year.parse().ok()?, month.parse().ok()?, day.parse().ok()?).filter(|_| done)
 }
 
 #[cfg(test)]

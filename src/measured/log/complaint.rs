@@ -20,18 +20,7 @@ pub fn error(
     why: Option<String>,
     hint: impl Into<String>,
 ) -> Issue {
-    let hint = hint.into();
-    Issue {
-        severity: Severity::Error,
-        code,
-        file: file.to_owned(),
-        line: line as usize,
-        column: 0,
-        path: String::new(),
-        what: what.into(),
-        why,
-        hint: (!hint.is_empty()).then_some(hint),
-    }
+    Issue { line: line as usize, why, ..Issue::of_file(code, file, what.into(), &hint.into()) }
 }
 
 /// Something odd that does not stop the import.

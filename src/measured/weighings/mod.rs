@@ -14,7 +14,7 @@ mod words;
 pub use lines::{LineClass, LineLedger};
 
 use crate::measured::folder::Moment;
-use crate::reader::{Issue, Section, Severity};
+use crate::reader::{Issue, Section};
 use crate::uncertainty::{Estimate, mean_of_repeats};
 use crate::units::{self, Kind};
 
@@ -285,17 +285,7 @@ pub(super) fn error(
     what: String,
     hint: &str,
 ) -> Issue {
-    Issue {
-        severity: Severity::Error,
-        code,
-        file: name.to_owned(),
-        line,
-        column: 0,
-        path: String::new(),
-        what,
-        why: None,
-        hint: Some(hint.to_owned()),
-    }
+    Issue { line, ..Issue::of_file(code, name, what, hint) }
 }
 
 fn grams(kg: f64) -> String {

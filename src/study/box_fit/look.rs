@@ -1,7 +1,6 @@
 //! A look at the readings before they are fitted: wrong units show in the first misfit.
 
 use super::data::Target;
-use super::issue;
 use super::problem::BoxFit;
 use crate::reader::Issue;
 
@@ -28,14 +27,14 @@ pub(super) fn suspicious(fit: &BoxFit, start: &[f64]) -> Vec<Issue> {
                 misfit(&|f| (f - 32.0) / 1.8)
             );
             let hint = "rename the column so that it ends in _F, or convert it";
-            issues.push(issue("suspect-fahrenheit", run, what, hint));
+            issues.push(Issue::of_file("suspect-fahrenheit", run, what, hint));
         }
         let most = o.values.iter().copied().fold(0.0, f64::max);
         let least = model.iter().copied().fold(f64::INFINITY, f64::min);
         if o.unit == "%RH" && most <= 1.0 && least > 2.0 {
             let what = format!("{} never exceeds {most}, it looks like a share of 1", o.name);
             let hint = "multiply it by 100, the header says percent";
-            issues.push(issue("suspect-share", run, what, hint));
+            issues.push(Issue::of_file("suspect-share", run, what, hint));
         }
     }
     issues

@@ -27,20 +27,3 @@ pub use solve::{Course, Outcome, ParameterRow, SeriesRow, Settings, solve};
 pub use table::Table;
 pub use typed::{Link, bind, free_path};
 pub use write::fitted;
-
-use crate::reader::{Issue, Severity};
-
-/// An error that is about no line of a file.
-pub(crate) fn issue(code: &'static str, file: &str, what: String, hint: &str) -> Issue {
-    Issue {
-        severity: Severity::Error,
-        code,
-        file: file.into(),
-        line: 0,
-        column: 0,
-        path: String::new(),
-        what,
-        why: None,
-        hint: (!hint.is_empty()).then(|| hint.to_owned()),
-    }
-}

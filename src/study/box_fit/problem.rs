@@ -3,7 +3,6 @@
 use rayon::prelude::*;
 
 use super::data::{Observed, RunData};
-use super::issue;
 use crate::reader::{Issue, Origin, Source, render};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
@@ -283,7 +282,7 @@ fn no_column(run: &str, series: &str, name: &str, known: &[Column]) -> Issue {
     let names: Vec<&str> = known.iter().map(|c| c.name.as_str()).collect();
     let what = format!("{series} is compared with `{name}`, which is no column of a run");
     let hint = format!("the columns are: {}", names.join(", "));
-    issue("no-column", run, what, &hint)
+    Issue::of_file("no-column", run, what, &hint)
 }
 
 /// Nothing is left of a series.
@@ -307,5 +306,5 @@ fn outside(run: &str, o: &Observed, end_s: f64) -> Issue {
             (format!("{} has no usable reading", o.name), "check the log, or leave the column out")
         }
     };
-    issue("no-data", run, what, hint)
+    Issue::of_file("no-data", run, what, hint)
 }

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
+use super::look;
 use super::problem::{BoxFit, TOLERANCE};
 use super::rows::{courses, parameter_row, series_rows};
-use super::{issue, look};
 use crate::reader::Issue;
 use crate::study::fit::{
     Check, End, Fit, Interval, Known, Options, Parameter, Spread, Starts, chi2_probability,
@@ -165,7 +165,8 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         return Err(doubts);
     }
     let options = Options::simulated(TOLERANCE);
-    let refused = |e: crate::study::fit::FitError| vec![issue("no-fit", "fit", e.to_string(), "")];
+    let refused =
+        |e: crate::study::fit::FitError| vec![Issue::of_file("no-fit", "fit", e.to_string(), "")];
     let (more, seed) = (settings.more_starts, settings.seed);
     let mut starts =
         fit_from_many(problem, problem.parameters(), &options, more, seed).map_err(refused)?;

@@ -1,6 +1,5 @@
 //! A tidy table of readings: `time_s` and one column per quantity, its unit at the end of its name.
 
-use super::issue;
 use crate::reader::Issue;
 
 /// Most complaints about cells of one table.
@@ -23,7 +22,7 @@ impl Table {
     /// # Errors
     /// Cells that are no numbers, with their lines; no `time_s`; times that do not rise.
     pub fn read(name: &str, text: &str) -> Result<Self, Vec<Issue>> {
-        let fail = |code, what: String, hint: &str| vec![issue(code, name, what, hint)];
+        let fail = |code, what: String, hint: &str| vec![Issue::of_file(code, name, what, hint)];
         let mut reader =
             csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
         let unreadable = |e: csv::Error| {
@@ -49,7 +48,7 @@ impl Table {
                 column.push(number(cell).unwrap_or_else(|| {
                     let what = format!("`{cell}` under {} is no number", headers[i]);
                     let hint = "leave the cell empty if the value is missing";
-                    issues.push(Issue { line, ..issue("bad-cell", name, what, hint) });
+                    issues.push(Issue { line, ..Issue::of_file("bad-cell", name, what, hint) });
                     f64::NAN
                 }));
             }
@@ -61,10 +60,15 @@ impl Table {
         {
             let what = format!("time_s does not rise after {}", time_s[i]);
             let hint = "sort the rows by time and drop doubles";
-            issues.push(Issue { line: i + 3, ..issue("time-order", name, what, hint) });
+            issues.push(Issue { line: i + 3, ..Issue::of_file("time-order", name, what, hint) });
         }
         if time_s.is_empty() {
-            issues.push(issue("no-data", name, "has no rows".into(), "give a table with readings"));
+            issues.push(Issue::of_file(
+                "no-data",
+                name,
+                "has no rows".into(),
+                "give a table with readings",
+            ));
         }
         if !issues.is_empty() {
             issues.truncate(MOST_COMPLAINTS);

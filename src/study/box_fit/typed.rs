@@ -1,7 +1,6 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
 use super::data::{Observed, RunData, Target, vapour_pressure};
-use super::issue;
 use super::problem::FreePath;
 use super::table::Table;
 use crate::physics::moist_air::saturation_pressure_pa;
@@ -30,7 +29,7 @@ impl Link {
         let Some((left, right)) = text.split_once('=') else {
             let what = "does not say what the column is compared with".to_owned();
             let hint = "write header=column, for example: --map \"hot_temperature_C=sensor_logger_temperature_C ± 0.2 K\"";
-            return Err(issue("bad-map", &format!("--map {text}"), what, hint));
+            return Err(Issue::of_file("bad-map", &format!("--map {text}"), what, hint));
         };
         let right = right.replace("+/-", "±");
         let (target, u) = match right.split_once('±') {
@@ -52,8 +51,9 @@ impl Link {
 /// # Errors
 /// What is wrong, with one thing to type.
 pub fn free_path(text: &str, per_run: bool, report: &Report) -> Result<FreePath, Issue> {
-    let fail =
-        |what: String, hint: &str| Err(issue("bad-free", &format!("--free {text}"), what, hint));
+    let fail = |what: String, hint: &str| {
+        Err(Issue::of_file("bad-free", &format!("--free {text}"), what, hint))
+    };
     let (path, rest) =
         text.split_once('=').map_or((text.trim(), ""), |(p, r)| (p.trim(), r.trim()));
     let Some(record) = report.value(path) else {
@@ -168,7 +168,7 @@ pub fn bind(
         let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
         let what =
             format!("nothing is compared: no --map names a column; it has {}", names.join(", "));
-        issues.push(issue(
+        issues.push(Issue::of_file(
             "no-map",
             &table.name,
             what,
@@ -196,7 +196,12 @@ pub(super) fn values<'t>(table: &'t Table, header: &str) -> Result<&'t [f64], Is
     table.column(header).ok_or_else(|| {
         let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
         let what = format!("has no column `{header}`");
-        issue("no-column", &table.name, what, &format!("its columns are: {}", names.join(", ")))
+        Issue::of_file(
+            "no-column",
+            &table.name,
+            what,
+            &format!("its columns are: {}", names.join(", ")),
+        )
     })
 }
 
@@ -207,7 +212,7 @@ fn observed(
     columns: &[Column],
     correlation_s: Option<f64>,
 ) -> Result<Observed, Issue> {
-    let fail = |what: String, hint: &str| issue("bad-map", &table.name, what, hint);
+    let fail = |what: String, hint: &str| Issue::of_file("bad-map", &table.name, what, hint);
     let raw = values(table, &link.header)?;
     let Some(column) = columns.iter().find(|c| c.name == link.target) else {
         let names: Vec<&str> = columns.iter().map(|c| c.name.as_str()).collect();

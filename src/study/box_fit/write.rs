@@ -3,7 +3,6 @@
 use toml_edit::{DocumentMut, InlineTable, Item, Table as TomlTable, Value};
 
 use super::data::RunData;
-use super::issue;
 use super::problem::BoxFit;
 use super::solve::Outcome;
 use super::table::Table;
@@ -35,7 +34,7 @@ pub(super) fn room(
             Some((_, to_si)) => Ok(raw.iter().map(|v| to_si(*v)).collect()),
             None => {
                 let what = format!("{header} is no {} by its header", kind.name());
-                Err(issue("bad-map", &table.name, what, "end it with _C or _pct"))
+                Err(Issue::of_file("bad-map", &table.name, what, "end it with _C or _pct"))
             }
         }
     };
@@ -48,7 +47,12 @@ pub(super) fn room(
         .collect();
     if rows.is_empty() {
         let what = "the room's columns hold no usable row".to_owned();
-        return Err(issue("no-room", &table.name, what, "leave room.temperature out of --map"));
+        return Err(Issue::of_file(
+            "no-room",
+            &table.name,
+            what,
+            "leave room.temperature out of --map",
+        ));
     }
     let kept = thinned(&rows);
     let list = |i: usize, unit: &str| {
@@ -112,7 +116,12 @@ pub(super) fn heater(table: &Table, links: &[Link]) -> Result<Option<(String, St
         let what = format!(
             "{header} is no heater command: it must lie between 0 and 1 (or 0 and 100 under _pct)"
         );
-        return Err(issue("bad-heater", &table.name, what, "give the share of full power"));
+        return Err(Issue::of_file(
+            "bad-heater",
+            &table.name,
+            what,
+            "give the share of full power",
+        ));
     }
     let mut steps = rows;
     steps.dedup_by(|later, earlier| later.1 == earlier.1);

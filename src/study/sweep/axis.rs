@@ -4,7 +4,6 @@
 #![allow(clippy::result_large_err)]
 
 use crate::reader::Issue;
-use crate::study::box_fit::issue;
 
 /// Most values of an axis and most cases of a sweep; more is a slip of the fingers.
 pub const MOST: usize = 1_000_000;
@@ -82,7 +81,7 @@ impl Axis {
 
 /// A mistake of this axis.
 pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
-    issue("bad-axis", &format!("axis {typed}"), what, hint)
+    Issue::of_file("bad-axis", &format!("axis {typed}"), what, hint)
 }
 
 fn assignment<'t>(typed: &str, part: &'t str) -> Result<(&'t str, &'t str), Issue> {
