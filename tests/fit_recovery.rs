@@ -8,8 +8,8 @@ use drybench::reader::{Issue, Source};
 use drybench::run::{columns, sample};
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, Link, Observed, Outcome, RunData, Settings, Table, Target, bind, fitted,
-    free_path, hold_out, plan, solve,
+    BoxFit, FreePath, Link, Observed, Outcome, ParameterRow, RunData, Settings, Table, Target,
+    bind, fitted, free_path, hold_out, plan, solve,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -213,6 +213,9 @@ fn power_and_loss_cannot_be_told_apart_at_rest_and_a_plug_meter_would_do_it() {
     let settings = Settings { more_starts: 0, ..Settings::default() };
     let found = solve(&mut problem, &settings).expect("a fit");
     assert!(found.parameters.iter().all(|p| p.standing == "combined"), "{:#?}", found.verdict);
+    // No interval where there is none: its ends would only be the bounds of the other one.
+    let open = |p: &ParameterRow| p.low.is_none() && p.high.is_none();
+    assert!(found.parameters.iter().all(open), "{:#?}", found.parameters);
     let gains = plan(&source(&long), &paths, &run, &problem, &found, 0);
     let left = |name: &str| {
         gains

@@ -91,6 +91,30 @@ fn a_killed_sweep_is_finished_to_the_same_bytes() {
     assert_eq!(first, tables(&out));
 }
 
+#[cfg(unix)]
+#[test]
+fn an_interrupted_sweep_says_so_and_is_finished_to_the_same_bytes() {
+    let tmp = TempDir::new().unwrap();
+    let first = whole(&tmp);
+    let out = tmp.path().join("interrupted");
+    let axes = ["--axis", DIAMETERS, "--axis", POWERS, "-o", at(&out), "--threads", "1"];
+    let child = sweep(&axes).stderr(Stdio::piped()).spawn().unwrap();
+    let table = out.join("cases.jsonl");
+    let from = Instant::now();
+    while fs::metadata(&table).map_or(0, |m| m.len()) == 0 {
+        assert!(from.elapsed() < Duration::from_secs(60), "no block was written");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    let sent = Command::new("sh").args(["-c", &format!("kill -INT {}", child.id())]).status();
+    assert!(sent.unwrap().success());
+    let ended = child.wait_with_output().unwrap();
+    assert_eq!(ended.status.code(), Some(130));
+    let said = String::from_utf8_lossy(&ended.stderr).into_owned();
+    assert!(said.contains("interrupted after") && said.contains("--resume"), "{said}");
+    done(sweep(&[&axes[..], &["--resume"]].concat()));
+    assert_eq!(first, tables(&out));
+}
+
 #[test]
 fn a_torn_last_line_is_cut() {
     let tmp = TempDir::new().unwrap();
@@ -146,14 +170,16 @@ fn another_sweep_in_the_folder_is_refused_with_the_difference() {
     let other = ["--axis", "heater.power=60 W, 130 W", "-o", at(&out), "--resume"];
     let (code, text) = refused(sweep(&other));
     assert_eq!(code, Some(3));
-    for part in
-        ["the axes differs", "there: heater.power=60 W, 120 W", "now:   heater.power=60 W, 130 W"]
-    {
+    for part in [
+        "the two differ in the axes",
+        "there: heater.power=60 W, 120 W",
+        "now:   heater.power=60 W, 130 W",
+    ] {
         assert!(text.contains(part), "{text}");
     }
     let set = ["--axis", POWERS, "-o", at(&out), "--resume", "--set", "heater.power=9 W"];
     let (_, text) = refused(sweep(&set));
-    assert!(text.contains("the fixed values differs"), "{text}");
+    assert!(text.contains("the two differ in the fixed values"), "{text}");
 }
 
 #[test]

@@ -72,7 +72,8 @@ impl Assess {
                 ("figures.csv".to_owned(), page::csv(&table).into_bytes()),
                 ("figures.json".to_owned(), json(&saved)?.into_bytes()),
             ];
-            files.extend(gathered.as_ref().map(folder::cleaned).unwrap_or_default());
+            let cleaned = gathered.as_ref().map(folder::cleaned).transpose()?;
+            files.extend(cleaned.unwrap_or_default());
             files.extend(figures::of_evidence(talk, &evidence, &self.look.style())?);
             let names: Vec<String> = files.iter().map(|f| f.0.clone()).collect();
             check_folder(folder, &names, self.force)?;

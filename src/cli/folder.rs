@@ -6,12 +6,14 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use super::import_sink::{Table, Writer};
 use super::output::{Talk, json, print, reason, write};
 use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Gathered, gather};
 use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
 use crate::measured::log::{self, Failure};
 use crate::measured::weighings;
+use crate::physics::constants::STANDARD_PRESSURE;
 use crate::reader::{Issue, Report, Source};
 use crate::report::{check as page, measured};
 
@@ -167,12 +169,19 @@ pub(super) fn check(talk: &Talk, folder: &Path, sets: &[String], format: Format)
     }
 }
 
-/// Writes the cleaned series of a folder: what was understood, beside what was written.
-pub(super) fn cleaned(gathered: &Gathered) -> Vec<(String, Vec<u8>)> {
-    let logs = gathered
-        .logs
-        .iter()
-        .map(|l| (format!("clean_{}.csv", l.name), measured::series_csv(&l.series).into_bytes()));
+/// The cleaned series of a folder: what was understood, beside what was written.
+pub(super) fn cleaned(gathered: &Gathered) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+    let stated = gathered.evidence.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
+    let mut files = Vec::new();
+    for log in &gathered.logs {
+        let mut text = Vec::new();
+        let mut writer = Writer::new(&mut text, Table::Csv, stated);
+        log::replay(&log.series, &mut writer).map_err(|e| {
+            Stop::message(Exit::Output, format!("cannot write the series: {}", reason(&e)))
+        })?;
+        files.push((format!("clean_{}.csv", log.name), text));
+    }
     let notes = gathered.weighings.as_ref().map(weighings::Weighings::csv);
-    logs.chain(notes.map(|text| ("clean_weighings.csv".to_owned(), text.into_bytes()))).collect()
+    files.extend(notes.map(|text| ("clean_weighings.csv".to_owned(), text.into_bytes())));
+    Ok(files)
 }

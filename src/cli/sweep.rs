@@ -165,7 +165,6 @@ impl Sweep {
             sets: self.sets.clone(),
             axes: self.axes.iter().chain(&self.pairs).cloned().collect(),
             design: if self.one_at_a_time { "one at a time" } else { "cross" }.into(),
-            seed: None,
             cases: plan.cases(),
             shard: self.shard,
         }

@@ -122,7 +122,7 @@ fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
 fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome {
     let Some((what, old, new)) = there.difference(here) else { return Ok(()) };
     let text = format!(
-        "{} holds another sweep: the {what} differs\n     there: {old}\n     now:   {new}\n     \
+        "{} holds another sweep; the two differ in the {what}\n     there: {old}\n     now:   {new}\n     \
          repeat the first command, or write another folder after -o",
         folder.display()
     );

@@ -4,14 +4,9 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::text::quoted;
 use crate::assess::Gathered;
-use crate::measured::{Quantity, Series};
-use crate::physics::constants::STANDARD_PRESSURE;
-use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa, vapour_density_kg_m3};
-use crate::physics::psychrometrics::dew_point_k;
+use crate::measured::Series;
 use crate::reader::{Issue, Report};
-use crate::units::c_from_k;
 
 /// The page of `check`, below the values.
 pub fn page(run: &Gathered) -> String {
@@ -98,86 +93,4 @@ pub fn summary<'a>(run: &'a Gathered, report: &'a Report) -> Summary<'a> {
         readings_in_doubt: run.evidence.flags.len(),
         taken_as_given: &run.told,
     }
-}
-
-/// A cleaned log on the clock of the run, raw line numbers kept, moist-air columns added.
-pub fn series_csv(series: &Series) -> String {
-    let mut out = String::from("time_s,line");
-    for channel in &series.channels {
-        let sensor =
-            if channel.sensor.is_empty() { String::new() } else { format!("{}_", channel.sensor) };
-        let _ = write!(out, ",{sensor}{}", header(channel.quantity));
-        if channel.quantity == Quantity::RelativeHumidity {
-            for name in ["dew_point_C", "humidity_ratio_g_kg", "vapour_density_g_m3"] {
-                let _ = write!(out, ",{sensor}{name}");
-            }
-        }
-    }
-    out.push_str(",note\n");
-    let pressure = series.channels.iter().find(|c| c.quantity == Quantity::Pressure);
-    let mut notes = series.notes.iter().peekable();
-    for (i, t) in series.time_s.iter().enumerate() {
-        let _ = write!(out, "{},{}", rounded(*t), series.line.get(i).copied().unwrap_or(0));
-        for channel in &series.channels {
-            let v = channel.values.get(i).copied().unwrap_or(f64::NAN);
-            let _ = write!(out, ",{}", cell(shown(channel.quantity, v)));
-            if channel.quantity == Quantity::RelativeHumidity {
-                let temp = series.channel(&channel.sensor, Quantity::Temperature);
-                let temp_k = temp.and_then(|c| c.values.get(i)).copied().unwrap_or(f64::NAN);
-                let total =
-                    pressure.and_then(|c| c.values.get(i)).copied().filter(|v| v.is_finite());
-                let total_pa = total.unwrap_or(STANDARD_PRESSURE);
-                for value in moist(temp_k, v, total_pa) {
-                    let _ = write!(out, ",{}", cell(value));
-                }
-            }
-        }
-        let mut words = Vec::new();
-        while let Some((_, note)) = notes.next_if(|(at, _)| at <= t) {
-            words.push(note.as_str());
-        }
-        let _ = writeln!(out, ",{}", quoted(&words.join("; ")));
-    }
-    out
-}
-
-fn header(quantity: Quantity) -> &'static str {
-    match quantity {
-        Quantity::Temperature => "temperature_C",
-        Quantity::RelativeHumidity => "relative_humidity_pct",
-        Quantity::Pressure => "pressure_hPa",
-        Quantity::SetPoint => "set_point_C",
-        Quantity::Heater => "heater_pct",
-        Quantity::Fan => "fan_pct",
-        Quantity::Power => "power_W",
-        Quantity::Energy => "energy_Wh",
-        Quantity::Mass => "mass_g",
-    }
-}
-
-fn shown(quantity: Quantity, si: f64) -> f64 {
-    match quantity {
-        Quantity::Temperature | Quantity::SetPoint => c_from_k(si),
-        Quantity::RelativeHumidity | Quantity::Heater | Quantity::Fan => 100.0 * si,
-        Quantity::Pressure => si / 100.0,
-        Quantity::Power => si,
-        Quantity::Energy => si / 3600.0,
-        Quantity::Mass => 1e3 * si,
-    }
-}
-
-/// Dew point \[°C\], humidity ratio \[g/kg\], vapour density \[g/m³\].
-fn moist(temp_k: f64, rh: f64, total_pa: f64) -> [f64; 3] {
-    let vapour_pa = rh * saturation_pressure_pa(temp_k);
-    let dew = dew_point_k(vapour_pa).map_or(f64::NAN, c_from_k);
-    [dew, 1e3 * humidity_ratio(vapour_pa, total_pa), 1e3 * vapour_density_kg_m3(vapour_pa, temp_k)]
-}
-
-/// Readings have no more than six digits that mean anything.
-fn rounded(v: f64) -> f64 {
-    (v * 1e4).round() / 1e4 + 0.0
-}
-
-fn cell(v: f64) -> String {
-    if v.is_finite() { rounded(v).to_string() } else { String::new() }
 }

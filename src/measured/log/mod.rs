@@ -40,7 +40,7 @@ pub use ledger::{Class, Ledger};
 pub use moist::Moist;
 pub use options::Options;
 use run::Run;
-pub use sink::{Column, Head, Row, SeriesSink, Sink};
+pub use sink::{Column, Head, Row, SeriesSink, Sink, replay};
 
 use crate::measured::Series;
 use crate::reader::Issue;

@@ -90,3 +90,67 @@ impl Sink for SeriesSink {
         Ok(())
     }
 }
+
+/// Sends a series to a sink as if it came from a log: rows, raw lines and remarks as they are.
+///
+/// # Errors
+/// What went wrong with the output.
+pub fn replay<S: Sink>(series: &Series, sink: &mut S) -> io::Result<()> {
+    let between = |v: &f64| *v > 0.0 && *v < 1.0;
+    let column = |c: &Channel| Column {
+        sensor: c.sensor.clone(),
+        quantity: c.quantity,
+        share: c.values.iter().any(between),
+    };
+    // The clock belongs to the first row, wherever the axis of times begins.
+    let first_s = series.time_s.first().copied().unwrap_or(0.0);
+    let start = series.start.map(|s| Start { clock_s: s.clock_s - first_s, ..s });
+    let columns = series.channels.iter().map(column).collect();
+    sink.begin(&Head { columns, start, notes: !series.notes.is_empty() })?;
+    let mut notes = series.notes.iter().peekable();
+    for (i, &time_s) in series.time_s.iter().enumerate() {
+        let mut words = Vec::new();
+        while let Some((_, note)) = notes.next_if(|(at, _)| *at <= time_s) {
+            words.push(note.as_str());
+        }
+        let note = (!words.is_empty()).then(|| words.join("; "));
+        let value = |c: &Channel| c.values.get(i).copied().unwrap_or(f64::NAN);
+        let values = series.channels.iter().map(value).collect();
+        let line = series.line.get(i).copied().unwrap_or(0);
+        sink.row(Row { time_s, line, values, note })?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_series_survives_its_replay() {
+        let channel = |sensor: &str, quantity, values: &[f64]| Channel {
+            sensor: sensor.into(),
+            quantity,
+            values: values.to_vec(),
+        };
+        let series = Series {
+            time_s: vec![0.0, 30.0],
+            line: vec![3, 5],
+            start: Some(Start { clock_s: 36_000.0, dated: false, utc_offset_s: None }),
+            channels: vec![
+                channel("hot", Quantity::Temperature, &[300.0, 310.0]),
+                channel("", Quantity::Heater, &[1.0, 0.5]),
+            ],
+            notes: vec![(30.0, "lid".into())],
+        };
+        let mut sink = SeriesSink::default();
+        replay(&series, &mut sink).expect("memory");
+        assert_eq!(sink.into_series(), series);
+        // Moved on the clock of a run, the first row keeps its clock.
+        let mut moved = series.clone();
+        moved.time_s = vec![-60.0, -30.0];
+        let mut sink = SeriesSink::default();
+        replay(&moved, &mut sink).expect("memory");
+        assert_eq!(sink.into_series().start.map(|s| s.clock_s - 60.0), Some(36_000.0));
+    }
+}

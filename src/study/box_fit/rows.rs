@@ -3,7 +3,7 @@
 use super::data::Observed;
 use super::problem::{BoxFit, FreePath};
 use super::solve::{Course, ParameterRow, SeriesRow};
-use crate::study::fit::{Check, Fit, Interval, Known, Side};
+use crate::study::fit::{COMBINED, Check, Fit, Interval, Known, Side};
 use crate::units::{self, Measured};
 
 /// The row of one parameter.
@@ -17,6 +17,14 @@ pub(super) fn parameter_row(
 ) -> ParameterRow {
     let (path, parameter) = (problem.path_of(i), &problem.parameters()[i]);
     let measured = Measured { value: fit.values[i], sd: known.standard_error[i] };
+    // Along a valley without a floor the ends would be those of the other parameters' bounds.
+    let alone = standing != COMBINED || known.standard_error[i].is_some();
+    let words = |x: &Interval| match alone {
+        true => interval_text(path, known, i, x),
+        false => "none by itself".into(),
+    };
+    let text = interval.map_or_else(String::new, words);
+    let interval = interval.filter(|_| alone);
     let at = |side: Option<Side>| match side {
         Some(Side::At(x)) => Some(x),
         _ => None,
@@ -32,7 +40,7 @@ pub(super) fn parameter_row(
         start: parameter.start,
         bounds: (parameter.low, parameter.high),
         text: units::format_measured(path.kind, measured),
-        interval: interval.map_or_else(String::new, |x| interval_text(path, known, i, x)),
+        interval: text,
         standing: standing.into(),
     }
 }

@@ -29,7 +29,7 @@ pub use planning::{Candidate, Gain, rank};
 pub use prediction::{Band, Score, bands, draw, score};
 pub use profile::{Interval, Side, profile};
 pub use residual_checks::{Check, chi2_probability, effective_count};
-pub use verdict::{Finding, Standing, percent, verdict};
+pub use verdict::{COMBINED, Finding, Standing, percent, verdict};
 
 /// A parameter to be found.
 #[derive(Clone, Debug, PartialEq)]

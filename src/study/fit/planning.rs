@@ -39,7 +39,10 @@ pub fn rank(fit: &Fit, known: &Known, target: usize, candidates: &[Candidate]) -
             let mut all = DMatrix::zeros(own.nrows() + added.nrows(), free.len());
             all.rows_mut(0, own.nrows()).copy_from(&own);
             all.rows_mut(own.nrows(), added.nrows()).copy_from(&added);
-            let then = standard_error(&all, place);
+            // What is unknown now and then has an error larger than itself is unknown still.
+            let size = fit.values[target].abs();
+            let vague = |s: &f64| now.is_none() && size > 0.0 && *s > size;
+            let then = standard_error(&all, place).filter(|s| !vague(s));
             let ratio = then.zip(now).map(|(then, now)| then / now);
             let standard_error = then.map(|s| s * known.enlarged);
             Gain { name: c.name.clone(), standard_error, ratio }

@@ -2,6 +2,9 @@
 
 use super::{Fit, Interval, Known, Parameter, Side};
 
+/// Word for a parameter of which only a combination with others is known.
+pub const COMBINED: &str = "combined";
+
 /// How a parameter stands.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Standing {
@@ -26,7 +29,7 @@ impl Standing {
             Standing::Loose => "loose",
             Standing::Flat => "flat",
             Standing::AtBound => "at bound",
-            Standing::Combined(_) => "combined",
+            Standing::Combined(_) => COMBINED,
         }
     }
 }

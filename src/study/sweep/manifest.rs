@@ -35,8 +35,6 @@ pub struct Manifest {
     pub axes: Vec<String>,
     /// How axes make cases.
     pub design: String,
-    /// Seed of a random design.
-    pub seed: Option<u64>,
     /// Number of cases of the whole sweep.
     pub cases: usize,
     /// Which part of it this is; absent for the whole.
@@ -88,7 +86,6 @@ impl Manifest {
                 ("fixed values", texts(&m.sets)),
                 ("axes", texts(&m.axes)),
                 ("design", m.design.clone()),
-                ("seed", m.seed.map_or("none".into(), |s| s.to_string())),
                 ("number of cases", m.cases.to_string()),
                 ("shard", part),
             ]
