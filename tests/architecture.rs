@@ -50,10 +50,6 @@ const LONG: &[(&str, &str)] = &[
         "src/measured/log/decide/roles.rs",
         "the questions that decide what a column is, in their order",
     ),
-    (
-        "src/measured/log/decide/shape.rs",
-        "the questions that decide the form of a log, in their order",
-    ),
     ("src/measured/log/run.rs", "all that can become of one line of a log"),
 ];
 

@@ -135,7 +135,7 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
     list.extend([
         merit(
             "box_t90_min",
-            "time until 90 % of it has left the box",
+            "time until 90 % of the water left the box",
             gone,
             "min",
             "water in loads, air and on the walls back to 10 % of the added water above the start",

@@ -76,7 +76,8 @@ fn subtitle(run: &Run, mean: &Column) -> String {
     let ends = mean.values.first().zip(mean.values.last());
     let mut clauses = Vec::new();
     if let Some((a, b)) = ends {
-        clauses.push(format!("{} to {} wt%", digits(*a), digits(*b)));
+        let end_s = run.time_s.last().copied().unwrap_or(0.0);
+        clauses.push(format!("mean from {a:.2} to {b:.2} wt% in {}", clock(end_s)));
     }
     if let Some(h) = run.merit(&format!("{}_t90_h", mean.label)) {
         clauses.push(format!("90 % of the water is gone at {}", clock(3600.0 * h)));

@@ -147,7 +147,10 @@ pub fn sweep_tradeoff(table: &Table, x: usize, y: usize) -> Figure {
     });
     let (mx, my) = (&table.merits[x], &table.merits[y]);
     let title = format!("{} against {}", first_upper(&my.label), mx.label);
-    let subtitle = format!("{} of {} cases are beaten by no other in both", front.len(), all.len());
+    let without = table.rows.len() - all.len();
+    let missing = if without == 0 { String::new() } else { format!("; {without} cases without") };
+    let subtitle =
+        format!("{} of {} cases are beaten by no other in both{missing}", front.len(), all.len());
     Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,

@@ -4,7 +4,9 @@
 //! [`roles`] says which is which; [`time`] finds the clock. What the log does not state is a
 //! [`Guess`]; what cannot be guessed is an error with the option to type.
 
+mod header;
 pub mod roles;
+mod scales;
 pub mod shape;
 pub mod time;
 

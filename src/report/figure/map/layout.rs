@@ -135,7 +135,14 @@ fn legend(
     let mut top = foot - GAP * unit;
     let stroke = 70.0 * unit;
     for (k, limit) in map.limits.iter().enumerate().rev() {
-        let lines = text.wrap(&limit.words, room - stroke - GAP * unit);
+        // A line that is nowhere must not be looked for.
+        let met = !contour::pieces(&limit.values, limit.level).is_empty();
+        let words = if met {
+            limit.words.clone()
+        } else {
+            format!("{} (not met on this map)", limit.words)
+        };
+        let lines = text.wrap(&words, room - stroke - GAP * unit);
         top -= lines.len() as f64 * text.line_px();
         let y = top + 0.5 * text.line_px();
         for points in dashed(&[(left, y), (left + stroke, y)], style(k), LIMIT * unit) {

@@ -119,6 +119,18 @@ mod tests {
     }
 
     #[test]
+    fn a_limit_that_is_nowhere_says_so() {
+        let words = |level: f64| {
+            let mut map = map(5, 4);
+            map.limits[0].level = level;
+            let scene = scene(&map, &Style::default()).unwrap();
+            let said = |s: &Shape| matches!(s, Shape::Text(t) if t.text.contains("not met"));
+            scene.shapes.iter().any(said)
+        };
+        assert!(words(99.0) && !words(1.5));
+    }
+
+    #[test]
     fn nothing_to_show_is_an_error_not_a_panic() {
         assert!(scene(&Map::default(), &Style::default()).is_err());
         let mut flat = map(3, 3);
