@@ -233,7 +233,8 @@ fn every_slip_is_named_with_exit_code_3() {
         (vec!["heater.powr=60 W, 120 W"], "did you mean `power`"),
         (vec!["heater.power=60, 120"], "has no unit"),
         (vec!["vent.only.diameter=9..3 mm step 1 mm"], "runs from 9 to 3 mm"),
-        (vec!["vent.only.diameter=3..9 mm"], "does not say how many values"),
+        (vec!["vent.only.diameter=3..9 mm"], "does not say which values"),
+        (vec!["heater.power"], "does not say which values"),
         (vec!["vent.only.diameter=3..9 mm count 0"], "has 0 values"),
         (vec![POWERS, "heater.power=1 W, 2 W"], "heater.power is on two axes"),
         (
@@ -262,4 +263,176 @@ fn a_dry_run_counts_and_writes_nothing() {
     let output = done(sweep(&["--axis", DIAMETERS, "--axis", POWERS, "--dry-run"]));
     let text = String::from_utf8_lossy(&output.stdout);
     assert!(text.starts_with("100 cases, about "), "{text}");
+}
+
+const DRAWN: [&str; 4] = ["--axis", "heater.power=100..200 W", "--axis", "load.pad.water"];
+
+/// Cells of a column of a table, by its head.
+fn column(csv: &str, head: &str) -> Vec<String> {
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let at = reader.headers().unwrap().iter().position(|h| h == head).expect("a column");
+    reader.records().map(|r| r.unwrap()[at].to_owned()).collect()
+}
+
+#[test]
+fn a_latin_hypercube_has_one_draw_in_each_slice_and_the_same_for_the_same_seed() {
+    let tmp = TempDir::new().unwrap();
+    let draw = |name: &str, more: &[&str]| {
+        let out = tmp.path().join(name);
+        done(sweep(&[&DRAWN[..], &["--latin", "40", "-o", at(&out)], more].concat()));
+        tables(&out)
+    };
+    let first = draw("first", &["--threads", "1"]);
+    assert_eq!(first, draw("again", &["--threads", "2"]));
+    assert_ne!(first, draw("other", &["--seed", "2"]));
+    let number = |t: &String| t.parse::<f64>().unwrap();
+    let slice = |si: &String| (40.0 * (number(si) - 100.0) / 100.0) as usize;
+    let mut slices: Vec<usize> = column(&first[0], "heater.power_si").iter().map(slice).collect();
+    slices.sort_unstable();
+    assert_eq!(slices, (0..40).collect::<Vec<_>>());
+    // the scenario says 3.00 ± 0.02 g
+    let water: Vec<f64> = column(&first[0], "load.pad.water_si").iter().map(number).collect();
+    let mean = water.iter().sum::<f64>() / 40.0;
+    let sd = (water.iter().map(|w| (w - mean).powi(2)).sum::<f64>() / 39.0).sqrt();
+    assert!((mean - 3.0e-3).abs() < 1e-6 && (sd / 0.02e-3 - 1.0).abs() < 0.1, "{mean} {sd}");
+}
+
+#[test]
+fn parts_of_drawn_cases_join_to_the_whole_with_their_series() {
+    let tmp = TempDir::new().unwrap();
+    for design in [["--sobol", "16"], ["--indices", "4"]] {
+        let run = |name: String, more: &[&str]| {
+            let out = tmp.path().join(name);
+            let series = ["--series", "return_temperature_C,water_in_box_g", "-o", at(&out)];
+            done(sweep(&[&DRAWN[..], &design, &series, more].concat()));
+            out
+        };
+        let read = |out: &Path| {
+            let series = fs::read_to_string(out.join("series.csv")).unwrap();
+            (tables(out), series)
+        };
+        let whole = run(format!("whole{}", design[0]), &[]);
+        let parts: Vec<PathBuf> = (1..=3)
+            .map(|k| run(format!("part{k}{}", design[0]), &["--shard", &format!("{k}/3")]))
+            .collect();
+        let joined = tmp.path().join(format!("joined{}", design[0]));
+        let mut merge = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+        merge.args(["sweep", "--merge"]).args(&parts).arg("-o").arg(&joined);
+        done(merge);
+        let whole = read(&whole);
+        assert_eq!(whole, read(&joined));
+        assert_eq!(whole.0[0].lines().count(), 17);
+        // seven samples of a minute for each case
+        assert_eq!(whole.1.lines().count(), 1 + 16 * 7, "{}", whole.1);
+        let head = whole.1.lines().next().unwrap();
+        assert_eq!(head, "case,time_s,return_temperature_C,water_in_box_g");
+    }
+}
+
+#[test]
+fn series_are_cut_to_whole_cases_on_resume() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let typed = ["--axis", DIAMETERS, "--series", "water_in_box_g", "-o", at(&out)];
+    done(sweep(&typed));
+    let series = out.join("series.csv");
+    let whole = (tables(&out), fs::read_to_string(&series).unwrap());
+    // the series of three more cases than there are rows, the last line torn
+    let rows: String = whole.0[0].lines().take(21).map(|l| format!("{l}\n")).collect();
+    fs::write(out.join("cases.csv"), rows).unwrap();
+    fs::write(&series, &whole.1[..whole.1.find("\n23,").unwrap() + 3]).unwrap();
+    done(sweep(&[&typed[..], &["--resume"]].concat()));
+    assert_eq!(whole, (tables(&out), fs::read_to_string(&series).unwrap()));
+    let (_, text) = refused(sweep(&["--axis", DIAMETERS, "-o", at(&out), "--resume"]));
+    assert!(text.contains("the two differ in the series kept"), "{text}");
+}
+
+#[test]
+fn what_decides_a_result_is_told_by_both_designs() {
+    let tmp = TempDir::new().unwrap();
+    // The heat-up of ten seconds hangs on the power alone, whatever little water there is.
+    let merit = ["--sensitivity", "peak_air_C", "--set", "run.duration=1 min"];
+    for design in [&["--one-at-a-time"][..], &["--indices", "64"]] {
+        let out = tmp.path().join(design[0]);
+        let typed = [&DRAWN[..], design, &merit, &["-o", at(&out)]].concat();
+        let said = done(sweep(&typed));
+        let text = String::from_utf8_lossy(&said.stdout).into_owned();
+        assert!(text.contains("heater.power") && text.contains("load.pad.water"), "{text}");
+        let csv = fs::read_to_string(out.join("sensitivity.csv")).unwrap();
+        let own: String = csv
+            .lines()
+            .enumerate()
+            .filter(|(i, l)| *i == 0 || l.contains(",peak_air_C,"))
+            .map(|(_, l)| format!("{l}\n"))
+            .collect();
+        let number = |t: &String| t.parse::<f64>().unwrap();
+        if design.len() == 1 {
+            let [low, high] = ["at_lowest", "at_highest"].map(|h| column(&own, h));
+            let reach: Vec<f64> =
+                low.iter().zip(&high).map(|(a, b)| number(b) - number(a)).collect();
+            assert_eq!(column(&own, "path")[0], "heater.power");
+            assert!(reach[0] > 10.0 * reach[1].abs(), "{own}");
+        } else {
+            let total: Vec<f64> = column(&own, "total").iter().map(number).collect();
+            assert!((total[0] - 1.0).abs() < 0.15 && total[1].abs() < 0.01, "{own}");
+        }
+        for end in ["svg", "png", "csv"] {
+            assert!(out.join(format!("sensitivity_peak_air_C.{end}")).exists());
+        }
+    }
+}
+
+#[test]
+fn slips_of_designs_and_figures_are_named() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    for (typed, part) in [
+        (&["--sobol", "70000"][..], "the sequence has 65536 points"),
+        (&["--latin", "5", "--sensitivity", "peak_air_C"], "add --one-at-a-time, or --indices"),
+        (&["--latin", "9", "--curves", "water_in_box_g"], "cannot show 9 cases in one figure"),
+        (&["--latin", "5", "--curves", "water_in_bax_g"], "did you mean water_in_box_g?"),
+        (&["--latin", "5", "--series", "water"], "water is no series of this sweep"),
+        (&["--latin", "5", "--axis", "vent.only.diameter"], "has no ± in the scenario"),
+        (&["--latin", "5", "--axis", "vent.only.diameter=3 ± 1"], "has no unit"),
+        (&["--latin", "5", "--axis", "vent.only.diameter=3 ± 9 mm"], "vent.only.diameter"),
+    ] {
+        let (code, text) = refused(sweep(&[&DRAWN[..], typed, &["-o", at(&out)]].concat()));
+        assert_eq!(code, Some(3), "{text}");
+        assert!(text.contains(part), "{typed:?}: {text}");
+        assert!(!out.exists(), "{typed:?} left a folder");
+    }
+    let mut twice = sweep(&["--axis", POWERS, "-o", at(&out)]);
+    let copy = tmp.path().join("one_small_hole.toml");
+    fs::copy(scenario("one_small_hole.toml"), &copy).unwrap();
+    twice.arg(&copy);
+    let (code, text) = refused(twice);
+    assert_eq!(code, Some(3), "{text}");
+    assert!(text.contains("is the name of two scenarios"), "{text}");
+}
+
+/// Cases are written in blocks, so ten times as many take no more memory.
+#[cfg(target_os = "linux")]
+#[test]
+fn memory_does_not_grow_with_the_cases() {
+    let tmp = TempDir::new().unwrap();
+    let peak_kb = |cases: &str| {
+        let out = tmp.path().join(cases);
+        let typed = [&DRAWN[..], &["--latin", cases, "-o", at(&out), "--threads", "1"]].concat();
+        let mut child = sweep(&typed).stderr(Stdio::null()).spawn().unwrap();
+        let status = format!("/proc/{}/status", child.id());
+        let mut peak = 0_u64;
+        while child.try_wait().unwrap().is_none() {
+            let text = fs::read_to_string(&status).unwrap_or_default();
+            let found = text.lines().find_map(|l| l.strip_prefix("VmHWM:"));
+            let kb = found.and_then(|l| l.trim().strip_suffix(" kB")?.parse().ok());
+            peak = kb.unwrap_or(peak);
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        assert!(child.wait().unwrap().success());
+        peak
+    };
+    let (few, many) = (peak_kb("200"), peak_kb("2000"));
+    // The order of a Latin hypercube takes four bytes for each case and axis, 14 kB here; 1 MB more
+    // is the noise of the allocator. Rows kept would take far more than 1 kB each.
+    assert!(few > 0 && many < few + 1200, "{few} kB for 200 cases, {many} kB for 2000");
 }

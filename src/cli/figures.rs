@@ -6,8 +6,8 @@ use super::output::Talk;
 use super::{Exit, Stop};
 use crate::assess::Evidence;
 use crate::report::figure::{
-    Figure, FigureError, Map, Style, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png,
-    to_svg,
+    Bars, Columns, Figure, FigureError, Map, Style, bars_to_png, bars_to_svg, columns_to_png,
+    columns_to_svg, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png, to_svg,
 };
 use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, MOISTURE, PICTURES};
 use crate::run::{Explanation, Run};
@@ -105,6 +105,24 @@ pub(super) fn map(stem: &str, map: &Map, style: &Style) -> Result<Vec<File>, Sto
         (format!("{stem}.svg"), map_to_svg(map, style).map_err(undrawn)?.into_bytes()),
         (format!("{stem}.png"), map_to_png(map, style).map_err(undrawn)?),
         (format!("{stem}.csv"), map.to_csv().into_bytes()),
+    ])
+}
+
+/// One finished picture of bars under this stem: three files.
+pub(super) fn bars(stem: &str, bars: &Bars, style: &Style) -> Result<Vec<File>, Stop> {
+    Ok(vec![
+        (format!("{stem}.svg"), bars_to_svg(bars, style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), bars_to_png(bars, style).map_err(undrawn)?),
+        (format!("{stem}.csv"), bars.to_csv().into_bytes()),
+    ])
+}
+
+/// Pictures beside each other under this stem: three files.
+pub(super) fn columns(stem: &str, columns: &Columns, style: &Style) -> Result<Vec<File>, Stop> {
+    Ok(vec![
+        (format!("{stem}.svg"), columns_to_svg(columns, style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), columns_to_png(columns, style).map_err(undrawn)?),
+        (format!("{stem}.csv"), columns.to_csv().into_bytes()),
     ])
 }
 

@@ -10,15 +10,14 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
-use super::look::Look;
 use super::output::{Talk, print};
-use super::sweep_figures::Wanted;
+use super::sweep_figures::Wish;
 use super::sweep_folder::{Tables, merge};
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
 use crate::study::sweep::{
-    Axis, Base, Design, Fingerprint, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard, fingerprint,
-    run_case,
+    Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard,
+    fingerprint, run_case,
 };
 
 /// Cases between two writings: few enough that an interrupted sweep loses little, enough that no
@@ -30,6 +29,8 @@ const BLOCK: usize = 32;
     drybench sweep box.toml --axis \"vent.low.diameter=3..9 mm step 1 mm\" -o out\n  \
     drybench sweep box.toml --axis \"heater.power=60 W, 120 W\" --axis \"vent.low.diameter=1..10 mm \
     count 7 log\" -o out --resume\n  \
+    drybench sweep box.toml --axis heater.power=60..180W --axis \"vent.low.diameter=5 ± 0.2 mm\" \
+    --indices 128 --sensitivity t90_min -o out\n  \
     drybench sweep --merge part1 part2 part3 -o whole\n\n\
     Exit code 130: interrupted with Ctrl-C; the tables are valid, --resume finishes them.")]
 pub(super) struct Sweep {
@@ -37,7 +38,8 @@ pub(super) struct Sweep {
     #[arg(required_unless_present = "merge", value_name = "SCENARIO")]
     scenarios: Vec<PathBuf>,
     /// Values of one path: "PATH=A, B, C", "PATH=LOW..HIGH unit step SIZE unit" or
-    /// "PATH=LOW..HIGH unit count N [log]"
+    /// "PATH=LOW..HIGH unit count N [log]"; to draw from, or to take the ends of, "PATH=LOW..HIGH
+    /// unit [log]", "PATH=VALUE ± UNCERTAINTY unit", or PATH alone if its value has a ±
     #[arg(long = "axis", value_name = "PATH=VALUES")]
     axes: Vec<String>,
     /// Paths that move together, step by step: "PATH=VALUES; PATH=VALUES"
@@ -46,9 +48,10 @@ pub(super) struct Sweep {
     /// Fix one value in all cases: PATH=VALUE
     #[arg(long = "set", value_name = "PATH=VALUE")]
     sets: Vec<String>,
-    /// The scenario as it is, then each axis value alone, instead of all combinations
-    #[arg(long)]
-    one_at_a_time: bool,
+    #[command(flatten)]
+    design: Designs,
+    #[command(flatten)]
+    seed: Seed,
     /// Folder for cases.csv, cases.jsonl and manifest.json
     #[arg(short, long, value_name = "FOLDER", required_unless_present = "dry_run")]
     output: Option<PathBuf>,
@@ -63,25 +66,59 @@ pub(super) struct Sweep {
     shard: Option<Shard>,
     /// Join the folders of all parts
     #[arg(long, num_args = 1.., value_name = "FOLDER", conflicts_with_all = ["scenarios", "axes",
-        "pairs", "sets", "one_at_a_time", "resume", "shard", "dry_run"])]
+        "pairs", "sets", "design", "resume", "shard", "dry_run"])]
     merge: Vec<PathBuf>,
-    /// Draw this figure of merit over the first axis, a line per setting of the others
-    #[arg(long = "plot", value_name = "MERIT")]
-    plots: Vec<String>,
-    /// Draw this figure of merit as a map over two axes, one for each scenario
-    #[arg(long = "map", value_name = "MERIT")]
-    maps: Vec<String>,
-    /// A line on maps where a figure of merit meets a value in its unit: "MERIT<VALUE"
-    #[arg(long = "limit", value_name = "MERIT<VALUE", requires = "maps")]
-    limits: Vec<String>,
-    /// Draw two figures of merit against each other with their front: MERIT,MERIT
-    #[arg(long, value_name = "MERIT,MERIT")]
-    tradeoff: Option<String>,
+    /// Keep these series of every case in series.csv: COLUMN,COLUMN as in series.csv of simulate
+    #[arg(long, value_name = "COLUMNS", value_delimiter = ',')]
+    series: Vec<String>,
     #[command(flatten)]
-    look: Look,
+    wish: Wish,
     /// Only say how many cases there are and how long they would take
     #[arg(long)]
     dry_run: bool,
+}
+
+/// How axes make cases; all combinations if none is given.
+#[derive(Debug, Args)]
+#[group(id = "design")]
+struct Designs {
+    /// The scenario as it is, then each axis value alone, instead of all combinations
+    #[arg(long)]
+    one_at_a_time: bool,
+    /// N cases drawn from all axes at once, each covered evenly (Latin hypercube)
+    #[arg(long, value_name = "N", value_parser = count())]
+    latin: Option<u32>,
+    /// N cases along a scrambled Sobol sequence; a power of two is covered most evenly
+    #[arg(long, value_name = "N", value_parser = count())]
+    sobol: Option<u32>,
+    /// Draws from which each axis' share in the variance follows: N points, N × (axes + 2) cases
+    #[arg(long, value_name = "N", value_parser = count())]
+    indices: Option<u32>,
+}
+
+/// Seed of all draws.
+#[derive(Debug, Args)]
+struct Seed {
+    /// Seed of draws and of resamplings
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    seed: u64,
+}
+
+fn count() -> impl clap::builder::TypedValueParser<Value = u32> {
+    clap::value_parser!(u32).range(1..=MOST as i64)
+}
+
+impl Designs {
+    fn read(&self, seed: u64) -> Design {
+        let wide = |n: u32| n as usize;
+        match (self.latin, self.sobol, self.indices) {
+            (Some(n), ..) => Design::Latin { cases: wide(n), seed },
+            (_, Some(n), _) => Design::Sobol { cases: wide(n), seed },
+            (.., Some(n)) => Design::Indices { base: wide(n), seed },
+            _ if self.one_at_a_time => Design::OneAtATime,
+            _ => Design::Cross,
+        }
+    }
 }
 
 fn shard(text: &str) -> Result<Shard, String> {
@@ -98,10 +135,9 @@ impl Sweep {
             return merge(talk, &self.merge, out);
         }
         let (plan, scenarios) = self.plan()?;
-        let merits = plan.check().map_err(Stop::input)?;
-        let wanted =
-            Wanted::read(&self.plots, &self.maps, &self.limits, self.tradeoff.as_deref(), &merits)?;
-        let keys = merits.iter().map(|m| m.key.clone()).collect();
+        let shown = plan.check().map_err(Stop::input)?;
+        let wanted = self.wish.read(&shown, &plan, &self.series)?;
+        let keys = shown.merits.iter().map(|m| m.key.clone()).collect();
         let manifest = self.manifest(&plan, scenarios);
         if self.dry_run {
             return self.estimate(&plan, &manifest);
@@ -110,7 +146,11 @@ impl Sweep {
         let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
         let pool = self.pool()?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
-        wanted.draw(talk, folder, &plan, merits, &self.look.style())
+        if self.shard.is_some() && !wanted.is_empty() {
+            talk.note("a part has no figures; join the parts, then --resume the whole with them");
+            return Ok(());
+        }
+        pool.install(|| wanted.draw(talk, folder, &plan, shown.merits))
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {
@@ -153,8 +193,7 @@ impl Sweep {
                         step 1 mm\" with a path that drybench check lists";
             return Err(Stop::message(Exit::BadInput, text));
         }
-        let design = if self.one_at_a_time { Design::OneAtATime } else { Design::Cross };
-        Ok((Plan { bases, axes, design }, prints))
+        Ok((Plan::new(bases, axes, self.design.read(self.seed.seed)), prints))
     }
 
     fn manifest(&self, plan: &Plan, scenarios: Vec<Fingerprint>) -> Manifest {
@@ -164,7 +203,8 @@ impl Sweep {
             scenarios,
             sets: self.sets.clone(),
             axes: self.axes.iter().chain(&self.pairs).cloned().collect(),
-            design: if self.one_at_a_time { "one at a time" } else { "cross" }.into(),
+            design: plan.design.to_string(),
+            series: self.series.clone(),
             cases: plan.cases(),
             shard: self.shard,
         }

@@ -1,4 +1,4 @@
-//! The folder of a sweep: two tables that only grow at their ends, and what they belong to.
+//! The folder of a sweep: tables that only grow at their ends, and what they belong to.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Write};
@@ -6,21 +6,25 @@ use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, reason};
 use super::{Exit, Outcome, Stop};
-use crate::study::sweep::{Manifest, Plan, Row, csv_head};
+use crate::study::sweep::{Manifest, Plan, Row, csv_head, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
 /// The same rows with names.
 const JSONL: &str = "cases.jsonl";
+/// Series of the cases, where they are kept.
+const SERIES: &str = "series.csv";
 /// What they belong to.
 const MANIFEST: &str = "manifest.json";
 
-/// The two tables, open for more rows.
+/// The tables, open for more rows.
 pub(super) struct Tables {
     folder: PathBuf,
     csv: File,
     jsonl: File,
     keys: Vec<String>,
+    /// The table of series and its columns.
+    series: Option<(File, Vec<String>)>,
     rows: usize,
     failed: usize,
 }
@@ -51,11 +55,17 @@ impl Tables {
         if known {
             agree(folder, &read_manifest(folder)?, manifest)?;
             rows = cut(folder, &head)?.min(manifest.range().len());
+            if !manifest.series.is_empty() {
+                cut_series(folder, manifest, manifest.range().start + rows)?;
+            }
             talk.note(&format!("{rows} of {} cases are there already", manifest.range().len()));
         } else {
             fs::create_dir_all(folder).map_err(|e| failed(folder, &e))?;
             write(&folder.join(CSV), head.as_bytes())?;
             write(&folder.join(JSONL), b"")?;
+            if !manifest.series.is_empty() {
+                write(&folder.join(SERIES), series_head(&manifest.series).as_bytes())?;
+            }
             write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
         }
         let append = |name: &str| {
@@ -63,7 +73,11 @@ impl Tables {
             OpenOptions::new().append(true).open(&path).map_err(|e| failed(&path, &e))
         };
         let (csv, jsonl) = (append(CSV)?, append(JSONL)?);
-        Ok(Tables { folder: folder.to_owned(), csv, jsonl, keys, rows, failed: 0 })
+        let series = match manifest.series.as_slice() {
+            [] => None,
+            columns => Some((append(SERIES)?, columns.to_vec())),
+        };
+        Ok(Tables { folder: folder.to_owned(), csv, jsonl, keys, series, rows, failed: 0 })
     }
 
     /// Rows so far.
@@ -81,7 +95,7 @@ impl Tables {
         &self.folder
     }
 
-    /// Adds rows to both tables.
+    /// Adds rows to all tables.
     pub(super) fn append(&mut self, plan: &Plan, rows: &[Row]) -> Outcome {
         let csv: String = rows.iter().map(|r| r.csv(&self.keys)).collect();
         let jsonl: String = rows.iter().map(|r| r.json(plan)).collect();
@@ -90,7 +104,13 @@ impl Tables {
         let put = |file: &mut File, text: &str| {
             file.write_all(text.as_bytes()).and_then(|()| file.flush())
         };
-        put(&mut self.csv, &csv)
+        // The series first: what a row stands for is then complete.
+        let series = match &mut self.series {
+            None => Ok(()),
+            Some((file, columns)) => rows.iter().try_for_each(|r| put(file, &r.series(columns))),
+        };
+        series
+            .and_then(|()| put(&mut self.csv, &csv))
             .and_then(|()| put(&mut self.jsonl, &jsonl))
             .map_err(|e| failed(&self.folder, &e))
     }
@@ -148,6 +168,34 @@ fn cut(folder: &Path, head: &str) -> Result<usize, Stop> {
         file.set_len(bytes).map_err(|e| failed(path, &e))?;
     }
     Ok(rows)
+}
+
+/// Cuts the table of series before the first line of a case from `next` on, and a torn line.
+fn cut_series(folder: &Path, manifest: &Manifest, next: usize) -> Outcome {
+    let path = folder.join(SERIES);
+    let head = series_head(&manifest.series);
+    if lines(&path, 1)?.0 == 0 || first_line(&path)? != head {
+        let text = format!(
+            "{} is damaged\n     start again in a new folder, or leave --series out",
+            path.display()
+        );
+        return Err(Stop::message(Exit::BadInput, text));
+    }
+    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
+    let (mut reader, mut bytes, mut line) = (BufReader::new(file), 0, Vec::new());
+    loop {
+        line.clear();
+        let read = reader.read_until(b'\n', &mut line).map_err(|e| failed(&path, &e))?;
+        let case = line.split(|b| *b == b',').next().and_then(|c| std::str::from_utf8(c).ok());
+        let case: Option<usize> = case.and_then(|c| c.parse().ok());
+        let kept = bytes == 0 || case.is_some_and(|c| c < next);
+        if read == 0 || line.last() != Some(&b'\n') || !kept {
+            break;
+        }
+        bytes += read as u64;
+    }
+    let file = OpenOptions::new().write(true).open(&path).map_err(|e| failed(&path, &e))?;
+    file.set_len(bytes).map_err(|e| failed(&path, &e))
 }
 
 /// Number of whole lines, `most` at most, and of their bytes.
@@ -222,10 +270,14 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
         }
     }
     fs::create_dir_all(out).map_err(|e| failed(out, &e))?;
-    for (name, skip) in [(CSV, head.len()), (JSONL, 0)] {
-        let path = out.join(name);
+    let mut tables = vec![(CSV, head), (JSONL, String::new())];
+    if !whole.series.is_empty() {
+        tables.push((SERIES, series_head(&whole.series)));
+    }
+    for (name, head) in tables {
+        let (path, skip) = (out.join(name), head.len());
         let mut to = File::create(&path).map_err(|e| failed(&path, &e))?;
-        to.write_all(&head.as_bytes()[..skip]).map_err(|e| failed(&path, &e))?;
+        to.write_all(head.as_bytes()).map_err(|e| failed(&path, &e))?;
         for (_, folder, _) in &found {
             let part = folder.join(name);
             let mut from = BufReader::new(File::open(&part).map_err(|e| failed(&part, &e))?);

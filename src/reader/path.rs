@@ -4,12 +4,17 @@
 /// names one place only.
 pub fn join(parent: &str, segment: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
-    let segment = if !segment.is_empty() && segment.chars().all(plain) {
-        segment.to_owned()
+    let mut path = String::with_capacity(parent.len() + segment.len() + 1);
+    path.push_str(parent);
+    if !parent.is_empty() {
+        path.push('.');
+    }
+    if !segment.is_empty() && segment.chars().all(plain) {
+        path.push_str(segment);
     } else {
-        format!("{segment:?}")
-    };
-    if parent.is_empty() { segment } else { format!("{parent}.{segment}") }
+        path.push_str(&format!("{segment:?}"));
+    }
+    path
 }
 
 /// The segments of a path; dots inside quotes do not split. `None` if a segment is empty or a

@@ -8,6 +8,7 @@ pub mod figure;
 pub mod fit;
 pub mod measured;
 pub mod pictures;
+pub mod sensitivity;
 pub mod series;
 pub mod spools;
 pub mod summary;

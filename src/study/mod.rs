@@ -1,6 +1,8 @@
 //! Many runs for one question: sweeps, sensitivities, fits.
 
 pub mod box_fit;
+pub mod draws;
 pub mod fit;
+pub mod sensitivity;
 pub mod spools;
 pub mod sweep;

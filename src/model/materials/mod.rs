@@ -4,6 +4,8 @@ mod polymers;
 
 pub use polymers::{Polymer, Ranged};
 
+use std::sync::LazyLock;
+
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -44,9 +46,13 @@ impl Materials {
     ///
     /// Rows that do not parse are left out; a test counts them.
     pub fn table() -> Self {
-        let mut reader = csv::Reader::from_reader(WALLS.as_bytes());
-        let rows = reader.records().filter_map(Result::ok);
-        Materials(rows.filter_map(|row| parse(&row)).collect())
+        // Parsed once: a sweep reads thousands of scenarios.
+        static TABLE: LazyLock<Materials> = LazyLock::new(|| {
+            let mut reader = csv::Reader::from_reader(WALLS.as_bytes());
+            let rows = reader.records().filter_map(Result::ok);
+            Materials(rows.filter_map(|row| parse(&row)).collect())
+        });
+        TABLE.clone()
     }
 
     /// Adds the scenario's own materials, which come first.

@@ -38,6 +38,8 @@ pub struct Panel {
     pub zero_based: bool,
     /// Whether the left series are drawn as filled areas, each on top of the one before.
     pub stacked: bool,
+    /// Values the left axis must show besides its own, so that neighbours can be compared.
+    pub reach: Option<(f64, f64)>,
     /// Height relative to the other panels.
     pub weight: f64,
 }
@@ -51,6 +53,7 @@ impl Default for Panel {
             right: None,
             zero_based: false,
             stacked: false,
+            reach: None,
             weight: 1.0,
         }
     }

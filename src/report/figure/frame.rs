@@ -65,13 +65,17 @@ pub(super) struct Frame<'a> {
 }
 
 impl<'a> Frame<'a> {
-    /// Measures everything.
-    pub(super) fn new(figure: &'a Figure, style: &Style) -> Result<Self, FigureError> {
+    /// Measures everything; `unit` is pixels per reference pixel, that of the size if not given.
+    pub(super) fn new(
+        figure: &'a Figure,
+        style: &Style,
+        unit: Option<f64>,
+    ) -> Result<Self, FigureError> {
         let size_px = style.pixels()?;
         if figure.panels.is_empty() {
             return Err(FigureError::NoPanels);
         }
-        let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
+        let unit = unit.unwrap_or(f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX);
         let mut frame = Self {
             figure,
             size_px,

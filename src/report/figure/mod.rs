@@ -9,7 +9,9 @@
 
 mod axis;
 mod band;
+mod bars;
 mod canvas;
+mod columns;
 mod csv;
 mod curve;
 mod data;
@@ -33,6 +35,8 @@ mod svg;
 mod symbols;
 mod ticks;
 
+pub use bars::{Bar, BarRow, Bars, bars_to_png, bars_to_svg};
+pub use columns::{Columns, columns_to_png, columns_to_svg};
 pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series, Symbol};
 pub use map::{Limit, Map, Steps, map_to_png, map_to_svg};
 pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};

@@ -27,8 +27,17 @@ const BAND: f64 = 0.28;
 
 /// The whole picture as shapes.
 pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
+    scaled(figure, style, None)
+}
+
+/// The same with words and lines at a scale of their own: pixels per reference pixel.
+pub(super) fn scaled(
+    figure: &Figure,
+    style: &Style,
+    unit: Option<f64>,
+) -> Result<Scene, FigureError> {
     font::ready()?;
-    let frame = Frame::new(figure, style)?;
+    let frame = Frame::new(figure, style, unit)?;
     let background = match style.theme {
         Theme::Dark | Theme::Light => Some(frame.palette.paper),
         Theme::TransparentOnDark | Theme::TransparentOnLight => None,

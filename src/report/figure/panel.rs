@@ -86,11 +86,12 @@ impl<'a> PanelFrame<'a> {
     /// The left axis with at most `most` ticks.
     pub(super) fn left_axis(&self, most: usize) -> Axis {
         let panel = self.panel;
+        let reach = panel.reach.into_iter().flat_map(|(low, high)| [low, high]);
         if panel.stacked {
             let edges = self.layers.iter().flat_map(Layer::edges);
-            return Axis::upright(extent(edges), true, most);
+            return Axis::upright(extent(edges.chain(reach)), true, most);
         }
-        let values = panel.series.iter().flat_map(|s| s.heights());
+        let values = panel.series.iter().flat_map(|s| s.heights()).chain(reach);
         Axis::upright(extent(values), panel.zero_based, most)
     }
 

@@ -55,6 +55,17 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     })
 }
 
+/// A figure of merit that must stay on one side of a level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bound {
+    /// Which figure of merit.
+    pub merit: usize,
+    /// The level, in its unit.
+    pub level: f64,
+    /// Whether it must be above, rather than below.
+    pub above: bool,
+}
+
 /// A figure of merit over two axes for one scenario, with lines where others meet limits.
 ///
 /// # Errors
@@ -63,7 +74,7 @@ pub fn sweep_map(
     table: &Table,
     scenario: &str,
     merit: usize,
-    limits: &[(usize, f64)],
+    limits: &[Bound],
 ) -> Result<Map, String> {
     if table.paths.len() != 2 {
         return Err(format!("a map needs two axes, this sweep has {}", table.paths.len()));
@@ -96,9 +107,11 @@ pub fn sweep_map(
         let names = texts.iter().map(short).collect();
         Steps { label: words(&table.paths[p]), unit, names }
     };
-    let limit = |(k, level): &(usize, f64)| {
-        let m = &table.merits[*k];
-        Limit { words: format!("{} {level} {}", m.label, m.unit), values: grid(*k), level: *level }
+    let limit = |bound: &Bound| {
+        let (m, level) = (&table.merits[bound.merit], bound.level);
+        let side = if bound.above { "at least" } else { "at most" };
+        let words = format!("{} {side} {level} {}; other cells are faded", m.label, m.unit);
+        Limit { words, values: grid(bound.merit), level, above: bound.above }
     };
     let m = &table.merits[merit];
     let (x, y) = (axis(0, &xs), axis(1, &ys));

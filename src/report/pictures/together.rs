@@ -62,7 +62,7 @@ fn group(run: &Run, group: Group) -> impl DoubleEndedIterator<Item = &Column> {
 fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<Series> {
     let line = |(i, (name, run)): (usize, &(String, Run))| {
         let column = pick(run)?;
-        let values = if smooth { mean(run, column) } else { column.values.clone() };
+        let values = if smooth { mean(run, column, SMOOTH_S) } else { column.values.clone() };
         let points = run.time_s.iter().zip(values).map(|(t, v)| (t * per_s, v));
         Some(Series {
             name: name.clone(),
@@ -80,12 +80,12 @@ fn last_air(run: &Run) -> Option<&Column> {
     group(run, Group::RelativeHumidity).next_back()
 }
 
-/// Centred mean over [`SMOOTH_S`].
-fn mean(run: &Run, column: &Column) -> Vec<f64> {
+/// Centred mean over a window \[s\].
+pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
     let t = &run.time_s;
     let around = |i: usize| {
-        let first = t.partition_point(|s| *s < t[i] - 0.5 * SMOOTH_S);
-        let last = t.partition_point(|s| *s <= t[i] + 0.5 * SMOOTH_S);
+        let first = t.partition_point(|s| *s < t[i] - 0.5 * window_s);
+        let last = t.partition_point(|s| *s <= t[i] + 0.5 * window_s);
         let window = &column.values[first..last];
         window.iter().sum::<f64>() / window.len() as f64
     };

@@ -3,79 +3,90 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+use super::range::range;
+use super::spread::Spread;
 use crate::reader::Issue;
 
 /// Most values of an axis and most cases of a sweep; more is a slip of the fingers.
 pub const MOST: usize = 1_000_000;
-
-/// Significant digits of computed steps: enough for any unit, too few for 0.30000000000000004.
-const DIGITS: usize = 12;
 
 /// Values that paths take together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Axis {
     /// Dotted paths; more than one if they are paired.
     pub paths: Vec<String>,
-    /// For each step one value per path, as typed.
-    pub steps: Vec<Vec<String>>,
+    /// What they take.
+    pub values: Values,
+    /// As typed, for messages.
+    pub typed: String,
 }
 
-/// A range as typed: ends in one unit.
+/// What the paths of an axis take.
 #[derive(Clone, Debug, PartialEq)]
-struct Range {
-    /// First value, in `unit`.
-    from: f64,
-    /// Last value, in `unit`.
-    to: f64,
-    /// The unit of both ends; may be empty.
-    unit: String,
-    /// Whether equal steps are equal ratios.
-    log: bool,
+pub enum Values {
+    /// For each step one value per path, as typed.
+    Steps(Vec<Vec<String>>),
+    /// One spread per path, without a number of values: to draw from, or to take the ends of.
+    Spreads(Vec<Spread>),
 }
 
-impl Range {
-    /// The value at a share of the way from the first to the last end.
-    fn at(&self, share: f64) -> String {
-        let value = if self.log {
-            self.from * (self.to / self.from).powf(share)
-        } else {
-            self.from + share * (self.to - self.from)
-        };
-        self.text(value)
-    }
-
-    fn text(&self, value: f64) -> String {
-        let rounded: f64 = format!("{value:.*e}", DIGITS - 1).parse().unwrap_or(value);
-        format!("{rounded} {}", self.unit).trim_end().to_owned()
-    }
+/// The values of one path of an axis.
+enum Typed {
+    Steps(Vec<String>),
+    Spread(Spread),
 }
 
 impl Axis {
-    /// Reads `path=a, b, c`, `path=1..9 mm step 1 mm` or `path=1..10 mm count 7 log`; several of
-    /// these with semicolons between go together step by step.
+    /// Reads `path=a, b, c`, `path=1..9 mm step 1 mm` or `path=1..10 mm count 7 log`; or, to draw
+    /// from, `path=1..9 mm`, `path=5 ± 0.1 mm` or the path alone, whose value has a ± in the file.
+    /// Several of these with semicolons between go together step by step.
     ///
     /// # Errors
     /// What is wrong with the text; whether the values fit their paths is seen on reading.
     pub fn parse(typed: &str) -> Result<Self, Issue> {
-        let mut axis = Axis { paths: Vec::new(), steps: Vec::new() };
-        for (k, part) in typed.split(';').enumerate() {
-            let (path, rest) = assignment(typed, part)?;
-            let values = values(typed, rest)?;
-            if k == 0 {
-                axis.steps = vec![Vec::new(); values.len()];
-            } else if values.len() != axis.steps.len() {
-                let what = format!(
-                    "pairs {} values of {} with {} of {path}",
-                    axis.steps.len(),
-                    axis.paths[0],
-                    values.len()
-                );
-                return Err(fault(typed, what, "give both the same number of values."));
+        let mut paths = Vec::new();
+        let mut steps: Vec<Vec<String>> = Vec::new();
+        let mut spreads = Vec::new();
+        for part in typed.split(';') {
+            let (path, values) = part_of(typed, part)?;
+            match values {
+                Typed::Spread(spread) => spreads.push(spread),
+                Typed::Steps(values) if steps.is_empty() => {
+                    steps = values.into_iter().map(|v| vec![v]).collect();
+                }
+                Typed::Steps(values) if values.len() == steps.len() => {
+                    steps.iter_mut().zip(values).for_each(|(step, v)| step.push(v));
+                }
+                Typed::Steps(values) => {
+                    let what = format!(
+                        "pairs {} values of {} with {} of {path}",
+                        steps.len(),
+                        paths[0],
+                        values.len()
+                    );
+                    return Err(fault(typed, what, "give both the same number of values."));
+                }
             }
-            axis.steps.iter_mut().zip(values).for_each(|(step, v)| step.push(v));
-            axis.paths.push(path.to_owned());
+            paths.push(path.to_owned());
         }
-        Ok(axis)
+        let values = match (steps.is_empty(), spreads.is_empty()) {
+            (false, true) => Values::Steps(steps),
+            (true, _) => Values::Spreads(spreads),
+            (false, false) => {
+                let what = "pairs values with a spread".to_owned();
+                return Err(fault(typed, what, "give both as values, or both as spreads."));
+            }
+        };
+        Ok(Axis { paths, values, typed: typed.to_owned() })
+    }
+
+    /// Number of steps; a spread has its two ends.
+    #[must_use]
+    pub fn steps(&self) -> usize {
+        match &self.values {
+            Values::Steps(steps) => steps.len(),
+            Values::Spreads(_) => 2,
+        }
     }
 }
 
@@ -84,29 +95,32 @@ pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
     Issue::of_file("bad-axis", &format!("axis {typed}"), what, hint)
 }
 
-fn assignment<'t>(typed: &str, part: &'t str) -> Result<(&'t str, &'t str), Issue> {
-    let found = part.split_once('=').map(|(p, v)| (p.trim(), v.trim()));
-    found.filter(|(p, v)| !p.is_empty() && !v.is_empty()).ok_or_else(|| {
+fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
+    let (path, rest) =
+        part.split_once('=').map_or((part.trim(), None), |(p, v)| (p.trim(), Some(v.trim())));
+    let odd =
+        path.is_empty() || rest.is_some_and(str::is_empty) || path.contains(char::is_whitespace);
+    if odd {
         let hint = "write \"vent.low.diameter=3..9 mm step 1 mm\" or \"heater.power=60 W, 120 W\".";
-        fault(typed, "is not PATH=VALUES".into(), hint)
-    })
-}
-
-fn values(typed: &str, rest: &str) -> Result<Vec<String>, Issue> {
-    match range(typed, rest)? {
+        return Err(fault(typed, "is not PATH=VALUES".into(), hint));
+    }
+    let Some(rest) = rest else { return Ok((path, Typed::Spread(Spread::Own))) };
+    let values = match range(typed, rest)? {
         Some((range, Some(count))) => {
             let last = (count - 1).max(1) as f64;
-            Ok((0..count).map(|i| range.at(i as f64 / last)).collect())
+            Typed::Steps((0..count).map(|i| range.at(i as f64 / last)).collect())
         }
-        Some((range, None)) => {
-            let hint = format!(
-                "write \"{}..{} {} count 7\", or step and a size.",
-                range.from, range.to, range.unit
-            );
-            Err(fault(typed, "does not say how many values".into(), &hint))
+        Some((range, None)) => Typed::Spread(Spread::Range(range)),
+        None => {
+            let mut listed = list(typed, rest)?;
+            if listed.len() == 1 && Spread::is_measured(&listed[0]) {
+                Typed::Spread(Spread::Measured(listed.remove(0)))
+            } else {
+                Typed::Steps(listed)
+            }
         }
-        None => list(typed, rest),
-    }
+    };
+    Ok((path, values))
 }
 
 /// Values between commas; commas in brackets and quotes do not split.
@@ -139,93 +153,14 @@ fn list(typed: &str, rest: &str) -> Result<Vec<String>, Issue> {
     Ok(found)
 }
 
-/// A range and the number of its values if it says so; `None` if there are no two dots.
-fn range(typed: &str, rest: &str) -> Result<Option<(Range, Option<usize>)>, Issue> {
-    let Some((from, after)) = rest.split_once("..") else { return Ok(None) };
-    let mut words: Vec<&str> = after.split_whitespace().collect();
-    let log = words.last() == Some(&"log");
-    if log {
-        words.pop();
-    }
-    let at = words.iter().position(|w| matches!(*w, "step" | "count"));
-    let tail = at.map(|at| words.split_off(at));
-    let number = |text: &str| {
-        number(text).ok_or_else(|| {
-            let what = format!("has no number in \"{text}\"");
-            fault(typed, what, "write \"3..9 mm step 1 mm\".")
-        })
-    };
-    let (from, first_unit) = number(from)?;
-    let (to, unit) = number(&words.join(" "))?;
-    if !first_unit.is_empty() && first_unit != unit {
-        let what = format!("runs from {first_unit} to {unit}");
-        return Err(fault(typed, what, "write both ends in the same unit."));
-    }
-    if from >= to {
-        let what = format!("runs from {from} to {to} {unit}").trim_end().to_owned();
-        return Err(fault(typed, what, "write the smaller value first."));
-    }
-    if log && from <= 0.0 {
-        return Err(fault(typed, format!("cannot have log from {from}"), "start above zero."));
-    }
-    let range = Range { from, to, unit, log };
-    let count = match tail.as_deref() {
-        None => None,
-        Some(["count", n]) => Some(n.parse::<usize>().unwrap_or(0)),
-        Some(["step", size @ ..]) if !log => {
-            let (size, step_unit) = number(&size.join(" "))?;
-            if step_unit != range.unit && !step_unit.is_empty() {
-                let hint = format!("write the step in {} too.", range.unit);
-                return Err(fault(typed, format!("has a step in {step_unit}"), &hint));
-            }
-            Some(steps(typed, &range, size)?)
-        }
-        Some(_) => {
-            let hint = "end with step and a size, or count and a number (and log).";
-            return Err(fault(typed, "has an end that is not understood".into(), hint));
-        }
-    };
-    if count.is_some_and(|n| !(2..=MOST).contains(&n)) {
-        let what = format!("has {} values", count.unwrap_or(0));
-        return Err(fault(typed, what, "take a count of 2 to 1000000."));
-    }
-    Ok(Some((range, count)))
-}
-
-/// Number of values a step size makes; it must end on the last value.
-fn steps(typed: &str, range: &Range, size: f64) -> Result<usize, Issue> {
-    let exact = (range.to - range.from) / size;
-    let whole = exact.round();
-    // Written steps such as 0.1 are not exact in binary.
-    if size > 0.0 && whole >= 1.0 && (exact - whole).abs() < 1e-6 {
-        return Ok(whole as usize + 1);
-    }
-    let what = format!("does not come from {} to {} in steps of {size}", range.from, range.to);
-    Err(fault(typed, what, "choose a step that fits, or write count and a number."))
-}
-
-/// A number and the unit after it.
-pub(super) fn number(text: &str) -> Option<(f64, String)> {
-    let text = text.trim();
-    let numeric = |c: char| c.is_ascii_digit() || "+-.".contains(c);
-    let mut end = text.find(|c: char| !numeric(c)).unwrap_or(text.len());
-    if let Some(power) = text[end..].strip_prefix('e') {
-        let more = power.find(|c: char| !numeric(c)).unwrap_or(power.len());
-        if text[..end + 1 + more].parse::<f64>().is_ok() {
-            end += 1 + more;
-        }
-    }
-    let value: f64 = text[..end].parse().ok().filter(|v: &f64| v.is_finite())?;
-    Some((value, text[end..].trim().to_owned()))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn steps(typed: &str) -> Vec<String> {
         let axis = Axis::parse(typed).unwrap_or_else(|e| panic!("{typed}: {e}"));
-        axis.steps.iter().map(|s| s.join(" & ")).collect()
+        let Values::Steps(steps) = axis.values else { panic!("{typed} has no steps") };
+        steps.iter().map(|s| s.join(" & ")).collect()
     }
 
     #[test]
@@ -239,11 +174,21 @@ mod tests {
     }
 
     #[test]
+    fn spreads_are_kept_as_typed() {
+        for typed in ["a.b", "a=1..2 mm", "a=1..9 mm log", "a=3 ± 0.1 g", "a=1..2; b=3..4 W"] {
+            let axis = Axis::parse(typed).unwrap_or_else(|e| panic!("{typed}: {e}"));
+            assert!(matches!(axis.values, Values::Spreads(_)), "{typed}: {axis:?}");
+        }
+    }
+
+    #[test]
     fn slips_are_named() {
         for (typed, part) in [
-            ("a", "is not PATH=VALUES"),
+            ("a b", "is not PATH=VALUES"),
+            ("=3", "is not PATH=VALUES"),
+            ("a=", "is not PATH=VALUES"),
+            ("a=1, 2; b", "pairs values with a spread"),
             ("a=9..3 mm step 1 mm", "runs from 9 to 3 mm"),
-            ("a=3..9 mm", "does not say how many"),
             ("a=3..9 mm step 4 mm", "does not come from"),
             ("a=3..9 mm step 0 mm", "does not come from"),
             ("a=3..9 mm count 0", "has 0 values"),

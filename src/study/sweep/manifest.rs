@@ -35,6 +35,8 @@ pub struct Manifest {
     pub axes: Vec<String>,
     /// How axes make cases.
     pub design: String,
+    /// Series kept of every case.
+    pub series: Vec<String>,
     /// Number of cases of the whole sweep.
     pub cases: usize,
     /// Which part of it this is; absent for the whole.
@@ -42,7 +44,7 @@ pub struct Manifest {
 }
 
 /// Version of the layout of a sweep folder.
-pub const SWEEP_SCHEMA_VERSION: u32 = 1;
+pub const SWEEP_SCHEMA_VERSION: u32 = 2;
 
 /// FNV-1a, 64 bits: tells texts apart; guards against slips, not against intent.
 ///
@@ -86,6 +88,7 @@ impl Manifest {
                 ("fixed values", texts(&m.sets)),
                 ("axes", texts(&m.axes)),
                 ("design", m.design.clone()),
+                ("series kept", texts(&m.series)),
                 ("number of cases", m.cases.to_string()),
                 ("shard", part),
             ]

@@ -4,13 +4,19 @@
 //! [`Manifest`] says what a folder of results belongs to. Nothing here opens a file.
 
 mod axis;
+mod design;
 mod manifest;
 mod plan;
+mod range;
 mod row;
+mod spread;
 mod table;
 
-pub use axis::{Axis, MOST};
+pub use axis::{Axis, MOST, Values};
+pub use design::Design;
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
-pub use plan::{Base, Design, Plan};
-pub use row::{Row, Setting, csv_head, run_case};
+pub use plan::{Base, Plan, Shown};
+pub use range::Range;
+pub use row::{Row, Setting, csv_head, run_case, series_head};
+pub use spread::Spread;
 pub use table::{Line, Table};

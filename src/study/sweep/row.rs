@@ -1,5 +1,7 @@
 //! One case of a sweep: run it and write its row.
 
+use std::fmt::Write;
+
 use serde_json::{Map, Value, json};
 
 use super::plan::Plan;
@@ -36,14 +38,20 @@ pub fn run_case(plan: &Plan, number: usize) -> Row {
     let mut source = base.source.clone();
     let mut settings = vec![Setting::default(); plan.paths().count()];
     let mut fault = None;
-    for (a, step) in moved {
+    for (a, at) in moved {
         let before: usize = plan.axes[..a].iter().map(|a| a.paths.len()).sum();
-        let axis = &plan.axes[a];
-        for (k, (path, text)) in axis.paths.iter().zip(&axis.steps[step]).enumerate() {
-            settings[before + k].text.clone_from(text);
-            if let Err(issue) = source.set_value(path, text, Origin::Axis) {
+        let texts = match plan.values(base, a, at) {
+            Ok(texts) => texts,
+            Err(issue) => {
+                fault = Some(issue.to_string());
+                continue;
+            }
+        };
+        for (k, (path, text)) in plan.axes[a].paths.iter().zip(texts).enumerate() {
+            if let Err(issue) = source.set_value(path, &text, Origin::Axis) {
                 fault = Some(issue.to_string());
             }
+            settings[before + k].text = text;
         }
     }
     let outcome = match (fault, Scenario::read(&source)) {
@@ -96,7 +104,44 @@ fn csv_line(cells: &[String]) -> String {
     cells.iter().map(quoted).collect::<Vec<_>>().join(",") + "\n"
 }
 
+/// The first line of the table of series.
+#[must_use]
+pub fn series_head(columns: &[String]) -> String {
+    let mut cells = vec!["case".to_owned(), "time_s".to_owned()];
+    cells.extend(columns.iter().cloned());
+    csv_line(&cells)
+}
+
 impl Row {
+    /// Words that tell this case from the others of its plan: its settings, and its scenario where
+    /// there are several.
+    #[must_use]
+    pub fn name(&self, plan: &Plan) -> String {
+        let mut parts: Vec<String> = Vec::new();
+        if plan.bases.len() > 1 || self.settings.is_empty() {
+            parts.push(self.scenario.replace('_', " "));
+        }
+        parts.extend(self.settings.iter().map(|s| s.text.clone()));
+        parts.join(", ")
+    }
+
+    /// The lines of the table of series: one per sample, none of a failed case.
+    #[must_use]
+    pub fn series(&self, columns: &[String]) -> String {
+        let Ok(run) = &self.outcome else { return String::new() };
+        let found: Vec<_> = columns.iter().map(|c| run.column(c)).collect();
+        let mut out = String::new();
+        for (i, time_s) in run.time_s.iter().enumerate() {
+            let _ = write!(out, "{},{time_s}", self.case);
+            for column in &found {
+                let value = column.map_or(f64::NAN, |c| c.values[i]);
+                let _ = if value.is_finite() { write!(out, ",{value}") } else { write!(out, ",") };
+            }
+            out.push('\n');
+        }
+        out
+    }
+
     /// The row of the CSV table.
     #[must_use]
     pub fn csv(&self, keys: &[String]) -> String {

@@ -1,6 +1,6 @@
 //! The finished rows, read back for figures.
 
-use super::axis::number;
+use super::range::number;
 use super::row::Setting;
 use crate::merit::Merit;
 

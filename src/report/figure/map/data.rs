@@ -48,6 +48,17 @@ pub struct Limit {
     pub values: Vec<Vec<f64>>,
     /// Where the line runs.
     pub level: f64,
+    /// Whether values above it are wanted, rather than those below; cells on the other side fade.
+    pub above: bool,
+}
+
+impl Limit {
+    /// Whether the quantity is known in a cell and on the unwanted side.
+    #[must_use]
+    pub fn breaks(&self, column: usize, row: usize) -> bool {
+        let value = self.values.get(row).and_then(|r| r.get(column)).copied();
+        value.is_some_and(|v| if self.above { v < self.level } else { v > self.level })
+    }
 }
 
 impl Map {

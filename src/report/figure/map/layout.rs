@@ -25,6 +25,8 @@ const SLICES: usize = 64;
 /// Line widths.
 const CONTOUR: f64 = 1.6;
 const LIMIT: f64 = 5.2;
+/// Opacity of cells that break a limit.
+const FADED: f64 = 0.3;
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 
@@ -140,7 +142,7 @@ fn legend(
         let words = if met {
             limit.words.clone()
         } else {
-            format!("{} (not met on this map)", limit.words)
+            format!("{} (no line on this map)", limit.words)
         };
         let lines = text.wrap(&words, room - stroke - GAP * unit);
         top -= lines.len() as f64 * text.line_px();
@@ -196,7 +198,9 @@ impl Layout<'_> {
                 let (x1, y1) = ((x + 0.5 * dx).round(), (y + 0.5 * dy).round());
                 let outline = rectangle(Rect { left: x0, top: y0, right: x1, bottom: y1 });
                 let colour = ramp(self.share(v));
-                scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
+                let broken = self.map.limits.iter().any(|l| l.breaks(i, j));
+                let alpha = if broken { FADED } else { 1.0 };
+                scene.shapes.push(Shape::Area { outline, colour, alpha });
             }
         }
     }

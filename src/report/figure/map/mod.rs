@@ -59,6 +59,7 @@ mod tests {
                 words: "overshoot 3 K".into(),
                 values: grid(|i, j| i - j),
                 level: 1.5,
+                above: false,
             }],
             ..Map::default()
         }
@@ -119,12 +120,25 @@ mod tests {
     }
 
     #[test]
+    fn cells_that_break_a_limit_fade() {
+        let faded = |above: bool| {
+            let mut map = map(5, 4);
+            map.limits[0].above = above;
+            let scene = scene(&map, &Style::default()).unwrap();
+            let is = |s: &Shape| matches!(s, Shape::Area { alpha, .. } if *alpha < 1.0);
+            scene.shapes.iter().filter(|s| is(s)).count()
+        };
+        // Of 20 cells, six have i - j above 1.5; all others are below, one of them empty.
+        assert_eq!((faded(false), faded(true)), (6, 13));
+    }
+
+    #[test]
     fn a_limit_that_is_nowhere_says_so() {
         let words = |level: f64| {
             let mut map = map(5, 4);
             map.limits[0].level = level;
             let scene = scene(&map, &Style::default()).unwrap();
-            let said = |s: &Shape| matches!(s, Shape::Text(t) if t.text.contains("not met"));
+            let said = |s: &Shape| matches!(s, Shape::Text(t) if t.text.contains("no line"));
             scene.shapes.iter().any(said)
         };
         assert!(words(99.0) && !words(1.5));

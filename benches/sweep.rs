@@ -1,0 +1,116 @@
+//! What a sweep costs beside its simulations, in the same run: compare the two times.
+
+// The macros of the harness make public functions without documentation.
+#![allow(missing_docs)]
+
+use std::hint::black_box;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+use criterion::{Criterion, criterion_group};
+use drybench::reader::Source;
+use drybench::run::{Method, simulate};
+use drybench::scenario::Scenario;
+use drybench::study::sweep::{Axis, Base, Design, Plan, run_case};
+
+const TWO_HOLES: &str = "two_holes_two_zones.toml";
+
+/// An hour of a bundled box under a PI controller.
+fn pi_hour() -> Source {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(TWO_HOLES);
+    let text = std::fs::read_to_string(path).expect("a bundled scenario");
+    // The band is a key of the thermostat alone.
+    let kept = text.lines().filter(|l| !l.starts_with("hysteresis"));
+    let text: String = kept.map(|l| format!("{l}\n")).collect();
+    let mut source = Source::from_bytes(TWO_HOLES, text.as_bytes()).expect("readable");
+    for set in ["control.kind=pi", "run.duration=1 h", "run.output_every=30 s"] {
+        source.set(set).expect("a valid assignment");
+    }
+    source
+}
+
+/// 64 cases one after the other: the simulations alone, then with reading, rows and both tables.
+fn overhead(c: &mut Criterion) {
+    let powers: Vec<String> = (0..8).map(|i| format!("{} W", 120 + 8 * i)).collect();
+    let flows: Vec<String> = (0..8).map(|i| format!("{} L/s", 4.0 + 0.5 * f64::from(i))).collect();
+    let axes = [("heater.power", &powers), ("fan.circulation", &flows)];
+    let axis = |(path, values): (&str, &Vec<String>)| {
+        Axis::parse(&format!("{path}={}", values.join(","))).expect("an axis")
+    };
+    let base = Base { name: "box".into(), source: pi_hour() };
+    let plan = Plan::new(vec![base], axes.map(axis).into(), Design::Cross);
+    let shown = plan.check().expect("a valid plan");
+    let keys: Vec<String> = shown.merits.into_iter().map(|m| m.key).collect();
+    let scenario = |(power, flow): (&String, &String)| {
+        let mut source = pi_hour();
+        for (path, value) in [("heater.power", power), ("fan.circulation", flow)] {
+            source.set(&format!("{path}={value}")).expect("a valid assignment");
+        }
+        Scenario::read(&source).expect("a valid scenario").0
+    };
+    let pairs = powers.iter().flat_map(|p| flows.iter().map(move |f| (p, f)));
+    let scenarios: Vec<Scenario> = pairs.map(scenario).collect();
+    assert_eq!(scenarios.len(), plan.cases());
+    let mut group = c.benchmark_group("64 PI hours");
+    group.sample_size(20);
+    group.bench_function("simulations alone", |b| {
+        b.iter(|| {
+            for scenario in &scenarios {
+                black_box(simulate(scenario, Method::Rodas5p).expect("a run"));
+            }
+        });
+    });
+    group.bench_function("as a sweep", |b| {
+        b.iter(|| {
+            for i in 0..plan.cases() {
+                let row = run_case(&plan, i);
+                black_box((row.csv(&keys), row.json(&plan)));
+            }
+        });
+    });
+    group.finish();
+}
+
+/// Wall time of a sweep of this many PI hours by the program, and of two sizes of short runs the
+/// peak memory: `cargo bench --bench sweep -- large`.
+fn large() {
+    let folder = std::env::temp_dir().join(format!("sweep-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the tables");
+    let scenario = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(TWO_HOLES);
+    let text = std::fs::read_to_string(scenario).expect("a bundled scenario");
+    let kept = text.lines().filter(|l| !l.starts_with("hysteresis"));
+    let file = folder.join("box.toml");
+    std::fs::write(&file, kept.map(|l| format!("{l}\n")).collect::<String>()).expect("a file");
+    for (cases, duration) in [(10_000, "1 h"), (1_000, "1 min"), (100_000, "1 min")] {
+        let out = folder.join(format!("{cases}_{}", &duration[2..]));
+        let mut command = Command::new(env!("CARGO_BIN_EXE_drybench"));
+        command.arg("sweep").arg(&file).arg("-o").arg(&out);
+        command.args(["--set", "control.kind=pi", "--set", "run.output_every=30 s"]);
+        command.args(["--set", &format!("run.duration={duration}")]);
+        command.args(["--axis", "heater.power=100..200 W", "--axis", "fan.circulation=4..8 L/s"]);
+        command.args(["--latin", &cases.to_string()]);
+        let from = Instant::now();
+        let mut child = command.stderr(Stdio::null()).spawn().expect("the program starts");
+        let status = format!("/proc/{}/status", child.id());
+        let mut peak = String::new();
+        while child.try_wait().expect("a child").is_none() {
+            let text = std::fs::read_to_string(&status).unwrap_or_default();
+            let found = text.lines().find_map(|l| l.strip_prefix("VmHWM:"));
+            peak = found.map_or(peak, |p| p.trim().to_owned());
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        let wall_s = from.elapsed().as_secs_f64();
+        println!("{cases} runs of {duration}: {wall_s:.1} s, peak memory {peak}");
+    }
+    std::fs::remove_dir_all(&folder).expect("the folder of this run");
+}
+
+criterion_group!(benches, overhead);
+
+fn main() {
+    if std::env::args().any(|a| a == "large") {
+        return large();
+    }
+    benches();
+}

@@ -1,0 +1,96 @@
+//! What decides a figure of merit, as bars.
+
+use super::course::{capital, colour};
+use crate::merit::Merit;
+use crate::report::figure::{Bar, BarRow, Bars};
+use crate::report::text::digits;
+use crate::study::sensitivity::{Indices, Swing};
+
+fn words(path: &str) -> String {
+    path.replace(['.', '_'], " ")
+}
+
+/// How far a figure of merit moves with each axis alone, the widest on top.
+#[must_use]
+pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> Bars {
+    let row = |s: &Swing| {
+        let bars = [0, 1].map(|end| Bar {
+            from: result,
+            to: s.results[end].unwrap_or(f64::NAN),
+            colour: [colour::SKY, colour::VERMILLION][end],
+            words: s.settings[end].clone(),
+            whisker: None,
+        });
+        BarRow { name: words(&s.path), bars: bars.into() }
+    };
+    let title = format!("What moves the {}", merit.label);
+    let subtitle = format!(
+        "{}: {} {} as it is; one value changed at a time",
+        scenario.replace('_', " "),
+        digits(result),
+        merit.unit
+    );
+    let first =
+        swings.first().map_or(String::new(), |s| format!(" {} moves it most.", words(&s.path)));
+    Bars {
+        alt_text: format!("{title}. {subtitle}.{first}"),
+        title,
+        subtitle,
+        label: merit.label.clone(),
+        unit: merit.unit.clone(),
+        base: Some(result),
+        keys: vec![
+            (colour::SKY, "at its lowest value".into()),
+            (colour::VERMILLION, "at its highest value".into()),
+        ],
+        rows: swings.iter().map(row).collect(),
+        source_line: source(),
+    }
+}
+
+/// The share of each axis in the variance of a figure of merit, the largest on top.
+#[must_use]
+pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> Bars {
+    let mut order: Vec<usize> = (0..paths.len()).collect();
+    let total = |k: &usize| indices.axes[*k].total.value;
+    order.sort_by(|a, b| total(b).total_cmp(&total(a)));
+    let row = |k: &usize| {
+        let index = &indices.axes[*k];
+        let pairs = [(index.first, colour::SKY), (index.total, colour::VERMILLION)];
+        let bars = pairs.map(|(share, colour)| Bar {
+            from: 0.0,
+            to: 100.0 * share.value,
+            colour,
+            words: format!("{:.0} ± {:.0} %", 100.0 * share.value, 100.0 * share.half),
+            whisker: Some((100.0 * (share.value - share.half), 100.0 * (share.value + share.half))),
+        });
+        BarRow { name: words(paths[*k]), bars: bars.into() }
+    };
+    let title = format!("What decides the {}", merit.label);
+    let subtitle = format!(
+        "{}: {} ± {} {} (standard deviation) over {} points",
+        scenario.replace('_', " "),
+        digits(indices.mean),
+        digits(indices.standard),
+        merit.unit,
+        indices.points
+    );
+    Bars {
+        alt_text: format!("{title}. {subtitle}. Largest: {}.", words(paths[order[0]])),
+        title,
+        subtitle,
+        label: format!("share of the variance of the {}", capital(&merit.label).to_lowercase()),
+        unit: "%".into(),
+        base: Some(0.0),
+        keys: vec![
+            (colour::SKY, "alone (first index)".into()),
+            (colour::VERMILLION, "with all it does together with others (total index)".into()),
+        ],
+        rows: order.iter().map(row).collect(),
+        source_line: format!("{}; lines: 95 % intervals", source()),
+    }
+}
+
+fn source() -> String {
+    format!("drybench {} · simulated", env!("CARGO_PKG_VERSION"))
+}

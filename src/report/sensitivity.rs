@@ -1,0 +1,132 @@
+//! What decides the results of a sweep, as text and as CSV.
+
+use std::fmt::Write;
+
+use super::text::{digits, left, right};
+use crate::merit::Merit;
+use crate::study::sensitivity::{Indices, Swing};
+use crate::study::sweep::Design;
+
+/// Width of a cell.
+const CELL: usize = 14;
+
+/// The first line of the table of all results.
+#[must_use]
+pub fn csv_head(design: &Design) -> String {
+    let columns = match design {
+        Design::Indices { .. } => "first,first_half,total,total_half,points,left_out",
+        _ => "lowest,highest,base,at_lowest,at_highest,elasticity",
+    };
+    format!("scenario,merit,unit,path,{columns}\n")
+}
+
+/// Lines of one result: a path each.
+#[must_use]
+pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> String {
+    let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
+    let mut out = String::new();
+    for s in swings {
+        let [low, high] = s.settings.clone().map(|t| quoted(&t));
+        let [at_low, at_high] = s.results.map(number);
+        let elasticity = number(s.elasticity);
+        let Merit { key, unit, .. } = merit;
+        let _ = writeln!(
+            out,
+            "{scenario},{key},{unit},{},{low},{high},{result},{at_low},{at_high},{elasticity}",
+            s.path
+        );
+    }
+    out
+}
+
+fn quoted(cell: &str) -> String {
+    if cell.contains([',', '"']) {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell.to_owned()
+    }
+}
+
+/// A result and what moves it, for people.
+#[must_use]
+pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> String {
+    let Merit { label, unit, key, .. } = merit;
+    let mut out = format!("{label} ({key}) of {scenario}: {} {unit} as it is\n\n", digits(result));
+    let wide = swings.iter().map(|s| s.path.chars().count()).max().unwrap_or(0).max(4) + 2;
+    let head = ["from", "to", "result", "result", "elasticity"].map(|h| right(h, CELL)).join("");
+    let _ = writeln!(out, "{}{head}", left("path", wide));
+    for s in swings {
+        let results = s.results.map(|v| v.map_or_else(|| "-".into(), digits));
+        let cells = [
+            s.settings[0].clone(),
+            s.settings[1].clone(),
+            results[0].clone(),
+            results[1].clone(),
+            s.elasticity.map_or_else(|| "-".into(), |e| format!("{e:.2}")),
+        ];
+        let cells: String = cells.iter().map(|c| right(c, CELL)).collect();
+        let _ = writeln!(out, "{}{cells}", left(&s.path, wide));
+    }
+    out.push_str(
+        "\nelasticity: per cent that the result grows for each per cent that the value grows, over \
+         the whole of\nthe two settings; none for temperatures and words. One value at a time: what \
+         two do together is not seen.\n",
+    );
+    out
+}
+
+/// Lines of one result: a path each.
+#[must_use]
+pub fn indices_csv(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
+    let mut out = String::new();
+    for (path, index) in paths.iter().zip(&indices.axes) {
+        let Merit { key, unit, .. } = merit;
+        let (first, total) = (index.first, index.total);
+        let _ = writeln!(
+            out,
+            "{scenario},{key},{unit},{path},{},{},{},{},{},{}",
+            first.value, first.half, total.value, total.half, indices.points, indices.left_out
+        );
+    }
+    out
+}
+
+/// A result and the shares in its variance, for people.
+#[must_use]
+pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
+    let Merit { label, unit, key, .. } = merit;
+    let (mean, standard) = (digits(indices.mean), digits(indices.standard));
+    let mut out = format!(
+        "{label} ({key}) of {scenario}: mean {mean} {unit}, standard deviation {standard} {unit}, \
+         {} points",
+        indices.points
+    );
+    if indices.left_out > 0 {
+        let _ = write!(
+            out,
+            "\n{} points are left out since one of their cases has no value: the shares hold for \
+             the rest only",
+            indices.left_out
+        );
+    }
+    let wide = paths.iter().map(|p| p.chars().count()).max().unwrap_or(0).max(4) + 2;
+    let _ = writeln!(
+        out,
+        "\n\n{}{}{}",
+        left("path", wide),
+        right("alone", 18),
+        right("with others", 18)
+    );
+    for (path, index) in paths.iter().zip(&indices.axes) {
+        let share = |i: crate::study::sensitivity::Interval| {
+            right(&format!("{:.1} ± {:.1} %", 100.0 * i.value, 100.0 * i.half), 18)
+        };
+        let _ = writeln!(out, "{}{}{}", left(path, wide), share(index.first), share(index.total));
+    }
+    out.push_str(
+        "\nalone: share of the variance that would go if the value were known (first index); with \
+         others: share that\nwould stay if all but it were known (total index). ±: 95 % interval, \
+         which more points make narrower.\n",
+    );
+    out
+}

@@ -1,0 +1,106 @@
+//! What is known of a value without listing its values: a range, or a value with its uncertainty.
+
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use super::range::{Range, number};
+use crate::units::{Kind, format_digits, parse_measured, significant};
+
+/// A spread of values to draw from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Spread {
+    /// All values of a range equally likely; with `log`, all ratios.
+    Range(Range),
+    /// A normal distribution, typed as value ± standard uncertainty.
+    Measured(String),
+    /// The same, as the scenario states it.
+    Own,
+}
+
+/// Significant digits of a drawn value: quantiles and their inverse agree to about so many.
+const DRAWN_DIGITS: usize = 9;
+
+/// The marks before an uncertainty.
+const MARKS: [&str; 2] = ["±", "+/-"];
+
+impl Spread {
+    /// Whether the text states an uncertainty.
+    pub(super) fn is_measured(text: &str) -> bool {
+        MARKS.iter().any(|m| text.contains(m))
+    }
+
+    /// Shares of the draws below the two ends of a range, or below the value less and plus
+    /// `standard` standard uncertainties.
+    pub(super) fn ends(&self, standard: f64) -> [f64; 2] {
+        match self {
+            Spread::Range(_) => [0.0, 1.0],
+            Spread::Measured(_) | Spread::Own => {
+                let below = Normal::standard().cdf(-standard);
+                [below, 1.0 - below]
+            }
+        }
+    }
+
+    /// The value below which the share `share` of all draws lies, as it would be typed. `kind` is
+    /// what the path measures, `own` its text in the scenario.
+    ///
+    /// # Errors
+    /// Why there is none, and what to type.
+    pub(super) fn at(
+        &self,
+        share: f64,
+        kind: Option<Kind>,
+        own: Option<String>,
+    ) -> Result<String, (String, String)> {
+        let text = match self {
+            Spread::Range(range) => return Ok(range.at(share)),
+            Spread::Measured(text) => text.clone(),
+            Spread::Own => own.filter(|t| Self::is_measured(t)).ok_or_else(|| {
+                let hint = "write PATH=LOW..HIGH or PATH=VALUE ± UNCERTAINTY, with units.";
+                ("has no ± in the scenario".to_owned(), hint.to_owned())
+            })?,
+        };
+        let z = Normal::standard().inverse_cdf(share);
+        if let Some(kind) = kind {
+            let measured = parse_measured(kind, &text).map_err(|e| {
+                (
+                    format!("{text} is not understood: {e}"),
+                    format!("such as {} ± ...", kind.example()),
+                )
+            })?;
+            let si = measured.value + z * measured.sd.unwrap_or(0.0);
+            return Ok(format_digits(kind, si, DRAWN_DIGITS));
+        }
+        let parts = MARKS.iter().find_map(|m| text.split_once(m));
+        let plain = parts.and_then(|(v, u)| Some((number(v)?, number(u)?)));
+        match plain {
+            Some(((value, _), (standard, unit))) if unit.is_empty() && standard > 0.0 => {
+                Ok(significant(value + z * standard, DRAWN_DIGITS))
+            }
+            _ => {
+                let hint = "write two plain numbers such as 0.9 ± 0.05, or list the values.";
+                Err((format!("{text} is no number with its uncertainty"), hint.to_owned()))
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantiles_of_values_with_units() {
+        // 1.959964 is the 97.5 % point of the normal distribution (any table of it).
+        let spread = Spread::Measured("21 °C ± 0.5 K".into());
+        let text = spread.at(0.975, Some(Kind::Temperature), None).unwrap();
+        let shown: f64 = text.strip_suffix(" °C").unwrap().parse().unwrap();
+        assert!((shown - (21.0 + 0.5 * 1.959_964)).abs() < 1e-6, "{text}");
+        let own = Some("3.00 ± 0.02 g".to_owned());
+        let text = Spread::Own.at(0.5, Some(Kind::Mass), own).unwrap();
+        assert_eq!(text, "3 g");
+        let plain = Spread::Measured("0.9 ± 0.05".into()).at(0.5, None, None).unwrap();
+        assert!((plain.parse::<f64>().unwrap() - 0.9).abs() < 1e-12);
+        assert!(Spread::Own.at(0.5, Some(Kind::Mass), Some("3 g".into())).is_err());
+        assert!(Spread::Measured("3 ± 1".into()).at(0.5, Some(Kind::Mass), None).is_err());
+    }
+}
