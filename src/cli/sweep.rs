@@ -279,7 +279,8 @@ impl<'t> Progress<'t> {
     fn new(talk: &'t Talk, all: usize, done: usize) -> Self {
         let bar = (std::io::stderr().is_terminal() && !talk.is_quiet()).then(|| {
             let bar = ProgressBar::new(all as u64).with_position(done as u64);
-            let look = ProgressStyle::with_template("{wide_bar} {pos} of {len}, {eta} left");
+            let look =
+                ProgressStyle::with_template("{wide_bar} {pos} of {len}, {per_sec}, {eta} left");
             if let Ok(look) = look {
                 bar.set_style(look);
             }

@@ -121,8 +121,11 @@ fn write(path: &Path, bytes: &[u8]) -> Outcome {
 }
 
 fn failed(path: &Path, e: &io::Error) -> Stop {
-    let text =
-        format!("cannot use {}: {}\n     write another place after -o", path.display(), reason(e));
+    let hint = match e.kind() {
+        io::ErrorKind::StorageFull => "free some space and repeat the command with --resume",
+        _ => "write another place after -o",
+    };
+    let text = format!("cannot use {}: {}\n     {hint}", path.display(), reason(e));
     Stop::message(Exit::Output, text)
 }
 

@@ -31,6 +31,28 @@ fn a_timer_keeps_its_phases() {
     }
 }
 
+/// A timer with `above` starts its turns only while the box is damper than the room, finishes those
+/// it has begun, and never starts earlier than a plain one.
+#[test]
+fn a_timer_skips_its_turns_once_the_box_is_dry() {
+    let clock = "rule = \"timer\"\nperiod = \"5 min\"\non_time = \"60 s\"";
+    let damp = "sensor = \"panel\"\nroom_sensor = \"room\"\nabove = \"3 K\"";
+    let (plain, waits) = (vented(clock), vented(&format!("{clock}\n{damp}")));
+    let (on, off) = (times(&waits, "exhaust on"), times(&waits, "exhaust off"));
+    assert!(!on.is_empty() && on.len() < times(&plain, "exhaust on").len(), "{on:?}");
+    assert_eq!(on.len(), off.len());
+    for (start, end) in on.iter().zip(&off) {
+        assert!((end - start - 60.0).abs() < 1e-4, "{start} to {end} s");
+        let at = |name| crate::plant::value_at(&waits, name, *start);
+        let inside =
+            dew_point_c(at("sensor_panel_temperature_C"), at("sensor_panel_relative_humidity_pct"));
+        let room =
+            dew_point_c(at("sensor_room_temperature_C"), at("sensor_room_relative_humidity_pct"));
+        assert!(inside - room > 3.0 - 0.15, "starts at {inside} over {room} °C");
+    }
+    assert!(on.windows(2).all(|w| w[1] - w[0] > 300.0 - 1e-4), "{on:?}");
+}
+
 #[test]
 fn it_waits_until_the_box_is_warm() {
     for rule in ["rule = \"always\"", "rule = \"timer\"\nperiod = \"60 s\"\non_time = \"30 s\""] {

@@ -20,8 +20,17 @@ pub struct RuleSpec {
 #[derive(Clone, Debug)]
 enum KindSpec {
     Always,
-    Timer { period_s: f64, on_s: f64 },
-    Level { measure: MeasureSpec, above: f64, hysteresis: f64 },
+    /// With a difference of dew points that it waits for.
+    Timer {
+        period_s: f64,
+        on_s: f64,
+        waits_for: Option<(MeasureSpec, f64)>,
+    },
+    Level {
+        measure: MeasureSpec,
+        above: f64,
+        hysteresis: f64,
+    },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -45,7 +54,7 @@ impl RuleSpec {
     /// lowest set point: there the room's air is at its dampest.
     pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
         let kind = match s.choice("rule", Self::RULES) {
-            "timer" => read_timer(s),
+            "timer" => read_timer(s, cx),
             "relative_humidity" => read_humidity(s, cx, set_point_k),
             "dew_point_difference" => {
                 let above = s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0);
@@ -89,26 +98,30 @@ impl RuleSpec {
             KindSpec::Level {
                 measure: MeasureSpec::DewPoint(_, room) | MeasureSpec::Ratio(_, room),
                 ..
-            } => Some(room),
+            }
+            | KindSpec::Timer { waits_for: Some((MeasureSpec::DewPoint(_, room), _)), .. } => {
+                Some(room)
+            }
             _ => None,
         }
     }
 
     /// Makes the decider.
     pub fn build(&self, total_pa: f64, site: &Site) -> ExhaustRule {
+        let sensors = &site.sensors;
+        let measure = |spec| match spec {
+            MeasureSpec::Humidity(i) => Measure::Humidity(sensors[i].humidity),
+            MeasureSpec::DewPoint(i, room) => Measure::DewPoint(sensors[i], sensors[room]),
+            MeasureSpec::Ratio(i, room) => Measure::Ratio(sensors[i], sensors[room], total_pa),
+        };
         let rule = match self.kind {
             KindSpec::Always => Rule::Always,
-            KindSpec::Timer { period_s, on_s } => Rule::Timer { off_s: period_s - on_s, on_s },
-            KindSpec::Level { measure, above, hysteresis } => {
-                let sensors = &site.sensors;
-                let measure = match measure {
-                    MeasureSpec::Humidity(i) => Measure::Humidity(sensors[i].humidity),
-                    MeasureSpec::DewPoint(i, room) => Measure::DewPoint(sensors[i], sensors[room]),
-                    MeasureSpec::Ratio(i, room) => {
-                        Measure::Ratio(sensors[i], sensors[room], total_pa)
-                    }
-                };
-                Rule::Level { measure, above, below: above - hysteresis }
+            KindSpec::Timer { period_s, on_s, waits_for } => {
+                let waits_for = waits_for.map(|(spec, above)| (measure(spec), above));
+                Rule::Timer { off_s: period_s - on_s, on_s, waits_for }
+            }
+            KindSpec::Level { measure: spec, above, hysteresis } => {
+                Rule::Level { measure: measure(spec), above, below: above - hysteresis }
             }
         };
         ExhaustRule {
@@ -120,14 +133,18 @@ impl RuleSpec {
     }
 }
 
-fn read_timer(s: &Section) -> KindSpec {
+fn read_timer(s: &Section, cx: &Context) -> KindSpec {
     let period_s = s.quantity("period", Kind::Time, 2.0..=1e6);
     let on_s = s.quantity("on_time", Kind::Time, 1.0..=1e6);
     if on_s >= period_s && s.has("period") && s.has("on_time") {
         let hint = "write `rule = \"always\"` for a fan that never stops".to_owned();
         s.fail("on_time", "on-time-too-long", "fills the whole period", None, Some(hint));
     }
-    KindSpec::Timer { period_s, on_s: on_s.min(0.999 * period_s) }
+    let waits_for = s.has("above").then(|| {
+        let above = s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0);
+        (read_pair(s, cx, MeasureSpec::DewPoint), above)
+    });
+    KindSpec::Timer { period_s, on_s: on_s.min(0.999 * period_s), waits_for }
 }
 
 fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpec {
@@ -187,7 +204,7 @@ fn read_pair(s: &Section, cx: &Context, make: fn(usize, usize) -> MeasureSpec) -
 #[derive(Clone, Debug)]
 enum Rule {
     Always,
-    Timer { off_s: f64, on_s: f64 },
+    Timer { off_s: f64, on_s: f64, waits_for: Option<(Measure, f64)> },
     Level { measure: Measure, above: f64, below: f64 },
 }
 
@@ -239,7 +256,12 @@ impl ExhaustRule {
         let since = see.time_s - modes.exhaust.since_s;
         match &self.rule {
             Rule::Always => (1.0, -1.0),
-            Rule::Timer { off_s, on_s } => (since - off_s, since - on_s),
+            Rule::Timer { off_s, on_s, waits_for } => {
+                // Once on, it finishes its time.
+                let damp =
+                    waits_for.as_ref().map_or(f64::INFINITY, |(m, above)| m.value(see) - above);
+                ((since - off_s).min(damp), since - on_s)
+            }
             Rule::Level { measure, above, below } => {
                 let value = measure.value(see);
                 (

@@ -28,7 +28,7 @@ impl HoleSpec {
             place: Place::read(s, cx),
             diameter_m: s.quantity("diameter", Kind::Length, 0.1e-3..=0.2),
             depth_m: cx.wall_depth(s),
-            count: s.count_or("count", 1..=1000, 1, "one hole"),
+            count: s.count_or("count", 0..=1000, 1, "one hole"),
             grazing: read_grazing(s),
             upwards: s.choice_or("faces", &["side", "up"], "side", "in a side wall") == "up",
         };
@@ -87,6 +87,10 @@ impl HoleSpec {
 
     /// Makes the opening.
     pub fn build(&self, site: &mut Site) -> Vec<Opening> {
+        // None at all: a sweep asks so what a hole would change.
+        if self.count == 0 {
+            return Vec::new();
+        }
         let stirred = site.circulation_m3_s > 0.0;
         let length = opening::diffusion_length_m(self.diameter_m, self.depth_m, stirred);
         let diffusion = self.area_m2() / length * self.grazing;

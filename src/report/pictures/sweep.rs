@@ -201,7 +201,8 @@ fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
         .collect();
     for row in &table.rows {
         let others = others.iter().copied();
-        let mut parts: Vec<String> = others.map(|p| row.settings[p].text.clone()).collect();
+        let mut parts: Vec<String> =
+            others.map(|p| row.settings[p].named(&table.paths[p])).collect();
         if several {
             parts.insert(0, row.scenario.replace('_', " "));
         }

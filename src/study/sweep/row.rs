@@ -18,6 +18,15 @@ pub struct Setting {
     pub si: Option<f64>,
 }
 
+impl Setting {
+    /// Words for a figure: `diameter 5 mm`.
+    #[must_use]
+    pub fn named(&self, path: &str) -> String {
+        let name = path.rsplit('.').next().unwrap_or(path).replace('_', " ");
+        format!("{name} {}", self.text)
+    }
+}
+
 /// A finished case.
 #[derive(Clone, Debug)]
 pub struct Row {
@@ -121,7 +130,7 @@ impl Row {
         if plan.bases.len() > 1 || self.settings.is_empty() {
             parts.push(self.scenario.replace('_', " "));
         }
-        parts.extend(self.settings.iter().map(|s| s.text.clone()));
+        parts.extend(plan.paths().zip(&self.settings).map(|(path, s)| s.named(path)));
         parts.join(", ")
     }
 
