@@ -38,10 +38,11 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     let series: Vec<Series> = groups.iter().enumerate().map(line).collect();
     let m = &table.merits[merit];
     let title = format!("{} over {}", first_upper(&m.label), words(&table.paths[x]));
+    let subtitle = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
     Ok(Figure {
-        alt_text: format!("{title}. {}", reach(table, merit)),
+        alt_text: format!("{title}. {subtitle}"),
         title,
-        subtitle: reach(table, merit),
+        subtitle,
         x_label: words(&table.paths[x]),
         x_unit: table.unit(x).unwrap_or_default(),
         panels: vec![Panel {
@@ -115,11 +116,14 @@ pub fn sweep_map(
     };
     let m = &table.merits[merit];
     let (x, y) = (axis(0, &xs), axis(1, &ys));
+    let several = rows.len() < table.rows.len();
+    let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
+    let subtitle = format!("{which}{}", reach(&rows, m, merit));
     let title = format!("{} over {} and {}", first_upper(&m.label), x.label, y.label);
     Ok(Map {
-        alt_text: format!("{title}. {}", reach(table, merit)),
+        alt_text: format!("{title}. {subtitle}"),
         title,
-        subtitle: reach(table, merit),
+        subtitle,
         x,
         y,
         label: m.label.clone(),
@@ -161,9 +165,12 @@ pub fn sweep_tradeoff(table: &Table, x: usize, y: usize) -> Figure {
     let (mx, my) = (&table.merits[x], &table.merits[y]);
     let title = format!("{} against {}", first_upper(&my.label), mx.label);
     let without = table.rows.len() - all.len();
-    let missing = if without == 0 { String::new() } else { format!("; {without} cases without") };
-    let subtitle =
-        format!("{} of {} cases are beaten by no other in both{missing}", front.len(), all.len());
+    let subtitle = format!(
+        "{} of {} cases are beaten by no other in both{}",
+        front.len(),
+        all.len(),
+        missing(without)
+    );
     Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,
@@ -233,17 +240,25 @@ fn first_upper(text: &str) -> String {
     letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
-fn reach(table: &Table, merit: usize) -> String {
-    let Merit { unit, .. } = &table.merits[merit];
-    let values = table.rows.iter().filter_map(|r| r.values[merit]);
+/// From the lowest to the highest value, and how many have none.
+fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
+    let values = rows.iter().filter_map(|r| r.values[merit]);
     let low = values.clone().fold(f64::INFINITY, f64::min);
     let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    let without = table.rows.len() - values.count();
-    let missing = if without == 0 { String::new() } else { format!("; {without} cases without") };
-    if without == table.rows.len() {
+    let without = rows.len() - values.count();
+    let missing = missing(without);
+    if without == rows.len() {
         return "No case has a value".into();
     }
     format!("From {low:.1} to {high:.1} {unit}{missing}")
+}
+
+fn missing(without: usize) -> String {
+    match without {
+        0 => String::new(),
+        1 => "; one case does not reach it".into(),
+        n => format!("; {n} cases do not reach it"),
+    }
 }
 
 fn source(table: &Table) -> String {

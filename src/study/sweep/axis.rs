@@ -3,6 +3,8 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+use std::collections::HashSet;
+
 use super::range::range;
 use super::spread::Spread;
 use crate::reader::Issue;
@@ -68,6 +70,12 @@ impl Axis {
                 }
             }
             paths.push(path.to_owned());
+        }
+        // A pair may repeat a value, but not a whole step.
+        let mut seen = HashSet::new();
+        if let Some(twice) = steps.iter().find(|step| !seen.insert(*step)) {
+            let what = format!("has {} twice", twice.join(" with "));
+            return Err(fault(typed, what, "give each value once."));
         }
         let values = match (steps.is_empty(), spreads.is_empty()) {
             (false, true) => Values::Steps(steps),
@@ -146,10 +154,6 @@ fn list(typed: &str, rest: &str) -> Result<Vec<String>, Issue> {
     if found.iter().any(String::is_empty) {
         return Err(fault(typed, "has an empty value".into(), "put one comma between values."));
     }
-    if let Some(twice) = found.iter().enumerate().find(|(i, v)| found[..*i].contains(v)) {
-        let what = format!("has {} twice", twice.1);
-        return Err(fault(typed, what, "give each value once."));
-    }
     Ok(found)
 }
 
@@ -170,6 +174,7 @@ mod tests {
         assert_eq!(steps("a=1..100 mm count 3 log"), ["1 mm", "10 mm", "100 mm"]);
         assert_eq!(steps("a=60 W, 120 W"), ["60 W", "120 W"]);
         assert_eq!(steps("a=[1, 2], [3, 4]"), ["[1, 2]", "[3, 4]"]);
+        assert_eq!(steps("a=0, 1, 1; b=x, x, y"), ["0 & x", "1 & x", "1 & y"]);
         assert_eq!(steps("a=1 mm, 2 mm; b=3..4 W count 2"), ["1 mm & 3 W", "2 mm & 4 W"]);
     }
 
@@ -196,7 +201,8 @@ mod tests {
             ("a=3 cm..9 mm count 3", "runs from cm to mm"),
             ("a=0..9 mm count 3 log", "cannot have log"),
             ("a=1,,2", "empty value"),
-            ("a=1, 1", "twice"),
+            ("a=1, 1", "has 1 twice"),
+            ("a=1, 2, 1; b=3, 4, 3", "has 1 with 3 twice"),
             ("a=1, 2; b=1, 2, 3", "pairs 2 values"),
         ] {
             let issue = Axis::parse(typed).expect_err(typed).to_string();
