@@ -14,7 +14,8 @@ const LAYERS: &[&[&str]] = &[
     &["scenario"],
     &["merit"],
     &["run", "measured"],
-    &["study", "assess"],
+    &["assess"],
+    &["study"],
     &["report"],
     &["cli", "main"],
 ];

@@ -53,6 +53,8 @@ fn series(column: &str, times_s: &[f64], values: &[f64], u: f64) -> Observed {
         values: values.to_vec(),
         u: vec![u; values.len()],
         correlation_s: None,
+        common: 0.0,
+        moments: None,
     }
 }
 
@@ -156,7 +158,12 @@ fn heater_run(file: &str) -> Option<(String, RunData)> {
     let own = series("sensor_own_temperature_C", &times, &column(1), 0.32 / 12.0_f64.sqrt());
     Some((
         text,
-        RunData { name: file.into(), sets: vec![("control".into(), control)], observed: vec![own] },
+        RunData {
+            name: file.into(),
+            sets: vec![("control".into(), control)],
+            observed: vec![own],
+            ..RunData::default()
+        },
     ))
 }
 
@@ -244,8 +251,8 @@ fn a_cardboard_box_warms_up_as_modelled() {
     ];
     let run = RunData {
         name: "box".into(),
-        sets: Vec::new(),
         observed: vec![series("sensor_own_temperature_C", &times, &temps, 0.1)],
+        ..RunData::default()
     };
     let (found, held) = fit_and_predict(&text, &free, &run, times[off] - 60.0);
     // Two exponentials reach 0.26 K; the room, which nobody logged, swings by 0.3 K.
@@ -306,7 +313,12 @@ fn pad_piece(from_s: f64, to_s: f64, part: f64, free: &[&str]) -> Option<(Outcom
     );
     let text = PAD.replace("START", &temps[0].to_string());
     let observed = vec![series("sensor_own_temperature_C", &times, &temps, 0.1)];
-    let run = RunData { name: "pad".into(), sets: vec![("control".into(), control)], observed };
+    let run = RunData {
+        name: "pad".into(),
+        sets: vec![("control".into(), control)],
+        observed,
+        ..RunData::default()
+    };
     let end_s = *times.last().expect("a row");
     Some(fit_and_predict(&text, free, &run, part * end_s))
 }

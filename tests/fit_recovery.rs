@@ -61,6 +61,8 @@ fn log(scenario: &Scenario, column: &str, times: &[f64], u: f64, seed: u64) -> O
         values: columns[0].values.iter().map(|v| v + noise()).collect(),
         u: vec![u; times.len()],
         correlation_s: None,
+        common: 0.0,
+        moments: None,
     }
 }
 
@@ -74,7 +76,7 @@ fn free(texts: &[&str], text: &str) -> Vec<FreePath> {
 }
 
 fn one_run(observed: Vec<Observed>) -> RunData {
-    RunData { name: "run".into(), sets: Vec::new(), observed }
+    RunData { name: "run".into(), observed, ..RunData::default() }
 }
 
 fn answer(

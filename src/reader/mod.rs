@@ -26,7 +26,7 @@ mod words;
 pub use check::{Reader, Report, ValueRecord};
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
-pub use path::split as split_path;
+pub use path::{join as join_path, split as split_path};
 pub use section::Section;
 pub use source::{MAX_BYTES, Source};
 pub use suggest::closest;

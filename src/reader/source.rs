@@ -108,6 +108,26 @@ impl Source {
         }
     }
 
+    /// The value or table at a path in TOML notation, on one line; `None` when there is none.
+    #[must_use]
+    pub fn toml(&self, path: &str) -> Option<String> {
+        let segments = path::split(path)?;
+        let node = segments.iter().try_fold(&self.root, |node, s| node.child(s))?;
+        Some(node.content.typed(true))
+    }
+
+    /// Names in the table at a path, in file order.
+    #[must_use]
+    pub fn names(&self, path: &str) -> Vec<String> {
+        let walk = |segments: Vec<String>| {
+            segments.iter().try_fold(&self.root, |node, s| node.child(s))
+        };
+        match path::split(path).and_then(walk).map(|node| &node.content) {
+            Some(Content::Table(entries)) => entries.iter().map(|(k, _)| k.name.clone()).collect(),
+            _ => Vec::new(),
+        }
+    }
+
     /// Starts a reading pass.
     #[must_use]
     pub fn reader(&self) -> Reader<'_> {

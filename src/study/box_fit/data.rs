@@ -1,6 +1,7 @@
 //! Readings, and what of the model they are compared with.
 
 use crate::physics::moist_air::saturation_pressure_pa;
+use crate::reader::Source;
 use crate::run::Column;
 use crate::study::fit::effective_count;
 use crate::units::k_from_c;
@@ -10,6 +11,8 @@ use crate::units::k_from_c;
 pub enum Target {
     /// A column of a run, in its unit.
     Column(String),
+    /// The sum of columns of one unit: a plug meter counts the heater and the fan.
+    Sum(Vec<String>),
     /// The vapour pressure \[Pa\] that a sensor's two columns stand for: relative humidity times
     /// saturation pressure at the sensor's own temperature.
     VapourPressure {
@@ -25,6 +28,7 @@ impl Target {
     pub fn columns(&self) -> Vec<&str> {
         match self {
             Target::Column(name) => vec![name],
+            Target::Sum(names) => names.iter().map(String::as_str).collect(),
             Target::VapourPressure { temperature, humidity } => vec![temperature, humidity],
         }
     }
@@ -35,6 +39,7 @@ impl Target {
             |name: &str| columns.iter().find(|c| c.name == name).map_or(f64::NAN, |c| c.values[at]);
         match self {
             Target::Column(name) => read(name),
+            Target::Sum(names) => names.iter().map(|name| read(name)).sum(),
             Target::VapourPressure { temperature, humidity } => {
                 vapour_pressure(read(temperature), read(humidity))
             }
@@ -65,6 +70,12 @@ pub struct Observed {
     /// Time over which the noise forgets itself \[s\]; zero for white noise, none if the residuals
     /// shall tell.
     pub correlation_s: Option<f64>,
+    /// Standard uncertainty of an offset common to all readings, over that of a single one; zero if
+    /// their errors are independent.
+    pub common: f64,
+    /// Readings that are sums of the model's values at several moments, such as a mean or a
+    /// difference: times \[s\] and factors of each reading. Without, each is the value at its time.
+    pub moments: Option<Vec<Vec<(f64, f64)>>>,
 }
 
 impl Observed {
@@ -74,7 +85,9 @@ impl Observed {
     pub fn usable(&self, end_s: f64) -> Observed {
         let good = |i: &usize| {
             let (t, v, u) = (self.times_s[*i], self.values[*i], self.u[*i]);
-            v.is_finite() && u.is_finite() && u > 0.0 && t >= 0.0 && t <= end_s
+            let inside = |t: f64| t >= 0.0 && t <= end_s;
+            let all = self.moments.as_ref().is_none_or(|m| m[*i].iter().all(|(t, _)| inside(*t)));
+            v.is_finite() && u.is_finite() && u > 0.0 && inside(t) && all
         };
         let kept: Vec<usize> = (0..self.values.len()).filter(good).collect();
         let pick = |from: &[f64]| kept.iter().map(|i| from[*i]).collect();
@@ -82,8 +95,21 @@ impl Observed {
             times_s: pick(&self.times_s),
             values: pick(&self.values),
             u: pick(&self.u),
+            moments: self.moments.as_ref().map(|m| kept.iter().map(|i| m[*i].clone()).collect()),
             ..self.clone()
         }
+    }
+
+    /// Times \[s\] of the model that reading `i` needs, with their factors.
+    pub(super) fn moments_of(&self, i: usize) -> Vec<(f64, f64)> {
+        self.moments.as_ref().map_or_else(|| vec![(self.times_s[i], 1.0)], |m| m[i].clone())
+    }
+
+    /// Share of the mean residual that an offset within its uncertainty takes up, if the readings
+    /// are worth `effective` independent ones: the root of the inverse of a covariance `1 + g²` in
+    /// its diagonal and `g²` elsewhere has the ones as eigenvector, with `1/√(1 + n g²)`.
+    pub(super) fn taken_up(&self, effective: f64) -> f64 {
+        1.0 - 1.0 / (1.0 + effective * self.common * self.common).sqrt()
     }
 
     /// Independent data among them by the stated correlation time: a first-order process forgets
@@ -102,10 +128,14 @@ impl Observed {
 }
 
 /// One measured run.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default)]
 pub struct RunData {
     /// What messages call it.
     pub name: String,
+    /// The box of this run, if it has one of its own.
+    pub scenario: Option<Source>,
+    /// What to type if temperatures turn out to be in Fahrenheit.
+    pub fahrenheit_hint: String,
     /// Assignments that make the scenario this run's: room, logged heater, start.
     pub sets: Vec<(String, String)>,
     /// Readings.

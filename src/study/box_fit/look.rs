@@ -21,12 +21,12 @@ pub(super) fn suspicious(fit: &BoxFit, start: &[f64]) -> Vec<Issue> {
         let plain = misfit(&|v| v);
         if o.unit == "°C" && plain > FAR_K && misfit(&|f| (f - 32.0) / 1.8) < NEAR * plain {
             let what = format!(
-                "{} looks like degrees Fahrenheit under a header in °C: it misses the model by {plain:.0} K, \
+                "{} looks like degrees Fahrenheit read as °C: it misses the model by {plain:.0} K, \
                  and by {:.1} K once converted",
                 o.name,
                 misfit(&|f| (f - 32.0) / 1.8)
             );
-            let hint = "rename the column so that it ends in _F, or convert it";
+            let hint = fit.fahrenheit_hint(run);
             issues.push(Issue::of_file("suspect-fahrenheit", run, what, hint));
         }
         let most = o.values.iter().copied().fold(0.0, f64::max);

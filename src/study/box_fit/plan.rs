@@ -67,7 +67,7 @@ fn slopes(
 }
 
 fn ideas(source: &Source, run: &RunData) -> Vec<(String, RunData)> {
-    let mut own = source.clone();
+    let mut own = run.scenario.as_ref().unwrap_or(source).clone();
     for (path, text) in &run.sets {
         if own.set_value(path, text, crate::reader::Origin::Set).is_err() {
             return Vec::new();
@@ -130,5 +130,7 @@ fn blank(column: &str, unit: &str, times_s: Vec<f64>, u: f64) -> Observed {
         values: vec![0.0; n],
         u: vec![u; n],
         correlation_s: Some(0.0),
+        common: 0.0,
+        moments: None,
     }
 }

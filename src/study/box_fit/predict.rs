@@ -55,7 +55,7 @@ pub fn hold_out(
         let (own, others) = rest.split_at(o.values.len().min(rest.len()));
         rest = others;
         // Uncertainties that the residuals called too small are too small here as well.
-        let u = o.u.iter().map(|u| u * known.enlarged);
+        let u = o.u.iter().map(|u| u * known.enlarged * o.common.hypot(1.0));
         let data: Vec<(f64, f64)> = o.values.iter().copied().zip(u).collect();
         held.extend(score(&data, own).map(|s| HeldOut {
             run: run.into(),

@@ -40,12 +40,13 @@ const ALL_DIGITS: usize = 17;
 #[derive(Clone, Debug)]
 struct Prepared {
     name: String,
+    fahrenheit_hint: String,
     source: Source,
     observed: Vec<Observed>,
     /// All times of its data \[s\], once each.
     times_s: Vec<f64>,
-    /// Rows of `times_s` of each observed series.
-    rows: Vec<Vec<usize>>,
+    /// Rows of `times_s` with factors, for each reading of each observed series.
+    rows: Vec<Vec<Vec<(usize, f64)>>>,
     columns: Vec<String>,
     /// Position of each free path among the parameters.
     places: Vec<usize>,
@@ -103,6 +104,11 @@ impl BoxFit {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
     }
 
+    /// What to type for a run whose temperatures turn out to be in Fahrenheit.
+    pub(super) fn fahrenheit_hint(&self, run: &str) -> &str {
+        self.runs.iter().find(|r| r.name == run).map_or("", |r| &r.fahrenheit_hint)
+    }
+
     /// Independent data that the weights leave.
     #[must_use]
     pub fn effective(&self) -> f64 {
@@ -111,7 +117,20 @@ impl BoxFit {
         self.runs.iter().zip(&self.weights).map(of).sum()
     }
 
-    /// Splits residuals by series, in stated uncertainties: the weights taken off again.
+    /// Misfits by series, in stated uncertainties, common offsets of the readings in them.
+    pub(super) fn misfits(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
+        let mut parts = self.split(residuals);
+        let weights = self.weights.iter().flatten();
+        for ((part, (_, o)), w) in parts.iter_mut().zip(self.series()).zip(weights) {
+            let share = o.taken_up(part.len() as f64 * w * w);
+            let taken = share / (1.0 - share) * mean(part);
+            part.iter_mut().for_each(|r| *r += taken);
+        }
+        parts
+    }
+
+    /// Splits residuals by series, in stated uncertainties: the weights taken off again, offsets
+    /// within their uncertainty left out.
     pub(super) fn split(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
         let mut rest = residuals;
         let weights = self.weights.iter().flatten();
@@ -167,8 +186,9 @@ impl BoxFit {
         let scenario = self.scenario(k, p)?;
         let columns: Vec<Column> =
             run::sample(&scenario, &run.times_s, &run.columns).map_err(|e| e.to_string())?;
-        let of = |(o, rows): (&Observed, &Vec<usize>)| {
-            rows.iter().map(|at| o.target.value(&columns, *at)).collect()
+        let of = |(o, rows): (&Observed, &Vec<Vec<(usize, f64)>>)| {
+            let value = |(at, factor): &(usize, f64)| factor * o.target.value(&columns, *at);
+            rows.iter().map(|moments| moments.iter().map(value).sum()).collect()
         };
         Ok(run.observed.iter().zip(&run.rows).map(of).collect())
     }
@@ -200,7 +220,10 @@ impl Problem for BoxFit {
             for ((o, model), w) in self.runs[k].observed.iter().zip(modelled).zip(&self.weights[k])
             {
                 let data = o.values.iter().zip(&o.u);
-                out.extend(model.iter().zip(data).map(|(m, (v, u))| w * (m - v) / u));
+                let misfits: Vec<f64> =
+                    model.iter().zip(data).map(|(m, (v, u))| (m - v) / u).collect();
+                let taken = o.taken_up(misfits.len() as f64 * w * w) * mean(&misfits);
+                out.extend(misfits.iter().map(|r| w * (r - taken)));
             }
             Ok(out)
         };
@@ -208,6 +231,10 @@ impl Problem for BoxFit {
             (0..self.runs.len()).into_par_iter().map(one).collect::<Result<_, _>>()?;
         Ok(parts.concat())
     }
+}
+
+fn mean(v: &[f64]) -> f64 {
+    v.iter().sum::<f64>() / v.len().max(1) as f64
 }
 
 fn weight(o: &Observed) -> f64 {
@@ -230,7 +257,7 @@ fn expand(free: &[FreePath], runs: &[RunData]) -> Vec<Parameter> {
 }
 
 fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Issue>> {
-    let mut source = source.clone();
+    let mut source = run.scenario.as_ref().unwrap_or(source).clone();
     for (path, text) in &run.sets {
         source.set_value(path, text, Origin::Set).map_err(|i| vec![i])?;
     }
@@ -252,19 +279,23 @@ fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Issue>> {
     if !issues.is_empty() {
         return Err(issues);
     }
-    let mut times_s: Vec<f64> = observed.iter().flat_map(|o| o.times_s.iter().copied()).collect();
+    let moments = |o: &Observed| -> Vec<Vec<(f64, f64)>> {
+        (0..o.values.len()).map(|i| o.moments_of(i)).collect()
+    };
+    let mut times_s: Vec<f64> =
+        observed.iter().flat_map(moments).flatten().map(|(t, _)| t).collect();
     times_s.sort_by(f64::total_cmp);
     times_s.dedup();
-    let rows = observed
-        .iter()
-        .map(|o| o.times_s.iter().map(|t| times_s.partition_point(|x| x < t)).collect());
-    let rows = rows.collect();
+    let row = |(t, factor): &(f64, f64)| (times_s.partition_point(|x| x < t), *factor);
+    let place = |m: Vec<(f64, f64)>| m.iter().map(row).collect();
+    let rows = observed.iter().map(|o| moments(o).into_iter().map(place).collect()).collect();
     let mut columns: Vec<String> =
         observed.iter().flat_map(|o| o.target.columns()).map(str::to_owned).collect();
     columns.sort();
     columns.dedup();
     let (name, places) = (run.name.clone(), Vec::new());
-    Ok(Prepared { name, source, rows, times_s, columns, places, observed })
+    let fahrenheit_hint = run.fahrenheit_hint.clone();
+    Ok(Prepared { name, fahrenheit_hint, source, rows, times_s, columns, places, observed })
 }
 
 /// Position of each free path among the parameters of run `k`; see `expand`.

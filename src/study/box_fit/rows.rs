@@ -67,10 +67,11 @@ fn interval_text(path: &FreePath, known: &Known, i: usize, x: &Interval) -> Stri
 
 /// The rows of all series.
 pub(super) fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<SeriesRow> {
-    let parts = problem.split(&fit.residuals);
+    let parts = problem.misfits(&fit.residuals);
     let all = problem.series().zip(checks).zip(parts);
     let one = |(((run, o), check), r): (((&str, &Observed), &Check), Vec<f64>)| {
         let squares = r.iter().zip(&o.u).map(|(r, u)| (r * u).powi(2)).sum::<f64>();
+        let over_u = r.iter().map(|r| r * r).sum::<f64>();
         SeriesRow {
             run: run.into(),
             name: o.name.clone(),
@@ -78,7 +79,7 @@ pub(super) fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<
             effective: if o.correlation_s.is_some() { o.effective() } else { check.effective },
             rms: (squares / check.count.max(1) as f64).sqrt(),
             unit: o.unit.clone(),
-            rms_over_u: check.rms,
+            rms_over_u: (over_u / check.count.max(1) as f64).sqrt(),
             lag_1: check.lag_1,
             runs_probability: check.runs_p,
         }
@@ -88,7 +89,7 @@ pub(super) fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<
 
 /// Readings beside the model: a weighted residual is model less reading over the uncertainty.
 pub(super) fn courses(problem: &BoxFit, fit: &Fit) -> Vec<Course> {
-    let parts = problem.split(&fit.residuals);
+    let parts = problem.misfits(&fit.residuals);
     let one = |((run, o), r): ((&str, &Observed), Vec<f64>)| Course {
         run: run.into(),
         name: o.name.clone(),

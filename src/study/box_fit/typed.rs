@@ -148,7 +148,9 @@ pub fn bind(
     correlation_s: Option<f64>,
     keep_humidity: bool,
 ) -> Result<RunData, Vec<Issue>> {
-    let mut run = RunData { name: table.name.clone(), sets: Vec::new(), observed: Vec::new() };
+    let hint = "rename the column so that it ends in _F, or convert it".to_owned();
+    let name = table.name.clone();
+    let mut run = RunData { name, fahrenheit_hint: hint, ..RunData::default() };
     let mut issues = Vec::new();
     for link in links {
         let done = match link.target.as_str() {
@@ -261,6 +263,8 @@ fn observed(
         values: raw.iter().map(|v| (shown.1)(to_si(*v) - minus)).collect(),
         u: vec![u_si * shown.2; raw.len()],
         correlation_s,
+        common: 0.0,
+        moments: None,
     })
 }
 
@@ -310,10 +314,10 @@ fn shown_in(unit: &str) -> Option<(Kind, Convert, f64)> {
 
 /// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
 /// pressure with the uncertainty of both.
-fn humidity_to_pressure(observed: &mut [Observed]) {
+pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
     let column = |o: &Observed| match &o.target {
         Target::Column(name) => name.clone(),
-        Target::VapourPressure { .. } => String::new(),
+        Target::Sum(_) | Target::VapourPressure { .. } => String::new(),
     };
     let temperatures: Vec<(String, Vec<f64>, Vec<f64>)> =
         observed.iter().map(|o| (column(o), o.values.clone(), o.u.clone())).collect();
