@@ -7,7 +7,7 @@ use crate::uncertainty::{Estimate, evaluate};
 
 /// Share of the gas swapped when a lid is opened for a weighing, where it is not noted: between a
 /// quick peek and a full swap.
-const EXCHANGE: (f64, f64) = (0.6, 0.2);
+pub const EXCHANGE: (f64, f64) = (0.6, 0.2);
 /// Readings averaged at the ends of the run and before an opening \[s\].
 const END_S: f64 = 120.0;
 

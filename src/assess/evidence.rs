@@ -88,6 +88,10 @@ pub struct Room {
 pub struct Spot {
     /// Its name.
     pub name: String,
+    /// When it was taken \[s\].
+    pub at_s: Option<f64>,
+    /// Which side of the box it is on.
+    pub place: Place,
     /// What the thermometer showed \[K\].
     pub reading_k: Estimate,
     /// Emissivity it was set to.
@@ -115,6 +119,8 @@ pub struct Evidence {
     pub set_point_k: Option<f64>,
     /// Times \[s\] and states of the heater, 0 off to 1 on.
     pub heater: Vec<(f64, f64)>,
+    /// When somebody switched the heater on (true) or off for good \[s\].
+    pub switched: Vec<(f64, bool)>,
     /// The room.
     pub room: Room,
     /// Pressure \[Pa\].

@@ -15,10 +15,12 @@ mod sensors;
 mod simulated;
 mod surface;
 
+pub use balance::EXCHANGE;
 pub use evidence::{Doubt, Evidence, LidOpening, Place, Probe, Room, Spot, Weighed};
 pub use finding::{Chapter, Finding, Value};
 pub use measured::{Gathered, LogText, gather};
 pub use simulated::evidence as evidence_of_run;
+pub use surface::surface_k;
 
 use serde::Serialize;
 

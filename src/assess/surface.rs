@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, Spot};
 use super::finding::{Chapter, Finding};
-use crate::uncertainty::{Estimate, evaluate};
+use crate::uncertainty::{Estimate, Evaluated, evaluate};
 use crate::units::c_from_k;
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
@@ -23,6 +23,15 @@ fn true_k(reading_k: f64, set: f64, emissivity: f64, reflected_k: f64) -> f64 {
     ((seen - (1.0 - emissivity) * reflected_k.powi(4)) / emissivity).powf(0.25)
 }
 
+/// The true temperature of a spot \[K\]; `None` without a temperature of what it reflects.
+#[must_use]
+pub fn surface_k(run: &Evidence, spot: &Spot) -> Option<Evaluated> {
+    let reflected = spot.reflected_k.or(run.room.temp_k)?;
+    let set = spot.set_emissivity;
+    let inputs = [spot.reading_k, spot.emissivity, reflected];
+    evaluate(&inputs, |x| true_k(x[0], set, x[1], x[2]))
+}
+
 fn spot(run: &Evidence, spot: &Spot) -> Vec<Finding> {
     let name = &spot.name;
     let finding = Finding::new(
@@ -32,14 +41,12 @@ fn spot(run: &Evidence, spot: &Spot) -> Vec<Finding> {
         "°C",
         "grey surface, room reflected unless stated",
     );
-    let Some(reflected) = spot.reflected_k.or(run.room.temp_k) else {
+    if spot.reflected_k.or(run.room.temp_k).is_none() {
         return vec![
             finding.missing("no temperature of what it reflects: add `reflected`, or the room"),
         ];
-    };
-    let set = spot.set_emissivity;
-    let inputs = [spot.reading_k, spot.emissivity, reflected];
-    let found = evaluate(&inputs, |x| true_k(x[0], set, x[1], x[2]));
+    }
+    let found = surface_k(run, spot);
     let celsius = found.clone().map(|mut e| {
         e.estimate = e.estimate.shifted(c_from_k(0.0));
         e.interval = (c_from_k(e.interval.0), c_from_k(e.interval.1));

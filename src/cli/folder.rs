@@ -116,6 +116,7 @@ fn starter_log(path: &Path, file: String, bytes: &[u8], index: usize) -> Starter
 
 /// A run folder, read whole.
 pub(super) struct Opened {
+    pub(super) spec: RunSpec,
     pub(super) report: Report,
     pub(super) gathered: Gathered,
 }
@@ -151,7 +152,7 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
         })
     };
     let gathered = gather(&spec, text).map_err(Stop::input)?;
-    Ok(Opened { report, gathered })
+    Ok(Opened { spec, report, gathered })
 }
 
 /// `drybench check FOLDER`.

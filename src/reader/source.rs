@@ -119,9 +119,8 @@ impl Source {
     /// Names in the table at a path, in file order.
     #[must_use]
     pub fn names(&self, path: &str) -> Vec<String> {
-        let walk = |segments: Vec<String>| {
-            segments.iter().try_fold(&self.root, |node, s| node.child(s))
-        };
+        let walk =
+            |segments: Vec<String>| segments.iter().try_fold(&self.root, |node, s| node.child(s));
         match path::split(path).and_then(walk).map(|node| &node.content) {
             Some(Content::Table(entries)) => entries.iter().map(|(k, _)| k.name.clone()).collect(),
             _ => Vec::new(),

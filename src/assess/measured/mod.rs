@@ -261,7 +261,13 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
         .iter()
         .filter_map(|w| window(w).map(|(a, b)| (w.sensor.clone(), a, b)))
         .collect();
-    run.spots = spec.spots.iter().map(spot).collect();
+    run.spots = spec.spots.iter().map(|s| spot(s, timeline)).collect();
+    run.switched = spec
+        .events
+        .iter()
+        .filter(|e| matches!(e.kind, EventKind::HeaterOn | EventKind::HeaterOff))
+        .filter_map(|e| Some((timeline.elapsed_s(e.at)?, e.kind == EventKind::HeaterOn)))
+        .collect();
     let mut noted = noted_lids(spec, timeline);
     if let Some(notes) = &found.weighings {
         let offset = spec.weighings.as_ref().map_or(0.0, |w| w.clock_offset_s);
@@ -307,9 +313,11 @@ fn room(spec: &RunSpec, run: &Evidence) -> Room {
     }
 }
 
-fn spot(s: &crate::measured::folder::SpotSpec) -> Spot {
+fn spot(s: &crate::measured::folder::SpotSpec, timeline: &Timeline) -> Spot {
     Spot {
         name: s.name.clone(),
+        at_s: s.at.and_then(|at| timeline.elapsed_s(at)),
+        place: s.place,
         reading_k: s.reading_k.into(),
         set_emissivity: s.set_emissivity,
         emissivity: s.emissivity.into(),

@@ -102,6 +102,17 @@ pub enum Place {
     Room,
 }
 
+impl Place {
+    fn read(s: &Section) -> Self {
+        match s.choice_or("place", PLACES, "box", "somewhere in the box") {
+            "supply" => Place::Supply,
+            "return" => Place::Return,
+            "room" => Place::Room,
+            _ => Place::Box,
+        }
+    }
+}
+
 const PLACES: &[&str] = &["box", "supply", "return", "room"];
 
 /// `[sensor.<name>]`: what is known of one sensor.
@@ -137,12 +148,7 @@ impl SensorSpec {
             name: s.name(),
             channel: s.text_opt("channel").unwrap_or_else(|| s.name()),
             log: s.text_opt("log"),
-            place: match s.choice_or("place", PLACES, "box", "somewhere in the box") {
-                "supply" => Place::Supply,
-                "return" => Place::Return,
-                "room" => Place::Room,
-                _ => Place::Box,
-            },
+            place: Place::read(s),
             controls: s.boolean_or("controls", false, "the control reads another one"),
             offset_k: s.measured_opt("offset_temperature", kelvin, -20.0..=20.0).unwrap_or(zero),
             offset_rh: s.measured_opt("offset_humidity", share, -0.5..=0.5).unwrap_or(zero),
@@ -256,6 +262,8 @@ pub struct SpotSpec {
     pub name: String,
     /// When it was taken.
     pub at: Option<Moment>,
+    /// Which side of the box it is on.
+    pub place: Place,
     /// What the thermometer showed \[K\].
     pub reading_k: Measured,
     /// Emissivity that the thermometer was set to.
@@ -278,6 +286,7 @@ impl SpotSpec {
         SpotSpec {
             name: s.name(),
             at: Moment::read(s, "at"),
+            place: Place::read(s),
             reading_k: s.measured("reading", Kind::Temperature, temps.clone()),
             set_emissivity: s.number_or(
                 "set_emissivity",

@@ -9,7 +9,9 @@
 #![allow(clippy::result_large_err)]
 
 mod data;
+mod folder;
 mod look;
+mod means;
 mod plan;
 mod predict;
 mod problem;
@@ -20,8 +22,10 @@ mod typed;
 mod write;
 
 pub use data::{Observed, RunData, Target};
+pub use folder::{BoundRun, Folder, bind_folder, differences};
+pub use means::average;
 pub use plan::plan;
-pub use predict::{HeldOut, hold_out};
+pub use predict::{HeldOut, hold_out, hold_out_runs};
 pub use problem::{BoxFit, FreePath};
 pub use solve::{Course, Outcome, ParameterRow, SeriesRow, Settings, solve};
 pub use table::Table;

@@ -41,21 +41,46 @@ pub fn hold_out(
     seed: u64,
 ) -> Result<Vec<HeldOut>, Vec<Issue>> {
     let ahead = BoxFit::new(source, free.to_vec(), later)?;
-    let known = &outcome.known;
-    let drawn = draw(&outcome.fit.values, ahead.parameters(), known, draws, seed);
+    let drawn = draw(&outcome.fit.values, ahead.parameters(), &outcome.known, draws, seed);
+    Ok(held(&ahead, &drawn, outcome.known.enlarged))
+}
+
+/// Predicts runs that had no part in `fit`. What each run has a value of its own of is left as the
+/// scenario of the predicted run states it.
+///
+/// # Errors
+/// Mistakes in `others`.
+pub fn hold_out_runs(
+    source: &Source,
+    fit: &BoxFit,
+    others: &[RunData],
+    outcome: &Outcome,
+    draws: usize,
+    seed: u64,
+) -> Result<Vec<HeldOut>, Vec<Issue>> {
+    let (free, places) = fit.shared();
+    let ahead = BoxFit::new(source, free, others)?;
+    let drawn = draw(&outcome.fit.values, fit.parameters(), &outcome.known, draws, seed);
+    let own = |p: &Vec<f64>| places.iter().map(|i| p[*i]).collect();
+    let drawn: Vec<Vec<f64>> = drawn.iter().map(own).collect();
+    Ok(held(&ahead, &drawn, outcome.known.enlarged))
+}
+
+/// How the readings of `ahead` lie in the bands of these parameter sets.
+fn held(ahead: &BoxFit, drawn: &[Vec<f64>], enlarged: f64) -> Vec<HeldOut> {
     let all = |p: &[f64]| {
         let runs: Result<Vec<Vec<Vec<f64>>>, String> =
             (0..ahead.runs()).map(|k| ahead.modelled(k, p)).collect();
         runs.ok().map(|r| r.concat().concat())
     };
-    let (predicted, _) = bands(&drawn, all);
+    let (predicted, _) = bands(drawn, all);
     let mut rest = predicted.as_slice();
     let mut held = Vec::new();
     for (run, o) in ahead.series() {
         let (own, others) = rest.split_at(o.values.len().min(rest.len()));
         rest = others;
         // Uncertainties that the residuals called too small are too small here as well.
-        let u = o.u.iter().map(|u| u * known.enlarged * o.common.hypot(1.0));
+        let u = o.u.iter().map(|u| u * enlarged * o.common.hypot(1.0));
         let data: Vec<(f64, f64)> = o.values.iter().copied().zip(u).collect();
         held.extend(score(&data, own).map(|s| HeldOut {
             run: run.into(),
@@ -67,5 +92,5 @@ pub fn hold_out(
             coverage: s.coverage,
         }));
     }
-    Ok(held)
+    held
 }

@@ -91,6 +91,13 @@ impl BoxFit {
         &self.parameters
     }
 
+    /// Free paths with one value for all runs, and the places of their parameters.
+    pub(super) fn shared(&self) -> (Vec<FreePath>, Vec<usize>) {
+        let several = self.runs.len() > 1;
+        let all = self.free.iter().cloned().zip(self.runs[0].places.iter().copied());
+        all.filter(|(f, _)| !(f.per_run && several)).unzip()
+    }
+
     /// The free path that stands behind a parameter.
     #[must_use]
     pub fn path_of(&self, parameter: usize) -> &FreePath {

@@ -54,19 +54,22 @@ pub(super) fn room(
             "leave room.temperature out of --map",
         ));
     }
-    let kept = thinned(&rows);
+    Ok(Some(("room".into(), room_table(&rows, scenario.room.total_pa))))
+}
+
+/// `[room]` that follows rows of time \[s\], temperature \[°C\] and relative humidity \[%\].
+pub(super) fn room_table(rows: &[[f64; 3]], total_pa: f64) -> String {
+    let kept = thinned(rows);
     let list = |i: usize, unit: &str| {
         let all: Vec<String> = kept.iter().map(|r| format!("\"{} {unit}\"", r[i])).collect();
         all.join(", ")
     };
-    let text = format!(
-        "{{ pressure = \"{} Pa\", table = {{ time = [{}], temperature = [{}], relative_humidity = [{}] }} }}",
-        scenario.room.total_pa,
+    format!(
+        "{{ pressure = \"{total_pa} Pa\", table = {{ time = [{}], temperature = [{}], relative_humidity = [{}] }} }}",
         list(0, "s"),
         list(1, "degC"),
         list(2, "%RH")
-    );
-    Ok(Some(("room".into(), text)))
+    )
 }
 
 /// The rows between which straight lines are near enough, the coarser the fewer are allowed.
@@ -123,16 +126,19 @@ pub(super) fn heater(table: &Table, links: &[Link]) -> Result<Option<(String, St
             "give the share of full power",
         ));
     }
-    let mut steps = rows;
+    Ok(Some(("control".into(), heater_schedule(rows))))
+}
+
+/// `[control]` that gives the heater these shares of its power from these times \[s\] on.
+pub(super) fn heater_schedule(mut steps: Vec<(f64, f64)>) -> String {
     steps.dedup_by(|later, earlier| later.1 == earlier.1);
     let times: Vec<String> = steps.iter().map(|(t, _)| format!("\"{t} s\"")).collect();
     let shares: Vec<String> = steps.iter().map(|(_, v)| format!("{v:?}")).collect();
-    let text = format!(
+    format!(
         "{{ kind = \"schedule\", times = [{}], shares = [{}] }}",
         times.join(", "),
         shares.join(", ")
-    );
-    Ok(Some(("control".into(), text)))
+    )
 }
 
 /// The scenario file `text` with the fitted values of run `k` in it; comments stay. Each fitted line

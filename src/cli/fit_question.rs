@@ -1,0 +1,344 @@
+//! What `drybench fit` is asked: run folders or tables, each with its box, read and checked.
+
+// An issue is large, but it is made once per mistake of a user and printed.
+#![allow(clippy::result_large_err)]
+
+use std::path::Path;
+
+use super::fit::Fit;
+use super::folder::{self, Opened};
+use super::output::{Talk, reason};
+use super::{Exit, Stop};
+use crate::reader::{Issue, Report, Source};
+use crate::run::columns;
+use crate::scenario::Scenario;
+use crate::study::box_fit::{
+    self, BoundRun, Folder, FreePath, Link, RunData, Table, Target, bind_folder, differences,
+};
+use crate::study::fit::FitError;
+use crate::units::{Kind, parse};
+
+/// Scenario of a folder whose description names none.
+const BOX: &str = "box.toml";
+
+/// Most values named in which boxes differ.
+const MOST_NAMED: usize = 4;
+
+/// What was asked, read and checked.
+pub(super) struct Question {
+    /// Text of the scenario of each run.
+    pub(super) texts: Vec<String>,
+    /// The first of them.
+    pub(super) source: Source,
+    pub(super) title: String,
+    pub(super) free: Vec<FreePath>,
+    pub(super) runs: Vec<RunData>,
+    /// The part of each run that is not fitted.
+    pub(super) later: Vec<RunData>,
+    /// Other runs that are not fitted.
+    pub(super) others: Vec<RunData>,
+    /// What a reader must know of how the readings were taken.
+    pub(super) notes: Vec<String>,
+}
+
+/// The options that are times.
+struct Times {
+    correlation_s: Option<f64>,
+    split_s: Option<f64>,
+    means_s: Option<f64>,
+}
+
+impl Question {
+    /// Reads everything, collecting every mistake.
+    pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Self, Stop> {
+        let times = Times {
+            correlation_s: time(fit.correlation.as_deref(), "--correlation")?,
+            split_s: time(fit.hold_out_after.as_deref(), "--hold-out-after")?,
+            means_s: time(fit.cycle_means.as_deref(), "--cycle-means")?,
+        };
+        check_kind(fit)?;
+        let mut question = if fit.data.is_empty() {
+            of_folders(fit, talk, &times)?
+        } else {
+            of_tables(fit, talk, &times)?
+        };
+        if question.free.is_empty() {
+            let text = format!(
+                "{}, for example --free \"enclosure.wall_loss=0.5..3 W/K\"",
+                FitError::NothingFree
+            );
+            return Err(Stop::message(Exit::BadInput, text));
+        }
+        let pressure = |r: &RunData| {
+            r.observed.iter().any(|o| matches!(o.target, Target::VapourPressure { .. }))
+        };
+        if question.runs.iter().any(pressure) {
+            question.notes.insert(
+                0,
+                "Relative humidity is fitted as vapour pressure, with the temperature read beside it: a \
+                 percentage would move by 6 % for each kelvin that the model is off."
+                    .to_owned(),
+            );
+        }
+        (question.runs, question.later) = split(question.runs, times.split_s);
+        Ok(question)
+    }
+}
+
+/// Folders or tables: not both, and nothing that belongs to the other.
+fn check_kind(fit: &Fit) -> Result<(), Stop> {
+    let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
+    let first = fit.runs[0].display();
+    if !fit.data.is_empty() {
+        if fit.runs.len() > 1 || fit.runs[0].is_dir() {
+            return stop(format!(
+                "--data goes with one scenario file, not with folders\n     \
+                 a folder brings its own readings: drybench fit {first} --free ..."
+            ));
+        }
+        for (given, name) in
+            [(fit.scenario.is_some(), "--box"), (!fit.hold_out_run.is_empty(), "--hold-out-run")]
+        {
+            if given {
+                return stop(format!(
+                    "{name} goes with folders of measured runs\n     leave it out beside --data"
+                ));
+            }
+        }
+        return Ok(());
+    }
+    if !fit.map.is_empty() {
+        return stop(
+            "--map goes with --data\n     leave it out: sensors of a folder are told in its run.toml"
+                .into(),
+        );
+    }
+    for path in fit.runs.iter().chain(&fit.hold_out_run).filter(|p| !p.is_dir()) {
+        let path = path.display();
+        return stop(if Path::new(&path.to_string()).exists() {
+            format!(
+                "{path} is no folder of a measured run\n     \
+                 a scenario needs readings: drybench fit {path} --data clean.csv --map ... --free ..."
+            )
+        } else {
+            format!(
+                "there is no {path}\n     \
+                 a run folder is made with: drybench new run --log log.txt -o felt_run"
+            )
+        });
+    }
+    Ok(())
+}
+
+fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
+    let (text, source) = super::source::tree(&fit.runs[0], &fit.sets)?;
+    let (scenario, read) = Scenario::read(&source).map_err(Stop::input)?;
+    talk.warnings(&read.warnings);
+    let mut issues = Vec::new();
+    let free = free_paths(fit, &[&read], &mut issues);
+    let mut links = Vec::new();
+    for typed in &fit.map {
+        match Link::parse(typed) {
+            Ok(link) => links.push(link),
+            Err(issue) => issues.push(issue),
+        }
+    }
+    let known = columns(&scenario);
+    let mut runs = Vec::new();
+    for path in &fit.data {
+        let bound = table(path).and_then(|t| {
+            let (correlation, keep) = (times.correlation_s, fit.keep_humidity);
+            box_fit::bind(&t, &links, &scenario, &known, correlation, keep)
+        });
+        match bound {
+            Ok(mut run) => {
+                times.means_s.iter().for_each(|s| box_fit::average(&mut run, *s));
+                runs.push(run);
+            }
+            Err(more) => issues.extend(more),
+        }
+    }
+    if !issues.is_empty() {
+        return Err(Stop::input(issues));
+    }
+    let mut notes = Vec::new();
+    let has = |path: &str| runs.iter().any(|r| r.sets.iter().any(|(p, _)| p == path));
+    if has("room") {
+        notes.push("The room follows the log.".to_owned());
+    }
+    if has("control") {
+        notes.push("The heater follows the log, switch by switch.".to_owned());
+    }
+    Ok(Question {
+        texts: vec![text; runs.len()],
+        source,
+        title: scenario.title,
+        free,
+        runs,
+        later: Vec::new(),
+        others: Vec::new(),
+        notes,
+    })
+}
+
+/// A folder with its box.
+struct Laid {
+    name: String,
+    opened: Opened,
+    text: String,
+    source: Source,
+}
+
+fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
+    let names = names(fit);
+    let all = fit.runs.iter().chain(&fit.hold_out_run).zip(&names);
+    let laid: Vec<Laid> =
+        all.map(|(path, name)| lay(fit, path, name)).collect::<Result<_, Stop>>()?;
+    laid.iter().for_each(|l| talk.warnings(&l.opened.report.warnings));
+    let paths: Vec<String> = fit.free.iter().chain(&fit.free_per_run).map(|t| path_of(t)).collect();
+    let typed: Vec<String> = fit.sets.iter().map(|t| path_of(t)).collect();
+    let (mut issues, mut bound) = (Vec::new(), Vec::new());
+    for l in &laid {
+        let folder = Folder {
+            name: &l.name,
+            source: &l.source,
+            spec: &l.opened.spec,
+            evidence: &l.opened.gathered.evidence,
+            typed: &typed,
+            free: &paths,
+            correlation_s: times.correlation_s,
+            keep_humidity: fit.keep_humidity,
+            means_s: times.means_s,
+        };
+        match bind_folder(&folder) {
+            Ok(run) => bound.push(run),
+            Err(more) => issues.extend(more),
+        }
+    }
+    if !issues.is_empty() {
+        return Err(Stop::input(issues));
+    }
+    let reports: Vec<&Report> = bound.iter().map(|b| &b.report).collect();
+    let free = free_paths(fit, &reports, &mut issues);
+    let notes = folder_notes(&laid, &bound, &paths);
+    bound.iter().for_each(|b| talk.warnings(&b.report.warnings));
+    if !issues.is_empty() {
+        return Err(Stop::input(issues));
+    }
+    let title = match &laid[..fit.runs.len()] {
+        [one] => one.opened.gathered.evidence.title.clone(),
+        several => format!("{} runs: {}", several.len(), names[..several.len()].join(", ")),
+    };
+    let mut runs: Vec<RunData> = bound.into_iter().map(|b| b.run).collect();
+    let others = runs.split_off(fit.runs.len());
+    let source = laid[0].source.clone();
+    let texts = laid.into_iter().map(|l| l.text).collect();
+    Ok(Question { texts, source, title, free, runs, later: Vec::new(), others, notes })
+}
+
+/// Last parts of the folders' paths, or the whole where that would be the same twice.
+fn names(fit: &Fit) -> Vec<String> {
+    let all = || fit.runs.iter().chain(&fit.hold_out_run);
+    let short = |p: &Path| p.file_name().map(|n| n.to_string_lossy().into_owned());
+    all()
+        .map(|p| {
+            let alone = all().filter(|q| short(q) == short(p)).count() == 1;
+            short(p).filter(|_| alone).unwrap_or_else(|| p.display().to_string())
+        })
+        .collect()
+}
+
+/// Opens a folder and the scenario of its box.
+fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
+    let opened = folder::open(path, &[])?;
+    let own = path.join(opened.spec.scenario.as_deref().unwrap_or(BOX));
+    let scenario = fit.scenario.as_ref().unwrap_or(&own);
+    if !scenario.exists() {
+        let what = format!("has no model of its box: there is no {}", scenario.display());
+        let hint = format!(
+            "name one: --box box.toml, or make it: drybench new two_holes -o {}",
+            own.display()
+        );
+        let at = path.display().to_string();
+        return Err(Stop::input(vec![Issue::of_file("no-box", &at, what, &hint)]));
+    }
+    let (text, source) = super::source::tree(scenario, &fit.sets)?;
+    Ok(Laid { name: name.to_owned(), opened, text, source })
+}
+
+/// The path before the `=` of an option.
+fn path_of(typed: &str) -> String {
+    let path = typed.split_once('=').map_or(typed, |(p, _)| p).trim();
+    path.to_owned()
+}
+
+/// What was made of each folder, with its name where there are several.
+fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<String> {
+    let several = laid.len() > 1;
+    let mut notes = Vec::new();
+    for (l, b) in laid.iter().zip(bound) {
+        let mark = if several { format!("{}: ", l.name) } else { String::new() };
+        notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
+    }
+    for (l, b) in laid.iter().zip(bound).skip(1) {
+        let found = differences(&bound[0].report, &b.report, free);
+        if !found.is_empty() {
+            let more = found.len().saturating_sub(MOST_NAMED);
+            let tail = if more > 0 { format!(" and {more} more") } else { String::new() };
+            notes.push(format!(
+                "the boxes of {} and {} differ, each keeps its own: {}{tail} (--box FILE gives all the same)",
+                laid[0].name,
+                l.name,
+                found.iter().take(MOST_NAMED).cloned().collect::<Vec<_>>().join(", ")
+            ));
+        }
+    }
+    notes
+}
+
+/// The free paths: read in the first scenario, there in all of them.
+fn free_paths(fit: &Fit, reports: &[&Report], issues: &mut Vec<Issue>) -> Vec<FreePath> {
+    let shared = fit.free.iter().map(|t| (t, false));
+    let own = fit.free_per_run.iter().map(|t| (t, true));
+    let mut free: Vec<FreePath> = Vec::new();
+    for (text, per_run) in shared.chain(own) {
+        let mut read = reports.iter().map(|r| box_fit::free_path(text, per_run, r));
+        // What is wrong in one is told once.
+        match read.next().map(|first| read.find_map(Result::err).map_or(first, Err)) {
+            Some(Ok(path)) => free.push(path),
+            Some(Err(issue)) => issues.push(issue),
+            None => {}
+        }
+    }
+    free
+}
+
+fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
+    let read = |t: &str| {
+        parse(Kind::Time, t).map_err(|e| {
+            Stop::message(Exit::BadInput, format!("{option} \"{t}\" {e}\n     {}", e.hint()))
+        })
+    };
+    text.map(read).transpose()
+}
+
+fn table(path: &Path) -> Result<Table, Vec<Issue>> {
+    let name = super::source::name(path);
+    let text = std::fs::read_to_string(path)
+        .map_err(|e| vec![Issue::of_file("unreadable", &name, reason(&e), "check the name.")])?;
+    Table::read(&name, &text)
+}
+
+/// Cuts each run in a fitted part and a later one.
+fn split(all: Vec<RunData>, at_s: Option<f64>) -> (Vec<RunData>, Vec<RunData>) {
+    let Some(at_s) = at_s else { return (all, Vec::new()) };
+    let part = |run: &RunData, later: bool| {
+        let mut own = run.clone();
+        for o in &mut own.observed {
+            let blank = o.times_s.iter().zip(&mut o.values);
+            blank.filter(|(t, _)| (**t > at_s) != later).for_each(|(_, v)| *v = f64::NAN);
+        }
+        own
+    };
+    (all.iter().map(|r| part(r, false)).collect(), all.iter().map(|r| part(r, true)).collect())
+}

@@ -1,0 +1,157 @@
+//! Weighings, meter readings and spot readings of surfaces beside the model.
+
+use super::Binder;
+use crate::assess::surface_k;
+use crate::run::Group;
+use crate::study::box_fit::data::{Observed, Target};
+use crate::units::c_from_k;
+
+/// Standard uncertainty of a weighing of which nothing is known \[kg\]: a kitchen scale with a
+/// resolution of 0.1 g (common practice).
+const UNKNOWN_SCALE_KG: f64 = 3e-5;
+
+/// How long before the start a first meter reading still counts as taken at the start \[s\].
+const NEAR_START_S: f64 = 60.0;
+
+const JOULE_PER_WH: f64 = 3600.0;
+
+impl Binder<'_> {
+    /// Water left by the scale; where the dry mass is not known, the loss since the start.
+    pub(super) fn weighings(&mut self) {
+        let weighed = &self.q.evidence.weighed;
+        if weighed.weighings.is_empty() {
+            return;
+        }
+        let of = |group: Group, start: &str| -> Vec<String> {
+            let fits = |c: &&crate::run::Column| c.group == group && c.name.starts_with(start);
+            self.columns.iter().filter(fits).map(|c| c.name.clone()).collect()
+        };
+        let left = of(Group::WaterLeft, "");
+        let inside = of(Group::WaterPath, "water_path_in_");
+        let inside: Vec<String> =
+            inside.into_iter().filter(|n| n != "water_path_in_air_g").collect();
+        let (column, reference, by_loss) = match (
+            &left[..],
+            &inside[..],
+            weighed.dry_kg,
+            weighed.start_kg,
+        ) {
+            ([one], _, Some(dry), _) => (one.clone(), dry, false),
+            ([one], _, None, Some(start)) | ([], [one], _, Some(start)) => {
+                (one.clone(), start, true)
+            }
+            ([], [], ..) => {
+                return self.note("the weighings are not compared: the box has no load that dries");
+            }
+            ([_], ..) | (_, [_], ..) => {
+                return self.note(
+                        "the weighings are not compared: neither a dry mass nor one at the start is noted",
+                    );
+            }
+            _ => {
+                return self.note(
+                        "the weighings are not compared: the box has several loads, and the notes do not say which was weighed",
+                    );
+            }
+        };
+        if reference.standard <= 0.0 {
+            self.note(format!(
+                "the scale's uncertainty is not known: {} g are taken (scale_uncertainty in [weighings] of run.toml)",
+                1e3 * UNKNOWN_SCALE_KG
+            ));
+        }
+        let u = |sd: f64| 1e3 * if sd > 0.0 { sd } else { UNKNOWN_SCALE_KG };
+        let list = &self.q.evidence.weighed.weighings;
+        let observed = Observed {
+            name: if by_loss { "mass lost".into() } else { "water left by the scale".into() },
+            target: Target::Column(column),
+            unit: "g".into(),
+            times_s: list.iter().map(|w| w.0).collect(),
+            values: list.iter().map(|w| 1e3 * (w.1.value - reference.value)).collect(),
+            u: list.iter().map(|w| u(w.1.standard)).collect(),
+            correlation_s: Some(0.0),
+            // The dry or first mass, weighed once, is in all of them.
+            common: 1.0,
+            moments: by_loss.then(|| list.iter().map(|w| vec![(w.0, 1.0), (0.0, -1.0)]).collect()),
+        };
+        self.observed.push(observed);
+    }
+
+    /// Energy since the first meter reading: heater and fan together.
+    pub(super) fn energy(&mut self) {
+        let list: Vec<_> =
+            self.q.evidence.energy.iter().filter(|e| e.0 >= -NEAR_START_S).copied().collect();
+        let early = self.q.evidence.energy.len() - list.len();
+        if early > 0 {
+            self.note(format!("{early} meter readings before the start are not compared"));
+        }
+        let [first, later @ ..] = &list[..] else { return };
+        if later.is_empty() {
+            return self.note("one meter reading alone says nothing: it is not compared");
+        }
+        let mut columns = vec!["heater_energy_Wh".to_owned()];
+        columns.extend(self.has_column("fan_energy_Wh").then(|| "fan_energy_Wh".to_owned()));
+        let from = first.0.max(0.0);
+        self.observed.push(Observed {
+            name: "energy by the meter".into(),
+            target: Target::Sum(columns),
+            unit: "Wh".into(),
+            times_s: later.iter().map(|e| e.0).collect(),
+            values: later.iter().map(|e| (e.1.value - first.1.value) / JOULE_PER_WH).collect(),
+            u: later.iter().map(|e| e.1.standard.hypot(first.1.standard) / JOULE_PER_WH).collect(),
+            correlation_s: Some(0.0),
+            common: 0.0,
+            moments: Some(later.iter().map(|e| vec![(e.0, 1.0), (from, -1.0)]).collect()),
+        });
+        self.note("the meter is compared with heater and fan motor together");
+    }
+
+    /// Infrared readings of outside walls, corrected for the surface.
+    pub(super) fn spots(&mut self) {
+        let run = self.q.evidence;
+        for spot in &run.spots {
+            let Some(at_s) = spot.at_s else {
+                self.note(format!(
+                    "spot.{0} is not compared: it has no time (write at = \"14:30\" in [spot.{0}] of run.toml)",
+                    spot.name
+                ));
+                continue;
+            };
+            let zones = &self.scenario.enclosure.zones;
+            let Some(zone) = self.zone(spot.place).map(|z| zones[z].name.clone()) else {
+                self.note(format!(
+                    "spot.{0} is not compared: which wall it is is not known (write place = \"supply\" or \
+                     \"return\" in [spot.{0}] of run.toml)",
+                    spot.name
+                ));
+                continue;
+            };
+            let column = format!("wall_{zone}_outside_C");
+            if !self.has_column(&column) {
+                self.note(format!(
+                    "spot.{} is not compared: the box's wall has no outside of its own (give it a material)",
+                    spot.name
+                ));
+                continue;
+            }
+            let Some(found) = surface_k(run, spot).filter(|e| e.estimate.standard > 0.0) else {
+                self.note(format!(
+                    "spot.{} is not compared: its true temperature or its uncertainty is not known",
+                    spot.name
+                ));
+                continue;
+            };
+            self.observed.push(Observed {
+                name: format!("{} outside", spot.name),
+                target: Target::Column(column),
+                unit: "°C".into(),
+                times_s: vec![at_s],
+                values: vec![c_from_k(found.estimate.value)],
+                u: vec![found.estimate.standard],
+                correlation_s: Some(0.0),
+                common: 0.0,
+                moments: None,
+            });
+        }
+    }
+}

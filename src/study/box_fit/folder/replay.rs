@@ -1,0 +1,309 @@
+//! What the run did to the box: room, heater, lid, load, sensors, length.
+
+use super::Binder;
+use crate::assess::{EXCHANGE, Evidence, LidOpening, Place, Probe};
+use crate::measured::folder::EventKind;
+use crate::model::parts::LidEvent;
+use crate::reader::join_path;
+use crate::study::box_fit::write::{heater_schedule, room_table};
+use crate::units::{self, Kind, Measured, c_from_k};
+
+/// A box's own opening lends its share to one of the run that is no further away than this \[s\].
+const SAME_OPENING_S: f64 = 600.0;
+
+/// Largest share that an opening may swap: the scenario allows hardly more.
+const MOST_SWAPPED: f64 = 0.99;
+
+/// An opening shorter than this is one all the same \[s\]: the least that a scenario takes.
+const SHORTEST_S: f64 = 0.5;
+
+/// How far the heater's first switching may be off the start to count as the start \[s\].
+const AT_THE_START_S: f64 = 60.0;
+
+impl Binder<'_> {
+    /// Everything, in the order in which a reader would look for it.
+    pub(super) fn replay(&mut self) {
+        let end_s = end_s(self.q.evidence) + 1.0;
+        self.adopt("run.duration", format!("{end_s} s"));
+        self.room();
+        self.heater();
+        self.events(end_s);
+        self.load();
+        self.lags();
+    }
+
+    fn room(&mut self) {
+        let evidence = self.q.evidence;
+        let total_pa = evidence.pressure_pa.map_or(self.scenario.room.total_pa, |p| p.value);
+        let noted = (evidence.room.temp_k, evidence.room.relative_humidity);
+        let temp_k = noted.0.map_or(self.scenario.room.temp_k, |e| e.value);
+        let rh = noted.1.map_or(self.scenario.room.relative_humidity, |e| e.value);
+        let logged = |p: &&Probe| p.place == Place::Room && !p.time_s.is_empty();
+        let probes = || evidence.probes.iter().filter(logged);
+        let probe = probes().find(|p| !p.relative_humidity.is_empty()).or_else(|| probes().next());
+        if let Some(probe) = probe {
+            let row = |i: usize| {
+                let humidity = probe.relative_humidity.get(i).copied().unwrap_or(rh);
+                [probe.time_s[i], c_from_k(probe.temp_k[i]), 100.0 * humidity]
+            };
+            let sound = |r: &[f64; 3]| r[0] >= 0.0 && r.iter().all(|v| v.is_finite());
+            let rows: Vec<[f64; 3]> = (0..probe.time_s.len()).map(row).filter(sound).collect();
+            let range = |i: usize| {
+                let low = rows.iter().map(|r| r[i]).fold(f64::INFINITY, f64::min);
+                (low, rows.iter().map(|r| r[i]).fold(f64::NEG_INFINITY, f64::max))
+            };
+            if !rows.is_empty() && self.adopt("room", room_table(&rows, total_pa)) {
+                let ((t0, t1), (h0, h1)) = (range(1), range(2));
+                let humid = match probe.relative_humidity.is_empty() {
+                    true => format!("its humidity is taken as {:.0} %RH", 100.0 * rh),
+                    false => format!("{h0:.0} to {h1:.0} %RH"),
+                };
+                self.note(format!(
+                    "the room follows {} of the log: {t0:.1} to {t1:.1} °C, {humid}",
+                    probe.name
+                ));
+            }
+            return;
+        }
+        if noted == (None, None) {
+            self.note("the room is that of the box's scenario: the run says nothing of it");
+            return;
+        }
+        let (temp, humidity) =
+            (units::format(Kind::Temperature, temp_k), units::format(Kind::RelativeHumidity, rh));
+        let text = format!(
+            "{{ temperature = {temp:?}, relative_humidity = {humidity:?}, pressure = \"{total_pa} Pa\" }}"
+        );
+        if self.adopt("room", text) {
+            self.note(format!("the room is held at {temp} and {humidity}, as noted in run.toml"));
+        }
+    }
+
+    fn heater(&mut self) {
+        let mut steps = self.q.evidence.heater.clone();
+        steps.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if steps.is_empty() {
+            return self.left_to_the_control();
+        }
+        if steps.iter().any(|(_, share)| !(0.0..=1.0).contains(share)) {
+            let what = "its logged heater is no share of full power between 0 and 1".to_owned();
+            let hint = "log 0 and 1, or leave that column out: columns in [log.<name>]";
+            return self.fail("bad-heater", what, hint);
+        }
+        // What held before the start holds at the start.
+        let before = steps.iter().rposition(|s| s.0 <= 0.0).unwrap_or(0);
+        let mut steps = steps.split_off(before);
+        steps[0].0 = steps[0].0.max(0.0);
+        steps.dedup_by(|later, earlier| later.0 <= earlier.0);
+        let count = steps.len();
+        if self.adopt("control", heater_schedule(steps)) {
+            self.note(format!("the heater follows the log, switch by switch ({count} of them)"));
+        }
+    }
+
+    /// Without a logged heater the box's own control heats.
+    fn left_to_the_control(&mut self) {
+        let path = "control.set_point";
+        let own = self.scenario.control.set_point_k;
+        if let (Some(k), Some(own)) = (self.q.evidence.set_point_k, own)
+            && self.q.source.get_text(path).is_some()
+        {
+            let text = units::format_digits(Kind::Temperature, k, 6);
+            let other = (k - own).abs() > 1e-6;
+            if other && self.adopt(path, text.clone()) {
+                self.note(format!("control.set_point is {text}, as in run.toml"));
+            }
+        }
+        let kind = self.q.source.get_text("control.kind").unwrap_or_default();
+        match (kind.as_str(), self.q.means_s) {
+            ("thermostat", None) => self.note(
+                "the heater is not logged, so the box's own thermostat switches it, at other moments than \
+                 the real one: compare means over its cycles, --cycle-means \"10 min\"",
+            ),
+            ("thermostat", Some(s)) => self.note(format!(
+                "the heater is not logged: the box's own thermostat switches it, and means over {} are compared",
+                units::format(Kind::Time, s)
+            )),
+            _ => {}
+        }
+    }
+
+    /// The run's own lid openings and switchings in place of the box's openings; other events of the
+    /// box stay.
+    fn events(&mut self, end_s: f64) {
+        let mut list = Vec::new();
+        for name in self.q.source.names("event") {
+            let path = join_path("event", &name);
+            if self.q.source.get_text(&join_path(&path, "kind")).as_deref() != Some("lid_open") {
+                let text = self.q.source.toml(&path).unwrap_or_default();
+                list.push(format!("{} = {text}", join_path("", &name)));
+            }
+        }
+        let (lids, words) = self.lids(end_s);
+        let count = lids.len();
+        list.extend(lids);
+        let off = self.switched_off(end_s);
+        list.extend(off.iter().enumerate().map(|(i, (from, to))| {
+            format!("heater_off_{} = {{ kind = \"power_loss\", at = \"{from} s\", duration = \"{} s\" }}", i + 1, to - from)
+        }));
+        let own = self.scenario.events.lid.len();
+        if (count > 0 || own > 0 || !off.is_empty())
+            && self.adopt("event", format!("{{ {} }}", list.join(", ")))
+        {
+            match (count, own) {
+                (0, 0) => {}
+                (0, _) => {
+                    self.note(format!("no lid opening in this run; the box's {own} left out"))
+                }
+                _ => self.note(words),
+            }
+            if !off.is_empty() {
+                self.note("heater_on and heater_off are replayed as the mains switched: the fan stops too");
+            }
+        }
+        self.not_replayed();
+    }
+
+    /// Openings as entries of `[event]`, and what to say of them.
+    fn lids(&self, end_s: f64) -> (Vec<String>, String) {
+        let openings = self.q.evidence.lids.iter();
+        let openings: Vec<&LidOpening> =
+            openings.filter(|l| l.to_s > 0.0 && l.from_s < end_s).collect();
+        let (mut free_from, mut taken, mut list) = (0.0_f64, 0, Vec::new());
+        for (i, lid) in openings.iter().enumerate() {
+            let from = lid.from_s.max(free_from);
+            let duration = (lid.to_s - from).max(SHORTEST_S);
+            free_from = from + duration;
+            let stated = lid.exchange.map(|e| e.value).or_else(|| self.own_share(lid.from_s));
+            taken += usize::from(stated.is_none());
+            let share = stated.unwrap_or(EXCHANGE.0).clamp(0.0, MOST_SWAPPED);
+            list.push(format!(
+                "lid_{} = {{ kind = \"lid_open\", at = \"{from} s\", duration = \"{duration} s\", exchange = \"{} %\" }}",
+                i + 1,
+                100.0 * share
+            ));
+        }
+        let seen = openings.iter().filter(|l| l.seen).count();
+        let mut words =
+            format!("{} lid openings replayed, {seen} of them seen in the log", list.len());
+        if taken > 0 {
+            let pct = 100.0 * EXCHANGE.0;
+            words += &format!(
+                "; {pct:.0} % of the gas swapped in {taken} of them is a guess (state exchange in [event.<name>])"
+            );
+        }
+        (list, words)
+    }
+
+    /// The share that the box's scenario states for an opening near that time.
+    fn own_share(&self, at_s: f64) -> Option<f64> {
+        let far = |e: &&LidEvent| (e.at_s - at_s).abs();
+        let nearest = self.scenario.events.lid.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+        (far(&nearest) <= SAME_OPENING_S).then_some(nearest.share)
+    }
+
+    /// Spans without the mains by the notes, where the heater is not logged \[s\].
+    fn switched_off(&self, end_s: f64) -> Vec<(f64, f64)> {
+        let run = self.q.evidence;
+        if !run.heater.is_empty() {
+            return Vec::new();
+        }
+        let mut switched = run.switched.clone();
+        switched.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut spans = Vec::new();
+        let mut off_from = (switched.first().is_some_and(|s| s.1)).then_some(0.0);
+        for (at, on) in switched {
+            match (on, off_from) {
+                (true, Some(from)) => {
+                    if at - from > AT_THE_START_S {
+                        spans.push((from, at));
+                    }
+                    off_from = None;
+                }
+                (false, None) => off_from = Some(at.max(0.0)),
+                _ => {}
+            }
+        }
+        spans.extend(off_from.filter(|from| *from + 1.0 < end_s).map(|from| (from, end_s)));
+        spans
+    }
+
+    /// What was noted and has no counterpart in a scenario.
+    fn not_replayed(&mut self) {
+        let notes = self.q.spec.events.iter().filter(|e| e.kind == EventKind::Note);
+        let names: Vec<&str> = notes.map(|e| e.name.as_str()).collect();
+        if !names.is_empty() {
+            self.note(format!(
+                "not replayed, a scenario does not know it: {} (of kind note)",
+                names.join(", ")
+            ));
+        }
+        if self.q.evidence.heater_w.is_some() {
+            self.note(
+                "heater.power of run.toml is not used: --set heater.power=... makes it the box's",
+            );
+        }
+    }
+
+    /// Water and dry mass of the only load, by the scale.
+    fn load(&mut self) {
+        let weighed = &self.q.evidence.weighed;
+        let [load] = &self.scenario.loads[..] else { return };
+        let table = join_path("load", load.name());
+        let path = |key: &str| join_path(&table, key);
+        let (Some(dry), Some(start)) = (weighed.dry_kg, weighed.start_kg) else { return };
+        if self.q.source.get_text(&path("water")).is_none() || start.value < dry.value {
+            return;
+        }
+        let sd = start.standard.hypot(dry.standard);
+        let water = Measured { value: start.value - dry.value, sd: Some(sd) };
+        let water = units::format_measured(Kind::Mass, water);
+        let dry = units::format_digits(Kind::Mass, dry.value, 6);
+        let mut words = Vec::new();
+        if self.adopt(&path("water"), water.clone()) {
+            words.push(format!("{} is {water}", path("water")));
+        }
+        let known = self.q.source.get_text(&path("dry_mass")).is_some();
+        if known && self.adopt(&path("dry_mass"), dry.clone()) {
+            words.push(format!("{} is {dry}", path("dry_mass")));
+        }
+        if !words.is_empty() {
+            self.note(format!("{}, by the scale", words.join(" and ")));
+        }
+    }
+
+    /// Lags of sensors as the run states them; a sensor that the box lacks is added to it.
+    fn lags(&mut self) {
+        let evidence = self.q.evidence;
+        for probe in evidence.probes.iter().filter(|p| p.in_box()) {
+            let Some(tau) = probe.time_constant_s else { continue };
+            let table = join_path("sensor", &probe.name);
+            let tau = units::format_digits(Kind::Time, tau.value, 6);
+            if self.scenario.sensors.iter().any(|s| s.name == probe.name) {
+                self.adopt(&join_path(&table, "time_constant"), tau);
+            } else if let Some(zone) = self.zone(probe.place) {
+                let zone = self.scenario.enclosure.zones[zone].name.clone();
+                self.adopt(&table, format!("{{ zone = {zone:?}, time_constant = {tau:?} }}"));
+            }
+        }
+    }
+
+    /// Zone of a place: of that name, or the only one.
+    pub(super) fn zone(&self, place: Place) -> Option<usize> {
+        let zones = &self.scenario.enclosure.zones;
+        let named = |name: &str| zones.iter().position(|z| z.name == name);
+        let found = match place {
+            Place::Supply => named("supply"),
+            Place::Return => named("return"),
+            Place::Box | Place::Room => None,
+        };
+        found.or_else(|| (zones.len() == 1).then_some(0))
+    }
+}
+
+/// The last reading of any kind \[s\].
+fn end_s(run: &Evidence) -> f64 {
+    let energy = run.energy.iter().map(|e| e.0);
+    let spots = run.spots.iter().filter_map(|s| s.at_s);
+    energy.chain(spots).fold(run.end_s(), f64::max).max(1.0)
+}
