@@ -111,6 +111,9 @@ impl Fit {
         }
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
+        if question.means {
+            problem = problem.self_switching();
+        }
         let settings =
             Settings { more_starts: self.starts, seed: self.seed, ..Settings::default() };
         let outcome = box_fit::solve(&mut problem, &settings).map_err(Stop::input)?;

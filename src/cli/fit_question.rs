@@ -39,6 +39,8 @@ pub(super) struct Question {
     pub(super) others: Vec<RunData>,
     /// What a reader must know of how the readings were taken.
     pub(super) notes: Vec<String>,
+    /// Whether means over heating cycles are compared.
+    pub(super) means: bool,
 }
 
 /// The options that are times.
@@ -80,6 +82,7 @@ impl Question {
                     .to_owned(),
             );
         }
+        question.means = times.means_s.is_some();
         (question.runs, question.later) = split(question.runs, times.split_s);
         Ok(question)
     }
@@ -178,6 +181,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         later: Vec::new(),
         others: Vec::new(),
         notes,
+        means: false,
     })
 }
 
@@ -233,7 +237,17 @@ fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     let others = runs.split_off(fit.runs.len());
     let source = laid[0].source.clone();
     let texts = laid.into_iter().map(|l| l.text).collect();
-    Ok(Question { texts, source, title, free, runs, later: Vec::new(), others, notes })
+    Ok(Question {
+        texts,
+        source,
+        title,
+        free,
+        runs,
+        later: Vec::new(),
+        others,
+        notes,
+        means: false,
+    })
 }
 
 /// Last parts of the folders' paths, or the whole where that would be the same twice.

@@ -6,7 +6,7 @@ use super::data::{Observed, RunData};
 use crate::reader::{Issue, Origin, Source, render};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
-use crate::study::fit::{Parameter, Problem};
+use crate::study::fit::{Options, Parameter, Problem};
 use crate::units::{self, Kind};
 
 /// A path of the scenario that is free, in SI.
@@ -28,6 +28,9 @@ pub struct FreePath {
 
 /// Relative tolerance of the simulations of a fit: their noise limits the derivatives.
 pub(super) const TOLERANCE: f64 = 1e-8;
+
+/// The same for boxes that switch by themselves: their own jumps exceed it by far.
+const TOLERANCE_SWITCHING: f64 = 1e-6;
 
 /// What counts as a change of a temperature reading's size \[K\]: kelvins count, not its distance
 /// from absolute zero. Our choice.
@@ -60,6 +63,7 @@ pub struct BoxFit {
     runs: Vec<Prepared>,
     /// Root of effective over real number of readings, for each series of each run.
     weights: Vec<Vec<f64>>,
+    self_switching: bool,
 }
 
 impl BoxFit {
@@ -80,9 +84,30 @@ impl BoxFit {
         if !issues.is_empty() {
             return Err(issues);
         }
-        let mut fit = BoxFit { free, parameters, runs: prepared, weights: Vec::new() };
+        let mut fit =
+            BoxFit { free, parameters, runs: prepared, weights: Vec::new(), self_switching: false };
         fit.weights = fit.runs.iter().map(|r| r.observed.iter().map(weight).collect()).collect();
         Ok(fit)
+    }
+
+    /// The same for boxes whose own thermostat switches, compared by means over its cycles: with wide
+    /// steps for the slopes, and an optimum that need not be sharp.
+    #[must_use]
+    pub fn self_switching(self) -> Self {
+        BoxFit { self_switching: true, ..self }
+    }
+
+    /// How the search goes about it.
+    pub(super) fn options(&self) -> Options {
+        if self.self_switching {
+            Options::self_switching(self.tolerance())
+        } else {
+            Options::simulated(self.tolerance())
+        }
+    }
+
+    pub(super) fn tolerance(&self) -> f64 {
+        if self.self_switching { TOLERANCE_SWITCHING } else { TOLERANCE }
     }
 
     /// The parameters: shared ones once, the others once for each run.
@@ -177,7 +202,7 @@ impl BoxFit {
             source.set_value(&free.path, &text, Origin::Fit).map_err(|i| i.to_string())?;
         }
         let (mut scenario, _) = Scenario::read(&source).map_err(|i| render(&i))?;
-        scenario.run.tolerance = scenario.run.tolerance.min(TOLERANCE);
+        scenario.run.tolerance = scenario.run.tolerance.min(self.tolerance());
         if let Some(last) = run.times_s.last() {
             scenario.run.duration_s = last.max(1.0);
         }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::look;
-use super::problem::{BoxFit, TOLERANCE};
+use super::problem::BoxFit;
 use super::rows::{courses, parameter_row, series_rows};
 use crate::reader::Issue;
 use crate::study::fit::{
@@ -164,7 +164,7 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
     if !doubts.is_empty() {
         return Err(doubts);
     }
-    let options = Options::simulated(TOLERANCE);
+    let options = problem.options();
     let refused =
         |e: crate::study::fit::FitError| vec![Issue::of_file("no-fit", "fit", e.to_string(), "")];
     let (more, seed) = (settings.more_starts, settings.seed);
@@ -277,7 +277,8 @@ fn warnings(problem: &BoxFit, fit: &Fit, known: &Known, checks: &[Check]) -> Vec
         ),
         End::Ragged => all.push(
             "no step improves the fit though its slopes say one should: the misfit is ragged, as under \
-             an on/off controller that switches by itself; replay the logged heater (control.heater)"
+             an on/off controller that switches by itself; replay the logged heater (control.heater), or compare \
+             means: --cycle-means \"10 min\""
                 .to_owned(),
         ),
         End::StepsRanOut => all.push("the search ran out of steps before an optimum".to_owned()),

@@ -55,7 +55,8 @@ pub fn fit_from_many<P: Problem + ?Sized>(
         // The given start is the first.
         return Err(found.into_iter().find_map(Result::err).unwrap_or(FitError::NothingFree));
     };
-    let same = |f: &&&Fit| f.chi2 - best.chi2 <= (SAME.0 * best.chi2).max(SAME.1);
+    let alike = (SAME.0 * best.chi2).max(SAME.1).max(options.near * options.near);
+    let same = |f: &&&Fit| f.chi2 - best.chi2 <= alike;
     Ok(Starts {
         ended: good.iter().filter(|f| f.end == End::Optimum).count(),
         agreed: good.iter().filter(same).count(),

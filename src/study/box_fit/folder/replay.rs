@@ -23,7 +23,7 @@ const AT_THE_START_S: f64 = 60.0;
 impl Binder<'_> {
     /// Everything, in the order in which a reader would look for it.
     pub(super) fn replay(&mut self) {
-        let end_s = end_s(self.q.evidence) + 1.0;
+        let end_s = end_s(self.q.evidence).ceil() + 1.0;
         self.adopt("run.duration", format!("{end_s} s"));
         self.room();
         self.heater();
@@ -44,7 +44,11 @@ impl Binder<'_> {
         if let Some(probe) = probe {
             let row = |i: usize| {
                 let humidity = probe.relative_humidity.get(i).copied().unwrap_or(rh);
-                [probe.time_s[i], c_from_k(probe.temp_k[i]), 100.0 * humidity]
+                [
+                    millis(probe.time_s[i]),
+                    millis(c_from_k(probe.temp_k[i])),
+                    millis(100.0 * humidity),
+                ]
             };
             let sound = |r: &[f64; 3]| r[0] >= 0.0 && r.iter().all(|v| v.is_finite());
             let rows: Vec<[f64; 3]> = (0..probe.time_s.len()).map(row).filter(sound).collect();
@@ -171,8 +175,8 @@ impl Binder<'_> {
             openings.filter(|l| l.to_s > 0.0 && l.from_s < end_s).collect();
         let (mut free_from, mut taken, mut list) = (0.0_f64, 0, Vec::new());
         for (i, lid) in openings.iter().enumerate() {
-            let from = lid.from_s.max(free_from);
-            let duration = (lid.to_s - from).max(SHORTEST_S);
+            let from = millis(lid.from_s.max(free_from));
+            let duration = millis((lid.to_s - from).max(SHORTEST_S));
             free_from = from + duration;
             let stated = lid.exchange.map(|e| e.value).or_else(|| self.own_share(lid.from_s));
             taken += usize::from(stated.is_none());
@@ -180,7 +184,7 @@ impl Binder<'_> {
             list.push(format!(
                 "lid_{} = {{ kind = \"lid_open\", at = \"{from} s\", duration = \"{duration} s\", exchange = \"{} %\" }}",
                 i + 1,
-                100.0 * share
+                millis(100.0 * share)
             ));
         }
         let seen = openings.iter().filter(|l| l.seen).count();
@@ -299,6 +303,11 @@ impl Binder<'_> {
         };
         found.or_else(|| (zones.len() == 1).then_some(0))
     }
+}
+
+/// To a thousandth: a number that a person can read in the fitted scenario.
+fn millis(x: f64) -> f64 {
+    (1e3 * x).round() / 1e3
 }
 
 /// The last reading of any kind \[s\].
