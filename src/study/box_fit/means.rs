@@ -12,10 +12,15 @@ pub fn average(run: &mut RunData, span_s: f64) {
     }
 }
 
-/// Means of readings over successive spans, with the model's mean over the same moments beside each;
-/// and how many readings found too few others. A mean weighs as one reading: what is left in it is
-/// the part of a heating cycle at its ends, not the noise of single readings. A span counts if half
-/// of its readings, and two at least, are usable.
+/// Moments of the model for each reading of a mean, evenly over the time to the next: the model's
+/// mean must not depend on how its own cycle falls among the moments of the readings.
+const PER_READING: usize = 6;
+
+/// Means of readings over successive spans, with the model's mean over the same time beside each; and
+/// how many readings found too few others. Weights fall evenly from the middle of a span to nothing
+/// at its ends, so that a heating cycle cut by an end hardly counts. A mean weighs as one reading:
+/// what is left in it is error of the model, not noise of single readings. A span counts if half of
+/// its readings, and two at least, are usable.
 pub(super) fn over(o: &Observed, span_s: f64) -> (Observed, usize) {
     let mut out = Observed {
         times_s: Vec::new(),
@@ -33,16 +38,43 @@ pub(super) fn over(o: &Observed, span_s: f64) -> (Observed, usize) {
             lost += good.len();
             continue;
         }
-        let mean = |v: &[f64]| good.iter().map(|i| v[*i]).sum::<f64>() / good.len() as f64;
+        let shares = shares(o, &good, span_s);
+        let mean = |v: &[f64]| good.iter().zip(&shares).map(|(i, s)| s * v[*i]).sum::<f64>();
         out.times_s.push(mean(&o.times_s));
         out.values.push(mean(&o.values));
         out.u.push(mean(&o.u));
-        let share = 1.0 / good.len() as f64;
         if let Some(moments) = &mut out.moments {
-            moments.push(good.iter().map(|i| (o.times_s[*i], share)).collect());
+            moments.push(spread(o, &good, &shares));
         }
     }
     (out, lost)
+}
+
+/// Shares of readings in the mean of their span; they add up to one.
+fn shares(o: &Observed, good: &[usize], span_s: f64) -> Vec<f64> {
+    let weight = |i: &usize| {
+        let part = (o.times_s[*i] / span_s).fract();
+        // A reading at the very end still counts a little, so that two of them always have a mean.
+        (1.0 - (2.0 * part - 1.0).abs()).max(1e-6)
+    };
+    let weights: Vec<f64> = good.iter().map(weight).collect();
+    let sum: f64 = weights.iter().sum();
+    weights.iter().map(|w| w / sum).collect()
+}
+
+/// Moments of the model around each reading, with their shares.
+fn spread(o: &Observed, good: &[usize], shares: &[f64]) -> Vec<(f64, f64)> {
+    let step_s =
+        good.windows(2).map(|w| o.times_s[w[1]] - o.times_s[w[0]]).fold(f64::INFINITY, f64::min);
+    let end_s = o.times_s.last().copied().unwrap_or(0.0);
+    let around = |(i, share): (&usize, &f64)| {
+        let (t, share) = (o.times_s[*i], share / PER_READING as f64);
+        (0..PER_READING).map(move |k| {
+            let off = (k as f64 + 0.5) / PER_READING as f64 - 0.5;
+            ((t + off * step_s).clamp(0.0, end_s), share)
+        })
+    };
+    good.iter().zip(shares).flat_map(around).collect()
 }
 
 #[cfg(test)]
@@ -64,10 +96,14 @@ mod tests {
             moments: None,
         };
         let (mean, lost) = over(&o, 60.0);
-        assert_eq!((mean.values.clone(), lost), (vec![3.0], 2));
-        assert_eq!(mean.times_s, [10.0]);
-        let moments = mean.moments.expect("moments");
-        assert_eq!(moments[0].iter().map(|m| m.0).collect::<Vec<_>>(), [0.0, 10.0, 20.0]);
-        assert!((moments[0].iter().map(|m| m.1).sum::<f64>() - 1.0).abs() < 1e-12);
+        // Weights 1e-6, 1/3 and 2/3: the first is as good as none.
+        assert_eq!((mean.values.len(), lost), (1, 2));
+        assert!((mean.values[0] - 14.0 / 3.0).abs() < 1e-4, "{:?}", mean.values);
+        let moments = &mean.moments.expect("moments")[0];
+        assert_eq!(moments.len(), 3 * PER_READING);
+        assert!((moments.iter().map(|m| m.1).sum::<f64>() - 1.0).abs() < 1e-12);
+        // Its own mean time is that of the readings.
+        let mid: f64 = moments.iter().map(|m| m.0 * m.1).sum();
+        assert!((mid - mean.times_s[0]).abs() < 1e-4, "{mid} {:?}", mean.times_s);
     }
 }

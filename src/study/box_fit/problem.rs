@@ -136,6 +136,11 @@ impl BoxFit {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
     }
 
+    /// The runs by name.
+    pub(super) fn names(&self) -> String {
+        self.runs.iter().map(|r| r.name.as_str()).collect::<Vec<_>>().join(", ")
+    }
+
     /// What to type for a run whose temperatures turn out to be in Fahrenheit.
     pub(super) fn fahrenheit_hint(&self, run: &str) -> &str {
         self.runs.iter().find(|r| r.name == run).map_or("", |r| &r.fahrenheit_hint)
@@ -157,6 +162,16 @@ impl BoxFit {
             let share = o.taken_up(part.len() as f64 * w * w);
             let taken = share / (1.0 - share) * mean(part);
             part.iter_mut().for_each(|r| *r += taken);
+        }
+        parts
+    }
+
+    /// What is left of the misfits once an offset common to a series is off: what its checks look at.
+    pub(super) fn scatter(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
+        let mut parts = self.split(residuals);
+        for (part, (_, o)) in parts.iter_mut().zip(self.series()) {
+            let off = if o.common > 0.0 { mean(part) } else { 0.0 };
+            part.iter_mut().for_each(|r| *r -= off);
         }
         parts
     }

@@ -7,8 +7,8 @@ use super::problem::BoxFit;
 use super::rows::{courses, parameter_row, series_rows};
 use crate::reader::Issue;
 use crate::study::fit::{
-    Check, End, Fit, Interval, Known, Options, Parameter, Spread, Starts, chi2_probability,
-    fit_from_many, percent, profile, verdict,
+    Check, End, Fit, Interval, Known, Options, Parameter, Spread, Standing, Starts,
+    chi2_probability, fit_from_many, percent, profile, verdict,
 };
 use crate::units;
 
@@ -165,8 +165,12 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         return Err(doubts);
     }
     let options = problem.options();
-    let refused =
-        |e: crate::study::fit::FitError| vec![Issue::of_file("no-fit", "fit", e.to_string(), "")];
+    let names = problem.names();
+    let refused = |e: crate::study::fit::FitError| {
+        let text = e.to_string();
+        let (what, hint) = text.split_once('\n').unwrap_or((&text, ""));
+        vec![Issue::of_file("no-fit", &names, what.to_owned(), hint.trim())]
+    };
     let (more, seed) = (settings.more_starts, settings.seed);
     let mut starts =
         fit_from_many(problem, problem.parameters(), &options, more, seed).map_err(refused)?;
@@ -204,7 +208,7 @@ fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
 /// Lets the residuals say how many readings of each series are independent.
 fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) {
     for _ in 0..MOST_WEIGHINGS {
-        let series = problem.split(&starts.best.residuals);
+        let series = problem.scatter(&starts.best.residuals);
         let effective: Vec<f64> = series.iter().map(|r| Check::of(r).effective).collect();
         if !problem.reweigh(&effective) {
             return;
@@ -234,12 +238,19 @@ fn outcome(
         }
     };
     let findings = verdict(problem.parameters(), &fit, &known, intervals, &shown);
+    let mut warnings = Vec::new();
+    for flat in findings.iter().filter(|f| f.standing == Standing::Flat) {
+        let name = &problem.parameters()[flat.parameter].name;
+        warnings
+            .push(format!("{name} has no effect on these readings: leave it out of what is free"));
+    }
     let n = fit.values.len();
     let row = |i: usize| {
         let standing = findings[i].standing.word();
         parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
     };
-    let checks: Vec<Check> = problem.split(&fit.residuals).iter().map(|r| Check::of(r)).collect();
+    let checks: Vec<Check> = problem.scatter(&fit.residuals).iter().map(|r| Check::of(r)).collect();
+    warnings.extend(self::warnings(problem, &fit, &known, &checks));
     let correlation = |i: usize| (0..n).map(|k| known.correlation(i, k)).collect();
     Outcome {
         schema_version: SCHEMA_VERSION,
@@ -256,7 +267,7 @@ fn outcome(
         seed: settings.seed,
         steps: fit.steps,
         verdict: findings.into_iter().map(|f| f.words).collect(),
-        warnings: warnings(problem, &fit, &known, &checks),
+        warnings,
         courses: courses(problem, &fit),
         fit,
         known,

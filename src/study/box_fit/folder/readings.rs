@@ -63,6 +63,7 @@ impl Binder<'_> {
                 own.extend(self.readings(probe, &seat, &mut left));
             }
         }
+        self.unmatched();
         if !self.q.keep_humidity {
             humidity_to_pressure(&mut own);
         }
@@ -82,6 +83,22 @@ impl Binder<'_> {
         }
         self.observed.extend(own);
         self.notes.extend(left.words());
+    }
+
+    /// Sensors described in run.toml that no log has: their time constant and place say nothing.
+    fn unmatched(&mut self) {
+        let has = |name: &str| self.q.evidence.probes.iter().any(|p| p.name == name);
+        let lost: Vec<&str> =
+            self.q.spec.sensors.iter().map(|s| s.name.as_str()).filter(|n| !has(n)).collect();
+        let names: Vec<&str> = self.q.evidence.probes.iter().map(|p| p.name.as_str()).collect();
+        if let Some(first) = lost.first() {
+            self.note(format!(
+                "no log has the sensor {} of run.toml, only {}: its place and lag say nothing (write \
+                 channel = \"\" in [sensor.{first}] for the only sensor of a log, else its name there)",
+                lost.join(", "),
+                names.join(", ")
+            ));
+        }
     }
 
     fn seat(&mut self, probe: &Probe) -> Option<Seat> {
