@@ -5,6 +5,7 @@ mod assess;
 mod check;
 mod figures;
 mod fit;
+mod fit_folders;
 mod fit_question;
 mod folder;
 mod import;

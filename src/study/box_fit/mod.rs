@@ -14,6 +14,7 @@ mod look;
 mod means;
 mod plan;
 mod predict;
+mod prepare;
 mod problem;
 mod rows;
 mod solve;
