@@ -12,7 +12,7 @@ use super::output::{Talk, check_folder, json, print, write_folder};
 use super::{Exit, Format, Outcome, Stop};
 use crate::report::{fit as report, pictures};
 use crate::study::box_fit::{self, BoxFit, HeldOut, Settings};
-use crate::study::fit::Gain;
+use crate::units;
 
 /// Parameter sets drawn for the bands of held-out readings.
 const DRAWS: usize = 200;
@@ -72,8 +72,8 @@ pub(super) struct Fit {
     /// Seed of those starts and of the drawn parameters
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Which further measurement would tell most about this parameter
-    #[arg(long, value_name = "PATH")]
+    /// Which further measurement would tell most about this parameter, or figure such as t90_min
+    #[arg(long, value_name = "NAME")]
     plan: Option<String>,
     /// Folder for report.txt, fit.json, the fitted scenario and a figure (svg, png and its data)
     #[arg(short, long, value_name = "FOLDER")]
@@ -111,8 +111,8 @@ impl Fit {
         }
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
-        if question.means {
-            problem = problem.self_switching();
+        if let Some(span_s) = question.means_s {
+            problem = problem.self_switching(span_s);
         }
         let settings =
             Settings { more_starts: self.starts, seed: self.seed, ..Settings::default() };
@@ -130,10 +130,7 @@ impl Fit {
         }
         let notes = &question.notes;
         let mut page = report::page(&question.title, &outcome, notes, &held);
-        if let Some((target, gains)) = self.plan(&question, &problem, &outcome)? {
-            let (name, kind) = (&problem.parameters()[target].name, problem.path_of(target).kind);
-            page += &report::plan(name, kind, &gains);
-        }
+        page += &self.plan(&question, &problem, &outcome)?;
         let units = "parameters in their si_unit; series and held_out in their own unit";
         let saved =
             Saved { units, title: &question.title, notes, outcome: &outcome, held_out: &held };
@@ -174,23 +171,35 @@ impl Fit {
         names
     }
 
+    /// The page on what would tell more, if it was asked for.
     fn plan(
         &self,
         question: &Question,
         problem: &BoxFit,
         outcome: &box_fit::Outcome,
-    ) -> Result<Option<(usize, Vec<Gain>)>, Stop> {
-        let Some(wanted) = &self.plan else { return Ok(None) };
-        let place = problem.parameters().iter().position(|p| p.name == *wanted);
-        let Some(target) = place else {
-            let names: Vec<&str> = problem.parameters().iter().map(|p| p.name.as_str()).collect();
-            let text =
-                format!("--plan {wanted} is not free\n     name one of {}", names.join(", "));
-            return Err(Stop::message(Exit::BadInput, text));
-        };
+    ) -> Result<String, Stop> {
+        let Some(wanted) = &self.plan else { return Ok(String::new()) };
         let (source, free, run) = (&question.source, &question.free, &question.runs[0]);
-        let gains = box_fit::plan(source, free, run, problem, outcome, target);
-        Ok(Some((target, gains)))
+        let parameters = problem.parameters();
+        if let Some(target) = parameters.iter().position(|p| p.name == *wanted) {
+            let gains = box_fit::plan(source, free, run, problem, outcome, target);
+            let kind = problem.path_of(target).kind.difference();
+            let shown = |s: f64| format!("± {}", units::format_digits(kind, s, 2));
+            return Ok(report::plan(wanted, &shown, &gains));
+        }
+        let figure = box_fit::figure(problem, outcome, wanted).map_err(|figures| {
+            let names: Vec<&str> = parameters.iter().map(|p| p.name.as_str()).collect();
+            let text = format!(
+                "--plan {wanted} is not free, nor a figure of this run\n     name one of {}, or one of {figures}",
+                names.join(", ")
+            );
+            Stop::message(Exit::BadInput, text)
+        })?;
+        let gains = box_fit::plan_figure(source, free, run, problem, outcome, &figure);
+        let shown = |s: f64| format!("± {s:.2} {}", figure.unit);
+        let now = figure.standard_error.map_or("not known".to_owned(), shown);
+        let name = format!("{wanted} (now {:.1} {}, {now})", figure.value, figure.unit);
+        Ok(report::plan(&name, &shown, &gains))
     }
 }
 

@@ -78,7 +78,7 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         later: Vec::new(),
         others,
         notes,
-        means: false,
+        means_s: None,
     })
 }
 

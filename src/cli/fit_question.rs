@@ -31,8 +31,8 @@ pub(super) struct Question {
     pub(super) others: Vec<RunData>,
     /// What a reader must know of how the readings were taken.
     pub(super) notes: Vec<String>,
-    /// Whether means over heating cycles are compared.
-    pub(super) means: bool,
+    /// Span of the means over heating cycles that are compared, if any \[s\].
+    pub(super) means_s: Option<f64>,
 }
 
 /// The options that are times.
@@ -74,7 +74,7 @@ impl Question {
                     .to_owned(),
             );
         }
-        question.means = times.means_s.is_some();
+        question.means_s = times.means_s;
         (question.runs, question.later) = split(question.runs, times.split_s);
         Ok(question)
     }
@@ -173,7 +173,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         later: Vec::new(),
         others: Vec::new(),
         notes,
-        means: false,
+        means_s: None,
     })
 }
 

@@ -4,13 +4,12 @@ use crate::study::box_fit::{HeldOut, Outcome, ParameterRow};
 use crate::study::fit::Gain;
 
 use super::text::{left, quoted};
-use crate::units::{self, Kind};
 
 /// Correlations below this are not worth a line. Our choice.
 const WORTH_SAYING: f64 = 0.3;
 
 /// Ranked measurements shown.
-const MOST_GAINS: usize = 8;
+const MOST_GAINS: usize = 12;
 
 /// The page for people. `notes` are said above the table.
 #[must_use]
@@ -132,9 +131,9 @@ fn held_out(held: &[HeldOut]) -> String {
     columns(&["series", "n", "rms miss", "mean miss", "in 95 % band"], &rows)
 }
 
-/// The ranked list of further measurements for one parameter.
+/// The ranked list of further measurements for one parameter or figure; `shown` writes a standard error.
 #[must_use]
-pub fn plan(name: &str, kind: Kind, gains: &[Gain]) -> String {
+pub fn plan(name: &str, shown: &dyn Fn(f64) -> String, gains: &[Gain]) -> String {
     let rows: Vec<Vec<String>> = gains
         .iter()
         .take(MOST_GAINS)
@@ -144,9 +143,7 @@ pub fn plan(name: &str, kind: Kind, gains: &[Gain]) -> String {
                 (None, Some(_)) => "unknown so far".into(),
                 _ => "still unknown".into(),
             };
-            let error = g.standard_error.map_or("-".to_owned(), |s| {
-                format!("± {}", units::format_digits(kind.difference(), s, 2))
-            });
+            let error = g.standard_error.map_or("-".to_owned(), shown);
             vec![g.name.clone(), error, left]
         })
         .collect();

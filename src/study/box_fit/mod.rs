@@ -25,7 +25,7 @@ mod write;
 pub use data::{Observed, RunData, Target};
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use means::average;
-pub use plan::plan;
+pub use plan::{Figure, figure, plan, plan_figure};
 pub use predict::{HeldOut, hold_out, hold_out_runs};
 pub use problem::{BoxFit, FreePath};
 pub use solve::{Course, Outcome, ParameterRow, SeriesRow, Settings, solve};

@@ -1,12 +1,14 @@
-//! Which further measurement of this box would tell most about one parameter.
+//! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
 use super::data::{Observed, RunData, Target};
-use super::problem::{BoxFit, FreePath, TOLERANCE};
+use super::means;
+use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
 use crate::reader::Source;
-use crate::run::{self, Group};
+use crate::run::{self, Group, Method};
 use crate::scenario::Scenario;
-use crate::study::fit::{Candidate, Gain, Problem, jacobian, rank};
+use crate::study::fit::{Candidate, Gain, Problem, jacobian, present, rank, rank_for};
+use crate::units::{self, Kind};
 
 /// Standard uncertainty of a thermometer in a plan \[K\]: a usual digital one after an offset check.
 const THERMOMETER_K: f64 = 0.2;
@@ -17,14 +19,40 @@ const SCALE_G: f64 = 0.02;
 /// Standard uncertainty of a plug meter in a plan \[W\].
 const PLUG_W: f64 = 1.0;
 
+/// Readings from which on a series counts as logged.
+const FEWEST_LOGGED: usize = 16;
+
 /// Readings of a logged series in a plan: more would be correlated anyhow.
 const READINGS: usize = 60;
 
+/// Steps of a logger that are compared \[s\].
+const LOG_STEPS_S: [f64; 3] = [10.0, 60.0, 300.0];
+
+/// Times between weighings that are compared \[s\].
+const WEIGH_EVERY_S: [f64; 3] = [900.0, 1800.0, 3600.0];
+
+/// Change of each parameter, over its size, for the slope of a figure: figures are read off samples,
+/// so that smaller changes would show the sampling.
+const FIGURE_STEP: f64 = 0.03;
+
+/// A figure of a run, as the fit knows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// Its value.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Its standard error by that of the parameters, where there is one.
+    pub standard_error: Option<f64>,
+    /// Its change for each unit of the parameters.
+    pub slopes: Vec<f64>,
+}
+
 /// Ranks further measurements by the standard error they would leave on parameter `target`.
 ///
-/// Candidates: each temperature that nobody logs, weighings of each load early and late, the
-/// element's power, a second run like the first, and one with a dry load. They are taken in the
-/// first run, with its own values.
+/// Candidates: each temperature that nobody logs, weighings of each load at one time or regularly,
+/// the element's power, a second run like the first, with other steps of its logger, and one with a
+/// dry load. They are taken in the first run, with its own values.
 #[must_use]
 pub fn plan(
     source: &Source,
@@ -34,15 +62,71 @@ pub fn plan(
     outcome: &Outcome,
     target: usize,
 ) -> Vec<Gain> {
-    let ideas = ideas(source, run);
-    let candidates: Vec<Candidate> = ideas
-        .into_iter()
-        .filter_map(|(name, data)| {
-            let rows = slopes(source, free, &data, fit, outcome)?;
-            Some(Candidate { name, rows })
-        })
-        .collect();
+    let candidates = candidates(source, free, run, fit, outcome);
     rank(&outcome.fit, &outcome.known, target, &candidates)
+}
+
+/// The same for a figure of the first run.
+#[must_use]
+pub fn plan_figure(
+    source: &Source,
+    free: &[FreePath],
+    run: &RunData,
+    fit: &BoxFit,
+    outcome: &Outcome,
+    figure: &Figure,
+) -> Vec<Gain> {
+    let candidates = candidates(source, free, run, fit, outcome);
+    let size = figure.value.abs();
+    rank_for(&outcome.fit, &outcome.known, &figure.slopes, size, &candidates)
+}
+
+/// A figure of the first run, such as `t90_min`, with its slopes along the parameters.
+///
+/// # Errors
+/// The keys of the figures that this run has, if it is none of them; words where it vanishes as a
+/// parameter moves.
+pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
+    let best = &outcome.fit.values;
+    let merits = |p: &[f64]| -> Result<Vec<crate::merit::Merit>, String> {
+        let scenario = fit.scenario(0, p)?;
+        run::simulate(&scenario, Method::Rodas5p).map(|r| r.merits).map_err(|e| e.to_string())
+    };
+    let all = merits(best)?;
+    let Some((value, unit)) =
+        all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
+    else {
+        let there = all.iter().filter(|m| m.value.is_some()).map(|m| m.key.as_str());
+        return Err(there.collect::<Vec<_>>().join(", "));
+    };
+    let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
+        let q = &fit.parameters()[i];
+        let mut p = best.clone();
+        p[i] = (p[i] + by * q.typical(p[i])).clamp(q.low, q.high);
+        let found = merits(&p)?.into_iter().find(|m| m.key == key).and_then(|m| m.value);
+        found.map(|v| (p[i], v)).ok_or_else(|| format!("{key} vanishes as {} moves", q.name))
+    };
+    let slope = |i: usize| -> Result<f64, String> {
+        let ((a, low), (b, high)) = (at(i, -FIGURE_STEP)?, at(i, FIGURE_STEP)?);
+        Ok((high - low) / (b - a))
+    };
+    let slopes: Vec<f64> = (0..best.len()).map(slope).collect::<Result<_, _>>()?;
+    let standard_error = present(&outcome.fit, &outcome.known, &slopes);
+    Ok(Figure { value, unit, standard_error, slopes })
+}
+
+fn candidates(
+    source: &Source,
+    free: &[FreePath],
+    run: &RunData,
+    fit: &BoxFit,
+    outcome: &Outcome,
+) -> Vec<Candidate> {
+    let one = |(name, data): (String, RunData)| {
+        let rows = slopes(source, free, &data, fit, outcome)?;
+        Some(Candidate { name, rows })
+    };
+    ideas(source, run, fit, outcome).into_iter().filter_map(one).collect()
 }
 
 /// Derivatives of the readings of an imagined run, in the columns of the fit's parameters.
@@ -53,12 +137,16 @@ fn slopes(
     fit: &BoxFit,
     outcome: &Outcome,
 ) -> Option<nalgebra::DMatrix<f64>> {
-    let imagined = BoxFit::new(source, free.to_vec(), std::slice::from_ref(data)).ok()?;
+    let mut imagined = BoxFit::new(source, free.to_vec(), std::slice::from_ref(data)).ok()?;
+    if let Some(span_s) = fit.means_s() {
+        imagined = imagined.self_switching(span_s);
+    }
     let values: Vec<(usize, f64)> =
         fit.assignments(0, &outcome.fit.values).map(|(_, place, v)| (place, v)).collect();
     let p: Vec<f64> = values.iter().map(|(_, v)| *v).collect();
     let r = imagined.residuals(&p).ok()?;
-    let own = jacobian(&imagined, imagined.parameters(), &p, &r, TOLERANCE, false).ok()?.matrix;
+    let own =
+        jacobian(&imagined, imagined.parameters(), &p, &r, fit.tolerance(), false).ok()?.matrix;
     let mut rows = nalgebra::DMatrix::zeros(own.nrows(), outcome.fit.values.len());
     for (k, (place, _)) in values.iter().enumerate() {
         rows.column_mut(*place).copy_from(&own.column(k));
@@ -66,7 +154,12 @@ fn slopes(
     Some(rows)
 }
 
-fn ideas(source: &Source, run: &RunData) -> Vec<(String, RunData)> {
+fn ideas(
+    source: &Source,
+    run: &RunData,
+    fit: &BoxFit,
+    outcome: &Outcome,
+) -> Vec<(String, RunData)> {
     let mut own = run.scenario.as_ref().unwrap_or(source).clone();
     for (path, text) in &run.sets {
         if own.set_value(path, text, crate::reader::Origin::Set).is_err() {
@@ -78,21 +171,23 @@ fn ideas(source: &Source, run: &RunData) -> Vec<(String, RunData)> {
     let end_s = end.min(scenario.run.duration_s);
     let seen: Vec<&str> = run.observed.iter().flat_map(|o| o.target.columns()).collect();
     let with = |observed| RunData { observed, ..run.clone() };
+    // Where means are compared, an imagined log is averaged as well.
+    let as_compared = |o: Observed| fit.means_s().map_or(o.clone(), |s| means::over(&o, s).0);
     let mut ideas = Vec::new();
-    for column in run::columns(&scenario).iter().filter(|c| !seen.contains(&c.name.as_str())) {
-        let series = |times: Vec<f64>, u: f64| vec![blank(&column.name, &column.unit, times, u)];
+    for column in &run::columns(&scenario) {
+        let logged_now = seen.contains(&column.name.as_str());
+        let series = |times: Vec<f64>, u: f64| {
+            vec![as_compared(blank(&column.name, &column.unit, times, u))]
+        };
         match column.group {
-            Group::Temperature => {
+            Group::Temperature if !logged_now => {
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
                 ideas.push((name, with(series(logged(end_s), THERMOMETER_K))));
             }
-            Group::WaterLeft => {
-                for (when, share) in [("early", 0.25), ("halfway", 0.5), ("at the end", 1.0)] {
-                    let name = format!("weigh {when}: {} ({SCALE_G} g)", column.name);
-                    ideas.push((name, with(series(vec![share * end_s], SCALE_G))));
-                }
-            }
-            Group::Power if column.name == "heater_power_W" => {
+            Group::WaterLeft => ideas.extend(
+                weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
+            ),
+            Group::Power if column.name == "heater_power_W" && !logged_now => {
                 let name = format!("log the heater's power ({PLUG_W} W)");
                 ideas.push((name, with(series(logged(end_s), PLUG_W))));
             }
@@ -100,8 +195,69 @@ fn ideas(source: &Source, run: &RunData) -> Vec<(String, RunData)> {
         }
     }
     ideas.push(("repeat the first run".into(), run.clone()));
+    if fit.means_s().is_none() {
+        // A mean over heating cycles is the same whatever the step.
+        ideas.extend(LOG_STEPS_S.iter().filter_map(|step_s| {
+            let observed: Vec<Observed> = run
+                .observed
+                .iter()
+                .filter_map(|o| at_step(o, run, outcome, *step_s, end_s))
+                .collect();
+            let step = units::format(Kind::Time, *step_s);
+            (!observed.is_empty()).then(|| (format!("repeat it, log every {step}"), with(observed)))
+        }));
+    }
     ideas.extend(dry(&own, run, &scenario));
     ideas
+}
+
+/// Weighings of one load, once or regularly, by the scale of the run or a usual one.
+fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Observed)> {
+    let own = run.observed.iter().find(|o| o.target == Target::Column(column.name.clone()));
+    let u = own.and_then(|o| o.u.first().copied()).unwrap_or(SCALE_G);
+    let shown = units::format_digits(Kind::Mass, 1e-3 * u, 2);
+    let once = [("early", 0.25), ("halfway", 0.5), ("at the end", 1.0)];
+    let once = once.map(|(when, share)| (format!("weigh {when}"), vec![share * end_s]));
+    let often = WEIGH_EVERY_S.iter().filter(|step| 2.0 * **step <= end_s).map(|step| {
+        let count = (end_s / step) as usize;
+        let times = (1..=count).map(|i| i as f64 * step).collect();
+        (format!("weigh every {}", units::format(Kind::Time, *step)), times)
+    });
+    let named = |(words, times): (String, Vec<f64>)| {
+        (format!("{words}: {} ({shown})", column.name), blank(&column.name, &column.unit, times, u))
+    };
+    once.into_iter().chain(often).map(named).collect()
+}
+
+/// A logged series of the run with another step, its noise as slow as the residuals let it be: none
+/// for a handful of readings.
+fn at_step(
+    o: &Observed,
+    run: &RunData,
+    outcome: &Outcome,
+    step_s: f64,
+    end_s: f64,
+) -> Option<Observed> {
+    let row = outcome.series.iter().find(|s| s.run == run.name && s.name == o.name)?;
+    let n = row.count as f64;
+    if row.count < FEWEST_LOGGED || o.moments.is_some() {
+        return None;
+    }
+    let (first, last) = (o.times_s.first()?, o.times_s.last()?);
+    let own_step_s = (last - first) / (o.times_s.len() - 1) as f64;
+    // A correlation that cannot be told from none may still be so large.
+    let lag_1 = row.lag_1.clamp(2.0 / n.sqrt(), 0.999);
+    let tau_s = o.correlation_s.unwrap_or(-own_step_s / lag_1.ln());
+    let times: Vec<f64> = (1..=(end_s / step_s) as usize).map(|i| i as f64 * step_s).collect();
+    let good: Vec<f64> = o.u.iter().copied().filter(|u| u.is_finite()).collect();
+    let u = good.iter().sum::<f64>() / good.len().max(1) as f64;
+    Some(Observed {
+        u: vec![u; times.len()],
+        values: vec![0.0; times.len()],
+        times_s: times,
+        correlation_s: Some(tau_s),
+        ..o.clone()
+    })
 }
 
 /// The same run with nothing to dry.

@@ -48,7 +48,8 @@ pub struct BoxFit {
     runs: Vec<Prepared>,
     /// Root of effective over real number of readings, for each series of each run.
     weights: Vec<Vec<f64>>,
-    self_switching: bool,
+    /// Span of the means that are compared, if the boxes switch by themselves \[s\].
+    means_s: Option<f64>,
 }
 
 impl BoxFit {
@@ -70,21 +71,26 @@ impl BoxFit {
             return Err(issues);
         }
         let mut fit =
-            BoxFit { free, parameters, runs: prepared, weights: Vec::new(), self_switching: false };
+            BoxFit { free, parameters, runs: prepared, weights: Vec::new(), means_s: None };
         fit.weights = fit.runs.iter().map(|r| r.observed.iter().map(weight).collect()).collect();
         Ok(fit)
     }
 
-    /// The same for boxes whose own thermostat switches, compared by means over its cycles: with wide
-    /// steps for the slopes, and an optimum that need not be sharp.
+    /// The same for boxes whose own thermostat switches, compared by means over this span \[s\]: with
+    /// wide steps for the slopes, and an optimum that need not be sharp.
     #[must_use]
-    pub fn self_switching(self) -> Self {
-        BoxFit { self_switching: true, ..self }
+    pub fn self_switching(self, span_s: f64) -> Self {
+        BoxFit { means_s: Some(span_s), ..self }
+    }
+
+    /// Span of the means that are compared, if there is one \[s\].
+    pub(super) fn means_s(&self) -> Option<f64> {
+        self.means_s
     }
 
     /// How the search goes about it.
     pub(super) fn options(&self) -> Options {
-        if self.self_switching {
+        if self.means_s.is_some() {
             Options::self_switching(self.tolerance())
         } else {
             Options::simulated(self.tolerance())
@@ -92,7 +98,7 @@ impl BoxFit {
     }
 
     pub(super) fn tolerance(&self) -> f64 {
-        if self.self_switching { TOLERANCE_SWITCHING } else { TOLERANCE }
+        if self.means_s.is_some() { TOLERANCE_SWITCHING } else { TOLERANCE }
     }
 
     /// The parameters: shared ones once, the others once for each run.

@@ -25,7 +25,7 @@ pub use covariance::{Known, Spread};
 pub use differences::{Doubt, Jacobian, jacobian};
 pub use least_squares::{End, Fit, Options, fit};
 pub use many_starts::{Starts, fit_from_many};
-pub use planning::{Candidate, Gain, rank};
+pub use planning::{Candidate, Gain, present, rank, rank_for};
 pub use prediction::{Band, Score, bands, draw, score};
 pub use profile::{Interval, Side, profile};
 pub use residual_checks::{Check, chi2_probability, effective_count};
