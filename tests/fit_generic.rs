@@ -213,7 +213,8 @@ fn a_held_out_part_is_predicted_within_its_band() {
     );
     let (found, known, _) = curve.solve(&parameters);
     let later = Curve::new(warm_up, &grid(40, 6.0), &[30.0, 1.0], 0.3, Some(6));
-    let drawn = draw(&found.values, &parameters, &known, 1000, 8);
+    let bounds: Vec<(f64, f64)> = parameters.iter().map(|p| (p.low, p.high)).collect();
+    let drawn = draw(&found.values, &bounds, &known.covariance, 1000, 8);
     let (band, lost) = bands(&drawn, |p| Some(later.x.iter().map(|t| warm_up(*t, p)).collect()));
     assert_eq!((drawn.len(), lost), (1000, 0));
     let data: Vec<(f64, f64)> = later.y.iter().map(|y| (*y, 0.3)).collect();

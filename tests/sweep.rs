@@ -436,3 +436,81 @@ fn memory_does_not_grow_with_the_cases() {
     // is the noise of the allocator. Rows kept would take far more than 1 kB each.
     assert!(few > 0 && many < few + 1200, "{few} kB for 200 cases, {many} kB for 2000");
 }
+
+/// What `drybench fit` writes, as far as predictions read it.
+const FIT: &str = r#"{"parameters": [
+    {"name": "heater.power", "path": "heater.power", "si_unit": "W", "value": 150.0,
+     "standard_error": 5.0, "bounds": [50, 400]},
+    {"name": "load.pad.water", "path": "load.pad.water", "si_unit": "kg", "value": 0.003,
+     "standard_error": 2e-5, "bounds": [0.001, 0.01]}],
+    "correlation": [[1, 0.5], [0.5, 1]]}"#;
+
+#[test]
+fn draws_from_a_fit_make_bands() {
+    let tmp = TempDir::new().unwrap();
+    let fit = tmp.path().join("fit.json");
+    fs::write(&fit, FIT).unwrap();
+    let out = tmp.path().join("out");
+    let diameters = "vent.only.diameter=2 mm, 6 mm";
+    let typed = ["--axis", diameters, "--fit", at(&fit), "--draws", "60", "-o", at(&out)];
+    done(sweep(&[&typed[..], &["--plot", "peak_air_C"]].concat()));
+    let bands = fs::read_to_string(out.join("bands.csv")).unwrap();
+    let head = "scenario,vent.only.diameter,merit,unit,middle,low,high,draws,with_value";
+    assert_eq!(bands.lines().next(), Some(head));
+    let number = |t: &String| t.parse::<f64>().unwrap();
+    let own: Vec<Vec<String>> = csv::Reader::from_reader(bands.as_bytes())
+        .records()
+        .map(|r| r.unwrap().iter().map(str::to_owned).collect())
+        .filter(|r: &Vec<String>| r[2] == "peak_air_C")
+        .collect();
+    assert_eq!(own.len(), 2, "{bands}");
+    // The air of a minute at full power warms by some 20 K, in proportion to the power: a standard
+    // error of 3.3 % makes a band of 13 % of that.
+    for row in &own {
+        let (middle, low, high) = (number(&row[4]), number(&row[5]), number(&row[6]));
+        let share = (high - low) / (middle - 21.0);
+        assert!((0.08..0.18).contains(&share), "{row:?}: {share}");
+        assert_eq!(row[7..], ["60", "60"]);
+    }
+    assert!(out.join("peak_air_C.svg").exists());
+    // another fit is another sweep
+    fs::write(&fit, FIT.replace("5.0", "6.0")).unwrap();
+    let (_, text) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
+    assert!(text.contains("the two differ in the draws from a fit"), "{text}");
+    fs::write(&fit, "{}").unwrap();
+    let (code, text) = refused(sweep(&typed));
+    assert_eq!(code, Some(3), "{text}");
+    assert!(text.contains("is no file of a fit"), "{text}");
+}
+
+#[test]
+fn a_simulation_carries_the_uncertainty_of_a_fit() {
+    let tmp = TempDir::new().unwrap();
+    let (fit, out) = (tmp.path().join("fit.json"), tmp.path().join("out"));
+    fs::write(&fit, FIT).unwrap();
+    let run = |more: &[&str]| {
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+        command.arg("simulate").arg(scenario("one_small_hole.toml"));
+        command.args(["--set", "run.duration=1 min", "--fit", at(&fit), "--draws", "60"]);
+        command.args(more);
+        command
+    };
+    let said = done(run(&["-o", at(&out)]));
+    let page = String::from_utf8_lossy(&said.stdout).into_owned();
+    assert!(page.contains("60 runs with values drawn from the fit"), "{page}");
+    for name in ["bands.txt", "bands.json", "bands_series.csv", "bands.svg", "bands.png"] {
+        assert!(out.join(name).exists(), "{name}");
+    }
+    let saved: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(out.join("bands.json")).unwrap()).unwrap();
+    let merits = saved["merits"].as_array().unwrap();
+    let air = merits.iter().find(|m| m["merit"]["key"] == "peak_air_C").unwrap();
+    let (low, high) = (air["band"]["low"].as_f64().unwrap(), air["band"]["high"].as_f64().unwrap());
+    let best = air["merit"]["value"].as_f64().unwrap();
+    assert!(low < best && best < high && high - low > 1.0, "{air}");
+    let again = done(run(&["--format", "json"]));
+    let first = fs::read_to_string(out.join("bands.json")).unwrap();
+    assert_eq!(String::from_utf8_lossy(&again.stdout), first, "same seed, same bands");
+    let (code, text) = refused(run(&["-o", at(&out)]));
+    assert_eq!(code, Some(5), "{text}");
+}

@@ -7,8 +7,10 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::figures;
+use super::fitted::Fitted;
 use super::look::Look;
 use super::output::{Talk, check_folder, json, print, write_folder};
+use super::simulate_bands::{self, Target};
 use super::{Exit, Format, Outcome, Stop};
 use crate::report::{explanation, series, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
@@ -56,7 +58,8 @@ struct Explained<'a> {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
     drybench simulate box.toml -o out --figures all\n  \
-    drybench simulate box.toml --set \"vent.low.diameter=8 mm\" --explain \"t=45 min\"")]
+    drybench simulate box.toml --set \"vent.low.diameter=8 mm\" --explain \"t=45 min\"\n  \
+    drybench simulate box.toml --fit fitted/fit.json -o out")]
 pub(super) struct Simulate {
     /// Scenario file, or - for standard input; several are shown side by side
     #[arg(required = true, num_args = 1..=MOST_TOGETHER, value_name = "SCENARIO")]
@@ -81,6 +84,11 @@ pub(super) struct Simulate {
     #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = figures::names(),
         default_value = crate::report::pictures::FIRST, hide_possible_values = true)]
     figures: Vec<String>,
+    #[command(flatten)]
+    fitted: Fitted,
+    /// Seed of draws from a fit
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "fit")]
+    seed: u64,
     /// Stepper
     #[arg(long, value_enum, default_value = "rodas5p")]
     solver: Solver,
@@ -93,7 +101,19 @@ pub(super) struct Simulate {
 
 impl Simulate {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
-        let [path] = self.scenarios.as_slice() else { return self.together(talk) };
+        let draws = self.fitted.read(talk, self.seed)?;
+        let [path] = self.scenarios.as_slice() else {
+            if draws.is_some() {
+                let text = "--fit takes one scenario\n     name one file";
+                return Err(Stop::message(Exit::BadInput, text));
+            }
+            return self.together(talk);
+        };
+        if let Some(draws) = &draws {
+            let (output, force) = (self.output.as_deref(), self.force);
+            let to = Target { output, force, format: self.format, look: &self.look };
+            return simulate_bands::run(talk, path, &self.sets, draws, &to);
+        }
         let (scenario, report) = super::source::scenario(path, &self.sets)?;
         talk.warnings(&report.warnings);
         if let Some(text) = &self.explain {

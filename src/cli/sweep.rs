@@ -10,11 +10,13 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
+use super::fitted::Fitted;
 use super::output::{Talk, print};
 use super::sweep_figures::Wish;
 use super::sweep_folder::{Tables, merge};
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
+use crate::study::box_fit::Draws;
 use crate::study::sweep::{
     Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard,
     fingerprint, run_case,
@@ -52,6 +54,8 @@ pub(super) struct Sweep {
     design: Designs,
     #[command(flatten)]
     seed: Seed,
+    #[command(flatten)]
+    fitted: Fitted,
     /// Folder for cases.csv, cases.jsonl and manifest.json
     #[arg(short, long, value_name = "FOLDER", required_unless_present = "dry_run")]
     output: Option<PathBuf>,
@@ -134,11 +138,12 @@ impl Sweep {
         if let (false, Some(out)) = (self.merge.is_empty(), &self.output) {
             return merge(talk, &self.merge, out);
         }
-        let (plan, scenarios) = self.plan()?;
+        let draws = self.fitted.read(talk, self.seed.seed)?;
+        let (plan, scenarios) = self.plan(draws.as_ref())?;
         let shown = plan.check().map_err(Stop::input)?;
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
         let keys = shown.merits.iter().map(|m| m.key.clone()).collect();
-        let manifest = self.manifest(&plan, scenarios);
+        let manifest = self.manifest(&plan, scenarios, draws.as_ref());
         if self.dry_run {
             return self.estimate(&plan, &manifest);
         }
@@ -150,7 +155,8 @@ impl Sweep {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
             return Ok(());
         }
-        pool.install(|| wanted.draw(talk, folder, &plan, shown.merits))
+        let drawn = draws.map(|d| d.paths).unwrap_or_default();
+        pool.install(|| wanted.draw(talk, folder, &plan, shown.merits, &drawn))
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {
@@ -163,7 +169,7 @@ impl Sweep {
     }
 
     /// The cases, and names and fingerprints of their scenarios.
-    fn plan(&self) -> Result<(Plan, Vec<Fingerprint>), Stop> {
+    fn plan(&self, draws: Option<&Draws>) -> Result<(Plan, Vec<Fingerprint>), Stop> {
         let mut issues: Vec<Issue> = Vec::new();
         let mut axes = Vec::new();
         for typed in self.axes.iter().chain(&self.pairs) {
@@ -171,6 +177,10 @@ impl Sweep {
                 Ok(axis) => axes.push(axis),
                 Err(issue) => issues.push(issue),
             }
+        }
+        if let Some(draws) = draws {
+            let (paths, sets) = (draws.paths.clone(), draws.sets.clone());
+            axes.push(Axis::of_steps(self.fitted.typed(), paths, sets));
         }
         let (mut bases, mut prints) = (Vec::new(), Vec::new());
         for path in &self.scenarios {
@@ -196,13 +206,19 @@ impl Sweep {
         Ok((Plan::new(bases, axes, self.design.read(self.seed.seed)), prints))
     }
 
-    fn manifest(&self, plan: &Plan, scenarios: Vec<Fingerprint>) -> Manifest {
+    fn manifest(
+        &self,
+        plan: &Plan,
+        scenarios: Vec<Fingerprint>,
+        draws: Option<&Draws>,
+    ) -> Manifest {
         Manifest {
             schema_version: SWEEP_SCHEMA_VERSION,
             program_version: env!("CARGO_PKG_VERSION").into(),
             scenarios,
             sets: self.sets.clone(),
-            axes: self.axes.iter().chain(&self.pairs).cloned().collect(),
+            axes: plan.axes.iter().map(|a| a.typed.clone()).collect(),
+            drawn: draws.map(|d| fingerprint(format!("{:?}", d.sets).as_bytes())),
             design: plan.design.to_string(),
             series: self.series.clone(),
             cases: plan.cases(),

@@ -12,7 +12,7 @@ use super::sweep_folder::CSV;
 use super::{Exit, Outcome, Stop, figures};
 use crate::merit::Merit;
 use crate::reader::{Issue, closest};
-use crate::report::{pictures, sensitivity};
+use crate::report::{bands, pictures, sensitivity};
 use crate::run::Run;
 use crate::study::sensitivity::{indices, swings};
 use crate::study::sweep::{Design, Plan, Shown, Table, run_case};
@@ -22,6 +22,9 @@ const MOST_LINES: usize = 8;
 
 /// A file to be written: name and bytes.
 type File = (String, Vec<u8>);
+
+/// The table of bands.
+const BANDS: &str = "bands.csv";
 
 /// The table of sensitivities.
 const SENSITIVITY: &str = "sensitivity.csv";
@@ -174,9 +177,10 @@ impl Wanted<'_> {
         folder: &Path,
         plan: &Plan,
         merits: Vec<Merit>,
+        drawn: &[String],
     ) -> Outcome {
         let decides = matches!(plan.design, Design::OneAtATime | Design::Indices { .. });
-        if self.is_empty() && !decides {
+        if self.is_empty() && !decides && drawn.is_empty() {
             return Ok(());
         }
         let broken = |why: String| {
@@ -185,9 +189,18 @@ impl Wanted<'_> {
         };
         let text = std::fs::read_to_string(folder.join(CSV)).map_err(|e| broken(reason(&e)))?;
         let paths = plan.paths().map(str::to_owned).collect();
-        let table = Table::read(&text, paths, merits).map_err(broken)?;
+        let mut table = Table::read(&text, paths, merits).map_err(broken)?;
+        table.drawn = plan
+            .paths()
+            .enumerate()
+            .filter(|p| drawn.iter().any(|d| d == p.1))
+            .map(|p| p.0)
+            .collect();
         let mut files = self.of_table(talk, plan, &table)?;
         files.extend(self.of_runs(talk, plan)?);
+        if !drawn.is_empty() {
+            files.push((BANDS.to_owned(), bands::sweep_csv(&table).into_bytes()));
+        }
         if decides {
             files.extend(self.decided(talk, plan, &table)?);
         }

@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod assessment;
+pub mod bands;
 pub mod check;
 pub mod explanation;
 pub mod figure;

@@ -2,6 +2,7 @@
 //!
 //! One file per figure; [`PICTURES`] is the list of them. All are made from saved numbers alone.
 
+mod bands;
 mod course;
 mod drying;
 mod evidence;
@@ -18,6 +19,7 @@ mod temperatures;
 mod together;
 mod vapour_paths;
 
+pub use bands::bands;
 pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
 pub use fit::fit;
 pub use flows::flows;

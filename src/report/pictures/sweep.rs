@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::course::colour;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
+use crate::study::fit::Band;
 use crate::study::sweep::{Line, Table};
 
 /// Colours of series in turn.
@@ -20,25 +21,49 @@ const MOST_LINES: usize = 8;
 /// # Errors
 /// Why the table does not fit such a figure.
 pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
-    let numeric = (0..table.paths.len()).find(|p| table.unit(*p).is_some());
+    let numeric =
+        (0..table.paths.len()).find(|p| table.unit(*p).is_some() && !table.drawn.contains(p));
     let Some(x) = numeric else { return Err("no axis has numbers in one unit".into()) };
     let groups = groups(table, Some(x));
+    let bundles = if table.drawn.is_empty() { Vec::new() } else { table.bundles() };
     if groups.len() > MOST_LINES {
         return Err(format!("{} lines cannot be told apart; draw a map", groups.len()));
     }
     let line = |(k, (name, rows)): (usize, &(String, Vec<&Line>))| {
-        let point = |r: &&Line| (Table::typed(r, x), r.values[merit].unwrap_or(f64::NAN));
-        let mut points: Vec<(f64, f64)> = rows.iter().map(point).collect();
+        let mut points: Vec<(f64, f64, Option<Band>)> = if table.drawn.is_empty() {
+            let value = |r: &&Line| r.values[merit].unwrap_or(f64::NAN);
+            rows.iter().map(|r| (Table::typed(r, x), value(r), None)).collect()
+        } else {
+            let own = bundles.iter().filter(|b| rows.iter().any(|r| std::ptr::eq(*r, b.first)));
+            own.map(|b| {
+                let band = b.band(merit).0;
+                (Table::typed(b.first, x), band.map_or(f64::NAN, |b| b.middle), band)
+            })
+            .collect()
+        };
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         let own = COLOURS[k % COLOURS.len()];
-        let name = name.clone();
         let dash = DASHES[k % DASHES.len()];
-        Series { name, points, colour: own, dash, ..Series::default() }
+        let middle = points.iter().map(|p| (p.0, p.1)).collect();
+        let line =
+            Series { name: name.clone(), points: middle, colour: own, dash, ..Series::default() };
+        // Bars stand at points of their own: with bars, a series has no line.
+        let banded = points.iter().filter_map(|p| p.2.map(|b| (p.0, b)));
+        let bars = Series {
+            points: banded.clone().map(|(x, b)| (x, b.middle)).collect(),
+            reach: banded.map(|(_, b)| (b.low, b.high)).collect(),
+            colour: own,
+            ..Series::default()
+        };
+        [Some(line), Some(bars).filter(|b| !b.points.is_empty())].into_iter().flatten()
     };
-    let series: Vec<Series> = groups.iter().enumerate().map(line).collect();
+    let series: Vec<Series> = groups.iter().enumerate().flat_map(line).collect();
     let m = &table.merits[merit];
     let title = format!("{} over {}", first_upper(&m.label), words(&table.paths[x]));
-    let subtitle = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
+    let mut subtitle = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
+    if !table.drawn.is_empty() {
+        subtitle.push_str("; middle and 95 % band of the draws from the fit");
+    }
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}"),
         title,
@@ -204,7 +229,9 @@ fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
     let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
     let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
     let others: Vec<usize> = (0..table.paths.len())
-        .filter(|p| x.is_some_and(|x| x != *p && !follows(table, *p, x)))
+        .filter(|p| {
+            x.is_some_and(|x| x != *p && !follows(table, *p, x)) && !table.drawn.contains(p)
+        })
         .collect();
     for row in &table.rows {
         let others = others.iter().copied();

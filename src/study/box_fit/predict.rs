@@ -6,7 +6,7 @@ use super::data::RunData;
 use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
 use crate::reader::{Issue, Source};
-use crate::study::fit::{bands, draw, score};
+use crate::study::fit::{Parameter, bands, draw, score};
 
 /// How one series of held-out readings was predicted.
 #[derive(Clone, Debug, Serialize)]
@@ -41,7 +41,7 @@ pub fn hold_out(
     seed: u64,
 ) -> Result<Vec<HeldOut>, Vec<Issue>> {
     let ahead = BoxFit::new(source, free.to_vec(), later)?;
-    let drawn = draw(&outcome.fit.values, ahead.parameters(), &outcome.known, draws, seed);
+    let drawn = drawn(ahead.parameters(), outcome, draws, seed);
     Ok(held(&ahead, &drawn, outcome.known.enlarged))
 }
 
@@ -60,10 +60,16 @@ pub fn hold_out_runs(
 ) -> Result<Vec<HeldOut>, Vec<Issue>> {
     let (free, places) = fit.shared();
     let ahead = BoxFit::new(source, free, others)?;
-    let drawn = draw(&outcome.fit.values, fit.parameters(), &outcome.known, draws, seed);
+    let drawn = drawn(fit.parameters(), outcome, draws, seed);
     let own = |p: &Vec<f64>| places.iter().map(|i| p[*i]).collect();
     let drawn: Vec<Vec<f64>> = drawn.iter().map(own).collect();
     Ok(held(&ahead, &drawn, outcome.known.enlarged))
+}
+
+/// Parameter sets from the joint distribution of a fit.
+fn drawn(parameters: &[Parameter], outcome: &Outcome, count: usize, seed: u64) -> Vec<Vec<f64>> {
+    let bounds: Vec<(f64, f64)> = parameters.iter().map(|p| (p.low, p.high)).collect();
+    draw(&outcome.fit.values, &bounds, &outcome.known.covariance, count, seed)
 }
 
 /// How the readings of `ahead` lie in the bands of these parameter sets.

@@ -4,9 +4,8 @@ use nalgebra::DMatrix;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
+use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal};
-
-use super::{Known, Parameter};
 
 /// Draws tried for each one that lies within the bounds.
 const MOST_TRIES: usize = 1_000;
@@ -16,12 +15,12 @@ const MOST_TRIES: usize = 1_000;
 #[must_use]
 pub fn draw(
     values: &[f64],
-    parameters: &[Parameter],
-    known: &Known,
+    bounds: &[(f64, f64)],
+    covariance: &DMatrix<f64>,
     count: usize,
     seed: u64,
 ) -> Vec<Vec<f64>> {
-    let root = root_of(&known.covariance);
+    let root = root_of(covariance);
     let mut dice = ChaCha8Rng::seed_from_u64(seed);
     let normal = Normal::standard();
     let mut one = || {
@@ -29,14 +28,14 @@ pub fn draw(
             values.iter().map(|_| normal.inverse_cdf(dice.random_range(1e-12..1.0))).collect();
         let moved = |i: usize| {
             // Without a variance there is no move, not even one of rounding.
-            if known.covariance[(i, i)] == 0.0 {
+            if covariance[(i, i)] == 0.0 {
                 return values[i];
             }
             values[i] + z.iter().enumerate().map(|(k, z)| root[(i, k)] * z).sum::<f64>()
         };
         (0..values.len()).map(moved).collect::<Vec<f64>>()
     };
-    let inside = |p: &Vec<f64>| p.iter().zip(parameters).all(|(v, q)| *v >= q.low && *v <= q.high);
+    let inside = |p: &Vec<f64>| p.iter().zip(bounds).all(|(v, (low, high))| v >= low && v <= high);
     let mut drawn = Vec::with_capacity(count);
     for _ in 0..count {
         match (0..MOST_TRIES).map(|_| one()).find(inside) {
@@ -60,7 +59,7 @@ fn root_of(covariance: &DMatrix<f64>) -> DMatrix<f64> {
 }
 
 /// A central value with its 95 % band.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Band {
     /// Lower edge: 2.5 % lie below.
     pub low: f64,
@@ -68,6 +67,16 @@ pub struct Band {
     pub middle: f64,
     /// Upper edge: 2.5 % lie above.
     pub high: f64,
+}
+
+impl Band {
+    /// The band of these values, of which there must be one at least.
+    #[must_use]
+    pub fn of(mut values: Vec<f64>) -> Self {
+        values.sort_by(f64::total_cmp);
+        let [low, middle, high] = [0.025, 0.5, 0.975].map(|share| quantile(&values, share));
+        Band { low, middle, high }
+    }
 }
 
 /// Bands of everything that `predict` returns, over the drawn parameters, in parallel. Draws for
@@ -80,15 +89,7 @@ pub fn bands(
     let good: Vec<&Vec<f64>> = answers.iter().flatten().collect();
     let lost = answers.len() - good.len();
     let count = good.first().map_or(0, |a| a.len());
-    let band = |i: usize| {
-        let mut all: Vec<f64> = good.iter().map(|a| a[i]).collect();
-        all.sort_by(f64::total_cmp);
-        Band {
-            low: quantile(&all, 0.025),
-            middle: quantile(&all, 0.5),
-            high: quantile(&all, 0.975),
-        }
-    };
+    let band = |i: usize| Band::of(good.iter().map(|a| a[i]).collect());
     ((0..count).map(band).collect(), lost)
 }
 

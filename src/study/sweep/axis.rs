@@ -88,6 +88,12 @@ impl Axis {
         Ok(Axis { paths, values, typed: typed.to_owned() })
     }
 
+    /// An axis of ready steps: for each a value per path. `typed` is what messages call it.
+    #[must_use]
+    pub fn of_steps(typed: String, paths: Vec<String>, steps: Vec<Vec<String>>) -> Self {
+        Axis { paths, values: Values::Steps(steps), typed }
+    }
+
     /// Number of steps; a spread has its two ends.
     #[must_use]
     pub fn steps(&self) -> usize {

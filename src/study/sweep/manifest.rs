@@ -35,6 +35,9 @@ pub struct Manifest {
     pub axes: Vec<String>,
     /// How axes make cases.
     pub design: String,
+    /// Fingerprint of the values drawn from a fit.
+    #[serde(default)]
+    pub drawn: Option<String>,
     /// Series kept of every case.
     pub series: Vec<String>,
     /// Number of cases of the whole sweep.
@@ -88,6 +91,7 @@ impl Manifest {
                 ("fixed values", texts(&m.sets)),
                 ("axes", texts(&m.axes)),
                 ("design", m.design.clone()),
+                ("draws from a fit", m.drawn.clone().unwrap_or_else(|| "none".into())),
                 ("series kept", texts(&m.series)),
                 ("number of cases", m.cases.to_string()),
                 ("shard", part),

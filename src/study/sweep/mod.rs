@@ -19,4 +19,4 @@ pub use plan::{Base, Plan, Shown};
 pub use range::Range;
 pub use row::{Row, Setting, csv_head, run_case, series_head};
 pub use spread::Spread;
-pub use table::{Line, Table};
+pub use table::{Bundle, Line, Table};

@@ -1,8 +1,11 @@
 //! The finished rows, read back for figures.
 
+use std::collections::HashMap;
+
 use super::range::number;
 use super::row::Setting;
 use crate::merit::Merit;
+use crate::study::fit::Band;
 
 /// All rows of a sweep.
 #[derive(Clone, Debug, Default)]
@@ -13,6 +16,29 @@ pub struct Table {
     pub merits: Vec<Merit>,
     /// One per case, failed ones without values.
     pub rows: Vec<Line>,
+    /// Places of the paths that were drawn from a fit: their cases make bands.
+    pub drawn: Vec<usize>,
+}
+
+/// Rows that differ in drawn values only.
+#[derive(Clone, Debug)]
+pub struct Bundle<'t> {
+    /// The first of them.
+    pub first: &'t Line,
+    /// All of them.
+    pub rows: Vec<&'t Line>,
+}
+
+impl Bundle<'_> {
+    /// The band of a figure of merit, and how many rows have a value. `None` if fewer than half of
+    /// the draws have one: a band of the rest would flatter.
+    #[must_use]
+    pub fn band(&self, merit: usize) -> (Option<Band>, usize) {
+        let values: Vec<f64> = self.rows.iter().filter_map(|r| r.values[merit]).collect();
+        let count = values.len();
+        let enough = 2 * count >= self.rows.len() && count > 0;
+        (enough.then(|| Band::of(values)), count)
+    }
 }
 
 /// One row.
@@ -48,7 +74,27 @@ impl Table {
                 values: (0..merits.len()).map(|k| cell(first + k).parse().ok()).collect(),
             });
         }
-        Ok(Table { paths, merits, rows })
+        Ok(Table { paths, merits, rows, drawn: Vec::new() })
+    }
+
+    /// Rows that differ in drawn values only, bundled, in the order of their first rows.
+    #[must_use]
+    pub fn bundles(&self) -> Vec<Bundle<'_>> {
+        let fixed: Vec<usize> = (0..self.paths.len()).filter(|p| !self.drawn.contains(p)).collect();
+        let key = |r: &Line| {
+            let texts = fixed.iter().map(|p| r.settings[*p].text.clone());
+            (r.scenario.clone(), texts.collect::<Vec<_>>())
+        };
+        let mut places = HashMap::new();
+        let mut bundles: Vec<Bundle> = Vec::new();
+        for row in &self.rows {
+            let place = *places.entry(key(row)).or_insert(bundles.len());
+            match bundles.get_mut(place) {
+                Some(bundle) => bundle.rows.push(row),
+                None => bundles.push(Bundle { first: row, rows: vec![row] }),
+            }
+        }
+        bundles
     }
 
     /// The place of a figure of merit.

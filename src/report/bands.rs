@@ -1,0 +1,154 @@
+//! Results with the bands that the uncertainty of a fit gives them.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use super::text::{digits, left, right};
+use crate::merit::Merit;
+use crate::run::Run;
+use crate::study::fit::Band;
+use crate::study::sweep::Table;
+
+/// A line per setting and figure of merit: middle and 95 % band over the draws.
+#[must_use]
+pub fn sweep_csv(table: &Table) -> String {
+    let fixed: Vec<usize> = (0..table.paths.len()).filter(|p| !table.drawn.contains(p)).collect();
+    let mut out = String::from("scenario");
+    fixed.iter().for_each(|p| out.push_str(&format!(",{}", table.paths[*p])));
+    out.push_str(",merit,unit,middle,low,high,draws,with_value\n");
+    for bundle in table.bundles() {
+        let mut head = bundle.first.scenario.clone();
+        fixed.iter().for_each(|p| {
+            head.push_str(&format!(",\"{}\"", bundle.first.settings[*p].text.replace('"', "\"\"")));
+        });
+        for (m, Merit { key, unit, .. }) in table.merits.iter().enumerate() {
+            let (band, count) = bundle.band(m);
+            let numbers = band.map_or_else(
+                || ",,".to_owned(),
+                |Band { low, middle, high }| format!("{middle},{low},{high}"),
+            );
+            let _ = writeln!(out, "{head},{key},{unit},{numbers},{},{count}", bundle.rows.len());
+        }
+    }
+    out
+}
+
+/// One figure of merit over draws.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeritBand {
+    /// The figure, with its value at the best values of the fit.
+    pub merit: Merit,
+    /// Its band; absent where fewer than half of the draws have a value.
+    pub band: Option<Band>,
+    /// Draws with a value.
+    pub count: usize,
+}
+
+/// Bands as JSON.
+#[derive(Debug, Serialize)]
+pub struct Saved<'a> {
+    schema_version: u32,
+    program_version: &'static str,
+    units: &'static str,
+    title: &'a str,
+    /// Runs drawn.
+    draws: usize,
+    /// Paths that were drawn.
+    drawn: &'a [String],
+    merits: &'a [MeritBand],
+}
+
+/// Version of the layout of [`Saved`].
+const SCHEMA_VERSION: u32 = 1;
+
+impl<'a> Saved<'a> {
+    /// Of a run, its bands, the number of draws and their paths.
+    #[must_use]
+    pub fn new(best: &'a Run, merits: &'a [MeritBand], draws: usize, drawn: &'a [String]) -> Self {
+        Saved {
+            schema_version: SCHEMA_VERSION,
+            program_version: env!("CARGO_PKG_VERSION"),
+            units: "each figure of merit and its band in its own unit",
+            title: &best.title,
+            draws,
+            drawn,
+            merits,
+        }
+    }
+}
+
+/// The figures of merit of a run at the best values of a fit, with their bands over drawn runs.
+#[must_use]
+pub fn merits(best: &Run, drawn: &[Run]) -> Vec<MeritBand> {
+    let one = |merit: &Merit| {
+        let values: Vec<f64> = drawn.iter().filter_map(|r| r.merit(&merit.key)).collect();
+        let count = values.len();
+        let enough = count > 0 && 2 * count >= drawn.len();
+        let band = enough.then(|| Band::of(values));
+        MeritBand { merit: merit.clone(), band, count }
+    };
+    best.merits.iter().map(one).collect()
+}
+
+/// Figures of merit with their bands, for people.
+#[must_use]
+pub fn page(best: &Run, bands: &[MeritBand], draws: usize) -> String {
+    let mut out = format!("{}\n{draws} runs with values drawn from the fit\n\n", best.title);
+    let head = ["best values", "95 % band", ""];
+    let _ =
+        writeln!(out, "{}{}{}{}", left("", LABEL), right(head[0], 14), right(head[1], 24), head[2]);
+    for MeritBand { merit, band, count } in bands {
+        let value = merit.value.map_or_else(|| "-".into(), digits);
+        let band = match band {
+            Some(b) => format!("{} to {}", digits(b.low), digits(b.high)),
+            None => format!("{count} of {draws} reach it"),
+        };
+        let _ = writeln!(
+            out,
+            "{}{}{}  {}",
+            left(&merit.label, LABEL),
+            right(&value, 14),
+            right(&band, 24),
+            merit.unit
+        );
+    }
+    out.push_str(
+        "\nThe band holds what the fit left uncertain in its own parameters: not what the model leaves \
+         out, nor what\nwas not fitted.\n",
+    );
+    out
+}
+
+/// Width of the words before the numbers.
+const LABEL: usize = 52;
+
+/// The series of a run with their bands over drawn runs on the same times: time, then for each
+/// column its value at the best values, low and high.
+#[must_use]
+pub fn series_csv(best: &Run, drawn: &[Run]) -> String {
+    let mut out = String::from("time_s");
+    for column in &best.columns {
+        let _ = write!(out, ",{0},{0}_low,{0}_high", column.name);
+    }
+    out.push('\n');
+    for (i, time_s) in best.time_s.iter().enumerate() {
+        let _ = write!(out, "{time_s}");
+        for column in &best.columns {
+            let number = |v: f64| if v.is_finite() { v.to_string() } else { String::new() };
+            let (low, high) =
+                at(drawn, &column.name, i).map_or((f64::NAN, f64::NAN), |b| (b.low, b.high));
+            let _ = write!(out, ",{},{},{}", number(column.values[i]), number(low), number(high));
+        }
+        out.push('\n');
+    }
+    out
+}
+
+/// The band of a column at the i-th sample; absent without values.
+#[must_use]
+pub fn at(drawn: &[Run], column: &str, i: usize) -> Option<Band> {
+    let value = |r: &Run| r.column(column)?.values.get(i).copied().filter(|v| v.is_finite());
+    let values: Vec<f64> = drawn.iter().filter_map(value).collect();
+    (!values.is_empty()).then(|| Band::of(values))
+}
