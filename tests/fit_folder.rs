@@ -178,7 +178,7 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
     holds(&answer, "enclosure.wall_loss", TRUTH.wall_loss, 0.1);
     holds(&answer, "enclosure.wall_heat_capacity", TRUTH.capacity, 0.2);
     holds(&answer, "load.pad.film_factor", TRUTH.film_factor, 0.1);
-    let (_, page, _) = fit(at.path(), &free);
+    let (_, page, _) = fit(at.path(), &[&free[..], &["--plan", "t90_min"]].concat());
     for words in [
         "the room is held at 23 °C and 45 %RH, as noted in run.toml",
         "3 lid openings replayed",
@@ -188,6 +188,10 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
         "60 % of the gas swapped in 3 of them is a guess",
         "hot humidity as vapour pressure",
         "water left by the scale",
+        "a room warmer by 0.5 K means",
+        "What would tell more about t90_min (now ",
+        "weigh every 15 min: pad_water_left_g",
+        "repeat it, log every 10 s",
     ] {
         assert!(page.contains(words), "{words} is not in:\n{page}");
     }
@@ -292,7 +296,7 @@ fn what_is_wrong_is_told_with_the_file_and_what_to_type() {
     fs::remove_file(lamp.join("box.toml")).expect("a file");
     refused(&["lamp", "--free", LOSS], &["lamp: has no model of its box", "--box box.toml"]);
     fs::write(at.path().join("other.toml"), BOX).expect("a file");
-    let (code, page, _) = fit(
+    let (code, page, talk) = fit(
         at.path(),
         &[
             "lamp",
@@ -306,7 +310,7 @@ fn what_is_wrong_is_told_with_the_file_and_what_to_type() {
             "0",
         ],
     );
-    assert_eq!(code, 0, "{page}");
+    assert_eq!(code, 0, "{page}{talk}");
 }
 
 #[test]

@@ -140,4 +140,7 @@ pub struct RunData {
     pub sets: Vec<(String, String)>,
     /// Readings.
     pub observed: Vec<Observed>,
+    /// Standard uncertainty of the room's temperature \[K\], and the assignment of `room` with so
+    /// much more in it.
+    pub warmer_room: Option<(f64, String)>,
 }

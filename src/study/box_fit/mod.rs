@@ -16,6 +16,7 @@ mod plan;
 mod predict;
 mod prepare;
 mod problem;
+mod room;
 mod rows;
 mod saved;
 mod solve;

@@ -12,6 +12,8 @@ use crate::units::{self, Kind};
 pub(super) struct Prepared {
     pub(super) name: String,
     pub(super) fahrenheit_hint: String,
+    /// Uncertainty of the room's temperature \[K\], and the room with so much more.
+    pub(super) warmer_room: Option<(f64, String)>,
     pub(super) source: Source,
     pub(super) observed: Vec<Observed>,
     /// All times of its data \[s\], once each.
@@ -63,7 +65,17 @@ pub(super) fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Is
     columns.dedup();
     let (name, places) = (run.name.clone(), Vec::new());
     let fahrenheit_hint = run.fahrenheit_hint.clone();
-    Ok(Prepared { name, fahrenheit_hint, source, rows, times_s, columns, places, observed })
+    Ok(Prepared {
+        warmer_room: run.warmer_room.clone(),
+        name,
+        fahrenheit_hint,
+        source,
+        rows,
+        times_s,
+        columns,
+        places,
+        observed,
+    })
 }
 
 fn no_column(run: &str, series: &str, name: &str, known: &[Column]) -> Issue {

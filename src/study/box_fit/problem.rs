@@ -127,6 +127,20 @@ impl BoxFit {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
     }
 
+    /// The same runs in rooms warmer by the uncertainty of their temperatures, and the largest of
+    /// these \[K\]; none if no run states one.
+    pub(super) fn in_warmer_rooms(&self) -> Option<(f64, BoxFit)> {
+        let mut warm = self.clone();
+        let mut most_k = 0.0_f64;
+        for run in &mut warm.runs {
+            if let Some((u_k, text)) = &run.warmer_room {
+                run.source.set_value("room", text, Origin::Set).ok()?;
+                most_k = most_k.max(*u_k);
+            }
+        }
+        (most_k > 0.0).then_some((most_k, warm))
+    }
+
     /// The runs by name.
     pub(super) fn names(&self) -> String {
         self.runs.iter().map(|r| r.name.as_str()).collect::<Vec<_>>().join(", ")

@@ -250,6 +250,7 @@ fn outcome(
         parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
     };
     let checks: Vec<Check> = problem.scatter(&fit.residuals).iter().map(|r| Check::of(r)).collect();
+    warnings.extend(super::room::warning(problem, &fit, &known));
     warnings.extend(self::warnings(problem, &fit, &known, &checks));
     let correlation = |i: usize| (0..n).map(|k| known.correlation(i, k)).collect();
     Outcome {

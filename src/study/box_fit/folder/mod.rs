@@ -65,6 +65,7 @@ pub fn bind_folder(folder: &Folder<'_>) -> Result<BoundRun, Vec<Issue>> {
         columns: Vec::new(),
         sets: Vec::new(),
         observed: Vec::new(),
+        warmer_room: None,
         notes: Vec::new(),
         issues: Vec::new(),
     };
@@ -91,6 +92,8 @@ struct Binder<'a> {
     columns: Vec<Column>,
     sets: Vec<(String, String)>,
     observed: Vec<Observed>,
+    /// Uncertainty of the room's temperature, and the room as it would be with so much more.
+    warmer_room: Option<(f64, String)>,
     notes: Vec<String>,
     issues: Vec<Issue>,
 }
@@ -142,6 +145,7 @@ impl Binder<'_> {
                 .into(),
             sets: self.sets,
             observed: self.observed,
+            warmer_room: self.warmer_room,
         };
         Ok(BoundRun { run, report, notes: self.notes })
     }

@@ -57,6 +57,9 @@ impl Binder<'_> {
                 (low, rows.iter().map(|r| r[i]).fold(f64::NEG_INFINITY, f64::max))
             };
             if !rows.is_empty() && self.adopt("room", room_table(&rows, total_pa)) {
+                let u_k = probe.temp_sd_k;
+                let warmer: Vec<_> = rows.iter().map(|r| [r[0], r[1] + u_k, r[2]]).collect();
+                self.warmer_room = Some((u_k, room_table(&warmer, total_pa)));
                 let ((t0, t1), (h0, h1)) = (range(1), range(2));
                 let humid = match probe.relative_humidity.is_empty() {
                     true => format!("its humidity is taken as {:.0} %RH", 100.0 * rh),
@@ -73,12 +76,17 @@ impl Binder<'_> {
             self.note("the room is that of the box's scenario: the run says nothing of it");
             return;
         }
-        let (temp, humidity) =
-            (units::format(Kind::Temperature, temp_k), units::format(Kind::RelativeHumidity, rh));
-        let text = format!(
-            "{{ temperature = {temp:?}, relative_humidity = {humidity:?}, pressure = \"{total_pa} Pa\" }}"
-        );
-        if self.adopt("room", text) {
+        let humidity = units::format(Kind::RelativeHumidity, rh);
+        let room = |temp: &str| {
+            format!(
+                "{{ temperature = {temp:?}, relative_humidity = {humidity:?}, pressure = \"{total_pa} Pa\" }}"
+            )
+        };
+        let temp = units::format(Kind::Temperature, temp_k);
+        if self.adopt("room", room(&temp)) {
+            let u_k = noted.0.map_or(0.0, |e| e.standard);
+            let warmer = units::format_digits(Kind::Temperature, temp_k + u_k, 6);
+            self.warmer_room = (u_k > 0.0).then(|| (u_k, room(&warmer)));
             self.note(format!("the room is held at {temp} and {humidity}, as noted in run.toml"));
         }
     }
@@ -287,7 +295,8 @@ impl Binder<'_> {
                 self.adopt(&join_path(&table, "time_constant"), tau);
             } else if let Some(zone) = self.zone(probe.place) {
                 let zone = self.scenario.enclosure.zones[zone].name.clone();
-                self.adopt(&table, format!("{{ zone = {zone:?}, time_constant = {tau:?} }}"));
+                self.adopt(&join_path(&table, "zone"), zone);
+                self.adopt(&join_path(&table, "time_constant"), tau);
             }
         }
     }
