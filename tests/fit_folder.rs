@@ -250,6 +250,20 @@ fn the_felt_run_says_what_its_pad_was_made_with() {
 }
 
 #[test]
+fn the_end_of_the_felt_run_is_predicted_though_its_meter_was_read_only_there() {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let late = ["--hold-out-after", "150 min", "--starts", "0", "--format", "json"];
+    let words = ["felt_run", "--free", FILM, "--cycle-means", "10 min"];
+    let (code, page, talk) = fit(&folder, &[&words[..], &late[..]].concat());
+    assert_eq!(code, 0, "{talk}");
+    let answer = json(&page);
+    let held = answer["held_out"].as_array().expect("held out");
+    let row = |name: &str| held.iter().find(|h| h["name"] == name).expect(name);
+    assert!(row("hot temperature")["rmse"].as_f64().expect("a number") < 0.3, "{held:?}");
+    assert_eq!(row("energy by the meter")["count"], 1);
+}
+
+#[test]
 fn a_logged_heater_is_replayed_and_a_surface_is_compared() {
     let at = tempfile::tempdir().expect("a folder");
     let lamp = at.path().join("lamp");

@@ -12,7 +12,7 @@ use super::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
 use crate::run::columns;
 use crate::scenario::Scenario;
-use crate::study::box_fit::{self, FreePath, Link, RunData, Table, Target};
+use crate::study::box_fit::{self, FreePath, Link, Observed, RunData, Table, Target};
 use crate::study::fit::FitError;
 use crate::units::{Kind, parse};
 
@@ -108,21 +108,21 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
                 .into(),
         );
     }
-    for path in fit.runs.iter().chain(&fit.hold_out_run).filter(|p| !p.is_dir()) {
-        let path = path.display();
-        return stop(if Path::new(&path.to_string()).exists() {
-            format!(
-                "{path} is no folder of a measured run\n     \
-                 a scenario needs readings: drybench fit {path} --data clean.csv --map ... --free ..."
-            )
-        } else {
-            format!(
-                "there is no {path}\n     \
-                 a run folder is made with: drybench new run --log log.txt -o felt_run"
-            )
-        });
-    }
-    Ok(())
+    let Some(path) = fit.runs.iter().chain(&fit.hold_out_run).find(|p| !p.is_dir()) else {
+        return Ok(());
+    };
+    let shown = path.display();
+    stop(if path.exists() {
+        format!(
+            "{shown} is no folder of a measured run\n     \
+             a scenario needs readings: drybench fit {shown} --data clean.csv --map ... --free ..."
+        )
+    } else {
+        format!(
+            "there is no {shown}\n     \
+             a run folder is made with: drybench new run --log log.txt -o felt_run"
+        )
+    })
 }
 
 fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
@@ -219,6 +219,10 @@ fn split(all: Vec<RunData>, at_s: Option<f64>) -> (Vec<RunData>, Vec<RunData>) {
             let blank = o.times_s.iter().zip(&mut o.values);
             blank.filter(|(t, _)| (**t > at_s) != later).for_each(|(_, v)| *v = f64::NAN);
         }
+        // A series that lies in the other part as a whole is no concern of this one.
+        let usable = |o: &Observed| o.values.iter().any(|v| v.is_finite());
+        let mut before = run.observed.iter().map(usable);
+        own.observed.retain(|o| !before.next().unwrap_or(false) || usable(o));
         own
     };
     (all.iter().map(|r| part(r, false)).collect(), all.iter().map(|r| part(r, true)).collect())

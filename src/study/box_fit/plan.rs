@@ -198,11 +198,8 @@ fn ideas(
     if fit.means_s().is_none() {
         // A mean over heating cycles is the same whatever the step.
         ideas.extend(LOG_STEPS_S.iter().filter_map(|step_s| {
-            let observed: Vec<Observed> = run
-                .observed
-                .iter()
-                .filter_map(|o| at_step(o, run, outcome, *step_s, end_s))
-                .collect();
+            let observed: Vec<Observed> =
+                run.observed.iter().filter_map(|o| at_step(o, run, outcome, *step_s)).collect();
             let step = units::format(Kind::Time, *step_s);
             (!observed.is_empty()).then(|| (format!("repeat it, log every {step}"), with(observed)))
         }));
@@ -231,13 +228,7 @@ fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Ob
 
 /// A logged series of the run with another step, its noise as slow as the residuals let it be: none
 /// for a handful of readings.
-fn at_step(
-    o: &Observed,
-    run: &RunData,
-    outcome: &Outcome,
-    step_s: f64,
-    end_s: f64,
-) -> Option<Observed> {
+fn at_step(o: &Observed, run: &RunData, outcome: &Outcome, step_s: f64) -> Option<Observed> {
     let row = outcome.series.iter().find(|s| s.run == run.name && s.name == o.name)?;
     let n = row.count as f64;
     if row.count < FEWEST_LOGGED || o.moments.is_some() {
@@ -248,7 +239,9 @@ fn at_step(
     // A correlation that cannot be told from none may still be so large.
     let lag_1 = row.lag_1.clamp(2.0 / n.sqrt(), 0.999);
     let tau_s = o.correlation_s.unwrap_or(-own_step_s / lag_1.ln());
-    let times: Vec<f64> = (1..=(end_s / step_s) as usize).map(|i| i as f64 * step_s).collect();
+    // Over the same span: what an earlier or longer log would tell is another question.
+    let count = ((last - first) / step_s) as usize;
+    let times: Vec<f64> = (0..=count).map(|i| first + i as f64 * step_s).collect();
     let good: Vec<f64> = o.u.iter().copied().filter(|u| u.is_finite()).collect();
     let u = good.iter().sum::<f64>() / good.len().max(1) as f64;
     Some(Observed {
