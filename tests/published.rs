@@ -25,6 +25,7 @@ mod published {
     pub mod transport;
     pub mod walls;
     pub mod weather;
+    pub mod winding;
 
     /// Everything as one Markdown table.
     #[test]

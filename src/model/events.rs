@@ -30,11 +30,16 @@ pub enum Action {
     Fan(f64),
     /// A schedule gives the element this share of its full power.
     Heater(f64),
-    /// All spools leave the box and are kept there.
-    Store(Storage),
+    /// The spool that is the load of this number, or all of them, leaves the box and is kept there.
+    Store(Option<usize>, Storage),
 }
 
 impl Action {
+    /// Whether this takes the load of this number out of the box.
+    pub fn takes_out(&self, load: usize) -> bool {
+        matches!(self, Self::Store(which, _) if which.is_none_or(|w| w == load))
+    }
+
     /// The new set point, if this is one \[K\].
     pub fn set_point_k(&self) -> Option<f64> {
         match self {
@@ -54,9 +59,9 @@ impl Action {
                 let text = crate::units::format(crate::units::Kind::Temperature, *k);
                 format!("set point {text}")
             }
-            Self::Store(Storage::Room) => "spool taken out into the room".into(),
-            Self::Store(Storage::Bag(_)) => "spool taken out into a bag".into(),
-            Self::Store(Storage::Desiccant(_)) => {
+            Self::Store(_, Storage::Room) => "spool taken out into the room".into(),
+            Self::Store(_, Storage::Bag(_)) => "spool taken out into a bag".into(),
+            Self::Store(_, Storage::Desiccant(_)) => {
                 "spool taken out into a bag with desiccant".into()
             }
             Self::Room(_) => "room changes".into(),

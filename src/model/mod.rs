@@ -333,7 +333,7 @@ impl Model {
             window: (0.0, 0.0),
             lid: None,
             room: 0,
-            stored: None,
+            stored: Default::default(),
         };
         if let Some(programme) = self.programme() {
             programme.enter(0, steering.target.from_k, 0.0, &mut modes);

@@ -2,7 +2,7 @@
 
 use super::air::{Air, ZoneAir};
 use super::flows::Flows;
-use super::parts::Storage;
+use super::parts::Stored;
 use super::store::{Heat, Lag, Water};
 use crate::real::Real;
 
@@ -38,7 +38,7 @@ pub struct Modes {
     /// Which room is in force, by its number.
     pub room: usize,
     /// Where spools are kept that have left the box.
-    pub stored: Option<Storage>,
+    pub stored: Stored,
 }
 
 /// A switch with the time of its last change.

@@ -7,6 +7,7 @@ use super::events::Action;
 use super::flows::{Flows, Posting};
 use super::network::Solved;
 use super::part::{At, Modes, Part, Target};
+use super::parts::{MOST_STORED, Stored};
 use super::store;
 use crate::real::{Dual, Real};
 use crate::solver::System;
@@ -96,8 +97,8 @@ pub struct Instant<'a> {
     pub zones: &'a [ZoneAir<f64>],
     /// The room.
     pub room: Air<f64>,
-    /// The spools have left the box.
-    pub stored: bool,
+    /// The loads that have left the box.
+    pub stored: Stored,
     /// The set point, for models that have one \[K\].
     pub set_point_k: f64,
     /// Rates of all entries of the state vector.
@@ -157,7 +158,7 @@ impl<'m> Plant<'m> {
             temps_k: &self.plain.temps_k,
             zones: &self.plain.zones,
             room: self.model.rooms[self.modes.room].air(y[self.model.time.0.index(0)]),
-            stored: self.modes.stored.is_some(),
+            stored: self.modes.stored,
             set_point_k: self.modes.target.at(y[self.model.time.0.index(0)]),
             rates: &self.plain.rates,
             p0_pa: self.plain.solved.p0_pa,
@@ -186,7 +187,8 @@ impl<'m> Plant<'m> {
                 modes.target = Target { from_k, since_s: t, goal_k, per_s };
             }
             Action::Room(i) => modes.room = i,
-            Action::Store(place) => modes.stored = Some(place),
+            Action::Store(None, place) => modes.stored = [Some(place); MOST_STORED],
+            Action::Store(Some(load), place) => modes.stored[load] = Some(place),
             Action::Fan(share) => modes.fan_left = share,
             Action::Heater(share) => {
                 match (modes.scheduled > 0.0, share > 0.0) {

@@ -154,6 +154,8 @@ pub struct Site {
     pub wall_faces: Vec<Heat>,
     /// What each sensor shows, in the order of [`Context::sensors`].
     pub sensors: Vec<SensorLags>,
+    /// Number of the load that is being built.
+    pub load: usize,
     /// Air in the box at the start.
     pub start: Air<f64>,
     /// The room at the start.

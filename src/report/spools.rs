@@ -3,8 +3,10 @@
 use std::fmt::Write;
 
 use super::text::{left, right};
-use crate::study::spools::{Answer, Banded};
+use crate::study::spools::{Answer, Banded, SPREAD_NAMES};
 
+/// Causes of a band below this part of it are left out \[%\].
+const LEAST_PART_PCT: f64 = 1.0;
 /// Width of a column with a band.
 const WIDE: usize = 20;
 
@@ -23,16 +25,8 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
     for a in answers {
         row(&mut out, a);
     }
-    out.push_str(
-        "\nWhat holds the water back (% of its vapour pressure), and how sure the values are\n",
-    );
-    for a in answers {
-        let _ = write!(out, "  {}", left(&a.polymer, 16));
-        for (what, share) in &a.held_back {
-            let _ = write!(out, "{} {share:>3.0}   ", what.word());
-        }
-        let _ = writeln!(out, "diffusivity {}, content {}", a.quality.0, a.quality.1);
-    }
+    held_back(&mut out, answers);
+    causes(&mut out, answers);
     out.push_str("\nCustomary (common practice)\n");
     for a in answers {
         let [(cold, hot), (short, long)] = a.customary;
@@ -47,13 +41,50 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
     }
     let _ = writeln!(
         out,
-        "\nIn brackets: 90 % of {samples} runs with diffusivity, activation energy, content and gaps of the\n\
-         winding drawn from their spread (seed {seed}). Quality: A measured and read, B handbook order,\n\
-         C spread of 2 to 3, D estimate."
+        "\nIn brackets: 90 % of {samples} runs with all of these values drawn from their spread (seed {seed}).\n\
+         Quality: A measured and read, B handbook order, C spread of 2 to 3, D estimate, - stated in the file.\n\
+         A value that the file states has no spread. Weighing the spool while it dries tells its gaps and its\n\
+         diffusivity: drybench fit with load.<name>.winding_diffusion and load.<name>.diffusivity free."
     );
     let _ = write!(out, "\nCaution\n{}", super::CAUTION);
     out.push('\n');
     out
+}
+
+/// What holds the water back.
+fn held_back(out: &mut String, answers: &[Answer]) {
+    out.push_str(
+        "\nWhat holds the water back (% of its vapour pressure, mean over the water that left)\n",
+    );
+    for a in answers {
+        let _ = write!(out, "  {}", left(&a.polymer, 16));
+        let shares =
+            a.held_back.iter().map(|(what, share)| format!("{} {share:>3.0}", what.word()));
+        let _ = writeln!(out, "{}", shares.collect::<Vec<_>>().join("   "));
+    }
+}
+
+/// What each band comes from.
+fn causes(out: &mut String, answers: &[Answer]) {
+    out.push_str(
+        "\nWhat the bands come from: change of the moisture (wt%) with one value a standard deviation low, and\n\
+         high; its part of all; its quality\n",
+    );
+    for a in answers {
+        let when = format!("after {:.0} h", a.causes_h);
+        let mut head = format!("  {}{}", left(&a.polymer, 16), left(&when, 13));
+        for c in a.causes.iter().filter(|c| c.share_pct >= LEAST_PART_PCT) {
+            let (low, high) = c.change_wt_pct;
+            let _ = writeln!(
+                out,
+                "{head}{} {low:+.3} {high:+.3}   {:>3.0} %   {}",
+                left(c.name, 21),
+                c.share_pct,
+                c.quality
+            );
+            head = left("", 31);
+        }
+    }
 }
 
 fn row(out: &mut String, a: &Answer) {
@@ -89,7 +120,12 @@ pub fn csv(answers: &[Answer]) -> String {
     for (h, _) in hours {
         let _ = write!(out, ",after_{h:.0}_h_wt_pct,low,high");
     }
-    out.push_str(",target_wt_pct,target_h,low,high,floor_wt_pct,heating_pct,strand_pct,gaps_pct,air_pct,quality_diffusivity,quality_content\n");
+    out.push_str(",target_wt_pct,target_h,low,high,floor_wt_pct,heating_pct,strand_pct,gaps_pct,air_pct,causes_at_h");
+    for (name, _) in SPREAD_NAMES {
+        let key = name.replace(' ', "_");
+        let _ = write!(out, ",{key}_low_wt_pct,{key}_high_wt_pct,{key}_quality");
+    }
+    out.push('\n');
     let number = |v: Option<f64>| v.map_or_else(String::new, |v| v.to_string());
     for a in answers {
         let _ = write!(out, "{},{},{}", a.polymer, number(a.set_point_c), a.start_wt_pct);
@@ -109,7 +145,13 @@ pub fn csv(answers: &[Answer]) -> String {
         a.held_back.iter().for_each(|(_, s)| {
             let _ = write!(out, ",{s}");
         });
-        let _ = writeln!(out, ",{},{}", a.quality.0, a.quality.1);
+        let _ = write!(out, ",{}", a.causes_h);
+        for (name, _) in SPREAD_NAMES {
+            let cause = a.causes.iter().find(|c| c.name == name);
+            let (low, high) = cause.map_or((f64::NAN, f64::NAN), |c| c.change_wt_pct);
+            let _ = write!(out, ",{low},{high},{}", cause.map_or("", |c| &c.quality));
+        }
+        out.push('\n');
     }
     out
 }

@@ -3,7 +3,6 @@
 use serde::{Deserialize, Serialize};
 
 use crate::model::Model;
-use crate::model::events::Action;
 use crate::model::parts::LoadView;
 use crate::model::store::{Gas, Holds};
 use crate::physics::constants::LATENT_0C;
@@ -52,8 +51,9 @@ pub(super) fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
     let mut list: Vec<_> =
         model.openings().iter().map(|o| (format!("vent {}", o.name), o.out, o.back)).collect();
     list.extend(model.lid_gas().map(|(out, back)| ("lid".to_owned(), out, back)));
-    let taken_out = model.events().iter().any(|e| matches!(e.action, Action::Store(_)));
-    let stored = model.landmarks.loads.iter().filter(|_| taken_out).filter_map(|l| {
+    let taken_out = |i: usize| model.events().iter().any(|e| e.action.takes_out(i));
+    let loads = model.landmarks.loads.iter().enumerate();
+    let stored = loads.filter(|(i, _)| taken_out(*i)).filter_map(|(_, l)| {
         let (out, back) = l.moisture.as_ref()?.stored?;
         Some((format!("storage of {}", l.name), out, back))
     });

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::model::parts::{Moisture, Slice};
+use crate::model::parts::Slice;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
@@ -70,12 +70,13 @@ pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y
 /// spool is warmer than the air or takes water up; all are zero in storage.
 pub(super) fn share_pct(
     model: &Model,
-    load: &Moisture,
+    number: usize,
     at: &Instant<'_>,
     y: &[f64],
     what: Hindrance,
 ) -> f64 {
-    if at.stored {
+    let Some(load) = &model.landmarks.loads[number].moisture else { return f64::NAN };
+    if at.stored.get(number).is_some_and(Option::is_some) {
         return 0.0;
     }
     let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();

@@ -29,6 +29,8 @@ pub enum Group {
     DewPoint,
     /// Added water left in a load \[g\].
     WaterLeft,
+    /// What a load weighs more than at the start.
+    MassChange,
     /// Added water that is still in the box: in loads, in the air, on the walls \[g\].
     WaterInBox,
     /// Bound water of a load per dry mass \[wt%\].
@@ -169,10 +171,7 @@ impl Probe {
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
             Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
             Self::Moisture(i, layer) => 100.0 * moisture_of(model, i, layer, y),
-            Self::Hindrance(i, what) => match &model.landmarks.loads[i].moisture {
-                Some(m) => moisture::share_pct(model, m, at, y, what),
-                None => f64::NAN,
-            },
+            Self::Hindrance(i, what) => moisture::share_pct(model, i, at, y, what),
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::Vapour => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.water)),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),

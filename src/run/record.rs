@@ -241,6 +241,8 @@ fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, 
         }
     }
     add(Probe::Moisture(load, None), format!("{n}_moisture_wt_pct"), n.clone());
+    let weighed = Probe::Load(load, model.load_kg(view, &model.start()), Group::MassChange);
+    add(weighed, format!("{n}_mass_change_g"), format!("mass change of {n}"));
     for i in (0..depth).filter(|_| depth > 1) {
         let radius = m.ring(i).next().map_or(0.0, |s| 1e3 * s.radius_m);
         let key = format!("{n}_layer_{}_moisture_wt_pct", i + 1);

@@ -4,16 +4,15 @@ use super::moisture::Hindrance;
 use super::{Column, Run};
 use crate::merit::{LEAST_REMOVED_G, Merit, Trace};
 use crate::model::Model;
-use crate::model::events::Action;
 use crate::model::parts::LoadView;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::units::k_from_c;
 
 /// All figures of the loads that have a moisture.
 pub(super) fn of(run: &Run, model: &Model, list: &mut Vec<Merit>) {
-    for load in &model.landmarks.loads {
+    for (number, load) in model.landmarks.loads.iter().enumerate() {
         if load.moisture.is_some() {
-            one(run, model, load, list);
+            one(run, model, (number, load), list);
         }
     }
 }
@@ -41,22 +40,23 @@ impl Card<'_> {
     }
 }
 
-fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
+fn one(run: &Run, model: &Model, (number, load): (usize, &LoadView), list: &mut Vec<Merit>) {
     let (Some(column), Some(m)) = (moisture(run, load), &load.moisture) else { return };
     let t = Trace { time_s: &run.time_s, value: &column.values };
     let mut card = Card { name: &load.name, list };
     times(&t, 100.0 * m.target, &mut card);
-    let taken_out = taken_out_s(model).and_then(|s| t.at(s));
+    let out_s = taken_out_s(model, number);
+    let taken_out = out_s.and_then(|s| t.at(s));
     let last = t.value.last().copied();
-    if let Some(then) = taken_out {
+    if out_s.is_some() {
         card.add(
             "moisture_out_wt_pct",
             "moisture when taken out",
-            Some(then),
+            taken_out,
             "wt%",
             "mean of the spool then",
         );
-        let regained = last.map(|end| end - then);
+        let regained = taken_out.zip(last).map(|(then, end)| end - then);
         card.add(
             "regained_wt_pct",
             "moisture regained in storage",
@@ -73,7 +73,7 @@ fn one(run: &Run, model: &Model, load: &LoadView, list: &mut Vec<Merit>) {
             "isotherm at the air around it in the last sample",
         );
     }
-    hindrances(run, model, column, &mut card);
+    hindrances(run, out_s, column, &mut card);
     let fall = t.value.first().zip(taken_out.or(last)).map(|(a, b)| a - b);
     energy(run, m.dry_kg, fall, &mut card);
 }
@@ -117,8 +117,8 @@ fn times(t: &Trace<'_>, target: f64, card: &mut Card<'_>) {
 }
 
 /// What held the water back while the spool was in the box.
-fn hindrances(run: &Run, model: &Model, moisture: &Column, card: &mut Card<'_>) {
-    let in_box = run.time_s.partition_point(|s| taken_out_s(model).is_none_or(|out| *s < out));
+fn hindrances(run: &Run, out_s: Option<f64>, moisture: &Column, card: &mut Card<'_>) {
+    let in_box = run.time_s.partition_point(|s| out_s.is_none_or(|out| *s < out));
     for what in Hindrance::ALL {
         let key = format!("limit_{}_pct", what.word());
         let column = run.column(&format!("{}_{key}", card.name));
@@ -158,9 +158,9 @@ fn energy(run: &Run, dry_kg: f64, fall: Option<f64>, card: &mut Card<'_>) {
     );
 }
 
-/// When the spools leave the box \[s\].
-fn taken_out_s(model: &Model) -> Option<f64> {
-    let stores = model.events().iter().filter(|e| matches!(e.action, Action::Store(_)));
+/// When the load of this number leaves the box \[s\].
+fn taken_out_s(model: &Model, load: usize) -> Option<f64> {
+    let stores = model.events().iter().filter(|e| e.action.takes_out(load));
     stores.map(|e| e.at_s).reduce(f64::min)
 }
 

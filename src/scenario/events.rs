@@ -2,7 +2,7 @@
 
 use super::RoomSpec;
 use crate::model::events::{Action, Event};
-use crate::model::parts::{LidEvent, LoadSpec, Storage};
+use crate::model::parts::{LidEvent, LoadSpec, MOST_STORED, Storage};
 use crate::model::room::{Room, air_of};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
@@ -36,8 +36,8 @@ impl EventsSpec {
                 }
                 "room" => events.read_room(&s, room),
                 "store" => {
-                    let storage = read_storage(&s);
-                    events.add(&s, Action::Store(storage));
+                    let action = Action::Store(stored_load(&s, root), read_storage(&s));
+                    events.add(&s, action);
                 }
                 _ => {
                     let share = s.quantity("speed", Kind::Share, 0.0..=1.0);
@@ -69,31 +69,36 @@ impl EventsSpec {
         std::iter::once(room.build()).chain(later).collect()
     }
 
-    /// Something must be there to be taken out, and it must have layers.
+    /// What is taken out must be a spool, and it must have layers.
     pub fn check_storage(&self, root: &Section, loads: &[LoadSpec]) {
-        let Some(event) = self.list.iter().find(|e| matches!(e.action, Action::Store(_))) else {
-            return;
-        };
-        let key = format!("event.{}", event.name);
-        let spools = || {
-            loads.iter().filter_map(|l| match l {
-                LoadSpec::Spool(spec) => Some(spec),
-                _ => None,
-            })
-        };
-        if spools().next().is_none() {
-            let hint = "add a table [load.spool] with kind = \"spool\"".to_owned();
-            root.fail(
-                &key,
-                "nothing-to-store",
-                "takes out a spool, but there is none",
-                None,
-                Some(hint),
-            );
-        } else if let Some(lump) = spools().find(|s| s.lumped) {
-            let what = format!("needs the layers of load.{}, which is lumped", lump.name);
-            let hint = format!("write model = \"layers\" in [load.{}]", lump.name);
-            root.fail(&key, "stored-lump", &what, None, Some(hint));
+        for event in &self.list {
+            let Action::Store(which, _) = event.action else { continue };
+            let key = format!("event.{}", event.name);
+            let is_meant = |i: usize| which.is_none_or(|w| w == i);
+            let meant = || loads.iter().enumerate().filter(|(i, _)| is_meant(*i));
+            let spools = || {
+                meant().filter_map(|(i, l)| match l {
+                    LoadSpec::Spool(spec) => Some((i, spec)),
+                    _ => None,
+                })
+            };
+            if spools().next().is_none() {
+                let hint = match loads.iter().find(|l| matches!(l, LoadSpec::Spool(_))) {
+                    Some(spool) => format!("write load = \"{}\"", spool.name()),
+                    None => "add a table [load.spool] with kind = \"spool\"".to_owned(),
+                };
+                let what = "takes out a spool, but there is none";
+                root.fail(&key, "nothing-to-store", what, None, Some(hint));
+            } else if let Some((_, lump)) = spools().find(|(_, s)| s.lumped) {
+                let what = format!("needs the layers of load.{}, which is lumped", lump.name);
+                let hint = format!("write model = \"layers\" in [load.{}]", lump.name);
+                root.fail(&key, "stored-lump", &what, None, Some(hint));
+            } else if let Some((_, late)) = spools().find(|(i, _)| *i >= MOST_STORED) {
+                let what = format!("takes out load.{}, which stands too far down", late.name);
+                let why = format!("only the first {MOST_STORED} loads of a file can be taken out");
+                let hint = format!("move [load.{}] before the other loads", late.name);
+                root.fail(&key, "stored-too-late", &what, Some(&why), Some(hint));
+            }
         }
     }
 
@@ -139,6 +144,22 @@ impl EventsSpec {
 /// What a closed bag lets through by default \[g per day and kPa\]: 0.2 m2 of thin polyethylene with its
 /// zip (order, quality D).
 const BAG_G_DAY_KPA: f64 = 0.2;
+
+/// Reads `load`: the number of the load that is taken out; none for all spools.
+fn stored_load(s: &Section, root: &Section) -> Option<usize> {
+    let word = s.text_opt("load")?;
+    let names: Vec<String> = root.named("load").iter().map(Section::name).collect();
+    let found = names.iter().position(|n| *n == word);
+    if found.is_none() {
+        let near = crate::reader::closest(&word, names.iter().map(String::as_str));
+        let hint = match near {
+            Some(near) => format!("did you mean \"{near}\"?"),
+            None => format!("write one of: {}", names.join(", ")),
+        };
+        s.fail("load", "unknown-name", "names no load of this scenario", None, Some(hint));
+    }
+    found
+}
 
 /// Reads `place` with `leak` or `humidity`.
 fn read_storage(s: &Section) -> Storage {

@@ -256,6 +256,7 @@ impl Scenario {
         mut landmarks: Landmarks,
     ) -> Model {
         for spec in &self.loads {
+            site.load = landmarks.loads.len();
             let (part, view) = spec.build(&mut site);
             landmarks.loads.push(view);
             parts.push((format!("load.{}", spec.name()), part));
@@ -303,6 +304,7 @@ impl Scenario {
             zones,
             wall_faces: Vec::new(),
             sensors: Vec::new(),
+            load: 0,
             start,
             room: air_of(self.room.temp_k, self.room.relative_humidity, total_pa),
             total_pa,

@@ -34,7 +34,12 @@ pub fn format_measured(kind: Kind, measured: Measured) -> String {
     let (value, spread) = (unit.typed(measured.value), unit.typed_span(sd));
     let sd_text = significant(spread, 2);
     let decimals = (1 - decade(spread)).clamp(0, 12) as usize;
-    let number = strip(&format!("{value:.decimals$}"));
+    let size = decade(value);
+    let number = if value == 0.0 || PLAIN_DECADES.contains(&size) {
+        strip(&format!("{value:.decimals$}"))
+    } else {
+        significant(value, (size - decade(spread) + 2).clamp(1, 17) as usize)
+    };
     with_unit(&format!("{number} ± {sd_text}"), unit)
 }
 
@@ -153,6 +158,7 @@ mod tests {
         assert_eq!(text(Kind::Mass, 2.96e-3, Some(0.03e-3)), "2.96 ± 0.03 g");
         assert_eq!(text(Kind::Temperature, k_from_c(21.4), Some(0.3)), "21.4 ± 0.3 °C");
         assert_eq!(text(Kind::Mass, 2.96e-3, None), "2.96 g");
+        assert_eq!(text(Kind::Number, 2.114e-13, Some(1.7e-14)), "2.11e-13 ± 1.7e-14");
     }
 
     #[test]

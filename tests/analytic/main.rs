@@ -14,6 +14,7 @@ mod openings;
 mod spool;
 mod thermal;
 mod water;
+mod winding;
 
 /// Inner area of the reduced boxes \[m2\] and the film of their walls \[W/(m2 K)\].
 const AREA_M2: f64 = 100.0;

@@ -114,19 +114,48 @@ fn polyamide_full_of_moisture_is_not_dry_after_a_day_at_70_and_needs_a_hotter_bo
     assert!(warm > 0.6 && hot < 0.5 * warm, "{warm} {hot}");
 }
 
-#[test]
-fn polylactide_at_50_gives_up_most_of_its_water_in_four_to_eight_hours() {
-    // Common practice is 4 to 8 h at 45 to 50 °C. Room air ends at 0.07 wt%, so what can go is counted.
-    let run = run(&boxed("PLA", 50.0, ""));
+/// Shares of the water that room air can take from polylactide at 50 °C, gone after 4 and 8 h.
+fn polylactide_at_50(more: &str) -> [f64; 2] {
+    let run = run(&boxed("PLA", 50.0, more));
     let (start, floor) = (merit(&run, "moisture_start_wt_pct"), merit(&run, "floor_wt_pct"));
-    let gone = |hours: f64| {
+    [4.0, 8.0].map(|hours| {
         let c = crate::common::value_at(&run, "spool_moisture_wt_pct", 3600.0 * hours);
-        println!("PLA at 50 °C after {hours} h: {c:.3} wt% of {start:.3}, floor {floor:.3}");
-        (start - c) / (start - floor)
-    };
-    let (four, eight) = (gone(4.0), gone(8.0));
-    println!("{four:.2} and {eight:.2} of what can go");
-    assert!((0.4..0.75).contains(&four) && (0.65..0.95).contains(&eight), "{four} {eight}");
+        let gone = (start - c) / (start - floor);
+        println!("{more:?} after {hours} h: {c:.3} of {start:.3} wt%, floor {floor:.3}: {gone:.2}");
+        gone
+    })
+}
+
+/// Gaps that nothing holds up.
+const OPEN: &str = "winding_diffusion = 1.0\nflange_gap = \"100 mm/s\"\n";
+/// A spool that is as warm as the air within minutes.
+const WARM: &str = "winding_conductivity = \"5 W/(m K)\"\nfilm = \"200 W/(m2 K)\"\n\
+                    flange_conductance = \"200 W/(m2 K)\"\nbore_conductance = \"200 W/(m2 K)\"\n";
+
+#[test]
+fn the_customary_four_to_eight_hours_of_polylactide_are_those_of_its_strand() {
+    // Common practice is 4 to 8 h at 45 to 50 °C. The strand by itself has given up most of what room air
+    // takes after 4 h, and next to all after 8 h.
+    let strand = polylactide_at_50(&format!("{OPEN}{WARM}"));
+    assert!(strand[0] > 0.8 && strand[1] > 0.95, "{strand:?}");
+    // 1 kg wound tight between closed flanges takes longer: the gaps, then the heating-up.
+    let full = polylactide_at_50("");
+    assert!((0.4..0.55).contains(&full[0]) && (0.7..0.8).contains(&full[1]), "{full:?}");
+    let (no_gaps, warm) = (polylactide_at_50(OPEN), polylactide_at_50(WARM));
+    assert!(no_gaps[1] > warm[1] && warm[1] > full[1], "{no_gaps:?} {warm:?}");
+    // Flanges that leave a slit, or a spool used up to a fifth, are within the rule.
+    let slit = polylactide_at_50("flange_gap = \"1 mm/s\"\n");
+    assert!(slit[1] > 0.85, "{slit:?}");
+}
+
+#[test]
+fn no_time_in_room_air_dries_polylactide_to_what_moulders_ask_for() {
+    // 0.025 wt% (data sheets, from memory) is below what air of 24 °C, 45 %RH leaves at 45 to 55 °C.
+    for set_c in [45.0, 50.0, 55.0] {
+        let floor = merit(&run(&boxed("PLA", set_c, "")), "floor_wt_pct");
+        println!("{set_c} °C: {floor:.3} wt%");
+        assert!((0.05..0.11).contains(&floor), "{floor}");
+    }
 }
 
 #[test]
@@ -172,6 +201,30 @@ fn a_dried_spool_takes_up_water_in_the_room_and_little_in_a_bag() {
     assert!(bag > 0.0 && bag < 0.3 * room, "{bag} {room}");
     // Dried to 0.2 wt% it is drier than gel at 10 %RH (0.56 wt%), which therefore gives it water.
     assert!(desiccant > 0.0 && desiccant < 0.5 * room, "{desiccant} {room}");
+}
+
+#[test]
+fn each_spool_can_have_a_place_of_its_own() {
+    let text = bundled_text("spool_left_in_the_room.toml");
+    let text = replaced(&text, "\"1 kg\"", "\"300 g\"");
+    let start = text.find("[load.spool]").expect("a spool");
+    let twin = &text[start..start + text[start..].find("[event").expect("an event")];
+    let twin = twin.replace("[load.spool]", "[load.twin]");
+    let bag =
+        "[event.twin_out]\nkind = \"store\"\nat = \"36 h\"\nplace = \"bag\"\nload = \"twin\"\n\n";
+    let text = replaced(&text, "[event.out]", &format!("{twin}{bag}[event.out]"));
+    let text = replaced(&text, "place = \"room\"", "place = \"room\"\nload = \"spool\"");
+    let run = run(&text);
+    assert!(run.water.closure_error.abs() < 1e-9, "{}", run.water.closure_error);
+    let regained = |name: &str| run.merit(&format!("{name}_regained_wt_pct")).expect("a figure");
+    let (open, bagged) = (regained("spool"), regained("twin"));
+    println!("open {open:.3} wt%, bagged {bagged:.3} wt%");
+    // Twins until they leave, so only the places differ.
+    let out = ["spool", "twin"].map(|n| run.merit(&format!("{n}_moisture_out_wt_pct")));
+    close("the same when taken out", out[0].expect("one"), out[1].expect("two"), 1e-6);
+    assert!(open > 5.0 * bagged && bagged > 0.0, "{open} {bagged}");
+    // A bag of its own: the other spool's room air does not count.
+    assert!(run.water.sources.iter().any(|r| r.name == "in through storage of twin"));
 }
 
 #[test]

@@ -20,7 +20,7 @@ fn several_polymers_have_a_row_each_and_the_seed_decides() {
         ["spool", "box.toml", "--polymers", "PLA,PA6", "--samples", "10", "--seed", "5"];
     let first = bench.run(&arguments);
     assert_eq!((first.code, first.err.as_str()), (0, ""));
-    for words in ["PLA 50 °C", "PA6 50 °C", "diffusivity C, content B", "seed 5", "Caution"] {
+    for words in ["PLA 50 °C", "PA6 50 °C", "seed 5", "Caution", "What the bands come from"] {
         assert!(first.out.contains(words), "{words}: {}", first.out);
     }
     assert_eq!(bench.run(&arguments).out, first.out);
@@ -62,6 +62,12 @@ fn mistakes_in_a_spool_name_what_to_type() {
                 "[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"\n[event.look]",
             ),
             "takes out a spool, but there is none",
+        ),
+        (
+            with_spool(
+                "[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"\nload = \"real\"",
+            ),
+            "did you mean \"reel\"?",
         ),
         (
             with_spool("")

@@ -19,7 +19,9 @@ pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Lid, LidEvent, LidSpec};
 pub use sensor::{Sensor, SensorSpec};
-pub use spool::{Moisture, SPREAD, Slice, Spool, SpoolSpec, Storage};
+pub use spool::{
+    MOST_STORED, Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec, Storage, Stored,
+};
 pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};

@@ -184,7 +184,7 @@ fn ideas(
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
                 ideas.push((name, with(series(logged(end_s), THERMOMETER_K))));
             }
-            Group::WaterLeft => ideas.extend(
+            Group::WaterLeft | Group::MassChange => ideas.extend(
                 weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
             ),
             Group::Power if column.name == "heater_power_W" && !logged_now => {

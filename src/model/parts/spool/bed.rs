@@ -76,6 +76,8 @@ pub struct Bed {
     pub(super) film_w_m2k: f64,
     /// Share of the diffusivity in free air that the gaps leave.
     pub(super) gap_diffusion: f64,
+    /// Its number among the loads.
+    pub(super) number: usize,
     /// Running totals of what it gives and takes in storage.
     pub(super) stored: (Gas, Gas),
     /// Area through which vapour passes \[m2\].
@@ -118,7 +120,8 @@ impl Bed {
         at: &At<'_, R>,
         flows: &mut Flows<'_, R>,
     ) {
-        let around = Surroundings::of(face, self.film_w_m2k, self.stored, self.open_m2, at);
+        let place = at.modes.stored.get(self.number).copied().flatten();
+        let around = Surroundings::of(face, self.film_w_m2k, self.stored, self.open_m2, place, at);
         let (air_k, wall_k, film) = (around.air_k, around.wall_k, around.film_w_m2k);
         let temp_k = at.temp_k(layer.heat);
         let radiation = surface::radiative_film(face.emissivity, wall_k, temp_k);

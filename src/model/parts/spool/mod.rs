@@ -10,8 +10,8 @@ mod winding;
 pub use bed::Bed;
 pub use lump::Lump;
 pub use moisture::{Moisture, Slice};
-pub use spread::SPREAD;
-pub use storage::Storage;
+pub use spread::{SPREAD, SPREAD_NAMES};
+pub use storage::{MOST_STORED, Storage, Stored};
 
 use std::f64::consts::PI;
 
@@ -22,7 +22,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
 use crate::real::Real;
-use crate::units::{Kind, ZERO_CELSIUS_K};
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
 
 /// Specific heat of core and flanges \[J/(kg K)\]; plastic or cardboard, handbook order, from memory.
 const CP_CORE: f64 = 1400.0;
@@ -53,6 +53,7 @@ pub struct SpoolSpec {
     flange_gap_m_s: f64,
     conductivity: f64,
     gap_diffusion: f64,
+    spread: [Option<spread::Usual>; 3],
     /// Moisture at the start \[kg/kg\].
     pub moisture: f64,
     moisture_follows: bool,
@@ -61,9 +62,6 @@ pub struct SpoolSpec {
     /// Temperature above which the polymer may soften \[K\].
     pub softening_k: f64,
 }
-
-/// Range of the share of the winding's gaps: spread of the default. Quality D, no source found.
-const GAP_DIFFUSION: (f64, f64, f64) = (0.04, 0.12, 0.25);
 
 impl SpoolSpec {
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
@@ -94,9 +92,10 @@ impl SpoolSpec {
         let film = |key: &str, default, how: &str| {
             s.quantity_or(key, Kind::FilmCoefficient, 0.0..=200.0, default, how)
         };
-        let (low, usual, high) = GAP_DIFFUSION;
-        let gap =
-            format!("share of gaps over their winding way, {low} to {high}, quality D: fit it");
+        let (low, usual, high) = spread::GAP_DIFFUSION;
+        let gap = format!(
+            "share of gaps over their winding way, {low} to {high}, quality D: weigh the spool and fit it"
+        );
         let model = s.choice_or("model", &["layers", "lumped"], "layers", "strand and winding");
         let spec = SpoolSpec {
             name: s.name(),
@@ -114,7 +113,12 @@ impl SpoolSpec {
                 * s.quantity_or("core_mass", Kind::Mass, 0.0..=5.0, 0.06, "a plastic core (order)"),
             layers: s.count_or("layers", 2..=40, 10, "20 change the time by 0.2 %"),
             shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
-            film_w_m2k: film("film", 10.0, "stirred air at 0.5 to 1 m/s (order; fit it)").max(0.1),
+            film_w_m2k: film(
+                "film",
+                spread::FILM.1,
+                "stirred air at 0.5 to 1 m/s, 7 to 15, quality C",
+            )
+            .max(0.1),
             flange_w_m2k: film("flange_conductance", 6.7, "4 with the film, 3 to 8 (order)"),
             bore_w_m2k: film("bore_conductance", 4.6, "3 with the film: still air in it (order)"),
             flange_gap_m_s: s.quantity_or(
@@ -128,10 +132,11 @@ impl SpoolSpec {
                 "winding_conductivity",
                 Kind::Conductivity,
                 0.01..=5.0,
-                0.13,
+                spread::CONDUCTIVITY.1,
                 "0.10 to 0.20, quality C: fit it",
             ),
             gap_diffusion: s.number_or("winding_diffusion", 1e-3..=1.0, usual, &gap),
+            spread: spread::read_spread(s),
             moisture: 0.0,
             moisture_follows: false,
             target: 0.0,
@@ -195,8 +200,8 @@ fn read_polymer(s: &Section) -> Polymer {
         return Polymer::stand_in();
     };
     let how = |r: &Ranged, scale: f64| {
-        let (low, high) = (r.low * scale, r.high * scale);
-        format!("quality {}, {low:.3} to {high:.3}: {}", r.quality, r.source)
+        let [low, high] = [r.low, r.high].map(|v| format(Kind::Number, v * scale));
+        format!("quality {}, {low} to {high}: {}", r.quality, r.source)
     };
     let d = &p.diffusivity;
     let source = format!(
@@ -211,7 +216,7 @@ fn read_polymer(s: &Section) -> Polymer {
         &format!("kJ/mol; {}", how(&p.activation, 1e-3)),
     );
     p.diffusion.activation_j_mol = activation * 1e3;
-    let source = format!("wt% = kg/kg; in %: {}", how(&p.content_50, 100.0));
+    let source = format!("at 23 °C and 50 %RH, in %; {}", how(&p.content_50, 100.0));
     let table = p.content_50.value;
     let content = s.quantity_or("content_50", Kind::Share, 1e-6..=0.3, table, &source);
     p.sorption.form = p.sorption.form.scaled(content / table);

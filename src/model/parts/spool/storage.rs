@@ -6,6 +6,12 @@ use crate::model::store::{Gas, Heat, Water};
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::real::Real;
 
+/// Loads that can be kept outside the box, the first of the scenario. Our choice, more than fit into any.
+pub const MOST_STORED: usize = 8;
+
+/// Where each load is kept that has left the box, by its number.
+pub type Stored = [Option<Storage>; MOST_STORED];
+
 /// Storage outside the box.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Storage {
@@ -41,9 +47,10 @@ impl<R: Real> Surroundings<R> {
         film_w_m2k: f64,
         stored: (Gas, Gas),
         open_m2: f64,
+        storage: Option<Storage>,
         at: &At<'_, R>,
     ) -> Self {
-        let Some(storage) = at.modes.stored else {
+        let Some(storage) = storage else {
             let air = &at.zones[face.zone].air;
             return Surroundings {
                 air_k: air.temp_k,

@@ -86,6 +86,7 @@ impl SpoolSpec {
             shells: Shells::new(Shape::Cylinder, 0.5 * self.strand_m, self.shells),
             film_w_m2k: self.film_w_m2k,
             gap_diffusion: self.gap_diffusion,
+            number: site.load,
             stored,
             open_m2,
         };
