@@ -37,6 +37,16 @@ fn pi_hour() -> Scenario {
     Scenario::read(&source).expect("a valid scenario").0
 }
 
+/// The bundled spool of polyamide in this model.
+fn spool(model: &str) -> Scenario {
+    let name = "spool_polyamide.toml";
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name);
+    let bytes = std::fs::read(path).expect("a bundled scenario");
+    let mut source = Source::from_bytes(name, &bytes).expect("readable");
+    source.set(&format!("load.spool.model={model}")).expect("a valid assignment");
+    Scenario::read(&source).expect("a valid scenario").0
+}
+
 fn pieces(c: &mut Criterion) {
     let scenario = scenario(TWO_HOLES);
     let model = scenario.build();
@@ -74,5 +84,21 @@ fn runs(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, pieces, runs);
+/// 48 h of the bundled spool, 10 layers of 6 shells, at a relative tolerance of 1e-5; and one lump.
+fn spools(c: &mut Criterion) {
+    let mut group = c.benchmark_group("spool");
+    group.sample_size(20);
+    for model in ["layers", "lumped"] {
+        let scenario = spool(model);
+        let built = scenario.build();
+        group.bench_function(format!("48 h, {model}"), |b| {
+            b.iter(|| {
+                simulate_model(black_box(&scenario), &built, Method::Rodas5p).expect("a run")
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, pieces, runs, spools);
 criterion_main!(benches);

@@ -54,6 +54,11 @@ impl Context {
     /// Reads `zones`, a list of one or two names, or else `zone`.
     pub fn zones_around(&self, s: &Section) -> Vec<usize> {
         let Some(words) = s.texts_opt("zones") else { return vec![self.zone(s)] };
+        if s.has("zone") {
+            let _ = s.text("zone");
+            let hint = Some("delete the line with `zone`".to_owned());
+            s.fail("zone", "zone-and-zones", "is given beside `zones`", None, hint);
+        }
         let known = |w: &String| self.zones.iter().position(|z| z.name == *w);
         let list: Vec<usize> = words.iter().filter_map(known).collect();
         if list.len() == words.len() && (1..=2).contains(&list.len()) {

@@ -74,8 +74,8 @@ pub enum Probe {
     Water(usize, f64, Group),
     /// Water in the load with this number, less what does not count \[kg\].
     Load(usize, f64, Group),
-    /// Mean bound water of a load, or of one of its layers.
-    Moisture(usize, Option<usize>),
+    /// Mean bound water of a load or of a piece of it.
+    Moisture(usize, Piece),
     /// Share of what holds its water back.
     Hindrance(usize, Hindrance),
     /// Water in the whole box, less what was there before any was added \[kg\].
@@ -110,6 +110,17 @@ pub enum Probe {
     RoomHumidity,
 }
 
+/// A piece of a spool.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Piece {
+    /// All of it.
+    Whole,
+    /// The layer of this number, in all halves.
+    Layer(usize),
+    /// The half of this number, where a still spool stands in two zones.
+    Half(usize),
+}
+
 impl Probe {
     /// Group and unit of the column.
     pub fn group(&self) -> (Group, &'static str) {
@@ -121,8 +132,8 @@ impl Probe {
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
             Self::Load(_, _, group) => (*group, "g"),
-            Self::Moisture(_, None) => (Group::Moisture, "wt%"),
-            Self::Moisture(_, Some(_)) => (Group::LayerMoisture, "wt%"),
+            Self::Moisture(_, Piece::Whole) => (Group::Moisture, "wt%"),
+            Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
             Self::Hindrance(..) => (Group::Hindrance, "%"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
             Self::Vapour | Self::Films | Self::Dripped | Self::NetOut(..) => {
@@ -170,7 +181,7 @@ impl Probe {
             Self::Store(i, _) => c_from_k(at.temps_k[i]),
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
             Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
-            Self::Moisture(i, layer) => 100.0 * moisture_of(model, i, layer, y),
+            Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
             Self::Hindrance(i, what) => moisture::share_pct(model, i, at, y, what),
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::Vapour => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.water)),
@@ -192,11 +203,12 @@ impl Probe {
     }
 }
 
-fn moisture_of(model: &Model, load: usize, layer: Option<usize>, y: &[f64]) -> f64 {
+fn moisture_of(model: &Model, load: usize, piece: Piece, y: &[f64]) -> f64 {
     let Some(m) = &model.landmarks.loads[load].moisture else { return f64::NAN };
-    match layer {
-        Some(i) => moisture::mean(model, m.ring(i), y),
-        None => moisture::mean(model, m.slices.iter(), y),
+    match piece {
+        Piece::Layer(i) => moisture::mean(model, m.ring(i), y),
+        Piece::Half(i) => moisture::mean(model, m.slices.iter().filter(|s| s.half == i), y),
+        Piece::Whole => moisture::mean(model, m.slices.iter(), y),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::ledger;
 use super::moisture::Hindrance;
-use super::probe::{self, Group, Probe};
+use super::probe::{self, Group, Piece, Probe};
 use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
 use crate::model::events::Action;
 use crate::model::{Model, Plant};
@@ -240,13 +240,18 @@ fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, 
             add(store(core), format!("{n}_{key}core_temperature_C"), format!("{n} core{words}"));
         }
     }
-    add(Probe::Moisture(load, None), format!("{n}_moisture_wt_pct"), n.clone());
+    add(Probe::Moisture(load, Piece::Whole), format!("{n}_moisture_wt_pct"), n.clone());
+    for half in (0..m.halves()).filter(|_| m.halves() > 1) {
+        let key = format!("{n}_half_{}_moisture_wt_pct", half + 1);
+        let words = format!("{n}, half {}", half + 1);
+        add(Probe::Moisture(load, Piece::Half(half)), key, words);
+    }
     let weighed = Probe::Load(load, model.load_kg(view, &model.start()), Group::MassChange);
     add(weighed, format!("{n}_mass_change_g"), format!("mass change of {n}"));
     for i in (0..depth).filter(|_| depth > 1) {
         let radius = m.ring(i).next().map_or(0.0, |s| 1e3 * s.radius_m);
         let key = format!("{n}_layer_{}_moisture_wt_pct", i + 1);
-        add(Probe::Moisture(load, Some(i)), key, format!("{n} at {radius:.0} mm"));
+        add(Probe::Moisture(load, Piece::Layer(i)), key, format!("{n} at {radius:.0} mm"));
     }
     for what in Hindrance::ALL {
         let key = format!("{n}_limit_{}_pct", what.word());

@@ -44,7 +44,8 @@ fn one(run: &Run, model: &Model, (number, load): (usize, &LoadView), list: &mut 
     let (Some(column), Some(m)) = (moisture(run, load), &load.moisture) else { return };
     let t = Trace { time_s: &run.time_s, value: &column.values };
     let mut card = Card { name: &load.name, list };
-    times(&t, 100.0 * m.target, &mut card);
+    let halves = if m.halves() > 1 { m.halves() } else { 0 };
+    times(run, &t, (100.0 * m.target, halves), &mut card);
     let out_s = taken_out_s(model, number);
     let taken_out = out_s.and_then(|s| t.at(s));
     let last = t.value.last().copied();
@@ -79,7 +80,7 @@ fn one(run: &Run, model: &Model, (number, load): (usize, &LoadView), list: &mut 
 }
 
 /// Moisture at both ends, and when it passed some levels.
-fn times(t: &Trace<'_>, target: f64, card: &mut Card<'_>) {
+fn times(run: &Run, t: &Trace<'_>, (target, halves): (f64, usize), card: &mut Card<'_>) {
     let hours = |level: f64| t.first_falling_to(level).map(|s| s / 3600.0);
     let (first, last) = (t.value.first().copied(), t.value.last().copied());
     card.add(
@@ -96,6 +97,13 @@ fn times(t: &Trace<'_>, target: f64, card: &mut Card<'_>) {
         "wt%",
         "bound water over dry polymer, mean of the spool",
     );
+    for half in 1..=halves {
+        let column = run.column(&format!("{}_half_{half}_moisture_wt_pct", card.name));
+        let last = column.and_then(|c| c.values.last().copied());
+        let what = "mean of the half that stands in the zone named so in `zones`";
+        let label = format!("moisture of half {half} at the end");
+        card.add(&format!("half_{half}_end_wt_pct"), &label, last, "wt%", what);
+    }
     card.add(
         "target_h",
         &format!("time to {target:.3} wt%"),

@@ -229,24 +229,24 @@ fn each_spool_can_have_a_place_of_its_own() {
 
 #[test]
 fn rotation_brings_both_halves_to_their_mean() {
-    let halves = |more: &str| {
-        let text = boxed("PA6", 70.0, &format!("zones = [\"supply\", \"return\"]\n{more}"));
-        let text =
-            replaced(&text, "target   = \"0.2 %\"\nzone     = \"return\"", "target = \"0.5 %\"");
-        // A slow fan makes the zones unlike.
-        run(&replaced(&text, "\"8 L/s\"", "\"2 L/s\""))
-    };
-    let (still, turned) = (halves("rotating = false"), halves("rotating = true"));
-    let ends = ["half_1", "half_2"].map(|h| last(&still, &format!("spool_{h}_rim_temperature_C")));
+    let text = bundled_text("spool_rotation.toml");
+    let still = run(&text);
+    let turned = run(&replaced(&text, "rotating = false", "rotating = true"));
+    let rims = ["half_1", "half_2"].map(|h| last(&still, &format!("spool_{h}_rim_temperature_C")));
+    let ends = ["half_1", "half_2"].map(|h| merit(&still, &format!("{h}_end_wt_pct")));
     let rim = last(&turned, "spool_rim_temperature_C");
-    println!(
-        "still {ends:?}, turned {rim:.1} °C; dry after {:.1} and {:.1} h",
-        merit(&still, "target_h"),
-        merit(&turned, "target_h")
+    let end = merit(&turned, "moisture_end_wt_pct");
+    println!("still: rims {rims:?} °C, {ends:?} wt%; turned: {rim:.1} °C, {end:.3} wt%");
+    assert!(rims[0] > rim && rim > rims[1]);
+    assert!(ends[0] < 0.85 * end && ends[1] > 1.15 * end, "the halves differ");
+    close(
+        "mean of the halves",
+        0.5 * (ends[0] + ends[1]),
+        merit(&still, "moisture_end_wt_pct"),
+        1e-9,
     );
-    assert!(ends[0] > rim && rim > ends[1], "{ends:?} {rim}");
-    let ratio = merit(&turned, "target_h") / merit(&still, "target_h");
-    assert!((0.9..=1.02).contains(&ratio), "rotation changes the mean little: {ratio}");
+    let ratio = end / merit(&still, "moisture_end_wt_pct");
+    assert!((0.95..1.01).contains(&ratio), "rotation changes the mean little: {ratio}");
 }
 
 #[test]

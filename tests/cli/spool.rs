@@ -50,6 +50,7 @@ fn mistakes_in_a_spool_name_what_to_type() {
             with_spool("zones = [\"supply\", \"attic\"]"),
             "write one or two of: [\"supply\", \"return\"]",
         ),
+        (with_spool("zones = [\"supply\", \"return\"]"), "delete the line with `zone`"),
         (
             with_spool(
                 "model = \"lumped\"\n[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"bag\"",

@@ -17,11 +17,17 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let mut series = vec![Series { emphasis: true, ..course.line(mean, colour::INK, Dash::Solid) }];
     series[0].name = format!("{}, mean", mean.label);
     let layers = layers(run, &mean.label);
+    let halves = course.group(Group::LayerMoisture).filter(|c| c.name.contains("_half_"));
+    let halves: Vec<&Column> = halves.collect();
     if let (Some(core), Some(rim)) = (layers.first(), layers.last()) {
         series.push(course.line(core, colour::VERMILLION, Dash::Dash));
-        series.push(course.line(layers[layers.len() / 2], colour::ORANGE, Dash::DashDot));
+        if halves.is_empty() {
+            series.push(course.line(layers[layers.len() / 2], colour::ORANGE, Dash::DashDot));
+        }
         series.push(course.line(rim, colour::SKY, Dash::Dash));
     }
+    let pairs = halves.into_iter().zip([colour::GREEN, colour::BLUE]);
+    series.extend(pairs.map(|(c, colour)| course.line(c, colour, Dash::Dot)));
     let panels = vec![
         Panel {
             label: "Moisture".into(),
@@ -53,7 +59,9 @@ fn temperatures(course: &Course<'_>, name: &str) -> Panel {
         .into_iter()
         .collect();
     let own = format!("{name}_");
-    let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own));
+    // Of the halves of a still spool only the rims: four lines lie too close to be told apart.
+    let shown = |c: &&Column| !c.name.contains("_half_") || c.name.contains("_rim_");
+    let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own)).filter(shown);
     let colours = [colour::SKY, colour::VERMILLION, colour::BLUE, colour::PURPLE];
     series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
     Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
