@@ -227,10 +227,11 @@ fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, 
     let (n, Some(m)) = (&view.name, &view.moisture) else { return };
     let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
     let depth = m.depth();
+    let side = |half: usize| &model.zones()[m.around[half].0].name;
     for half in 0..m.halves() {
         let (key, words) = match m.halves() {
             1 => (String::new(), String::new()),
-            _ => (format!("half_{}_", half + 1), format!(", half {}", half + 1)),
+            _ => (format!("half_{}_", half + 1), format!(", {} half", side(half))),
         };
         let (core, rim) = (m.slices[half * depth].heat, m.slices[(half + 1) * depth - 1].heat);
         if depth == 1 {
@@ -243,7 +244,7 @@ fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, 
     add(Probe::Moisture(load, Piece::Whole), format!("{n}_moisture_wt_pct"), n.clone());
     for half in (0..m.halves()).filter(|_| m.halves() > 1) {
         let key = format!("{n}_half_{}_moisture_wt_pct", half + 1);
-        let words = format!("{n}, half {}", half + 1);
+        let words = format!("{n}, {} half", side(half));
         add(Probe::Moisture(load, Piece::Half(half)), key, words);
     }
     let weighed = Probe::Load(load, model.load_kg(view, &model.start()), Group::MassChange);

@@ -100,8 +100,9 @@ fn times(run: &Run, t: &Trace<'_>, (target, halves): (f64, usize), card: &mut Ca
     for half in 1..=halves {
         let column = run.column(&format!("{}_half_{half}_moisture_wt_pct", card.name));
         let last = column.and_then(|c| c.values.last().copied());
-        let what = "mean of the half that stands in the zone named so in `zones`";
-        let label = format!("moisture of half {half} at the end");
+        let what = "bound water over dry polymer, mean of the half in that zone";
+        let side = column.and_then(|c| c.label.split_once(", ")).map_or("other half", |(_, s)| s);
+        let label = format!("moisture of its {side} at the end");
         card.add(&format!("half_{half}_end_wt_pct"), &label, last, "wt%", what);
     }
     card.add(

@@ -28,6 +28,11 @@ fn several_polymers_have_a_row_each_and_the_seed_decides() {
     assert_eq!(csv.out.lines().count(), 3, "{}", csv.out);
     let widths: Vec<usize> = csv.out.lines().map(|l| l.split(',').count()).collect();
     assert!(widths.iter().all(|w| *w == widths[0]), "{widths:?}");
+    // A value that is stated has no spread, even where it is that of the table.
+    let stated = ["--format", "csv", "--set", "load.reel.winding_diffusion=0.12"];
+    let stated = bench.run(&[&arguments[..], &stated].concat());
+    assert!(stated.out.lines().skip(1).all(|l| l.contains(",0,0,-,")), "{}", stated.out);
+    assert!(!csv.out.contains(",0,0,-,"), "{}", csv.out);
 }
 
 #[test]
