@@ -53,7 +53,10 @@ fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
             u: vec![SCALE_G; times.len()],
             times_s: times,
             correlation_s: Some(0.0),
+            common: 0.0,
+            moments: None,
         }],
+        ..RunData::default()
     }
 }
 
