@@ -198,10 +198,11 @@ fn ideas(
     if fit.means_s().is_none() {
         // A mean over heating cycles is the same whatever the step.
         ideas.extend(LOG_STEPS_S.iter().filter_map(|step_s| {
-            let observed: Vec<Observed> =
-                run.observed.iter().filter_map(|o| at_step(o, run, outcome, *step_s)).collect();
+            let changed = |o: &Observed| at_step(o, run, outcome, *step_s);
+            let any = run.observed.iter().any(|o| changed(o).is_some());
+            let observed = run.observed.iter().map(|o| changed(o).unwrap_or_else(|| o.clone()));
             let step = units::format(Kind::Time, *step_s);
-            (!observed.is_empty()).then(|| (format!("repeat it, log every {step}"), with(observed)))
+            any.then(|| (format!("repeat it, log every {step}"), with(observed.collect())))
         }));
     }
     ideas.extend(dry(&own, run, &scenario));
@@ -236,9 +237,12 @@ fn at_step(o: &Observed, run: &RunData, outcome: &Outcome, step_s: f64) -> Optio
     }
     let (first, last) = (o.times_s.first()?, o.times_s.last()?);
     let own_step_s = (last - first) / (o.times_s.len() - 1) as f64;
-    // A correlation that cannot be told from none may still be so large.
-    let lag_1 = row.lag_1.clamp(2.0 / n.sqrt(), 0.999);
-    let tau_s = o.correlation_s.unwrap_or(-own_step_s / lag_1.ln());
+    // Of noise that looks white at the present step nobody knows that at a finer one: it may be as
+    // slow as the residuals allow, and then more readings tell hardly more.
+    let hidden = 2.0 / n.sqrt();
+    let slow_s = -own_step_s / row.lag_1.clamp(hidden, 0.999).ln();
+    let white = row.lag_1 <= hidden && step_s >= own_step_s;
+    let tau_s = o.correlation_s.unwrap_or(if white { 0.0 } else { slow_s });
     // Over the same span: what an earlier or longer log would tell is another question.
     let count = ((last - first) / step_s) as usize;
     let times: Vec<f64> = (0..=count).map(|i| first + i as f64 * step_s).collect();
