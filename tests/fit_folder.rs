@@ -184,6 +184,7 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
         "3 lid openings replayed",
         "load.pad.water is 2.96 ± 0.004",
         "readings left out: ",
+        "taken as given: each weighing is taken as a lid opening of 40 s",
         "while the lid was open",
         "60 % of the gas swapped in 3 of them is a guess",
         "hot humidity as vapour pressure",

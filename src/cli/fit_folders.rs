@@ -125,6 +125,8 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
     for (l, b) in laid.iter().zip(bound) {
         let mark = if several { format!("{}: ", l.name) } else { String::new() };
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
+        let told = &l.opened.gathered.told;
+        notes.extend(told.iter().map(|t| format!("{mark}taken as given: {t}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {
         let found = differences(&bound[0].report, &b.report, free);
