@@ -32,7 +32,7 @@ const BLOCK: usize = 32;
     drybench sweep box.toml --axis \"heater.power=60 W, 120 W\" --axis \"vent.low.diameter=1..10 mm \
     count 7 log\" -o out --resume\n  \
     drybench sweep box.toml --axis heater.power=60..180W --axis \"vent.low.diameter=5 ± 0.2 mm\" \
-    --indices 128 --sensitivity t90_min -o out\n  \
+    --indices 32 --sensitivity t90_min -o out\n  \
     drybench sweep --merge part1 part2 part3 -o whole\n\n\
     Exit code 130: interrupted with Ctrl-C; the tables are valid, --resume finishes them.")]
 pub(super) struct Sweep {
@@ -140,7 +140,8 @@ impl Sweep {
         }
         let draws = self.fitted.read(talk, self.seed.seed)?;
         let (plan, scenarios) = self.plan(draws.as_ref())?;
-        let shown = plan.check().map_err(Stop::input)?;
+        let pool = self.pool()?;
+        let shown = pool.install(|| plan.check()).map_err(Stop::input)?;
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
         let keys = shown.merits.iter().map(|m| m.key.clone()).collect();
         let manifest = self.manifest(&plan, scenarios, draws.as_ref());
@@ -149,7 +150,6 @@ impl Sweep {
         }
         let Some(folder) = &self.output else { return Ok(()) };
         let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
-        let pool = self.pool()?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
         if self.shard.is_some() && !wanted.is_empty() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
