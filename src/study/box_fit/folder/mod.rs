@@ -13,6 +13,10 @@ use crate::reader::{Issue, Origin, Report, Source, split_path};
 use crate::run::{Column, columns};
 use crate::scenario::Scenario;
 
+/// What to type for a log in Fahrenheit.
+const FAHRENHEIT: &str = "write temperature_unit = \"F\" in its [log.<name>] of run.toml (a unit that the text itself names \
+     goes before it: correct that in the text)";
+
 /// A run folder and how it shall be compared with a box.
 #[derive(Clone, Copy, Debug)]
 pub struct Folder<'a> {

@@ -1,6 +1,6 @@
 //! What the run did to the box: room, heater, lid, load, sensors, length.
 
-use super::Binder;
+use super::{Binder, FAHRENHEIT};
 use crate::assess::{EXCHANGE, Evidence, LidOpening, Place, Probe};
 use crate::measured::folder::EventKind;
 use crate::model::parts::LidEvent;
@@ -16,6 +16,9 @@ const MOST_SWAPPED: f64 = 0.99;
 
 /// An opening shorter than this is one all the same \[s\]: the least that a scenario takes.
 const SHORTEST_S: f64 = 0.5;
+
+/// Temperatures that a room of a scenario may have \[°C\].
+const ROOM_C: (f64, f64) = (-20.0, 60.0);
 
 /// How far the heater's first switching may be off the start to count as the start \[s\].
 const AT_THE_START_S: f64 = 60.0;
@@ -52,6 +55,15 @@ impl Binder<'_> {
             };
             let sound = |r: &[f64; 3]| r[0] >= 0.0 && r.iter().all(|v| v.is_finite());
             let rows: Vec<[f64; 3]> = (0..probe.time_s.len()).map(row).filter(sound).collect();
+            let odd = rows.iter().find(|r| !(ROOM_C.0..=ROOM_C.1).contains(&r[1]));
+            if let Some([_, c, _]) = odd {
+                let what = format!(
+                    "{} stands in the room and reads {c:.1} °C; taken as °F that would be {:.1} °C",
+                    probe.name,
+                    (c - 32.0) / 1.8
+                );
+                return self.fail("odd-room", what, FAHRENHEIT);
+            }
             let range = |i: usize| {
                 let low = rows.iter().map(|r| r[i]).fold(f64::INFINITY, f64::min);
                 (low, rows.iter().map(|r| r[i]).fold(f64::NEG_INFINITY, f64::max))
