@@ -105,6 +105,7 @@ impl Fit {
         let names = self.file_names(&question);
         if let Some(folder) = &self.output {
             let drawn = stems(question.runs.len(), "fit")
+                .chain(["profiles", "correlation"].map(str::to_owned))
                 .flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
             let all: Vec<String> = names.iter().cloned().chain(drawn).collect();
             check_folder(folder, &all, self.force)?;
@@ -147,6 +148,12 @@ impl Fit {
             for (run, stem) in question.runs.iter().zip(stems(question.runs.len(), "fit")) {
                 let figure = pictures::fit(&question.title, &run.name, &outcome);
                 files.extend(figures::one(&stem, &figure, &self.look.style())?);
+            }
+            if let Some(figure) = pictures::fit_profiles(&question.title, &outcome) {
+                files.extend(figures::one("profiles", &figure, &self.look.style())?);
+            }
+            if let Some(map) = pictures::fit_correlation(&question.title, &outcome) {
+                files.extend(figures::map("correlation", &map, &self.look.style())?);
             }
             write_folder(folder, &files)?;
             let list: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();

@@ -1,14 +1,24 @@
 //! A fit: the readings of one run beside the fitted model, and what is left between them.
 
 use super::course::colour;
-use crate::report::figure::{Figure, Panel, Series, Symbol};
-use crate::study::box_fit::{Course, Outcome};
+use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps, Symbol};
+use crate::study::box_fit::{Course, Outcome, ParameterRow};
 
 /// Most readings of a series that are drawn as dots: more would be a blot.
 const MOST_DOTS: usize = 60;
 
 /// Panels of readings that find room above the residuals; readings in further units show there only.
 const MOST_UNITS: usize = 2;
+
+/// Most profiles in one figure.
+const MOST_PROFILES: usize = 6;
+
+/// Half the number of steps of the parabola, and how high it is drawn.
+const PARABOLA_STEPS: i32 = 40;
+const HIGHEST_RISE: f64 = 6.0;
+
+/// Dash styles, so that no line is told by its colour alone.
+const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 
 /// Colours of series in turn.
 const COLOURS: [usize; 5] =
@@ -61,6 +71,88 @@ pub fn fit(title: &str, run: &str, outcome: &Outcome) -> Figure {
         alt_text,
         ..Figure::default()
     }
+}
+
+/// How chi-square rises as each parameter leaves its best value while the others make up for it,
+/// beside the parabola that straight lines would make; `None` without profiles.
+#[must_use]
+pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
+    let line = |(k, p): (usize, &ParameterRow)| {
+        let se = p.standard_error.filter(|s| *s > 0.0)?;
+        let points: Vec<(f64, f64)> =
+            p.profile.iter().map(|(at, rise)| ((at - p.value) / se, *rise)).collect();
+        (points.len() > 1).then(|| Series {
+            name: p.name.clone(),
+            points,
+            colour: COLOURS[k % COLOURS.len()],
+            dash: DASHES[k % DASHES.len()],
+            ..Series::default()
+        })
+    };
+    let mut series: Vec<Series> =
+        outcome.parameters.iter().enumerate().filter_map(line).take(MOST_PROFILES).collect();
+    let ends = series.iter().flat_map(|s| &s.points).map(|p| p.0);
+    let reach = ends.fold(0.0, |a: f64, x| a.max(x.abs()));
+    if series.is_empty() || reach == 0.0 {
+        return None;
+    }
+    let steps = (-PARABOLA_STEPS..=PARABOLA_STEPS)
+        .map(|i| reach * f64::from(i) / f64::from(PARABOLA_STEPS));
+    series.push(Series {
+        name: "if all lines were straight".into(),
+        points: steps.map(|x| (x, x * x)).filter(|p| p.1 <= HIGHEST_RISE).collect(),
+        colour: colour::INK,
+        width: 0.5,
+        ..Series::default()
+    });
+    let title = format!("Profiles: {title}");
+    let subtitle = "the 95 % interval of a parameter ends where its line reaches 3.84 or so; a line far from \
+                    the parabola needs its own interval, not value ± error";
+    Some(Figure {
+        alt_text: format!("{title}. {subtitle}."),
+        title,
+        subtitle: subtitle.into(),
+        x_label: "Distance from the best value, in standard errors".into(),
+        panels: vec![Panel {
+            label: "Rise of chi-square, the others fitted anew".into(),
+            series,
+            zero_based: true,
+            ..Panel::default()
+        }],
+        source_line: format!("drybench {} · fitted", env!("CARGO_PKG_VERSION")),
+        ..Figure::default()
+    })
+}
+
+/// The correlations of the parameters as a map; `None` for fewer than two.
+#[must_use]
+pub fn fit_correlation(title: &str, outcome: &Outcome) -> Option<Map> {
+    let names: Vec<String> = outcome.parameters.iter().map(|p| p.name.clone()).collect();
+    if names.len() < 2 {
+        return None;
+    }
+    let number = |r: &Option<f64>| r.unwrap_or(f64::NAN);
+    let numbers: Vec<String> = (1..=names.len()).map(|k| k.to_string()).collect();
+    let title = format!("Correlations: {title}");
+    let legend: Vec<String> =
+        names.iter().enumerate().map(|(k, n)| format!("{} {n}", k + 1)).collect();
+    let subtitle = format!("{}; empty where nothing is known", legend.join(", "));
+    let axis = || Steps { label: "parameter".into(), unit: String::new(), names: numbers.clone() };
+    Some(Map {
+        alt_text: format!("{title}. {subtitle}."),
+        title,
+        subtitle,
+        x: axis(),
+        y: axis(),
+        label: "correlation".into(),
+        unit: String::new(),
+        cells: outcome.correlation.iter().map(|row| row.iter().map(number).collect()).collect(),
+        limits: Vec::new(),
+        source_line: format!(
+            "drybench {} · near 1 or -1, two parameters are known only together",
+            env!("CARGO_PKG_VERSION")
+        ),
+    })
 }
 
 fn label(unit: &str) -> &'static str {

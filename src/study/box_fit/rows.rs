@@ -37,6 +37,7 @@ pub(super) fn parameter_row(
         standard_error: known.standard_error[i],
         low: at(interval.map(|x| x.low)),
         high: at(interval.map(|x| x.high)),
+        profile: interval.map_or_else(Vec::new, |x| x.trace.clone()),
         start: parameter.start,
         bounds: (parameter.low, parameter.high),
         text: units::format_measured(path.kind, measured),

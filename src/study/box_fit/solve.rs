@@ -51,6 +51,9 @@ pub struct ParameterRow {
     pub low: Option<f64>,
     /// Upper end.
     pub high: Option<f64>,
+    /// Places on the way to the ends of the interval, each with the rise of chi-square there, in
+    /// units of the enlarged uncertainties.
+    pub profile: Vec<(f64, f64)>,
     /// Where the search began.
     pub start: f64,
     /// The bounds it was given.

@@ -23,6 +23,9 @@ pub struct Interval {
     pub low: Side,
     /// Upper end.
     pub high: Side,
+    /// Places visited from the lowest to the highest, each with the rise of chi-square there in
+    /// units of the enlarged uncertainties.
+    pub trace: Vec<(f64, f64)>,
     /// A better optimum met on the way: the fit it belongs to was not the best.
     pub better: Option<Vec<f64>>,
 }
@@ -55,9 +58,11 @@ pub fn profile<P: Problem + ?Sized>(
 ) -> Vec<Interval> {
     let one = |i: usize| {
         let path = Path { problem, parameters, found, known, options, i };
-        let (low, better_low) = path.end(-1.0);
-        let (high, better_high) = path.end(1.0);
-        Interval { low, high, better: better_low.or(better_high) }
+        let mut trace = vec![(found.values[i], 0.0)];
+        let (low, better_low) = path.end(-1.0, &mut trace);
+        let (high, better_high) = path.end(1.0, &mut trace);
+        trace.sort_by(|a, b| a.0.total_cmp(&b.0));
+        Interval { low, high, trace, better: better_low.or(better_high) }
     };
     (0..parameters.len()).into_par_iter().map(one).collect()
 }
@@ -75,7 +80,7 @@ struct Path<'a, P: ?Sized> {
 type Held = (f64, Vec<f64>);
 
 impl<P: Problem + ?Sized> Path<'_, P> {
-    fn end(&self, sign: f64) -> (Side, Option<Vec<f64>>) {
+    fn end(&self, sign: f64, trace: &mut Vec<(f64, f64)>) -> (Side, Option<Vec<f64>>) {
         let parameter = &self.parameters[self.i];
         let bound = if sign < 0.0 { parameter.low } else { parameter.high };
         let here = self.found.values[self.i];
@@ -105,6 +110,7 @@ impl<P: Problem + ?Sized> Path<'_, P> {
             if held.0.is_nan() {
                 return (Side::Unknown, Some(held.1));
             }
+            trace.push((at, held.0.powi(2)));
             if (held.0 - goal).abs() <= CLOSE * goal {
                 return (Side::At(at), None);
             }
