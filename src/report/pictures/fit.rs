@@ -13,9 +13,8 @@ const MOST_UNITS: usize = 2;
 /// Most profiles in one figure.
 const MOST_PROFILES: usize = 6;
 
-/// Half the number of steps of the parabola, and how high it is drawn.
-const PARABOLA_STEPS: i32 = 40;
-const HIGHEST_RISE: f64 = 6.0;
+/// How far the line for straight models goes \[standard errors\].
+const DIAGONAL: f64 = 2.0;
 
 /// Dash styles, so that no line is told by its colour alone.
 const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
@@ -73,16 +72,18 @@ pub fn fit(title: &str, run: &str, outcome: &Outcome) -> Figure {
     }
 }
 
-/// How chi-square rises as each parameter leaves its best value while the others make up for it,
-/// beside the parabola that straight lines would make; `None` without profiles.
+/// How chi-square rises as each parameter leaves its best value while the others make up for it, as
+/// its root with the sign of the way, which is a straight line where the model is; `None` without
+/// profiles.
 #[must_use]
 pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
     let line = |(k, p): (usize, &ParameterRow)| {
         let se = p.standard_error.filter(|s| *s > 0.0)?;
-        let points: Vec<(f64, f64)> =
-            p.profile.iter().map(|(at, rise)| ((at - p.value) / se, *rise)).collect();
+        let point =
+            |(at, rise): &(f64, f64)| ((at - p.value) / se, (at - p.value).signum() * rise.sqrt());
+        let points: Vec<(f64, f64)> = p.profile.iter().map(point).collect();
         (points.len() > 1).then(|| Series {
-            name: p.name.clone(),
+            name: spaced(&p.name),
             points,
             colour: COLOURS[k % COLOURS.len()],
             dash: DASHES[k % DASHES.len()],
@@ -91,32 +92,28 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
     };
     let mut series: Vec<Series> =
         outcome.parameters.iter().enumerate().filter_map(line).take(MOST_PROFILES).collect();
-    let ends = series.iter().flat_map(|s| &s.points).map(|p| p.0);
-    let reach = ends.fold(0.0, |a: f64, x| a.max(x.abs()));
-    if series.is_empty() || reach == 0.0 {
+    if series.is_empty() {
         return None;
     }
-    let steps = (-PARABOLA_STEPS..=PARABOLA_STEPS)
-        .map(|i| reach * f64::from(i) / f64::from(PARABOLA_STEPS));
+    let ends = [-DIAGONAL, DIAGONAL].map(|x| (x, x));
     series.push(Series {
-        name: "if all lines were straight".into(),
-        points: steps.map(|x| (x, x * x)).filter(|p| p.1 <= HIGHEST_RISE).collect(),
+        name: "straight lines".into(),
+        points: ends.into(),
         colour: colour::INK,
         width: 0.5,
         ..Series::default()
     });
     let title = format!("Profiles: {title}");
-    let subtitle = "the 95 % interval of a parameter ends where its line reaches 3.84 or so; a line far from \
-                    the parabola needs its own interval, not value ± error";
+    let subtitle = "A 95 % interval ends about 2 below and above zero; where a line leaves the thin one, value ± \
+                    standard error is not enough";
     Some(Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,
         subtitle: subtitle.into(),
         x_label: "Distance from the best value, in standard errors".into(),
         panels: vec![Panel {
-            label: "Rise of chi-square, the others fitted anew".into(),
+            label: "Root of the rise of chi-square, the others fitted anew".into(),
             series,
-            zero_based: true,
             ..Panel::default()
         }],
         source_line: format!("drybench {} · fitted", env!("CARGO_PKG_VERSION")),
@@ -124,34 +121,36 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
     })
 }
 
+fn spaced(name: &str) -> String {
+    name.replace(['.', '_'], " ")
+}
+
 /// The correlations of the parameters as a map; `None` for fewer than two.
 #[must_use]
 pub fn fit_correlation(title: &str, outcome: &Outcome) -> Option<Map> {
-    let names: Vec<String> = outcome.parameters.iter().map(|p| p.name.clone()).collect();
-    if names.len() < 2 {
+    let count = outcome.parameters.len();
+    if count < 2 {
         return None;
     }
     let number = |r: &Option<f64>| r.unwrap_or(f64::NAN);
-    let numbers: Vec<String> = (1..=names.len()).map(|k| k.to_string()).collect();
+    let axis = |names: Vec<String>| Steps { label: "parameter".into(), unit: String::new(), names };
+    let named = outcome.parameters.iter().enumerate();
+    let named = named.map(|(k, p)| format!("{} {}", spaced(&p.name), k + 1)).collect();
     let title = format!("Correlations: {title}");
-    let legend: Vec<String> =
-        names.iter().enumerate().map(|(k, n)| format!("{} {n}", k + 1)).collect();
-    let subtitle = format!("{}; empty where nothing is known", legend.join(", "));
-    let axis = || Steps { label: "parameter".into(), unit: String::new(), names: numbers.clone() };
+    let subtitle =
+        "Near 1 or -1, two parameters are known only together; empty where nothing is known";
     Some(Map {
         alt_text: format!("{title}. {subtitle}."),
         title,
-        subtitle,
-        x: axis(),
-        y: axis(),
+        subtitle: subtitle.into(),
+        x: axis((1..=count).map(|k| k.to_string()).collect()),
+        y: axis(named),
         label: "correlation".into(),
-        unit: String::new(),
         cells: outcome.correlation.iter().map(|row| row.iter().map(number).collect()).collect(),
-        limits: Vec::new(),
-        source_line: format!(
-            "drybench {} · near 1 or -1, two parameters are known only together",
-            env!("CARGO_PKG_VERSION")
-        ),
+        range: Some((-1.0, 1.0)),
+        scattered: true,
+        source_line: format!("drybench {} · fitted", env!("CARGO_PKG_VERSION")),
+        ..Map::default()
     })
 }
 

@@ -156,6 +156,7 @@ pub fn sweep_map(
         cells: grid(merit),
         limits: limits.iter().map(limit).collect(),
         source_line: source(table),
+        ..Map::default()
     })
 }
 

@@ -20,6 +20,10 @@ pub struct Map {
     /// Rows from the lowest y up, each with one value per x; a value that is not finite leaves an
     /// empty cell.
     pub cells: Vec<Vec<f64>>,
+    /// Ends of the colours; those of the values if absent.
+    pub range: Option<(f64, f64)>,
+    /// Whether neighbours have nothing to do with each other, so that there are no contours.
+    pub scattered: bool,
     /// Limits of other quantities on the same grid.
     pub limits: Vec<Limit>,
     /// Small footer: where the numbers come from.

@@ -83,7 +83,7 @@ pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scen
     foot = legend(&mut scene, map, &palette, text, (left, foot, room), unit);
 
     let values = extent(map.cells.iter().flatten().copied().filter(|v| drawable(*v)));
-    let range = match values {
+    let range = match map.range.or(values) {
         Some((lo, hi)) if hi > lo => (lo, hi),
         Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
         None => (0.0, 1.0),
@@ -207,7 +207,8 @@ impl Layout<'_> {
 
     fn contours(&self, scene: &mut Scene) {
         let to_px = |ends: [Point; 2]| ends.map(|p| self.px(p)).to_vec();
-        for &level in &self.ticks.at {
+        let levels = if self.map.scattered { &[][..] } else { &self.ticks.at[..] };
+        for &level in levels {
             let (width_px, colour) = (CONTOUR * self.unit, (0xFF, 0xFF, 0xFF));
             let pieces = contour::pieces(&self.map.cells, level).into_iter();
             let strokes = pieces.map(|p| Shape::Stroke { points: to_px(p), width_px, colour });
