@@ -395,12 +395,22 @@ fn slips_of_designs_and_figures_are_named() {
         (&["--latin", "5", "--axis", "vent.only.diameter"], "has no ± in the scenario"),
         (&["--latin", "5", "--axis", "vent.only.diameter=3 ± 1"], "has no unit"),
         (&["--latin", "5", "--axis", "vent.only.diameter=3 ± 9 mm"], "vent.only.diameter"),
+        (&["--indices", "8"], "take --indices 16 or more"),
+        (
+            &["--latin", "5", "--set", "heater.power=9 W"],
+            "fixes heater.power, which is also varied",
+        ),
+        (&["--latin", "5", "--map", "peak_air_C"], "has no grid of drawn cases"),
+        (&["--latin", "5", "--tradeoff", "t90_min"], "needs two different figures of merit"),
+        (&["--latin", "6", "--side-by-side"], "cannot show 6 cases in one figure"),
     ] {
         let (code, text) = refused(sweep(&[&DRAWN[..], typed, &["-o", at(&out)]].concat()));
         assert_eq!(code, Some(3), "{text}");
         assert!(text.contains(part), "{typed:?}: {text}");
         assert!(!out.exists(), "{typed:?} left a folder");
     }
+    let (code, _) = refused(sweep(&[&DRAWN[..], &["--latin", "5", "--sobol", "4"]].concat()));
+    assert_eq!(code, Some(2), "two designs at once");
     let mut twice = sweep(&["--axis", POWERS, "-o", at(&out)]);
     let copy = tmp.path().join("one_small_hole.toml");
     fs::copy(scenario("one_small_hole.toml"), &copy).unwrap();

@@ -19,6 +19,7 @@ mod simulate_bands;
 mod source;
 mod spool;
 mod sweep;
+mod sweep_decided;
 mod sweep_figures;
 mod sweep_folder;
 

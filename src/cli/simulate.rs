@@ -110,6 +110,15 @@ impl Simulate {
             return self.together(talk);
         };
         if let Some(draws) = &draws {
+            let fixed = |s: &&String| {
+                draws.paths.iter().any(|p| s.split('=').next().map(str::trim) == Some(p))
+            };
+            if let Some(set) = self.sets.iter().find(fixed) {
+                let text = format!(
+                    "--set {set} fixes what is drawn from the fit\n     leave out the one or the other"
+                );
+                return Err(Stop::message(Exit::BadInput, text));
+            }
             let (output, force) = (self.output.as_deref(), self.force);
             let to = Target { output, force, format: self.format, look: &self.look };
             return simulate_bands::run(talk, path, &self.sets, draws, &to);

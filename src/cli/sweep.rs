@@ -84,7 +84,7 @@ pub(super) struct Sweep {
 
 /// How axes make cases; all combinations if none is given.
 #[derive(Debug, Args)]
-#[group(id = "design")]
+#[group(id = "design", multiple = false, conflicts_with = "fit")]
 struct Designs {
     /// The scenario as it is, then each axis value alone, instead of all combinations
     #[arg(long)]
@@ -181,6 +181,14 @@ impl Sweep {
         if let Some(draws) = draws {
             let (paths, sets) = (draws.paths.clone(), draws.sets.clone());
             axes.push(Axis::of_steps(self.fitted.typed(), paths, sets));
+        }
+        for (path, typed) in self.sets.iter().filter_map(|s| Some((s.split_once('=')?.0.trim(), s)))
+        {
+            if axes.iter().any(|a| a.paths.iter().any(|p| p == path)) {
+                let what = format!("fixes {path}, which is also varied");
+                let hint = "leave out the one or the other.";
+                issues.push(Issue::of_file("fixed-axis", &format!("--set {typed}"), what, hint));
+            }
         }
         let (mut bases, mut prints) = (Vec::new(), Vec::new());
         for path in &self.scenarios {

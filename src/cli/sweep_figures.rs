@@ -1,33 +1,33 @@
 //! The figures of a finished sweep, and what decides its results.
 
-use std::fmt::Write;
 use std::path::Path;
 
 use clap::Args;
 use rayon::prelude::*;
 
 use super::look::Look;
-use super::output::{Talk, print, reason, write_folder};
+use super::output::{Talk, reason, write_folder};
+use super::sweep_decided::decided;
 use super::sweep_folder::CSV;
 use super::{Exit, Outcome, Stop, figures};
 use crate::merit::Merit;
 use crate::reader::{Issue, closest};
-use crate::report::{bands, pictures, sensitivity};
+use crate::report::figure::Size;
+use crate::report::{bands, pictures};
 use crate::run::Run;
-use crate::study::sensitivity::{indices, swings};
 use crate::study::sweep::{Design, Plan, Shown, Table, run_case};
 
 /// Most runs in one figure: more lines cannot be told apart.
 const MOST_LINES: usize = 8;
+
+/// Most runs beside each other in a landscape picture.
+const MOST_COLUMNS: usize = 5;
 
 /// A file to be written: name and bytes.
 type File = (String, Vec<u8>);
 
 /// The table of bands.
 const BANDS: &str = "bands.csv";
-
-/// The table of sensitivities.
-const SENSITIVITY: &str = "sensitivity.csv";
 
 /// Figures asked for on the command line.
 #[derive(Debug, Args)]
@@ -42,7 +42,8 @@ pub(super) struct Wish {
     /// "MERIT<VALUE" or "MERIT>VALUE"
     #[arg(long = "limit", value_name = "MERIT<VALUE", requires = "maps")]
     limits: Vec<String>,
-    /// Draw two figures of merit against each other with their front: MERIT,MERIT
+    /// Draw two figures of merit against each other with their front: MERIT,MERIT; less is better,
+    /// or more with a > behind the name
     #[arg(long, value_name = "MERIT,MERIT")]
     tradeoff: Option<String>,
     /// Print and draw what decides this figure of merit; with --one-at-a-time or --indices
@@ -51,7 +52,7 @@ pub(super) struct Wish {
     /// Draw this series of all cases in one figure, 8 at most
     #[arg(long = "curves", value_name = "COLUMN")]
     curves: Vec<String>,
-    /// Draw humidity, drying and the ways of the vapour of all cases side by side, 8 at most
+    /// Draw humidity, drying and the ways of the vapour of all cases side by side, 5 at most
     #[arg(long)]
     side_by_side: bool,
     #[command(flatten)]
@@ -64,7 +65,7 @@ pub(super) struct Wanted<'w> {
     plots: Vec<usize>,
     maps: Vec<usize>,
     limits: Vec<pictures::Bound>,
-    tradeoff: Option<(usize, usize)>,
+    tradeoff: Option<(pictures::Goal, pictures::Goal)>,
     sensitivities: Vec<usize>,
     curves: Vec<String>,
     side_by_side: bool,
@@ -81,7 +82,7 @@ impl Wish {
     ) -> Result<Wanted<'_>, Stop> {
         let Wish { plots, maps, limits, .. } = self;
         let (merits, tradeoff) = (&shown.merits, self.tradeoff.as_deref());
-        let mut issues = Vec::new();
+        let (mut issues, mut others) = (Vec::new(), Vec::new());
         let mut find = |option: &str, key: &str| {
             let found = merits.iter().position(|m| m.key == key.trim());
             if found.is_none() {
@@ -110,12 +111,29 @@ impl Wish {
                 None => unread.push(typed),
             }
         }
-        let pair = tradeoff.map(|t| t.split_once(',').unwrap_or((t, "")));
-        let tradeoff = pair.map(|(a, b)| (find("--tradeoff", a), find("--tradeoff", b)));
+        let mut halves = None;
+        if let Some(typed) = tradeoff {
+            halves = typed.split_once(',').filter(|(a, b)| a.trim() != b.trim());
+            if halves.is_none() {
+                let what = "needs two different figures of merit".to_owned();
+                let hint =
+                    "write --tradeoff t90_min,energy_Wh; a > behind one where more is better.";
+                others.push(Issue::of_file(
+                    "bad-tradeoff",
+                    &format!("--tradeoff {typed}"),
+                    what,
+                    hint,
+                ));
+            }
+        }
+        let mut goal = |typed: &str| {
+            let bare = typed.trim().trim_end_matches(['>', '<']);
+            (find("--tradeoff", bare), typed.trim().ends_with('>'))
+        };
+        let tradeoff = halves.map(|(a, b)| (goal(a), goal(b)));
         for typed in unread {
-            let what = "is not MERIT<VALUE".to_owned();
-            let hint =
-                "write a bare number in the unit of the figure of merit: \"overshoot_air_K<3\".";
+            let what = "is not MERIT<VALUE or MERIT>VALUE".to_owned();
+            let hint = "write < or > and a bare number in its unit: \"overshoot_air_K<3\", \"removed_g>2\".";
             issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, hint));
         }
         for (option, column) in series
@@ -131,17 +149,27 @@ impl Wish {
             };
             issues.push(Issue::of_file("unknown-series", option, what, &hint));
         }
+        issues.append(&mut others);
         let cases = plan.cases();
-        let together = self.side_by_side || !self.curves.is_empty();
-        if together && cases > MOST_LINES {
-            let what = format!("cannot show {cases} cases in one figure");
-            let hint = format!("take at most {MOST_LINES} cases, or --plot a figure of merit.");
-            issues.push(Issue::of_file(
-                "too-many-lines",
-                "--curves or --side-by-side",
-                what,
-                &hint,
-            ));
+        let most_columns = if self.look.style().size == Size::Portrait { 3 } else { MOST_COLUMNS };
+        for (option, asked, most) in [
+            ("--curves", !self.curves.is_empty(), MOST_LINES),
+            ("--side-by-side", self.side_by_side, most_columns),
+        ] {
+            if asked && cases > most {
+                let what = format!("cannot show {cases} cases in one figure");
+                let hint = format!("take at most {most} cases, or --plot a figure of merit.");
+                issues.push(Issue::of_file("too-many-cases", option, what, &hint));
+            }
+        }
+        let paths = plan.paths().count();
+        if !self.maps.is_empty() && (paths != 2 || plan.design.is_drawn()) {
+            let what = match plan.design.is_drawn() {
+                true => "has no grid of drawn cases".to_owned(),
+                false => format!("needs two paths, this sweep has {paths}"),
+            };
+            let hint = "give two --axis with their values, or use --plot.";
+            issues.push(Issue::of_file("no-map", "--map", what, hint));
         }
         let decides = matches!(plan.design, Design::OneAtATime | Design::Indices { .. });
         if !self.sensitivities.is_empty() && !decides {
@@ -196,15 +224,20 @@ impl Wanted<'_> {
             .filter(|p| drawn.iter().any(|d| d == p.1))
             .map(|p| p.0)
             .collect();
+        table.scattered = plan.design.is_drawn();
         let mut files = self.of_table(talk, plan, &table)?;
         files.extend(self.of_runs(talk, plan)?);
         if !drawn.is_empty() {
             files.push((BANDS.to_owned(), bands::sweep_csv(&table).into_bytes()));
         }
         if decides {
-            files.extend(self.decided(talk, plan, &table)?);
+            let asked = (&self.sensitivities[..], &self.look.style());
+            files.extend(decided(talk, plan, &table, asked)?);
         }
         write_folder(folder, &files)?;
+        if files.is_empty() {
+            return Ok(());
+        }
         let names: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();
         talk.note(&format!("wrote {}", names.join(", ")));
         Ok(())
@@ -233,7 +266,10 @@ impl Wanted<'_> {
             }
         }
         if let Some((x, y)) = self.tradeoff {
-            files.extend(figures::one("tradeoff", &pictures::sweep_tradeoff(table, x, y), style)?);
+            match pictures::sweep_tradeoff(table, x, y) {
+                Ok(figure) => files.extend(figures::one("tradeoff", &figure, style)?),
+                Err(why) => talk.note(&format!("no trade-off: {why}")),
+            }
         }
         Ok(files)
     }
@@ -267,73 +303,9 @@ impl Wanted<'_> {
         }
         Ok(files)
     }
-
-    /// What decides the results: a table of all of them, and those asked for as text and figure.
-    fn decided(&self, talk: &Talk, plan: &Plan, table: &Table) -> Result<Vec<File>, Stop> {
-        let style = &self.look.style();
-        let mut files = Vec::new();
-        let (mut csv, mut page) = (sensitivity::csv_head(&plan.design), String::new());
-        for base in &plan.bases {
-            for (m, merit) in table.merits.iter().enumerate() {
-                let asked = self.sensitivities.contains(&m);
-                let (rows, words, bars) = match plan.design {
-                    Design::Indices { seed, .. } => {
-                        let values: Vec<f64> = table
-                            .rows
-                            .iter()
-                            .filter(|r| r.scenario == base.name)
-                            .map(|r| r.values[m].unwrap_or(f64::NAN))
-                            .collect();
-                        // The resamplings of many results nobody asked for would take long.
-                        let found =
-                            asked.then(|| indices(&values, plan.axes.len(), seed)).flatten();
-                        let Some(found) = found else {
-                            if asked {
-                                let key = &merit.key;
-                                talk.note(&format!(
-                                    "no shares of {key}: it has too few values, or all are equal"
-                                ));
-                            }
-                            continue;
-                        };
-                        let names: Vec<&str> =
-                            plan.axes.iter().map(|a| a.paths[0].as_str()).collect();
-                        (
-                            sensitivity::indices_csv(&base.name, merit, &names, &found),
-                            sensitivity::indices_page(&base.name, merit, &names, &found),
-                            pictures::sweep_indices(&base.name, merit, &names, &found),
-                        )
-                    }
-                    _ => {
-                        let Some((result, found)) = swings(plan, table, &base.name, m) else {
-                            if asked {
-                                let key = &merit.key;
-                                talk.note(&format!("no swings of {key}: {} has none", base.name));
-                            }
-                            continue;
-                        };
-                        (
-                            sensitivity::swings_csv(&base.name, merit, result, &found),
-                            sensitivity::swings_page(&base.name, merit, result, &found),
-                            pictures::sweep_swings(&base.name, merit, result, &found),
-                        )
-                    }
-                };
-                csv.push_str(&rows);
-                if asked {
-                    let _ = writeln!(page, "{words}");
-                    let stem = format!("sensitivity_{}{}", merit.key, suffix(plan, &base.name));
-                    files.extend(figures::bars(&stem, &bars, style)?);
-                }
-            }
-        }
-        files.push((SENSITIVITY.to_owned(), csv.into_bytes()));
-        print(&page)?;
-        Ok(files)
-    }
 }
 
 /// The end of a file name that tells one scenario of several.
-fn suffix(plan: &Plan, name: &str) -> String {
+pub(super) fn suffix(plan: &Plan, name: &str) -> String {
     if plan.bases.len() == 1 { String::new() } else { format!("_{name}") }
 }

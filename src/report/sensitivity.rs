@@ -7,6 +7,9 @@ use crate::merit::Merit;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
 
+/// Half width of an interval from which on more points are advised. Our choice.
+const WIDE: f64 = 0.15;
+
 /// Width of a cell.
 const CELL: usize = 14;
 
@@ -122,6 +125,12 @@ pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Ind
             right(&format!("{:.1} ± {:.1} %", 100.0 * i.value, 100.0 * i.half), 18)
         };
         let _ = writeln!(out, "{}{}{}", left(path, wide), share(index.first), share(index.total));
+    }
+    let widest = indices.axes.iter().flat_map(|i| [i.first.half, i.total.half]).fold(0.0, f64::max);
+    if widest > WIDE {
+        out.push_str(
+            "\nSome of these intervals are wide: four times the points make them half as wide.\n",
+        );
     }
     out.push_str(
         "\nalone: share of the variance that would go if the value were known (first index); with \

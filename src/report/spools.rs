@@ -7,6 +7,8 @@ use crate::study::spools::{Answer, Banded, SPREAD_NAMES};
 
 /// Causes of a band below this part of it are left out \[%\].
 const LEAST_PART_PCT: f64 = 1.0;
+/// Width of a polymer's name: that of the longest of the table.
+const NAME: usize = 22;
 /// Width of a column with a band.
 const WIDE: usize = 20;
 
@@ -14,12 +16,12 @@ const WIDE: usize = 20;
 pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> String {
     let mut out = format!("{title}\n");
     let Some(first) = answers.first() else { return out };
-    let _ = write!(out, "\n{}{}", left("", 16), right("start", 8));
+    let _ = write!(out, "\n{}{}", left("", NAME + 4), right("start", 8));
     for (hours, _) in &first.after {
         out.push_str(&right(&format!("after {hours:.0} h"), WIDE));
     }
     let _ = writeln!(out, "{}{}", right("time to target", 26), right("floor", 8));
-    let _ = write!(out, "{}{}", left("polymer, set point", 18), right("wt%", 6));
+    let _ = write!(out, "{}{}", left("polymer, set point", NAME + 6), right("wt%", 6));
     first.after.iter().for_each(|_| out.push_str(&right("wt%", WIDE)));
     let _ = writeln!(out, "{}{}", right("h", 26), right("wt%", 8));
     for a in answers {
@@ -30,7 +32,7 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
     out.push_str("\nCustomary (common practice)\n");
     for a in answers {
         let [(cold, hot), (short, long)] = a.customary;
-        let name = left(&a.polymer, 16);
+        let name = left(&a.polymer, NAME);
         let _ = writeln!(out, "  {name}{cold:.0} to {hot:.0} °C, {short:.0} to {long:.0} h");
     }
     for a in answers.iter().filter(|a| !a.warnings.is_empty()) {
@@ -57,7 +59,7 @@ fn held_back(out: &mut String, answers: &[Answer]) {
         "\nWhat holds the water back (% of its vapour pressure, mean over the water that left)\n",
     );
     for a in answers {
-        let _ = write!(out, "  {}", left(&a.polymer, 16));
+        let _ = write!(out, "  {}", left(&a.polymer, NAME));
         let shares =
             a.held_back.iter().map(|(what, share)| format!("{} {share:>3.0}", what.word()));
         let _ = writeln!(out, "{}", shares.collect::<Vec<_>>().join("   "));
@@ -72,7 +74,7 @@ fn causes(out: &mut String, answers: &[Answer]) {
     );
     for a in answers {
         let when = format!("after {:.0} h", a.causes_h);
-        let mut head = format!("  {}{}", left(&a.polymer, 16), left(&when, 13));
+        let mut head = format!("  {}{}", left(&a.polymer, NAME), left(&when, 13));
         for c in a.causes.iter().filter(|c| c.share_pct >= LEAST_PART_PCT) {
             let (low, high) = c.change_wt_pct;
             let _ = writeln!(
@@ -82,7 +84,7 @@ fn causes(out: &mut String, answers: &[Answer]) {
                 c.share_pct,
                 c.quality
             );
-            head = left("", 31);
+            head = left("", NAME + 15);
         }
     }
 }
@@ -92,7 +94,7 @@ fn row(out: &mut String, a: &Answer) {
     let _ = write!(
         out,
         "{}{}",
-        left(&format!("{} {set}", a.polymer), 18),
+        left(&format!("{} {set}", a.polymer), NAME + 6),
         right(&format!("{:.3}", a.start_wt_pct), 6)
     );
     for (_, b) in &a.after {
@@ -103,7 +105,10 @@ fn row(out: &mut String, a: &Answer) {
         None => format!("{:.2} in {} of {} only", a.target_wt_pct, a.reached.0, a.reached.1),
         Some(_) => format!("{:.2} in {}", a.target_wt_pct, banded(&a.target_h, 1)),
     };
-    let _ = writeln!(out, "{}{}", right(&time, 26), right(&format!("{:.3}", a.floor_wt_pct), 8));
+    // A spool that is in storage at the end has none.
+    let floor = a.floor_wt_pct.is_finite().then(|| format!("{:.3}", a.floor_wt_pct));
+    let floor = floor.unwrap_or_else(|| "-".into());
+    let _ = writeln!(out, "{}{}", right(&time, 26), right(&floor, 8));
 }
 
 /// Value and band; an open end where the band leaves the run.

@@ -292,11 +292,13 @@ fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
         _ => 0.0,
     };
     (peak.value > limit_c + slack).then(|| {
+        let trace = Trace { time_s: &run.time_s, value: &column.values };
+        let passed = trace.first_reaching(limit_c).unwrap_or(peak.time_s).min(peak.time_s);
         format!(
-            "{} reaches {:.0} °C after {:.0} min, above {limit_c:.0} °C: {}",
+            "{} passes {limit_c:.0} °C after {:.0} min and reaches {:.0} °C: {}",
             column.label,
+            passed / 60.0,
             peak.value,
-            peak.time_s / 60.0,
             limit.reason
         )
     })

@@ -255,7 +255,7 @@ fn softening_is_judged_for_air_rim_and_core_apart() {
     let about =
         |what: &str| run.warnings.iter().any(|w| w.contains(what) && w.contains("PLA may soften"));
     assert!(
-        about("air reaches") && about("spool rim reaches") && about("spool core reaches"),
+        about("air passes") && about("spool rim passes") && about("spool core passes"),
         "{:?}",
         run.warnings
     );

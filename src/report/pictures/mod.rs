@@ -17,6 +17,7 @@ mod side_by_side;
 mod sweep;
 mod temperatures;
 mod together;
+mod tradeoff;
 mod vapour_paths;
 
 pub use bands::bands;
@@ -26,8 +27,9 @@ pub use flows::flows;
 pub use moisture::moisture_map;
 pub use sensitivity::{sweep_indices, sweep_swings};
 pub use side_by_side::{side_by_side, sweep_curves};
-pub use sweep::{Bound, sweep_lines, sweep_map, sweep_tradeoff};
+pub use sweep::{Bound, sweep_lines, sweep_map};
 pub use together::together;
+pub use tradeoff::{Goal, sweep_tradeoff};
 
 use super::figure::Figure;
 use crate::run::Run;

@@ -112,7 +112,7 @@ fn reach(panel: &Panel) -> Option<(f64, f64)> {
 fn ends(runs: &[(String, Run)]) -> String {
     let clause = |(name, run): &(String, Run)| match run.merit("box_t90_min") {
         Some(t) => format!("{name}: 90 % out of the box after {t:.0} min"),
-        None => format!("{name}: not dry within the run"),
+        None => format!("{name}: 90 % did not leave the box"),
     };
     runs.iter().map(clause).collect::<Vec<_>>().join(" · ")
 }

@@ -6,11 +6,18 @@ use super::course::colour;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::study::fit::Band;
-use crate::study::sweep::{Line, Table};
+use crate::study::sweep::{Line, Table, short};
 
 /// Colours of series in turn.
-const COLOURS: [usize; 5] =
-    [colour::VERMILLION, colour::SKY, colour::GREEN, colour::PURPLE, colour::YELLOW];
+pub(super) const COLOURS: [usize; 7] = [
+    colour::VERMILLION,
+    colour::SKY,
+    colour::GREEN,
+    colour::PURPLE,
+    colour::YELLOW,
+    colour::BLUE,
+    colour::ORANGE,
+];
 /// Dash styles, so that no line is told by its colour alone.
 const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 /// Most lines in one figure: more cannot be told apart.
@@ -24,6 +31,9 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     let numeric =
         (0..table.paths.len()).find(|p| table.unit(*p).is_some() && !table.drawn.contains(p));
     let Some(x) = numeric else { return Err("no axis has numbers in one unit".into()) };
+    if table.rows.iter().all(|r| r.values[merit].is_none()) {
+        return Err("no case has a value".into());
+    }
     let groups = groups(table, Some(x));
     let bundles = if table.drawn.is_empty() { Vec::new() } else { table.bundles() };
     if groups.len() > MOST_LINES {
@@ -45,8 +55,9 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
         let own = COLOURS[k % COLOURS.len()];
         let dash = DASHES[k % DASHES.len()];
         let middle = points.iter().map(|p| (p.0, p.1)).collect();
-        let line =
-            Series { name: name.clone(), points: middle, colour: own, dash, ..Series::default() };
+        let symbol = table.scattered.then_some(Symbol::Dot);
+        let name = name.clone();
+        let line = Series { name, points: middle, colour: own, dash, symbol, ..Series::default() };
         // Bars stand at points of their own: with bars, a series has no line.
         let banded = points.iter().filter_map(|p| p.2.map(|b| (p.0, b)));
         let bars = Series {
@@ -59,8 +70,15 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     };
     let series: Vec<Series> = groups.iter().enumerate().flat_map(line).collect();
     let m = &table.merits[merit];
-    let title = format!("{} over {}", first_upper(&m.label), words(&table.paths[x]));
-    let mut subtitle = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
+    // The paths of a pair move together.
+    let along: Vec<String> = (0..table.paths.len())
+        .filter(|p| *p == x || (!table.scattered && follows(table, *p, x) && follows(table, x, *p)))
+        .filter(|p| !table.drawn.contains(p))
+        .map(|p| words(&table.paths[p]))
+        .collect();
+    let along = along.join(" and ");
+    let title = format!("{} over {along}", first_upper(&m.label));
+    let mut subtitle = first_upper(&reach(&table.rows.iter().collect::<Vec<_>>(), m, merit));
     if !table.drawn.is_empty() {
         subtitle.push_str("; middle and 95 % band of the draws from the fit");
     }
@@ -68,7 +86,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
         alt_text: format!("{title}. {subtitle}"),
         title,
         subtitle,
-        x_label: words(&table.paths[x]),
+        x_label: along,
         x_unit: table.unit(x).unwrap_or_default(),
         panels: vec![Panel {
             label: m.label.clone(),
@@ -77,7 +95,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
             ..Panel::default()
         }],
         marks: Vec::new(),
-        source_line: source(table),
+        source_line: source(table.rows.len()),
     })
 }
 
@@ -106,6 +124,14 @@ pub fn sweep_map(
         return Err(format!("a map needs two axes, this sweep has {}", table.paths.len()));
     }
     let rows: Vec<&Line> = table.rows.iter().filter(|r| r.scenario == scenario).collect();
+    if rows.iter().all(|r| r.values[merit].is_none()) {
+        return Err("no case has a value".into());
+    }
+    // The same colours for every scenario.
+    let all = table.rows.iter().filter_map(|r| r.values[merit]);
+    let range = all.fold(None, |r: Option<(f64, f64)>, v| {
+        Some(r.map_or((v, v), |(low, high)| (low.min(v), high.max(v))))
+    });
     let steps = |p: usize| {
         let mut texts: Vec<&str> = Vec::new();
         for r in &rows {
@@ -129,8 +155,8 @@ pub fn sweep_map(
     };
     let axis = |p: usize, texts: &[&str]| {
         let unit = table.unit(p).unwrap_or_default();
-        let short = |t: &&str| t.strip_suffix(unit.as_str()).unwrap_or(t).trim().to_owned();
-        let names = texts.iter().map(short).collect();
+        let bare = |t: &&str| short(t.strip_suffix(unit.as_str()).unwrap_or(t).trim());
+        let names = texts.iter().map(bare).collect();
         Steps { label: words(&table.paths[p]), unit, names }
     };
     let limit = |bound: &Bound| {
@@ -143,7 +169,7 @@ pub fn sweep_map(
     let (x, y) = (axis(0, &xs), axis(1, &ys));
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
-    let subtitle = format!("{which}{}", reach(&rows, m, merit));
+    let subtitle = first_upper(&format!("{which}{}", reach(&rows, m, merit)));
     let title = format!("{} over {} and {}", first_upper(&m.label), x.label, y.label);
     Ok(Map {
         alt_text: format!("{title}. {subtitle}"),
@@ -155,78 +181,15 @@ pub fn sweep_map(
         unit: m.unit.clone(),
         cells: grid(merit),
         limits: limits.iter().map(limit).collect(),
-        source_line: source(table),
-        ..Map::default()
+        range: range.filter(|(low, high)| high > low),
+        // Between words nothing has a level.
+        scattered: table.unit(0).is_none() || table.unit(1).is_none(),
+        source_line: source(rows.len()),
     })
 }
 
-/// Two figures of merit against each other, with the cases that no other beats in both (smaller is
-/// better).
-#[must_use]
-pub fn sweep_tradeoff(table: &Table, x: usize, y: usize) -> Figure {
-    let point = |r: &Line| Some((r.values[x]?, r.values[y]?));
-    let mut all: Vec<(f64, f64)> = table.rows.iter().filter_map(point).collect();
-    all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let front = front(&all);
-    let mut series = Vec::new();
-    for (k, (name, rows)) in groups(table, None).into_iter().enumerate() {
-        let mut points: Vec<(f64, f64)> = rows.into_iter().filter_map(point).collect();
-        points.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let own = COLOURS[k % COLOURS.len()];
-        series.push(Series {
-            name,
-            points,
-            colour: own,
-            symbol: Some(Symbol::Dot),
-            ..Series::default()
-        });
-    }
-    series.push(Series {
-        name: "front".into(),
-        points: front.clone(),
-        colour: COLOURS[series.len() % COLOURS.len()],
-        step: true,
-        ..Series::default()
-    });
-    let (mx, my) = (&table.merits[x], &table.merits[y]);
-    let title = format!("{} against {}", first_upper(&my.label), mx.label);
-    let without = table.rows.len() - all.len();
-    let subtitle = format!(
-        "{} of {} cases are beaten by no other in both{}",
-        front.len(),
-        all.len(),
-        missing(without)
-    );
-    Figure {
-        alt_text: format!("{title}. {subtitle}."),
-        title,
-        subtitle,
-        x_label: mx.label.clone(),
-        x_unit: mx.unit.clone(),
-        panels: vec![Panel {
-            label: my.label.clone(),
-            unit: my.unit.clone(),
-            series,
-            ..Panel::default()
-        }],
-        marks: Vec::new(),
-        source_line: source(table),
-    }
-}
-
-/// Points, sorted by x, than which none is smaller in both.
-fn front(sorted: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let mut best = f64::INFINITY;
-    let better = |p: &&(f64, f64)| {
-        let keep = p.1 < best;
-        best = best.min(p.1);
-        keep
-    };
-    sorted.iter().filter(better).copied().collect()
-}
-
 /// Rows by scenario and by all axes but `x`; by scenario alone without `x`.
-fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
+pub(super) fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
     let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
     let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
     let others: Vec<usize> = (0..table.paths.len())
@@ -263,7 +226,7 @@ fn words(path: &str) -> String {
     path.replace(['.', '_'], " ")
 }
 
-fn first_upper(text: &str) -> String {
+pub(super) fn first_upper(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
@@ -276,12 +239,12 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     let without = rows.len() - values.count();
     let missing = missing(without);
     if without == rows.len() {
-        return "No case has a value".into();
+        return "no case has a value".into();
     }
-    format!("From {low:.1} to {high:.1} {unit}{missing}")
+    format!("from {low:.1} to {high:.1} {unit}{missing}")
 }
 
-fn missing(without: usize) -> String {
+pub(super) fn missing(without: usize) -> String {
     match without {
         0 => String::new(),
         1 => "; one case does not reach it".into(),
@@ -289,17 +252,6 @@ fn missing(without: usize) -> String {
     }
 }
 
-fn source(table: &Table) -> String {
-    format!("drybench {} · {} simulated cases", env!("CARGO_PKG_VERSION"), table.rows.len())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::front;
-
-    #[test]
-    fn the_front_keeps_what_nothing_beats() {
-        let points = [(1.0, 5.0), (2.0, 6.0), (3.0, 2.0), (3.0, 4.0), (4.0, 2.0)];
-        assert_eq!(front(&points), [(1.0, 5.0), (3.0, 2.0)]);
-    }
+pub(super) fn source(cases: usize) -> String {
+    format!("drybench {} · {cases} simulated cases", env!("CARGO_PKG_VERSION"))
 }

@@ -9,6 +9,7 @@
 #![allow(clippy::result_large_err)]
 
 mod data;
+mod doubts;
 mod folder;
 mod look;
 mod means;

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::look;
 use super::problem::BoxFit;
 use super::rows::{courses, parameter_row, series_rows};
+use super::{doubts, look};
 use crate::reader::Issue;
 use crate::study::fit::{
     Check, End, Fit, Interval, Known, Options, Parameter, Spread, Standing, Starts,
@@ -248,13 +248,16 @@ fn outcome(
             .push(format!("{name} has no effect on these readings: leave it out of what is free"));
     }
     let n = fit.values.len();
+    let doubt = doubts::doubt(&known);
+    let held = |i: usize| matches!(findings[i].standing, Standing::Known | Standing::Loose);
     let row = |i: usize| {
-        let standing = findings[i].standing.word();
+        let in_doubt = doubt.is_some() && held(i);
+        let standing = if in_doubt { doubts::IN_DOUBT } else { findings[i].standing.word() };
         parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
     };
     let checks: Vec<Check> = problem.scatter(&fit.residuals).iter().map(|r| Check::of(r)).collect();
     warnings.extend(super::room::warning(problem, &fit, &known));
-    warnings.extend(self::warnings(problem, &fit, &known, &checks));
+    warnings.extend(doubts::warnings(problem, &fit, &known, &checks));
     let correlation = |i: usize| (0..n).map(|k| known.correlation(i, k)).collect();
     Outcome {
         schema_version: SCHEMA_VERSION,
@@ -270,57 +273,17 @@ fn outcome(
         starts: (starts.agreed, starts.tried),
         seed: settings.seed,
         steps: fit.steps,
-        verdict: findings.into_iter().map(|f| f.words).collect(),
+        verdict: findings
+            .iter()
+            .enumerate()
+            .map(|(i, f)| match &doubt {
+                Some(why) if held(i) => format!("{}, if the model were right; but {why}", f.words),
+                _ => f.words.clone(),
+            })
+            .collect(),
         warnings,
         courses: courses(problem, &fit),
         fit,
         known,
     }
-}
-
-/// Chi-square per freedom from which on the stated uncertainties are called too small, and below
-/// which too large. Our choice.
-const ODD_CHI2: (f64, f64) = (2.0, 0.3);
-
-fn warnings(problem: &BoxFit, fit: &Fit, known: &Known, checks: &[Check]) -> Vec<String> {
-    let mut all = Vec::new();
-    match fit.end {
-        End::Optimum => {}
-        End::Ragged if !known.unseen.is_empty() => all.push(
-            "some parameters cannot be told apart: where the search stopped among them means nothing; fix one"
-                .to_owned(),
-        ),
-        End::Ragged => all.push(
-            "no step improves the fit though its slopes say one should: the misfit is ragged, as under \
-             an on/off controller that switches by itself; replay the logged heater (control.heater), or compare \
-             means: --cycle-means \"10 min\""
-                .to_owned(),
-        ),
-        End::StepsRanOut => all.push("the search ran out of steps before an optimum".to_owned()),
-    }
-    for doubt in &fit.doubts {
-        all.push(format!(
-            "the slope along {} changes by {:.0} % when its step is halved: its standard error is a guess",
-            problem.parameters()[doubt.parameter].name,
-            100.0 * doubt.change
-        ));
-    }
-    for ((run, o), check) in problem.series().zip(checks) {
-        if let Some(complaint) = check.complaint() {
-            all.push(format!("{run}, {}: {complaint}", o.name));
-        }
-    }
-    match known.reduced_chi2 {
-        Some(x) if x > ODD_CHI2.0 => all.push(format!(
-            "chi-square is {x:.1} times what the stated uncertainties allow: they are too small, or the \
-             model is wrong; the standard errors are enlarged by {:.1}",
-            known.enlarged
-        )),
-        Some(x) if x < ODD_CHI2.1 => all.push(format!(
-            "chi-square is only {x:.2} of what the stated uncertainties allow: they may be too large"
-        )),
-        Some(_) => {}
-        None => all.push("there are no more data than parameters: nothing checks the model".to_owned()),
-    }
-    all
 }

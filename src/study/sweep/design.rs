@@ -34,6 +34,14 @@ pub enum Design {
     },
 }
 
+impl Design {
+    /// Whether the cases are draws without an order.
+    #[must_use]
+    pub fn is_drawn(self) -> bool {
+        !matches!(self, Design::Cross | Design::OneAtATime)
+    }
+}
+
 impl std::fmt::Display for Design {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

@@ -14,6 +14,7 @@ use crate::reader::{Issue, Origin, Source};
 use crate::run::{Method, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::{Latin, SOBOL_MOST, sobol};
+use crate::study::sensitivity::LEAST_POINTS;
 use crate::units::Kind;
 
 /// Length of the simulation that tells which figures of merit a scenario has \[s\].
@@ -262,6 +263,13 @@ impl Plan {
                 let hint = "end with count 7, or step and a size; or draw with --latin 200.";
                 issues.push(fault(&axis.typed, what, hint));
             }
+        }
+        if let Design::Indices { base, .. } = self.design
+            && base < LEAST_POINTS
+        {
+            let what = format!("draws {base} points");
+            let hint = format!("take --indices {LEAST_POINTS} or more; 128 is a good start.");
+            issues.push(fault("all together", what, &hint));
         }
         let (points, axes) = SOBOL_MOST;
         let wanted = match self.design {

@@ -5,9 +5,11 @@ use std::fmt::Write;
 use serde_json::{Map, Value, json};
 
 use super::plan::Plan;
+use super::range::number;
 use crate::reader::{Issue, Origin, Severity};
 use crate::run::{Method, Run, simulate};
 use crate::scenario::Scenario;
+use crate::units::significant;
 
 /// Value of an axis in one case.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -19,13 +21,28 @@ pub struct Setting {
 }
 
 impl Setting {
-    /// Words for a figure: `diameter 5 mm`.
+    /// Words for a figure: `low diameter 5 mm`, with digits for eyes.
     #[must_use]
     pub fn named(&self, path: &str) -> String {
-        let name = path.rsplit('.').next().unwrap_or(path).replace('_', " ");
-        format!("{name} {}", self.text)
+        let from = path.rmatch_indices('.').nth(1).map_or(0, |(at, _)| at + 1);
+        let name = path[from..].replace(['.', '_'], " ");
+        format!("{name} {}", short(&self.text))
     }
 }
+
+/// A typed value with at most four significant digits.
+#[must_use]
+pub fn short(text: &str) -> String {
+    match number(text) {
+        Some((value, unit)) => {
+            format!("{} {unit}", significant(value, SHOWN_DIGITS)).trim_end().to_owned()
+        }
+        None => text.to_owned(),
+    }
+}
+
+/// Significant digits of a value in a figure.
+const SHOWN_DIGITS: usize = 4;
 
 /// A finished case.
 #[derive(Clone, Debug)]

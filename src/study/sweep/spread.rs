@@ -20,7 +20,7 @@ pub enum Spread {
 const DRAWN_DIGITS: usize = 9;
 
 /// The marks before an uncertainty.
-const MARKS: [&str; 2] = ["±", "+/-"];
+const MARKS: [&str; 4] = ["±", "+/-", "+/−", "+-"];
 
 impl Spread {
     /// Whether the text states an uncertainty.

@@ -18,6 +18,8 @@ pub struct Table {
     pub rows: Vec<Line>,
     /// Places of the paths that were drawn from a fit: their cases make bands.
     pub drawn: Vec<usize>,
+    /// Whether the cases are draws without an order.
+    pub scattered: bool,
 }
 
 /// Rows that differ in drawn values only.
@@ -74,7 +76,7 @@ impl Table {
                 values: (0..merits.len()).map(|k| cell(first + k).parse().ok()).collect(),
             });
         }
-        Ok(Table { paths, merits, rows, drawn: Vec::new() })
+        Ok(Table { paths, merits, rows, drawn: Vec::new(), scattered: false })
     }
 
     /// Rows that differ in drawn values only, bundled, in the order of their first rows.

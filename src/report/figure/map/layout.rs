@@ -26,7 +26,7 @@ const SLICES: usize = 64;
 const CONTOUR: f64 = 1.6;
 const LIMIT: f64 = 5.2;
 /// Opacity of cells that break a limit.
-const FADED: f64 = 0.3;
+const FADED: f64 = 0.45;
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 

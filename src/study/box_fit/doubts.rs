@@ -1,0 +1,86 @@
+//! What speaks against an answer.
+
+use super::problem::BoxFit;
+use super::rows::series_rows;
+use crate::study::fit::{Check, End, Fit, Known};
+
+/// Word for a parameter that a wrong or unchecked model gives.
+pub(super) const IN_DOUBT: &str = "in doubt";
+
+/// Chi-square per freedom from which on no enlarged error makes up for a model that is wrong. Our
+/// choice: readings are then more than three times as far off as they may be.
+const WRONG_MODEL: f64 = 10.0;
+
+/// Misfit of one series, over its uncertainty, that is told by itself: among many good readings it
+/// would not show in chi-square. Our choice.
+const FAR_OFF: f64 = 3.0;
+
+/// Why no value of this fit can be believed, if so.
+pub(super) fn doubt(known: &Known) -> Option<String> {
+    match known.reduced_chi2 {
+        None => Some("no reading is left over to check it".into()),
+        Some(x) if x > WRONG_MODEL => {
+            Some(format!("the readings miss it by {:.1} times their uncertainty", x.sqrt()))
+        }
+        Some(_) => None,
+    }
+}
+
+/// Chi-square per freedom from which on the stated uncertainties are called too small, and below
+/// which too large. Our choice.
+const ODD_CHI2: (f64, f64) = (2.0, 0.3);
+
+/// What is wrong with a fit, or may be.
+pub(super) fn warnings(
+    problem: &BoxFit,
+    fit: &Fit,
+    known: &Known,
+    checks: &[Check],
+) -> Vec<String> {
+    let mut all = Vec::new();
+    match fit.end {
+        End::Optimum => {}
+        End::Ragged if !known.unseen.is_empty() => all.push(
+            "some parameters cannot be told apart: where the search stopped among them means nothing; fix one"
+                .to_owned(),
+        ),
+        End::Ragged => all.push(
+            "no step improves the fit though its slopes say one should: the misfit is ragged, as under \
+             an on/off controller that switches by itself; replay the logged heater (control.heater), or compare \
+             means: --cycle-means \"10 min\""
+                .to_owned(),
+        ),
+        End::StepsRanOut => all.push("the search ran out of steps before an optimum".to_owned()),
+    }
+    for doubt in &fit.doubts {
+        all.push(format!(
+            "the slope along {} changes by {:.0} % when its step is halved: its standard error is a guess",
+            problem.parameters()[doubt.parameter].name,
+            100.0 * doubt.change
+        ));
+    }
+    for ((run, o), check) in problem.series().zip(checks) {
+        if let Some(complaint) = check.complaint() {
+            all.push(format!("{run}, {}: {complaint}", o.name));
+        }
+    }
+    for row in series_rows(problem, fit, checks).iter().filter(|r| r.rms_over_u > FAR_OFF) {
+        all.push(format!(
+            "{}, {}: misses the model by {:.1} times its uncertainty",
+            row.run, row.name, row.rms_over_u
+        ));
+    }
+    match known.reduced_chi2 {
+        Some(x) if x > ODD_CHI2.0 => all.push(format!(
+            "chi-square is {x:.1} times what the stated uncertainties allow: they are too small, or the \
+             model is wrong; the standard errors are enlarged by {:.1}",
+            known.enlarged
+        )),
+        Some(x) if x < ODD_CHI2.1 => all.push(format!(
+            "chi-square is only {x:.2} of what the stated uncertainties allow: they may be too large"
+        )),
+        Some(_) => {}
+        None => all.push("there are no more data than parameters: nothing checks the model".to_owned()),
+    }
+    all
+}
