@@ -107,7 +107,7 @@ impl Plan {
     }
 
     /// All paths of all axes.
-    pub fn paths(&self) -> impl Iterator<Item = &str> {
+    pub fn paths(&self) -> impl Iterator<Item = &str> + Clone {
         self.axes.iter().flat_map(|a| &a.paths).map(String::as_str)
     }
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use serde_json::{Map, Value, json};
+use serde::{Serialize, Serializer};
 
 use super::plan::Plan;
 use super::range::number;
@@ -108,6 +108,38 @@ fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// A row as JSON, written without copies: a sweep writes many.
+#[derive(Serialize)]
+struct JsonRow<'r, A: Serialize, M: Serialize> {
+    case: usize,
+    scenario: &'r str,
+    axes: A,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    merits: Option<M>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    water_closure_g: Option<f64>,
+    #[serde(rename = "energy_closure_Wh", skip_serializing_if = "Option::is_none")]
+    energy_closure_wh: Option<f64>,
+    status: &'r str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reason: Option<&'r String>,
+}
+
+#[derive(Serialize)]
+struct Typed<'r> {
+    text: &'r str,
+    si: Option<f64>,
+}
+
+/// Pairs as an object.
+struct Pairs<I>(I);
+
+impl<'k, V: Serialize, I: Iterator<Item = (&'k str, V)> + Clone> Serialize for Pairs<I> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_map(self.0.clone())
+    }
+}
+
 /// The first line of the CSV table.
 #[must_use]
 pub fn csv_head(plan: &Plan, keys: &[String]) -> String {
@@ -176,7 +208,16 @@ impl Row {
         let mut cells = vec![self.case.to_string(), self.scenario.clone()];
         cells.extend(self.settings.iter().map(|s| s.text.clone()));
         cells.extend(self.settings.iter().map(|s| number(s.si)));
-        cells.extend(keys.iter().map(|k| number(run.and_then(|r| r.merit(k)))));
+        // Mostly in the order of the keys: the search goes on from the last place.
+        let merits = run.map_or(&[][..], |r| &r.merits[..]);
+        let mut next = 0;
+        cells.extend(keys.iter().map(|key| {
+            let (before, after) = merits.split_at(next.min(merits.len()));
+            let found = after.iter().chain(before).position(|m| m.key == *key);
+            let place = found.map(|i| (i + before.len()) % merits.len());
+            next = place.map_or(next, |at| at + 1);
+            number(place.and_then(|at| merits[at].value))
+        }));
         cells.push(number(run.map(|r| r.water.closure_error)));
         cells.push(number(run.map(|r| r.energy.closure_error)));
         cells.push(if run.is_some() { "ok" } else { "failed" }.to_owned());
@@ -187,27 +228,21 @@ impl Row {
     /// The same row as one line of JSON.
     #[must_use]
     pub fn json(&self, plan: &Plan) -> String {
-        let setting = |s: &Setting| json!({ "text": s.text, "si": s.si });
-        let axes: Map<String, Value> = plan
-            .paths()
-            .zip(&self.settings)
-            .map(|(path, s)| (path.to_owned(), setting(s)))
-            .collect();
-        let head = json!({ "case": self.case, "scenario": self.scenario, "axes": axes });
-        let Value::Object(mut row) = head else { return String::new() };
-        match &self.outcome {
-            Ok(run) => {
-                let merits = run.merits.iter().map(|m| (m.key.clone(), json!(m.value)));
-                row.insert("merits".into(), Value::Object(merits.collect()));
-                row.insert("water_closure_g".into(), json!(run.water.closure_error));
-                row.insert("energy_closure_Wh".into(), json!(run.energy.closure_error));
-                row.insert("status".into(), json!("ok"));
-            }
-            Err(reason) => {
-                row.insert("status".into(), json!("failed"));
-                row.insert("reason".into(), json!(reason));
-            }
-        }
-        Value::Object(row).to_string() + "\n"
+        let axes =
+            plan.paths().zip(self.settings.iter().map(|s| Typed { text: &s.text, si: s.si }));
+        let run = self.outcome.as_ref().ok();
+        let merits = run.map(|r| Pairs(r.merits.iter().map(|m| (m.key.as_str(), m.value))));
+        let row = JsonRow {
+            case: self.case,
+            scenario: &self.scenario,
+            axes: Pairs(axes),
+            merits,
+            water_closure_g: run.map(|r| r.water.closure_error),
+            energy_closure_wh: run.map(|r| r.energy.closure_error),
+            status: if run.is_some() { "ok" } else { "failed" },
+            reason: self.outcome.as_ref().err(),
+        };
+        // Plain numbers and texts can always be written.
+        serde_json::to_string(&row).unwrap_or_default() + "\n"
     }
 }
