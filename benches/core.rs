@@ -27,9 +27,6 @@ const TWO_HOLES: &str = "two_holes_two_zones.toml";
 fn pi_hour() -> Scenario {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(TWO_HOLES);
     let text = std::fs::read_to_string(path).expect("a bundled scenario");
-    // The band is a key of the thermostat alone.
-    let kept = text.lines().filter(|l| !l.starts_with("hysteresis"));
-    let text: String = kept.map(|l| format!("{l}\n")).collect();
     let mut source = Source::from_bytes(TWO_HOLES, text.as_bytes()).expect("readable");
     for set in ["control.kind=pi", "run.duration=1 h", "run.output_every=30 s"] {
         source.set(set).expect("a valid assignment");

@@ -90,40 +90,38 @@ pub(super) fn together(runs: &[(String, Run)], style: &Style) -> Result<Vec<File
     one("together", &pictures::together(runs), style)
 }
 
+/// The three files of a picture under this stem.
+fn three(
+    stem: &str,
+    svg: Result<String, FigureError>,
+    png: Result<Vec<u8>, FigureError>,
+    csv: String,
+) -> Result<Vec<File>, Stop> {
+    Ok(vec![
+        (format!("{stem}.svg"), svg.map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), png.map_err(undrawn)?),
+        (format!("{stem}.csv"), csv.into_bytes()),
+    ])
+}
+
 /// One finished figure under this stem: three files.
 pub(super) fn one(stem: &str, figure: &Figure, style: &Style) -> Result<Vec<File>, Stop> {
-    Ok(vec![
-        (format!("{stem}.svg"), to_svg(figure, style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), to_png(figure, style).map_err(undrawn)?),
-        (format!("{stem}.csv"), figure.to_csv().into_bytes()),
-    ])
+    three(stem, to_svg(figure, style), to_png(figure, style), figure.to_csv())
 }
 
 /// One finished map under this stem: three files.
 pub(super) fn map(stem: &str, map: &Map, style: &Style) -> Result<Vec<File>, Stop> {
-    Ok(vec![
-        (format!("{stem}.svg"), map_to_svg(map, style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), map_to_png(map, style).map_err(undrawn)?),
-        (format!("{stem}.csv"), map.to_csv().into_bytes()),
-    ])
+    three(stem, map_to_svg(map, style), map_to_png(map, style), map.to_csv())
 }
 
 /// One finished picture of bars under this stem: three files.
 pub(super) fn bars(stem: &str, bars: &Bars, style: &Style) -> Result<Vec<File>, Stop> {
-    Ok(vec![
-        (format!("{stem}.svg"), bars_to_svg(bars, style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), bars_to_png(bars, style).map_err(undrawn)?),
-        (format!("{stem}.csv"), bars.to_csv().into_bytes()),
-    ])
+    three(stem, bars_to_svg(bars, style), bars_to_png(bars, style), bars.to_csv())
 }
 
 /// Pictures beside each other under this stem: three files.
 pub(super) fn columns(stem: &str, columns: &Columns, style: &Style) -> Result<Vec<File>, Stop> {
-    Ok(vec![
-        (format!("{stem}.svg"), columns_to_svg(columns, style).map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), columns_to_png(columns, style).map_err(undrawn)?),
-        (format!("{stem}.csv"), columns.to_csv().into_bytes()),
-    ])
+    three(stem, columns_to_svg(columns, style), columns_to_png(columns, style), columns.to_csv())
 }
 
 /// Names of the files of an explained instant.
@@ -133,11 +131,7 @@ pub(super) const FLOWS_FILES: [&str; 4] =
 /// The sketch of an instant.
 pub(super) fn flows(explanation: &Explanation, style: &Style) -> Result<Vec<File>, Stop> {
     let sketch = pictures::flows(explanation);
-    Ok(vec![
-        ("flows.svg".into(), sketch_to_svg(&sketch, style).map_err(undrawn)?.into_bytes()),
-        ("flows.png".into(), sketch_to_png(&sketch, style).map_err(undrawn)?),
-        ("flows.csv".into(), sketch.to_csv().into_bytes()),
-    ])
+    three("flows", sketch_to_svg(&sketch, style), sketch_to_png(&sketch, style), sketch.to_csv())
 }
 
 fn undrawn(e: FigureError) -> Stop {

@@ -16,6 +16,7 @@ use super::sweep_figures::Wish;
 use super::sweep_folder::{Tables, merge};
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
+use crate::scenario::Scenario;
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
     Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard,
@@ -142,6 +143,11 @@ impl Sweep {
         let (plan, scenarios) = self.plan(draws.as_ref())?;
         let pool = self.pool()?;
         let shown = pool.install(|| plan.check()).map_err(Stop::input)?;
+        for base in &plan.bases {
+            if let Ok((_, report)) = Scenario::read(&base.source) {
+                talk.warnings(&report.warnings);
+            }
+        }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
         let keys = shown.merits.iter().map(|m| m.key.clone()).collect();
         let manifest = self.manifest(&plan, scenarios, draws.as_ref());

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::text::{digits, left, right};
+use super::text::{cell, digits, left, right};
 use crate::merit::Merit;
 use crate::run::Run;
 use crate::study::fit::Band;
@@ -20,7 +20,7 @@ pub fn sweep_csv(table: &Table) -> String {
     for bundle in table.bundles() {
         let mut head = bundle.first.scenario.clone();
         fixed.iter().for_each(|p| {
-            head.push_str(&format!(",\"{}\"", bundle.first.settings[*p].text.replace('"', "\"\"")));
+            head.push_str(&format!(",{}", cell(&bundle.first.settings[*p].text)));
         });
         for (m, Merit { key, unit, .. }) in table.merits.iter().enumerate() {
             let (band, count) = bundle.band(m);

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::{digits, left, right};
+use super::text::{cell, digits, left, right};
 use crate::merit::Merit;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
@@ -29,7 +29,7 @@ pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) 
     let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
     let mut out = String::new();
     for s in swings {
-        let [low, high] = s.settings.clone().map(|t| quoted(&t));
+        let [low, high] = s.settings.clone().map(|t| cell(&t));
         let [at_low, at_high] = s.results.map(number);
         let elasticity = number(s.elasticity);
         let Merit { key, unit, .. } = merit;
@@ -40,14 +40,6 @@ pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) 
         );
     }
     out
-}
-
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
 }
 
 /// A result and what moves it, for people.

@@ -43,6 +43,11 @@ pub(super) fn quoted(cell: &str) -> String {
     format!("\"{}\"", cell.replace('"', "\"\""))
 }
 
+/// A cell of a CSV table, in quotes where it needs them.
+pub(super) fn cell(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) { quoted(text) } else { text.to_owned() }
+}
+
 /// A duration in words that a person would choose.
 pub(super) fn duration(seconds: f64) -> String {
     crate::units::format(crate::units::Kind::Time, seconds)

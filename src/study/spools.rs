@@ -1,8 +1,5 @@
 //! What a box makes of a spool, with the spread of what is known of its polymer.
 
-use rand::seq::SliceRandom;
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -11,6 +8,7 @@ pub use crate::model::parts::SPREAD_NAMES;
 use crate::model::parts::{LoadSpec, SPREAD};
 use crate::run::{Hindrance, Method, Run, RunError, simulate};
 use crate::scenario::Scenario;
+use crate::study::draws::Latin;
 use crate::units::c_from_k;
 
 /// Shares of the samples between which a band lies.
@@ -88,7 +86,9 @@ pub fn answer(scenario: &Scenario, samples: usize, seed: u64) -> Result<Option<A
     let Some(at) = scenario.loads.iter().position(spool) else { return Ok(None) };
     let LoadSpec::Spool(spec) = &scenario.loads[at] else { return Ok(None) };
     let nominal = simulate(scenario, Method::Rodas5p)?;
-    let drawn = hypercube(samples, seed).into_iter().map(|u| u.map(Some)).collect();
+    let points = Latin::new(samples as u32, SPREAD, seed);
+    let share = |point| std::array::from_fn(|axis| Some(points.share(point, axis)));
+    let drawn = (0..samples).map(share).collect();
     let runs = varied(scenario, at, drawn)?;
     let alone = varied(scenario, at, one_by_one())?;
     let key = |what: &str| format!("{}_{what}", spec.name);
@@ -182,36 +182,4 @@ fn banded(nominal: &Run, runs: &[Run], figure: impl Fn(&Run) -> Option<f64>) -> 
         all.get(i.min(all.len().saturating_sub(1))).copied().filter(|v| v.is_finite())
     };
     Banded { value: figure(nominal), low: at(BAND.0), high: at(BAND.1) }
-}
-
-/// Points that cover each of the values evenly (Latin hypercube).
-fn hypercube(samples: usize, seed: u64) -> Vec<[f64; SPREAD]> {
-    let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    let mut points = vec![[0.0; SPREAD]; samples];
-    for dimension in 0..SPREAD {
-        let mut order: Vec<usize> = (0..samples).collect();
-        order.shuffle(&mut rng);
-        for (point, stratum) in points.iter_mut().zip(order) {
-            point[dimension] = (stratum as f64 + rng.random::<f64>()) / samples as f64;
-        }
-    }
-    points
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn each_stratum_is_drawn_once_and_the_seed_decides() {
-        let points = hypercube(20, 7);
-        for dimension in 0..SPREAD {
-            let mut strata: Vec<usize> =
-                points.iter().map(|p| (20.0 * p[dimension]) as usize).collect();
-            strata.sort_unstable();
-            assert_eq!(strata, (0..20).collect::<Vec<_>>());
-        }
-        assert_eq!(points, hypercube(20, 7));
-        assert_ne!(points, hypercube(20, 8));
-    }
 }

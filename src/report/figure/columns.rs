@@ -3,10 +3,9 @@
 use serde::Serialize;
 
 use super::data::Figure;
-use super::font::{ABOVE_EM, Face};
-use super::palette::{Palette, Rgb};
-use super::scene::{Align, Point, Scene, Shape, Text};
-use super::style::{FigureError, Size, Style, Theme};
+use super::page::Page;
+use super::scene::{Point, Scene, Shape, Text};
+use super::style::{FigureError, Size, Style};
 use super::{font, paint, raster, svg};
 
 /// Figures beside each other.
@@ -24,11 +23,6 @@ pub struct Columns {
     pub alt_text: String,
 }
 
-/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
-const REFERENCE_PX: f64 = 1080.0;
-const SIDE: f64 = 48.0;
-const TOP: f64 = 40.0;
-const BOTTOM: f64 = 30.0;
 /// Smallest and largest scale of words and lines in the columns against those of the headline.
 const SCALE: (f64, f64) = (0.45, 0.72);
 /// Width of a column \[reference pixels\] that would take words of full scale.
@@ -69,31 +63,10 @@ fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
     if columns.figures.is_empty() {
         return Err(FigureError::NoPanels);
     }
-    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
-    let palette = Palette::new(style.theme);
-    let background = match style.theme {
-        Theme::Dark | Theme::Light => Some(palette.paper),
-        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
-    };
-    let mut scene = Scene { size_px, background, shapes: Vec::new() };
-    let face = |reference: f64, bold| Face { em_px: reference * unit, bold };
-    let (left, room) = (SIDE * unit, f64::from(size_px.0) - 2.0 * SIDE * unit);
-    let mut top = TOP * unit;
-    for (words, face, colour) in [
-        (&columns.title, face(44.0, true), palette.ink),
-        (&columns.subtitle, face(30.0, false), palette.muted),
-    ] {
-        for line in face.wrap(words, room) {
-            scene.text(row(&line, face, (left, top), colour));
-            top += face.line_px();
-        }
-    }
-    let footer = face(22.0, false);
-    let mut foot = f64::from(size_px.1) - BOTTOM * unit;
-    for line in footer.wrap(&columns.source_line, room).iter().rev() {
-        foot -= footer.line_px();
-        scene.text(row(line, footer, (left, foot), palette.muted));
-    }
+    let mut page = Page::new(style.theme, size_px);
+    let top = page.head(&columns.title, &columns.subtitle);
+    let foot = page.foot(&columns.source_line);
+    let Page { mut scene, unit, .. } = page;
     let count = columns.figures.len();
     let wide = size_px.0 / count as u32;
     let high = (foot - top).max(0.0) as u32;
@@ -110,11 +83,6 @@ fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
         scene.shapes.extend(part.shapes.into_iter().map(|s| moved(s, by)));
     }
     Ok(scene)
-}
-
-fn row(text: &str, face: Face, (x, top): Point, colour: Rgb) -> Text {
-    let baseline = top + ABOVE_EM * face.em_px;
-    Text { x, baseline, face, align: Align::Left, colour, text: text.to_owned() }
 }
 
 fn moved(shape: Shape, (dx, dy): Point) -> Shape {
@@ -138,6 +106,7 @@ fn moved(shape: Shape, (dx, dy): Point) -> Shape {
 #[cfg(test)]
 mod tests {
     use super::super::data::{Panel, Series};
+    use super::super::style::Theme;
     use super::*;
 
     fn columns(count: usize) -> Columns {

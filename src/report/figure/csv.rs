@@ -1,6 +1,7 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
 use super::data::{Figure, Series};
+use crate::report::text::cell as quoted;
 use std::collections::HashMap;
 use std::fmt::Write as _;
 
@@ -139,15 +140,6 @@ fn number(v: f64) -> String {
     }
     // Plain digits where a person can still read them.
     if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
-}
-
-/// Quotes a cell when the comma-separated form needs it.
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
 }
 
 /// Lower case, words joined by `_`.

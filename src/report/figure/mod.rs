@@ -22,6 +22,7 @@ mod glyphs;
 mod labels;
 mod map;
 mod marks;
+mod page;
 mod paint;
 mod palette;
 mod panel;

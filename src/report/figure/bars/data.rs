@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::report::text::cell as quoted;
+
 /// Level bars along one axis.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Bars {
@@ -57,13 +59,6 @@ impl Bars {
         let head = |what: &str| format!("{what} {unit}").trim_end().to_owned();
         let heads = ["from", "to", "whisker_low", "whisker_high"].map(head).join(",");
         let mut out = format!("row,bar,{heads}\n");
-        let quoted = |cell: &str| {
-            if cell.contains([',', '"', '\n']) {
-                format!("\"{}\"", cell.replace('"', "\"\""))
-            } else {
-                cell.to_owned()
-            }
-        };
         let number =
             |v: Option<f64>| v.filter(|v| v.is_finite()).map(|v| v.to_string()).unwrap_or_default();
         for row in &self.rows {

@@ -3,17 +3,13 @@
 use super::data::{Bar, Bars};
 use crate::report::figure::axis::extent;
 use crate::report::figure::data::{axis_title, drawable};
-use crate::report::figure::font::{ABOVE_EM, Face, HALF_DIGIT_EM};
-use crate::report::figure::palette::{Palette, Rgb};
-use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+use crate::report::figure::font::{Face, HALF_DIGIT_EM};
+use crate::report::figure::page::{BOTTOM, Page, SIDE, row};
+use crate::report::figure::scene::{Align, Rect, Scene, Shape, Text};
 use crate::report::figure::style::{FigureError, Theme};
 use crate::report::figure::ticks;
 
-/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
-const REFERENCE_PX: f64 = 1080.0;
-const SIDE: f64 = 48.0;
-const TOP: f64 = 40.0;
-const BOTTOM: f64 = 30.0;
+/// Distance of words from what they belong to \[reference pixels\].
 const GAP: f64 = 12.0;
 /// Line widths: grid, base, whisker.
 const GRID: f64 = 1.2;
@@ -34,54 +30,24 @@ const LEAST_PX: f64 = 110.0;
 
 struct Layout<'a> {
     bars: &'a Bars,
-    unit: f64,
-    palette: Palette,
+    page: Page,
     text: Face,
-    scene: Scene,
 }
 
 pub(super) fn scene(bars: &Bars, theme: Theme, size_px: (u32, u32)) -> Result<Scene, FigureError> {
-    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
-    let palette = Palette::new(theme);
-    let background = match theme {
-        Theme::Dark | Theme::Light => Some(palette.paper),
-        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
-    };
-    let scene = Scene { size_px, background, shapes: Vec::new() };
-    let text = Face { em_px: 28.0 * unit, bold: false };
-    let mut layout = Layout { bars, unit, palette, text, scene };
-    let top = layout.head();
+    let page = Page::new(theme, size_px);
+    let text = page.face(28.0, false);
+    let mut layout = Layout { bars, page, text };
+    let top = layout.page.head(&bars.title, &bars.subtitle) + GAP * layout.page.unit;
     let most = layout.most(top);
     let foot = layout.foot(bars.rows.len().saturating_sub(most));
     layout.plot(top, foot, most)?;
-    Ok(layout.scene)
-}
-
-fn row(text: &str, face: Face, (x, top): Point, align: Align, colour: Rgb) -> Text {
-    Text { x, baseline: top + ABOVE_EM * face.em_px, face, align, colour, text: text.to_owned() }
+    Ok(layout.page.scene)
 }
 
 impl Layout<'_> {
     fn width(&self) -> f64 {
-        f64::from(self.scene.size_px.0) - 2.0 * SIDE * self.unit
-    }
-
-    /// Title and subtitle; returns where they end.
-    fn head(&mut self) -> f64 {
-        let face = |reference: f64, bold| Face { em_px: reference * self.unit, bold };
-        let (title, subtitle) = (face(44.0, true), face(30.0, false));
-        let (left, room) = (SIDE * self.unit, self.width());
-        let mut y = TOP * self.unit;
-        for (words, face, colour) in [
-            (&self.bars.title, title, self.palette.ink),
-            (&self.bars.subtitle, subtitle, self.palette.muted),
-        ] {
-            for line in face.wrap(words, room) {
-                self.scene.text(row(&line, face, (left, y), Align::Left, colour));
-                y += face.line_px();
-            }
-        }
-        y + GAP * self.unit
+        self.page.room().1
     }
 
     /// Bars in a row, one at least.
@@ -93,25 +59,20 @@ impl Layout<'_> {
     fn most(&self, top: f64) -> usize {
         let line = self.text.line_px();
         // footer, what was left out, keys, axis title and numbers
-        let taken = (BOTTOM + 2.0 * GAP) * self.unit + 6.0 * line;
-        let room = f64::from(self.scene.size_px.1) - top - taken;
+        let taken = (BOTTOM + 2.0 * GAP) * self.page.unit + 6.0 * line;
+        let room = f64::from(self.page.scene.size_px.1) - top - taken;
         ((room / ((self.to_a_row() + BETWEEN) * line)) as usize).max(1)
     }
 
     /// Source line, what was left out, what the colours mean; returns where they start.
     fn foot(&mut self, left_out: usize) -> f64 {
-        let footer = Face { em_px: 22.0 * self.unit, bold: false };
-        let (left, room) = (SIDE * self.unit, self.width());
-        let mut foot = f64::from(self.scene.size_px.1) - BOTTOM * self.unit;
+        let (left, room) = self.page.room();
         let mut words = self.bars.source_line.clone();
         if left_out > 0 {
             words = format!("{left_out} more rows have no room here, see the table. {words}");
         }
-        for line in footer.wrap(&words, room).iter().rev() {
-            foot -= footer.line_px();
-            self.scene.text(row(line, footer, (left, foot), Align::Left, self.palette.muted));
-        }
-        foot -= self.text.line_px() + GAP * self.unit;
+        let mut foot = self.page.foot(&words);
+        foot -= self.text.line_px() + GAP * self.page.unit;
         let (em, mut x) = (self.text.em_px, left);
         for (colour, words) in &self.bars.keys {
             let wide = 1.4 * em + self.text.width_px(words);
@@ -123,7 +84,7 @@ impl Layout<'_> {
                 Rect { left: x, top: foot + 0.2 * em, right: x + em, bottom: foot + 1.2 * em };
             self.area(square, *colour);
             let at = (x + 1.4 * em, foot);
-            self.scene.text(row(words, self.text, at, Align::Left, self.palette.ink));
+            self.page.scene.text(row(words, self.text, at, Align::Left, self.page.palette.ink));
             x += wide + 1.6 * em;
         }
         foot
@@ -132,12 +93,12 @@ impl Layout<'_> {
     fn area(&mut self, r: Rect, colour: usize) {
         let outline =
             vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)];
-        let colour = self.palette.series(colour);
-        self.scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
+        let colour = self.page.palette.series(colour);
+        self.page.scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
     }
 
     fn plot(&mut self, top: f64, foot: f64, most: usize) -> Result<(), FigureError> {
-        let (unit, line, bars) = (self.unit, self.text.line_px(), self.bars);
+        let (unit, line, bars) = (self.page.unit, self.text.line_px(), self.bars);
         let rows = &bars.rows[..most.min(bars.rows.len())];
         let gap = GAP * unit;
         let words = |r: &super::BarRow| {
@@ -150,7 +111,7 @@ impl Layout<'_> {
         let inner = (left + beside + gap, right - beside - gap);
         let bottom = foot - 2.0 * line - gap;
         if inner.1 - inner.0 < LEAST_PX * unit || bottom - top < line {
-            let (width, height) = self.scene.size_px;
+            let (width, height) = self.page.scene.size_px;
             return Err(FigureError::Crowded { panels: rows.len(), width, height });
         }
         let ends = |b: &Bar| {
@@ -172,9 +133,9 @@ impl Layout<'_> {
             let middle = top + (i as f64 + 0.5) * per_row;
             let name = self.text.wrap(&r.name, names + gap).into_iter().next().unwrap_or_default();
             let baseline = middle + HALF_DIGIT_EM * self.text.em_px;
-            let (face, colour) = (self.text, self.palette.ink);
+            let (face, colour) = (self.text, self.page.palette.ink);
             let x_name = SIDE * unit;
-            self.scene.text(Text {
+            self.page.scene.text(Text {
                 x: x_name,
                 baseline,
                 face,
@@ -190,7 +151,7 @@ impl Layout<'_> {
         }
         if let Some(base) = bars.base.filter(|v| drawable(*v)) {
             let at = x(base);
-            self.scene.line((at, top), (at, bottom), BASE * unit, self.palette.ink);
+            self.page.scene.line((at, top), (at, bottom), BASE * unit, self.page.palette.ink);
         }
         Ok(())
     }
@@ -203,7 +164,7 @@ impl Layout<'_> {
         (lo, hi): (f64, f64),
         x: &dyn Fn(f64) -> f64,
     ) {
-        let (unit, line) = (self.unit, self.text.line_px());
+        let (unit, line) = (self.page.unit, self.text.line_px());
         let ticks = ticks::nice(lo, hi, 6);
         let labels = ticks.labels();
         let widest = labels.iter().map(|l| self.text.width_px(l)).fold(0.0, f64::max);
@@ -211,15 +172,21 @@ impl Layout<'_> {
         let every = ((widest + self.text.em_px) / wide).ceil().max(1.0) as usize;
         for (k, (&v, label)) in ticks.at.iter().zip(labels).enumerate() {
             let at = x(v);
-            self.scene.line((at, top), (at, bottom), GRID * unit, self.palette.grid);
+            self.page.scene.line((at, top), (at, bottom), GRID * unit, self.page.palette.grid);
             if k % every == 0 {
                 let place = (at, bottom + GAP * unit * 0.5);
-                self.scene.text(row(&label, self.text, place, Align::Centre, self.palette.muted));
+                self.page.scene.text(row(
+                    &label,
+                    self.text,
+                    place,
+                    Align::Centre,
+                    self.page.palette.muted,
+                ));
             }
         }
         let title = axis_title(&self.bars.label, &self.bars.unit);
         let at = (right, bottom + GAP * unit * 0.5 + line);
-        self.scene.text(row(&title, self.text, at, Align::Right, self.palette.ink));
+        self.page.scene.text(row(&title, self.text, at, Align::Right, self.page.palette.ink));
     }
 
     fn bar(&mut self, bar: &Bar, (centre, high): (f64, f64), x: &dyn Fn(f64) -> f64, beside: f64) {
@@ -232,17 +199,17 @@ impl Layout<'_> {
         self.area(Rect { left, top, right, bottom }, bar.colour);
         let (mut least, mut most) = (left, right);
         if let Some((low, high)) = bar.whisker.filter(|w| drawable(w.0) && drawable(w.1)) {
-            let width = WHISKER * self.unit;
-            self.scene.line((x(low), centre), (x(high), centre), width, self.palette.ink);
+            let width = WHISKER * self.page.unit;
+            self.page.scene.line((x(low), centre), (x(high), centre), width, self.page.palette.ink);
             (least, most) = (least.min(x(low)), most.max(x(high)));
         }
         let face = self.text;
         let words = face.wrap(&bar.words, beside + 1.0).into_iter().next().unwrap_or_default();
-        let gap = 0.7 * GAP * self.unit;
+        let gap = 0.7 * GAP * self.page.unit;
         let (x, align) =
             if to < from { (least - gap, Align::Right) } else { (most + gap, Align::Left) };
         let baseline = centre + HALF_DIGIT_EM * face.em_px;
-        let colour = self.palette.muted;
-        self.scene.text(Text { x, baseline, face, align, colour, text: words });
+        let colour = self.page.palette.muted;
+        self.page.scene.text(Text { x, baseline, face, align, colour, text: words });
     }
 }

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::report::text::cell as quoted;
+
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Map {
@@ -69,13 +71,6 @@ impl Map {
     /// The numbers behind the picture: one row per cell, limits in columns of their own.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        let quoted = |cell: &str| {
-            if cell.contains([',', '"', '\n']) {
-                format!("\"{}\"", cell.replace('"', "\"\""))
-            } else {
-                cell.to_owned()
-            }
-        };
         let head = |label: &str, unit: &str| quoted(format!("{label} {unit}").trim());
         let mut out = [
             head(&self.x.label, &self.x.unit),

@@ -5,17 +5,14 @@ use super::data::Map;
 use crate::report::figure::axis::extent;
 use crate::report::figure::curve::dashed;
 use crate::report::figure::data::{Dash, axis_title, drawable};
-use crate::report::figure::font::{ABOVE_EM, Face, HALF_DIGIT_EM};
+use crate::report::figure::font::{Face, HALF_DIGIT_EM};
+use crate::report::figure::page::{Page, SIDE, row};
 use crate::report::figure::palette::{Palette, Rgb, mix};
 use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
 use crate::report::figure::style::{FigureError, Theme};
 use crate::report::figure::ticks::{self, Ticks};
 
-/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
-const REFERENCE_PX: f64 = 1080.0;
-const SIDE: f64 = 48.0;
-const TOP: f64 = 40.0;
-const BOTTOM: f64 = 30.0;
+/// Lengths in reference pixels: between words and what they belong to.
 const GAP: f64 = 12.0;
 /// Width of the colour bar, and its distance from the cells.
 const BAR: f64 = 36.0;
@@ -53,33 +50,12 @@ struct Layout<'a> {
 }
 
 pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scene, FigureError> {
-    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
-    let face = |reference: f64, bold| Face { em_px: reference * unit, bold };
-    let (title, subtitle, text, footer) =
-        (face(44.0, true), face(30.0, false), face(28.0, false), face(22.0, false));
-    let palette = Palette::new(theme);
-    let background = match theme {
-        Theme::Dark | Theme::Light => Some(palette.paper),
-        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
-    };
-    let mut scene = Scene { size_px, background, shapes: Vec::new() };
-    let (width, height) = (f64::from(size_px.0), f64::from(size_px.1));
-    let room = width - 2.0 * SIDE * unit;
-    let left = SIDE * unit;
-    let mut y = TOP * unit;
-    for (words, face, colour) in
-        [(&map.title, title, palette.ink), (&map.subtitle, subtitle, palette.muted)]
-    {
-        for line in face.wrap(words, room) {
-            scene.text(row(&line, face, (left, y), Align::Left, colour));
-            y += face.line_px();
-        }
-    }
-    let mut foot = height - BOTTOM * unit;
-    for line in footer.wrap(&map.source_line, room).iter().rev() {
-        foot -= footer.line_px();
-        scene.text(row(line, footer, (left, foot), Align::Left, palette.muted));
-    }
+    let mut page = Page::new(theme, size_px);
+    let text = page.face(28.0, false);
+    let (left, room) = page.room();
+    let y = page.head(&map.title, &map.subtitle);
+    let mut foot = page.foot(&map.source_line);
+    let Page { mut scene, palette, unit } = page;
     foot = legend(&mut scene, map, &palette, text, (left, foot, room), unit);
 
     let values = extent(map.cells.iter().flatten().copied().filter(|v| drawable(*v)));
@@ -162,10 +138,6 @@ fn legend(
 /// Dash style of the k-th limit.
 fn style(k: usize) -> Dash {
     [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
-}
-
-fn row(text: &str, face: Face, (x, top): Point, align: Align, colour: Rgb) -> Text {
-    Text { x, baseline: top + ABOVE_EM * face.em_px, face, align, colour, text: text.to_owned() }
 }
 
 fn rectangle(r: Rect) -> Vec<Point> {

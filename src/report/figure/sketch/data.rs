@@ -1,5 +1,6 @@
 //! What a sketch shows, as plain numbers and words.
 
+use crate::report::text::cell as quoted;
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -117,13 +118,5 @@ impl Sketch {
             heat_w: finite(most.heat_w, s.heat_w),
             water_g_h: finite(most.water_g_h, s.water_g_h),
         })
-    }
-}
-
-fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
     }
 }
