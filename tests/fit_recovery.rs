@@ -264,10 +264,10 @@ fn the_fitted_file_runs_keeps_its_comments_and_gives_the_fitted_values() {
     assert!(written.contains("# plug meter") && written.contains("# fitted: "), "{written}");
     let (_, report) = Scenario::read(&source(&written)).expect("a scenario");
     for p in &found.parameters {
-        let own = report.value(&p.path).and_then(|v| v.si).expect("a value");
+        let own = report.value(&p.path).and_then(|v| v.si()).expect("a value");
         assert!((own - p.value).abs() < 0.02 * p.standard_error.expect("an error"), "{}", p.path);
     }
-    assert_eq!(report.value("run.duration").and_then(|v| v.si), Some(1200.0));
+    assert_eq!(report.value("run.duration").and_then(|v| v.si()), Some(1200.0));
 }
 
 /// The message for a fit that must be refused.

@@ -2,13 +2,13 @@
 
 use drybench::merit::Merit;
 use drybench::physics::psychrometrics::AirState;
-use drybench::reader::{Origin, Report, ValueRecord};
+use drybench::reader::{Origin, Report, Value, ValueRecord};
 use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
 use drybench::report::{air, check, explanation, pictures, series, summary};
 use drybench::run::{
     Column, Effort, Explanation, Group, Happening, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
 };
-use drybench::units::{Kind, k_from_c};
+use drybench::units::{Kind, Measured, k_from_c};
 
 fn column(name: &str, label: &str, unit: &str, group: Group, values: [f64; 3]) -> Column {
     let (name, label, unit) = (name.into(), label.into(), unit.into());
@@ -244,28 +244,18 @@ same water,50,45.05,,-4.5,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,10132
 }
 
 fn report() -> Report {
-    let value = |path: &str, text: &str, si: Option<f64>, kind, origin| ValueRecord {
-        path: path.into(),
-        text: text.into(),
-        si,
-        kind,
-        origin,
-    };
-    let (length, ratio) = (Some(Kind::Length), Some(Kind::Number));
+    let record = |path: &str, value, origin| ValueRecord { path: path.into(), value, origin };
+    let words = |text: &str| Value::Words(text.into());
+    let quantity = |kind, value| Value::Quantity(kind, Measured { value, sd: None });
+    let derived = Origin::Derived("inner_size".into());
     Report {
         warnings: Vec::new(),
         values: vec![
-            value("title", "Box", None, None, Origin::File { line: 1 }),
-            value("vent.low.diameter", "6 mm", Some(0.006), length, Origin::Set),
-            value("vent.low.kind", "a \"hole\"", None, None, Origin::File { line: 7 }),
-            value("vent.low.count", "1", Some(1.0), ratio, Origin::Default("one hole".into())),
-            value(
-                "enclosure.volume",
-                "9 L",
-                Some(0.009),
-                Some(Kind::Volume),
-                Origin::Derived("inner_size".into()),
-            ),
+            record("title", words("Box"), Origin::File { line: 1 }),
+            record("vent.low.diameter", quantity(Kind::Length, 0.006), Origin::Set),
+            record("vent.low.kind", words("a \"hole\""), Origin::File { line: 7 }),
+            record("vent.low.count", Value::Count(1), Origin::Default("one hole".into())),
+            record("enclosure.volume", quantity(Kind::Volume, 0.009), derived),
         ],
     }
 }

@@ -33,7 +33,7 @@ const UNITS: &str = "si_value of each value in its si_unit";
 #[derive(Serialize)]
 struct Value<'a> {
     path: &'a str,
-    value: &'a str,
+    value: String,
     si_value: Option<f64>,
     si_unit: Option<&'static str>,
     origin: String,
@@ -83,9 +83,9 @@ impl Check {
 fn checked<'a>(title: &'a str, report: &'a Report) -> Checked<'a> {
     let values = report.values.iter().map(|v| Value {
         path: &v.path,
-        value: &v.text,
-        si_value: v.si,
-        si_unit: v.kind.map(|k| k.si_unit()),
+        value: v.text(),
+        si_value: v.si(),
+        si_unit: v.kind().map(|k| k.si_unit()),
         origin: match &v.origin {
             Origin::File { line } => format!("line {line}"),
             Origin::Set => "--set".into(),

@@ -1,8 +1,9 @@
 //! Getters for quantities and numbers.
 
+use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
-use super::check::ValueRecord;
+use super::check::{Value, ValueRecord};
 use super::node::{Content, Node, Origin};
 use super::section::{Fault, Found, Section};
 use crate::units::{self, Kind, Measured, UnitError};
@@ -33,8 +34,8 @@ impl Section<'_> {
         match self.find(key) {
             Some(found) => self.read_quantity(&found, kind, &range).unwrap_or(default),
             None => {
-                let text = units::format(kind, default);
-                self.record_default(key, text, Some(default), Some(kind), source);
+                let value = Measured { value: default, sd: None };
+                self.record_default(key, || Value::Quantity(kind, value), source);
                 default
             }
         }
@@ -106,8 +107,7 @@ impl Section<'_> {
         match self.find(key) {
             Some(found) => self.read_count(&found, &range).unwrap_or(default),
             None => {
-                let (text, si) = (default.to_string(), default as f64);
-                self.record_default(key, text, Some(si), Some(Kind::Number), source);
+                self.record_default(key, || Value::Count(default), source);
                 default
             }
         }
@@ -119,10 +119,10 @@ impl Section<'_> {
         kind: Kind,
         range: &RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let value = self.typed(found, kind, units::parse)?;
         self.check_range(found, kind, value, range)?;
-        self.record_found(found, units::format(kind, value), Some(value), Some(kind));
+        self.record_found(found, Value::Quantity(kind, Measured { value, sd: None }));
         Some(value)
     }
 
@@ -132,16 +132,15 @@ impl Section<'_> {
         kind: Kind,
         range: &RangeInclusive<f64>,
     ) -> Option<Measured> {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let measured = self.typed(found, kind, units::parse_measured)?;
         self.check_range(found, kind, measured.value, range)?;
-        let text = units::format_measured(kind, measured);
-        self.record_found(found, text, Some(measured.value), Some(kind));
+        self.record_found(found, Value::Quantity(kind, measured));
         Some(measured)
     }
 
     fn read_count(&self, found: &Found<'_>, range: &RangeInclusive<usize>) -> Option<usize> {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let Content::Number { value, whole, .. } = found.node.content else {
             self.wrong_type(found, "a whole number", &range.start().to_string());
             return None;
@@ -152,7 +151,7 @@ impl Section<'_> {
         } else if !(low..=high).contains(&value) {
             "is out of range"
         } else {
-            self.record_found(found, format!("{value}"), Some(value), Some(Kind::Number));
+            self.record_found(found, Value::Count(value as usize));
             return Some(value as usize);
         };
         let hint = if *range.end() == usize::MAX {
@@ -173,9 +172,10 @@ impl Section<'_> {
         parse: impl Fn(Kind, &str) -> Result<T, UnitError>,
     ) -> Option<T> {
         let text = match &found.node.content {
-            Content::Text(text) => text.clone(),
+            Content::Text(text) => Cow::from(text),
             // TOML's own digit separators are fine in a number that is not quoted
-            Content::Number { typed, .. } => typed.replace('_', ""),
+            Content::Number { typed, .. } if typed.contains('_') => typed.replace('_', "").into(),
+            Content::Number { typed, .. } => Cow::from(typed),
             _ => {
                 self.wrong_type(found, kind.name(), &example(kind));
                 return None;
@@ -214,30 +214,16 @@ impl Section<'_> {
         None
     }
 
-    pub(super) fn record_found(
-        &self,
-        found: &Found<'_>,
-        text: String,
-        si: Option<f64>,
-        kind: Option<Kind>,
-    ) {
-        let origin = found.node.origin.clone();
-        self.reader.record(ValueRecord { path: found.path.clone(), text, si, kind, origin });
+    pub(super) fn record_found(&self, found: &Found<'_>, value: Value) {
+        let (path, origin) = (found.path.clone(), found.node.origin.clone());
+        self.reader.record(ValueRecord { path, value, origin });
     }
 
-    pub(super) fn record_default(
-        &self,
-        key: &str,
-        text: String,
-        si: Option<f64>,
-        kind: Option<Kind>,
-        source: &str,
-    ) {
-        if !self.is_present() {
-            return;
+    pub(super) fn record_default(&self, key: &str, value: impl Fn() -> Value, source: &str) {
+        if self.is_present() {
+            let (path, origin) = (self.path_of(key), Origin::Default(source.to_owned()));
+            self.reader.record(ValueRecord { path, value: value(), origin });
         }
-        let origin = Origin::Default(source.to_owned());
-        self.reader.record(ValueRecord { path: self.path_of(key), text, si, kind, origin });
     }
 }
 

@@ -79,7 +79,7 @@ impl<'r> Section<'r> {
     }
 
     fn items(&self, found: &Found<'r>, wanted: &str, example: &str) -> Option<&'r [Node]> {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         match &found.node.content {
             Content::Array(items) => Some(items),
             _ => {

@@ -23,7 +23,7 @@ mod tests;
 mod unknown;
 mod words;
 
-pub use check::{Reader, Report, ValueRecord};
+pub use check::{Reader, Report, Value, ValueRecord};
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
 pub use path::{join as join_path, split as split_path};

@@ -3,13 +3,13 @@
 /// A path with one more segment. Segments that are not plain words are quoted, so that a path
 /// names one place only.
 pub fn join(parent: &str, segment: &str) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    let plain = |c: u8| c.is_ascii_alphanumeric() || c == b'_' || c == b'-';
     let mut path = String::with_capacity(parent.len() + segment.len() + 1);
     path.push_str(parent);
     if !parent.is_empty() {
         path.push('.');
     }
-    if !segment.is_empty() && segment.chars().all(plain) {
+    if !segment.is_empty() && segment.bytes().all(plain) {
         path.push_str(segment);
     } else {
         path.push_str(&format!("{segment:?}"));

@@ -1,11 +1,11 @@
 //! One table of the file: moving about, and saying what is wrong.
 
-use super::check::{Reader, ValueRecord, located};
+use super::check::{Reader, Value, ValueRecord, located};
 use super::issue::{Issue, Severity};
 use super::node::{Content, Node, Origin};
 use super::path::join;
 use super::unknown::{MISSING_KEY, MISSING_TABLE};
-use crate::units::{self, Kind};
+use crate::units::{Kind, Measured};
 
 /// A table of the file, or the stand-in for one that is missing.
 ///
@@ -77,19 +77,18 @@ impl<'r> Section<'r> {
     /// A required table. A missing one is noted once and stood in for.
     #[must_use]
     pub fn section(&self, key: &str) -> Section<'r> {
+        if let Some(found) = self.find(key) {
+            let path = found.path.clone();
+            return self.opened(found).unwrap_or(Section { reader: self.reader, node: None, path });
+        }
         let path = join(&self.path, key);
-        let found = self.find(key);
-        if found.is_none() && self.is_present() && !self.is_excused() {
+        if self.is_present() && !self.is_excused() {
             let what = format!("there is no table [{path}]");
             let issue = blank(MISSING_TABLE, what, Some(format!("add a [{path}] section.")));
             let place = self.located(self.node, &path, issue);
             self.reader.push(place);
         }
-        found.and_then(|f| self.opened(f)).unwrap_or(Section {
-            reader: self.reader,
-            node: None,
-            path,
-        })
+        Section { reader: self.reader, node: None, path }
     }
 
     /// An optional table.
@@ -104,18 +103,17 @@ impl<'r> Section<'r> {
         let Some(group) = self.section_opt(key) else {
             return Vec::new();
         };
-        let Some(Content::Table(entries)) = group.node.map(|n| &n.content) else {
-            return Vec::new();
-        };
+        let Some(table) = group.node else { return Vec::new() };
+        let Content::Table(entries) = &table.content else { return Vec::new() };
         let mut sections = Vec::new();
         let mut stray = None;
         for (name, node) in entries {
             let path = join(&group.path, &name.name);
-            self.reader.ask(&group.path, &name.name);
+            self.reader.ask(table, &name.name);
             if matches!(node.content, Content::Table(_)) {
                 sections.extend(self.opened(Found { node, path }));
             } else {
-                self.reader.read_whole(&path);
+                self.reader.read_whole(node, &path);
                 stray = stray.or(Some(Found { node, path }));
             }
         }
@@ -143,10 +141,10 @@ impl<'r> Section<'r> {
             self.wrong_type(&found, "a list of tables", "[{ … }, { … }]");
             return Vec::new();
         };
-        self.reader.open(found.path.clone());
+        self.reader.open(found.node);
         let one = |(index, node): (usize, &'r Node)| {
             let segment = index.to_string();
-            self.reader.ask(&found.path, &segment);
+            self.reader.ask(found.node, &segment);
             self.opened(Found { node, path: join(&found.path, &segment) })
         };
         items.iter().enumerate().filter_map(one).collect()
@@ -178,11 +176,14 @@ impl<'r> Section<'r> {
     pub fn spare(&self, kind: &str, keys: &[&str]) {
         let given = self.keys();
         for key in keys.iter().filter(|key| given.iter().any(|g| g == *key)) {
-            let asked = self.reader.state.borrow();
-            let used = asked.asked.get(&self.path).is_some_and(|names| names.contains(*key));
-            drop(asked);
+            let Some(table) = self.node else { continue };
+            let state = self.reader.state.borrow();
+            let used = state.asked(table).is_some_and(|names| names.iter().any(|n| n == key));
+            drop(state);
             if !used {
-                self.reader.read_whole(&self.path_of(key));
+                if let Some(node) = table.child(key) {
+                    self.reader.read_whole(node, &self.path_of(key));
+                }
                 self.warn(key, "unused-key", &format!("is not used by kind \"{kind}\""), None);
             }
         }
@@ -192,9 +193,7 @@ impl<'r> Section<'r> {
     pub fn derived(&self, key: &str, kind: Kind, value: f64, how: &str) {
         self.reader.record(ValueRecord {
             path: join(&self.path, key),
-            text: units::format(kind, value),
-            si: Some(value),
-            kind: Some(kind),
+            value: Value::Quantity(kind, Measured { value, sd: None }),
             origin: Origin::Derived(how.to_owned()),
         });
     }
@@ -251,14 +250,12 @@ impl<'r> Section<'r> {
 
     /// Looks a key up and notes that it was asked for.
     pub(super) fn find(&self, key: &str) -> Option<Found<'r>> {
-        let mut node = self.node;
-        let mut path = self.path.clone();
+        let mut node = self.node?;
         for segment in key.split('.') {
-            self.reader.ask(&path, segment);
-            path = join(&path, segment);
-            node = node.and_then(|n| n.child(segment));
+            self.reader.ask(node, segment);
+            node = node.child(segment)?;
         }
-        node.map(|node| Found { node, path })
+        Some(Found { node, path: self.path_of(key) })
     }
 
     /// Looks a required key up; notes when it is missing.
@@ -302,7 +299,7 @@ impl<'r> Section<'r> {
 
     /// Notes what is wrong with a value.
     pub(super) fn fault(&self, found: &Found<'_>, fault: Fault) {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let what = quoted(found.node, &found.path, fault.clause);
         let issue = Issue { why: fault.why, ..blank(fault.code, what, fault.hint) };
         let issue = self.located(Some(found.node), &found.path, issue);
@@ -320,7 +317,7 @@ impl<'r> Section<'r> {
             self.wrong_type(&found, "a table", &format!("[{}]", found.path));
             return None;
         }
-        self.reader.open(found.path.clone());
+        self.reader.open(found.node);
         Some(Section { reader: self.reader, node: Some(found.node), path: found.path })
     }
 

@@ -98,13 +98,13 @@ fn a_good_file_reads() {
     let report = read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
     assert!(report.warnings.is_empty());
     let value = |path: &str| report.value(path).unwrap_or_else(|| panic!("{path}")).clone();
-    assert_eq!(value("vent.high.diameter").si, Some(0.006));
+    assert_eq!(value("vent.high.diameter").si(), Some(0.006));
     assert_eq!(value("vent.high.diameter").origin, Origin::File { line: 26 });
-    assert_eq!(value("enclosure.wall.thickness").text, "3 mm");
-    assert_eq!(value("enclosure.inner_size.2").si, Some(0.26));
+    assert_eq!(value("enclosure.wall.thickness").text(), "3 mm");
+    assert_eq!(value("enclosure.inner_size.2").si(), Some(0.26));
     assert_eq!(value("room.pressure").origin, Origin::Default("standard".into()));
-    assert_eq!(value("load.pad.water").text, "2.96 ± 0.03 g");
-    assert_eq!(value("load.pad.accuracy.1").si, Some(0.03));
+    assert_eq!(value("load.pad.water").text(), "2.96 ± 0.03 g");
+    assert_eq!(value("load.pad.accuracy.1").si(), Some(0.03));
 }
 
 /// One edit, one issue, with its place: the class of every error in one table.
@@ -290,14 +290,14 @@ fn assignments_override_add_and_index() {
     let report = read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
     let value = |path: &str| report.value(path).unwrap_or_else(|| panic!("{path}")).clone();
     assert_eq!(
-        (value("heater.power").si, value("heater.power").origin),
+        (value("heater.power").si(), value("heater.power").origin),
         (Some(200.0), Origin::Set)
     );
-    assert_eq!(value("enclosure.inner_size.2").si, Some(0.24));
-    assert_eq!(value("vent.side.diameter").si, Some(0.004));
-    assert_eq!(value("load.pad.layers.0.thickness").si, Some(0.002));
+    assert_eq!(value("enclosure.inner_size.2").si(), Some(0.24));
+    assert_eq!(value("vent.side.diameter").si(), Some(0.004));
+    assert_eq!(value("load.pad.layers.0.thickness").si(), Some(0.002));
     assert_eq!(value("room.temperature").origin, Origin::Axis);
-    assert_eq!(value("title").text, "42");
+    assert_eq!(value("title").text(), "42");
 }
 
 #[test]

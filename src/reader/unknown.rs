@@ -1,5 +1,6 @@
 //! Keys nobody asked for.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::check::{State, located};
@@ -21,29 +22,29 @@ pub fn report(source: &Source, state: &mut State) {
     let mut meant = BTreeSet::new();
     let mut open: Vec<(&Node, String)> = vec![(&source.root, String::new())];
     while let Some((node, path)) = open.pop() {
-        let Some(asked) = state.asked.get(&path) else {
+        let Some(asked) = state.asked(node).filter(|_| !state.whole.contains(&path)) else {
             continue;
         };
-        if state.whole.contains(&path) {
+        let mut strange = Vec::new();
+        for (segment, key, child) in children(node) {
+            if !asked.iter().any(|name| *name == segment) {
+                strange.push((segment, key, child));
+            } else if child.content.is_branch() {
+                open.push((child, join(&path, &segment)));
+            }
+        }
+        if strange.is_empty() || state.excused.contains(&path) {
             continue;
         }
-        let excused = state.excused.contains(&path);
-        let names = asked.iter().map(String::as_str);
-        let missing: Vec<&str> = names.filter(|name| node.child(name).is_none()).collect();
-        for (segment, key, child) in children(node) {
-            let child_path = join(&path, &segment);
-            if asked.contains(&segment) {
-                open.push((child, child_path));
-                continue;
-            }
-            if excused {
-                continue;
-            }
+        let mut asked: Vec<&str> = asked.iter().map(String::as_str).collect();
+        asked.sort_unstable();
+        let is_missing = |name: &&str| node.child(name).is_none();
+        let missing: Vec<&str> = asked.iter().copied().filter(is_missing).collect();
+        for (segment, key, child) in strange {
             let free = suggest::closest(&segment, missing.iter().copied());
             meant.extend(free.map(|name| join(&path, name)));
-            let close =
-                free.or_else(|| suggest::closest(&segment, asked.iter().map(String::as_str)));
-            found.push(issue(source, &path, &segment, key, child, close, asked));
+            let close = free.or_else(|| suggest::closest(&segment, asked.iter().copied()));
+            found.push(issue(source, &path, &segment, key, child, close, &asked));
         }
     }
     let is_missing = |i: &Issue| i.code == MISSING_KEY || i.code == MISSING_TABLE;
@@ -51,14 +52,16 @@ pub fn report(source: &Source, state: &mut State) {
     state.issues.extend(found);
 }
 
-fn children(node: &Node) -> Vec<(String, Option<&Key>, &Node)> {
+fn children(node: &Node) -> Vec<(Cow<'_, str>, Option<&Key>, &Node)> {
     match &node.content {
         Content::Table(entries) => {
-            entries.iter().map(|(key, child)| (key.name.clone(), Some(key), child)).collect()
+            entries.iter().map(|(key, child)| (Cow::from(&key.name), Some(key), child)).collect()
         }
-        Content::Array(items) => {
-            items.iter().enumerate().map(|(i, child)| (i.to_string(), None, child)).collect()
-        }
+        Content::Array(items) => items
+            .iter()
+            .enumerate()
+            .map(|(i, child)| (Cow::from(i.to_string()), None, child))
+            .collect(),
         _ => Vec::new(),
     }
 }
@@ -70,7 +73,7 @@ fn issue(
     key: Option<&Key>,
     child: &Node,
     close: Option<&str>,
-    asked: &BTreeSet<String>,
+    known: &[&str],
 ) -> Issue {
     let path = join(parent, segment);
     let is_table = matches!(child.content, Content::Table(_));
@@ -83,7 +86,6 @@ fn issue(
         let home = if parent.is_empty() { String::new() } else { format!(" in [{parent}]") };
         (format!("unknown key `{segment}`{home}"), close.map(|n| format!("did you mean `{n}`?")))
     };
-    let known: Vec<&str> = asked.iter().map(String::as_str).collect();
     let blank = Issue {
         severity: Severity::Error,
         code: if is_table { "unknown-table" } else { "unknown-key" },
@@ -93,7 +95,7 @@ fn issue(
         path: String::new(),
         what,
         why: None,
-        hint: hint.or_else(|| if key.is_some() { suggest::hint("", &known) } else { None }),
+        hint: hint.or_else(|| if key.is_some() { suggest::hint("", known) } else { None }),
     };
     let (leaf, leaf_path) = assigned_leaf(child, &path);
     let issue = Issue { path, ..located(source, Some(leaf), &leaf_path, blank) };

@@ -1,5 +1,6 @@
 //! Getters for texts, choices and switches.
 
+use super::check::Value;
 use super::node::{Content, Origin};
 use super::section::{Fault, Found, Section};
 use super::suggest;
@@ -27,7 +28,7 @@ impl Section<'_> {
         match self.find(key) {
             Some(found) => self.read_text(&found).unwrap_or_else(|| default.to_owned()),
             None => {
-                self.record_default(key, default.to_owned(), None, None, source);
+                self.record_default(key, || Value::Words(default.to_owned()), source);
                 default.to_owned()
             }
         }
@@ -60,7 +61,7 @@ impl Section<'_> {
         match self.find(key) {
             Some(found) => self.read_choice(key, &found, words, default),
             None => {
-                self.record_default(key, default.to_owned(), None, None, source);
+                self.record_default(key, || Value::Words(default.to_owned()), source);
                 default
             }
         }
@@ -70,20 +71,20 @@ impl Section<'_> {
     #[must_use]
     pub fn boolean_or(&self, key: &str, default: bool, source: &str) -> bool {
         let Some(found) = self.find(key) else {
-            self.record_default(key, default.to_string(), None, None, source);
+            self.record_default(key, || Value::Words(default.to_string()), source);
             return default;
         };
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let Content::Boolean(value) = found.node.content else {
             self.wrong_type(&found, "true or false", "true");
             return default;
         };
-        self.record_found(&found, value.to_string(), None, None);
+        self.record_found(&found, Value::Words(value.to_string()));
         value
     }
 
     pub(super) fn read_text(&self, found: &Found<'_>) -> Option<String> {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let text = match &found.node.content {
             Content::Text(text) => text.clone(),
             Content::Date(text) => text.clone(),
@@ -99,7 +100,7 @@ impl Section<'_> {
                 return None;
             }
         };
-        self.record_found(found, text.clone(), None, None);
+        self.record_found(found, Value::Words(text.clone()));
         Some(text)
     }
 
@@ -110,14 +111,14 @@ impl Section<'_> {
         words: &[&'static str],
         stand_in: &'static str,
     ) -> &'static str {
-        self.reader.read_whole(&found.path);
+        self.reader.read_whole(found.node, &found.path);
         let Content::Text(text) = &found.node.content else {
             self.wrong_type(found, "a word", &format!("{stand_in:?}"));
             self.excuse_if_kind(key);
             return stand_in;
         };
         if let Some(word) = words.iter().find(|w| *w == text) {
-            self.record_found(found, text.clone(), None, None);
+            self.record_found(found, Value::Words(text.clone()));
             return word;
         }
         let close = suggest::closest(text, words.iter().copied());

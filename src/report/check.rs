@@ -26,7 +26,7 @@ fn line(value: &ValueRecord) -> String {
         Origin::Default(source) => format!("default: {source}"),
         other => origin_words(other),
     };
-    format!("  {} {}  {origin}\n", left(&value.path, 36), right(&value.text, 18))
+    format!("  {} {}  {origin}\n", left(&value.path, 36), right(&value.text(), 18))
 }
 
 fn origin_words(origin: &Origin) -> String {
@@ -43,14 +43,14 @@ fn origin_words(origin: &Origin) -> String {
 pub fn csv(report: &Report) -> String {
     let mut out = String::from("path,value,si_value,origin\n");
     for value in &report.values {
-        let si = value.si.map_or_else(String::new, |v| v.to_string());
+        let si = value.si().map_or_else(String::new, |v| v.to_string());
         let kind = match &value.origin {
             Origin::Default(_) => "default, ",
             Origin::Derived(_) => "derived, ",
             _ => "",
         };
         let origin = quoted(&format!("{kind}{}", origin_words(&value.origin)));
-        let _ = writeln!(out, "{},{},{si},{origin}", value.path, quoted(&value.text));
+        let _ = writeln!(out, "{},{},{si},{origin}", value.path, quoted(&value.text()));
     }
     out
 }

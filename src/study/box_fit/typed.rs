@@ -58,19 +58,19 @@ pub fn free_path(text: &str, per_run: bool, report: &Report) -> Result<FreePath,
         text.split_once('=').map_or((text.trim(), ""), |(p, r)| (p.trim(), r.trim()));
     let Some(record) = report.value(path) else {
         let known: Vec<&str> =
-            report.values.iter().filter(|v| v.kind.is_some()).map(|v| v.path.as_str()).collect();
+            report.values.iter().filter(|v| v.kind().is_some()).map(|v| v.path.as_str()).collect();
         let near = closest(path, known.iter().copied());
         let hint =
             near.map_or("drybench check lists all paths".into(), |n| format!("did you mean {n}?"));
         return fail(format!("{path} is no value of this scenario"), &hint);
     };
-    let (Some(kind), Some(now)) = (record.kind, record.si) else {
+    let (Some(kind), Some(now)) = (record.kind(), record.si()) else {
         return fail(
-            format!("{path} = {} is no quantity", record.text),
+            format!("{path} = {} is no quantity", record.text()),
             "free a value with a unit",
         );
     };
-    let (start, low, high) = match bounds(kind, now, rest, &record.text) {
+    let (start, low, high) = match bounds(kind, now, rest, &record.text()) {
         Ok(found) => found,
         Err(what) => {
             let hint =

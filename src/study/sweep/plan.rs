@@ -84,7 +84,7 @@ impl Plan {
             // A scenario with mistakes is refused by the check.
             let Ok((_, report)) = Scenario::read(&base.source) else { continue };
             for value in report.values {
-                kinds.extend(value.kind.map(|kind| (value.path, kind)));
+                kinds.extend(value.kind().map(|kind| (value.path, kind)));
             }
         }
         Plan { bases, axes, design, latin, kinds }

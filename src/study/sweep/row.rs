@@ -86,9 +86,9 @@ pub fn run_case(plan: &Plan, number: usize) -> Row {
         (None, Ok((scenario, report))) => {
             for (setting, path) in settings.iter_mut().zip(plan.paths()) {
                 let Some(record) = report.value(path) else { continue };
-                setting.si = record.si;
+                setting.si = record.si();
                 if setting.text.is_empty() {
-                    setting.text.clone_from(&record.text);
+                    setting.text = record.text();
                 }
             }
             simulate(&scenario, Method::Rodas5p).map_err(|e| e.to_string())

@@ -174,9 +174,9 @@ pub fn differences(a: &Report, b: &Report, free: &[String]) -> Vec<String> {
     let mut found = Vec::new();
     for value in a.values.iter().filter(|v| same_box(&v.path)) {
         match b.value(&value.path) {
-            Some(other) if other.text == value.text => {}
+            Some(other) if other.text() == value.text() => {}
             Some(other) => {
-                found.push(format!("{} ({} and {})", value.path, value.text, other.text));
+                found.push(format!("{} ({} and {})", value.path, value.text(), other.text()));
             }
             None => found.push(format!("{} (there only in one)", value.path)),
         }
