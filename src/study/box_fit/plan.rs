@@ -13,6 +13,10 @@ use crate::units::{self, Kind};
 /// Standard uncertainty of a thermometer in a plan \[K\]: a usual digital one after an offset check.
 const THERMOMETER_K: f64 = 0.2;
 
+/// Standard uncertainty of a humidity sensor in a plan \[%RH\]: a usual digital one, whose makers state
+/// 2 to 3 (common practice).
+const HYGROMETER_PCT: f64 = 2.0;
+
 /// Standard uncertainty of a kitchen-to-laboratory scale in a plan \[g\].
 const SCALE_G: f64 = 0.02;
 
@@ -50,7 +54,7 @@ pub struct Figure {
 
 /// Ranks further measurements by the standard error they would leave on parameter `target`.
 ///
-/// Candidates: each temperature that nobody logs, weighings of each load at one time or regularly,
+/// Candidates: each temperature that nobody logs, the humidity of each zone where none is logged, weighings of each load at one time or regularly,
 /// the element's power, a second run like the first, with other steps of its logger, and one with a
 /// dry load. They are taken in the first run, with its own values.
 #[must_use]
@@ -170,6 +174,7 @@ fn ideas(
     let end = run.observed.iter().filter_map(|o| o.times_s.last()).fold(0.0_f64, |a, b| a.max(*b));
     let end_s = end.min(scenario.run.duration_s);
     let seen: Vec<&str> = run.observed.iter().flat_map(|o| o.target.columns()).collect();
+    let damp = seen.iter().any(|name| name.ends_with("relative_humidity_pct"));
     let with = |observed| RunData { observed, ..run.clone() };
     // Where means are compared, an imagined log is averaged as well.
     let as_compared = |o: Observed| fit.means_s().map_or(o.clone(), |s| means::over(&o, s).0);
@@ -183,6 +188,10 @@ fn ideas(
             Group::Temperature if !logged_now => {
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
                 ideas.push((name, with(series(logged(end_s), THERMOMETER_K))));
+            }
+            Group::RelativeHumidity if !damp => {
+                let name = format!("log {} ({HYGROMETER_PCT} %RH)", column.name);
+                ideas.push((name, with(series(logged(end_s), HYGROMETER_PCT))));
             }
             Group::WaterLeft | Group::MassChange => ideas.extend(
                 weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),

@@ -113,7 +113,16 @@ impl Judge<'_> {
             let words = format!("{name} is loosely known, to {}", (self.shown)(i, width));
             return (Standing::Loose, words);
         }
-        (Standing::Known, format!("{name} is known to {}", (self.shown)(i, width)))
+        let known = format!("{name} is known to {}", (self.shown)(i, width));
+        let words = match partners.is_empty() || se <= BLAME * alone {
+            true => known,
+            false => format!(
+                "{known}, most of that doubt shared with {}: were the others known, {}",
+                self.names(&partners),
+                (self.shown)(i, self.known.coverage_factor * alone)
+            ),
+        };
+        (Standing::Known, words)
     }
 
     /// A parameter without a standard error: unseen, alone or together with others.
@@ -142,9 +151,10 @@ impl Judge<'_> {
         let how = if r > 0.0 { "raising both" } else { "raising one and lowering the other" };
         let words = format!(
             "{} by itself is known to {all} only: {how} with {} fits as well (correlation {r:.3}); \
-             with that one known it would be known to {only}",
+             with {} known it would be known to {only}",
             self.parameters[i].name,
             self.names(&partners),
+            if partners.len() == 1 { "that one" } else { "those" },
         );
         (Standing::Combined(partners), words)
     }

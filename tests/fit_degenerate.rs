@@ -1,0 +1,144 @@
+//! Questions that the data cannot answer, however many there are: told in words, without intervals
+//! that would only repeat the bounds, and with the measurement that would answer them.
+
+mod common;
+
+use common::scenario;
+use drybench::reader::Source;
+use drybench::run::sample;
+use drybench::scenario::Scenario;
+use drybench::study::box_fit::{
+    BoxFit, FreePath, Observed, Outcome, RunData, Settings, Target, free_path, plan, solve,
+};
+use drybench::study::fit::Gain;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use statrs::distribution::{ContinuousCDF, Normal};
+
+/// A box with one zone, always on. Invented.
+const BOX: &str = r#"
+[room]
+temperature = "20 °C"
+relative_humidity = "50 %RH"
+[enclosure]
+volume = "12 L"
+inner_area = "0.34 m2"
+wall_loss = "1.3 W/K"
+wall_heat_capacity = "900 J/K"
+inside_film = "200 W/(m2 K)"
+zones = ["air"]
+[heater]
+kind = "resistive"
+power = "40 W"
+heat_capacity = "5 J/K"
+coupling = "5 W/K"
+[fan]
+circulation = "5 L/s"
+[control]
+kind = "always_on"
+[sensor.logger]
+zone = "air"
+time_constant = "45 s"
+[run]
+duration = "30 min"
+"#;
+
+/// A wet pad, and a seam as the only way out for its water. Invented.
+const WET: &str = r#"
+[load.pad]
+kind = "wet_pad"
+zone = "air"
+water = "60 g"
+dry_mass = "2 g"
+size = ["100 mm", "60 mm", "1 mm"]
+air_speed = "0.5 m/s"
+[vent.seam]
+kind = "seam"
+zone = "all"
+height = "100 mm"
+length = "600 mm"
+gap = "1.3 mm"
+depth = "3 mm"
+"#;
+
+/// A reading every half minute of each column, with noise of its standard uncertainty.
+fn logged(text: &str, minutes: std::ops::RangeInclusive<u32>, columns: &[(&str, f64)]) -> RunData {
+    let times_s: Vec<f64> = minutes.map(|i| 60.0 * f64::from(i)).collect();
+    let mut dice = ChaCha8Rng::seed_from_u64(11);
+    let mut observe = |(name, u): &(&str, f64)| {
+        let of = sample(&scenario(text), &times_s, &[(*name).to_owned()]).expect("a run");
+        let mut noise = || u * Normal::standard().inverse_cdf(dice.random_range(1e-12..1.0));
+        Observed {
+            name: (*name).into(),
+            target: Target::Column((*name).into()),
+            unit: of[0].unit.clone(),
+            times_s: times_s.clone(),
+            values: of[0].values.iter().map(|v| v + noise()).collect(),
+            u: vec![*u; times_s.len()],
+            correlation_s: None,
+            common: 0.0,
+            moments: None,
+        }
+    };
+    let observed = columns.iter().map(&mut observe).collect();
+    RunData { name: "run".into(), observed, ..RunData::default() }
+}
+
+/// The answer, and what a further measurement would leave of the first parameter's doubt.
+fn asked(text: &str, free: &[&str], run: &RunData) -> (Outcome, Vec<Gain>) {
+    let source = Source::from_bytes("box.toml", text.as_bytes()).expect("a scenario");
+    let (_, report) = Scenario::read(&source).expect("a scenario");
+    let paths: Vec<FreePath> =
+        free.iter().map(|t| free_path(t, false, &report).expect(t)).collect();
+    let mut problem =
+        BoxFit::new(&source, paths.clone(), std::slice::from_ref(run)).expect("a problem");
+    let settings = Settings { more_starts: 2, ..Settings::default() };
+    let found = solve(&mut problem, &settings).expect("a fit");
+    let gains = plan(&source, &paths, run, &problem, &found, 0);
+    (found, gains)
+}
+
+/// Whether all stand as known in combination only, each verdict naming another of them.
+fn entangled(found: &Outcome) -> bool {
+    let names: Vec<&str> = found.parameters.iter().map(|p| p.name.as_str()).collect();
+    let told = |(i, words): (usize, &String)| {
+        names.iter().enumerate().any(|(k, name)| k != i && words.contains(name))
+    };
+    found.parameters.iter().all(|p| p.standing == "combined")
+        && found.verdict.iter().enumerate().all(told)
+}
+
+/// The standard error that a measurement of this name would leave.
+fn left(gains: &[Gain], name: &str) -> f64 {
+    gains.iter().find(|g| g.name.contains(name)).and_then(|g| g.standard_error).expect(name)
+}
+
+#[test]
+fn heater_power_cannot_be_told_from_capacity_and_loss_by_temperature() {
+    let free = [
+        "heater.power=10..160 W",
+        "enclosure.wall_heat_capacity=100..5000 J/K",
+        "enclosure.wall_loss=0.2..6 W/K",
+    ];
+    let run = logged(BOX, 0..=30, &[("sensor_logger_temperature_C", 0.3)]);
+    let (found, gains) = asked(BOX, &free, &run);
+    assert!(entangled(&found), "{:#?}", found.verdict);
+    // Temperatures give ratios of the three; watts are what is missing.
+    assert!(left(&gains, "power") < 0.02 * left(&gains, "repeat the first run"), "{gains:#?}");
+}
+
+#[test]
+fn a_seam_cannot_be_told_from_the_coefficient_of_the_pad_by_temperature() {
+    // Steady drying: two resistances to one flow of water, of which the temperature shows the sum.
+    let text = format!("{BOX}{WET}").replace("30 min", "3 h");
+    let free = ["vent.seam.gap=0.1..4 mm", "load.pad.film_factor=0.2..5"];
+    let thermometer = ("sensor_logger_temperature_C", 0.3);
+    let (found, gains) = asked(&text, &free, &logged(&text, 60..=180, &[thermometer]));
+    assert!(entangled(&found), "{:#?}", found.verdict);
+    let (humidity, again) = ("relative_humidity", "repeat the first run");
+    assert!(left(&gains, humidity) < 0.5 * left(&gains, again), "{gains:#?}");
+    // The humidity between the two parts them indeed.
+    let hygrometer = ("sensor_logger_relative_humidity_pct", 2.0);
+    let (found, _) = asked(&text, &free, &logged(&text, 60..=180, &[thermometer, hygrometer]));
+    assert!(found.parameters.iter().all(|p| p.standing == "known"), "{:#?}", found.verdict);
+}
