@@ -55,8 +55,10 @@ fn series(column: &str, times_s: &[f64], values: &[f64], u: f64) -> Observed {
         times_s: times_s.to_vec(),
         values: values.to_vec(),
         u: vec![u; values.len()],
+        clock_s: 0.0,
         correlation_s: None,
-        common: 0.0,
+        at_most: false,
+        common: Vec::new(),
         moments: None,
     }
 }

@@ -60,8 +60,10 @@ fn log(scenario: &Scenario, column: &str, times: &[f64], u: f64, seed: u64) -> O
         times_s: times.to_vec(),
         values: columns[0].values.iter().map(|v| v + noise()).collect(),
         u: vec![u; times.len()],
+        clock_s: 0.0,
         correlation_s: None,
-        common: 0.0,
+        at_most: false,
+        common: Vec::new(),
         moments: None,
     }
 }

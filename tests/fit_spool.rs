@@ -52,8 +52,10 @@ fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
             values: columns[0].values.iter().map(|v| v + noise()).collect(),
             u: vec![SCALE_G; times.len()],
             times_s: times,
+            clock_s: 0.0,
             correlation_s: Some(0.0),
-            common: 0.0,
+            at_most: false,
+            common: Vec::new(),
             moments: None,
         }],
         ..RunData::default()

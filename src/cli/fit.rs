@@ -115,8 +115,10 @@ impl Fit {
         if let Some(span_s) = question.means_s {
             problem = problem.self_switching(span_s);
         }
+        let sets =
+            self.output.is_some() || !question.later.is_empty() || !question.others.is_empty();
         let settings =
-            Settings { more_starts: self.starts, seed: self.seed, ..Settings::default() };
+            Settings { more_starts: self.starts, seed: self.seed, sets, ..Settings::default() };
         let outcome = box_fit::solve(&mut problem, &settings).map_err(Stop::input)?;
         let mut held = Vec::new();
         if !question.later.is_empty() {

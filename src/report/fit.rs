@@ -1,6 +1,6 @@
 //! The page of a fit: parameters, correlations, series, verdict.
 
-use crate::study::box_fit::{HeldOut, Outcome, ParameterRow};
+use crate::study::box_fit::{ErrorRow, HeldOut, Outcome, ParameterRow};
 use crate::study::fit::Gain;
 
 use super::text::{left, quoted};
@@ -27,6 +27,9 @@ pub fn page(title: &str, outcome: &Outcome, notes: &[String], held: &[HeldOut]) 
         out += &format!("\nCorrelations (those below {WORTH_SAYING} are left out)\n{text}");
     }
     out += &format!("\nReadings\n{}", series(outcome));
+    if let Some(text) = errors(outcome) {
+        out += &text;
+    }
     out += "\nVerdict\n";
     outcome.verdict.iter().for_each(|v| out += &format!("  {v}\n"));
     if !held.is_empty() {
@@ -50,10 +53,18 @@ fn head(o: &Outcome) -> String {
         Some(_) => ", probability below 0.0001".into(),
         None => String::new(),
     };
+    let sets = o.draws.as_ref().map_or(String::new(), |d| {
+        format!(
+            "intervals are uneven: {} sets for bands drawn by the misfit itself ({} tried, worth {:.0})\n",
+            d.sets.len(),
+            d.tried,
+            d.effective
+        )
+    });
     format!(
         "{end} in {} steps; {agreed} of {tried} starts ended here (seed {})\n\
          {count} readings, worth {effective:.0} independent ones; {n} parameter{}\n\
-         chi-square {:.1} for {:.0} degrees of freedom{chance}\n",
+         chi-square {:.1} for {:.0} degrees of freedom{chance}\n{sets}",
         o.steps,
         o.seed,
         if n == 1 { "" } else { "s" },
@@ -113,6 +124,30 @@ fn series(o: &Outcome) -> String {
         })
         .collect();
     columns(&["series", "n", "effective", "rms misfit", "over u", "lag-1"], &rows)
+}
+
+/// Shared errors that make up this part of the variance of a parameter or more are listed.
+const WORTH_A_ROW: f64 = 0.01;
+
+fn errors(o: &Outcome) -> Option<String> {
+    let large = |e: &&ErrorRow| e.shares.iter().flatten().any(|s| *s >= WORTH_A_ROW);
+    let row = |e: &ErrorRow| {
+        let share = |s: &Option<f64>| s.map_or("-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
+        let mut cells = vec![e.name.clone(), format!("{:+.1}", e.found)];
+        cells.extend(e.shares.iter().map(share));
+        cells
+    };
+    let rows: Vec<_> = o.errors.iter().filter(large).map(row).collect();
+    let names = o.parameters.iter().map(|p| p.name.as_str());
+    let head: Vec<&str> = ["error", "best"].into_iter().chain(names).collect();
+    let count = o.errors.len();
+    (!rows.is_empty()).then(|| {
+        format!(
+            "\nErrors of inputs and sensors, in the intervals ({count} carried, those below 1 % left out): what each \
+             has to be for the\nbest fit, in its standard uncertainty, and its part in the variance of the parameter\n{}",
+            columns(&head, &rows)
+        )
+    })
 }
 
 fn held_out(held: &[HeldOut]) -> String {

@@ -74,6 +74,8 @@ pub struct WeighingSpec {
     pub clock_offset_s: f64,
     /// Standard uncertainty of one weighing \[kg\], where the notes do not tell.
     pub scale_kg: Option<f64>,
+    /// Stated limits of error of the meter whose readings are noted, as a share.
+    pub meter_accuracy: Option<f64>,
     /// What is pinned about the text.
     pub options: weighings::Options,
 }
@@ -84,6 +86,7 @@ impl WeighingSpec {
             file: s.text("file"),
             clock_offset_s: clock_offset(s),
             scale_kg: s.quantity_opt("scale_uncertainty", Kind::Mass, 0.0..=1.0),
+            meter_accuracy: s.quantity_opt("meter_accuracy", Kind::Share, 0.0..=0.2),
             options: weighings::Options::read(s),
         }
     }

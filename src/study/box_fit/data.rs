@@ -52,6 +52,25 @@ pub(super) fn vapour_pressure(temp_c: f64, humidity_pct: f64) -> f64 {
     0.01 * humidity_pct * saturation_pressure_pa(k_from_c(temp_c))
 }
 
+/// An error that readings share: one unknown number for all of them, which no averaging makes
+/// smaller.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Common {
+    /// What it is. Errors of one name are one and the same, in other series and other runs too.
+    pub name: String,
+    /// What each reading has too much of, in its unit, where the error is one standard uncertainty.
+    pub by: Vec<f64>,
+}
+
+/// An input of a run that is known with an uncertainty, such as the temperature of its room.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Input {
+    /// What it is; see [`Common::name`].
+    pub name: String,
+    /// Assignments that make it larger by one standard uncertainty.
+    pub sets: Vec<(String, String)>,
+}
+
 /// One observed quantity of a run: readings over time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observed {
@@ -67,12 +86,16 @@ pub struct Observed {
     pub values: Vec<f64>,
     /// Standard uncertainty of each.
     pub u: Vec<f64>,
+    /// Standard uncertainty of the time of each \[s\], as of a clock noted to the minute.
+    pub clock_s: f64,
     /// Time over which the noise forgets itself \[s\]; zero for white noise, none if the residuals
     /// shall tell.
     pub correlation_s: Option<f64>,
-    /// Standard uncertainty of an offset common to all readings, over that of a single one; zero if
-    /// their errors are independent.
-    pub common: f64,
+    /// Whether `u` is only the most that each may scatter, as by a data sheet that does not tell
+    /// scatter from error: the residuals then say how much less it is.
+    pub at_most: bool,
+    /// Errors that these readings share.
+    pub common: Vec<Common>,
     /// Readings that are sums of the model's values at several moments, such as a mean or a
     /// difference: times \[s\] and factors of each reading. Without, each is the value at its time.
     pub moments: Option<Vec<Vec<(f64, f64)>>>,
@@ -90,11 +113,12 @@ impl Observed {
             v.is_finite() && u.is_finite() && u > 0.0 && inside(t) && all
         };
         let kept: Vec<usize> = (0..self.values.len()).filter(good).collect();
-        let pick = |from: &[f64]| kept.iter().map(|i| from[*i]).collect();
+        let pick = |from: &[f64]| -> Vec<f64> { kept.iter().map(|i| from[*i]).collect() };
         Observed {
             times_s: pick(&self.times_s),
             values: pick(&self.values),
             u: pick(&self.u),
+            common: self.common.iter().map(|c| Common { by: pick(&c.by), ..c.clone() }).collect(),
             moments: self.moments.as_ref().map(|m| kept.iter().map(|i| m[*i].clone()).collect()),
             ..self.clone()
         }
@@ -105,11 +129,22 @@ impl Observed {
         self.moments.as_ref().map_or_else(|| vec![(self.times_s[i], 1.0)], |m| m[i].clone())
     }
 
-    /// Share of the mean residual that an offset within its uncertainty takes up, if the readings
-    /// are worth `effective` independent ones: the root of the inverse of a covariance `1 + g²` in
-    /// its diagonal and `g²` elsewhere has the ones as eigenvector, with `1/√(1 + n g²)`.
-    pub(super) fn taken_up(&self, effective: f64) -> f64 {
-        1.0 - 1.0 / (1.0 + effective * self.common * self.common).sqrt()
+    /// Errors of the instrument behind these readings, each with its standard uncertainty `u`: one
+    /// that stays as it is, unless `calibrated`, and one that drifts, linearly over the run.
+    #[must_use]
+    pub fn by_instrument(self, instrument: &str, calibrated: bool) -> Observed {
+        let stays = self.u.clone();
+        let drifts = drift(&self.times_s).iter().zip(&self.u).map(|(d, u)| d * u).collect();
+        let mut common = vec![Common { name: format!("{instrument}: drift"), by: drifts }];
+        if !calibrated {
+            common.push(Common { name: Self::offset_of(instrument), by: stays });
+        }
+        Observed { common, at_most: true, ..self }
+    }
+
+    /// What the offset of an instrument is called.
+    pub(super) fn offset_of(instrument: &str) -> String {
+        format!("{instrument}: offset")
     }
 
     /// Independent data among them by the stated correlation time: a first-order process forgets
@@ -140,7 +175,22 @@ pub struct RunData {
     pub sets: Vec<(String, String)>,
     /// Readings.
     pub observed: Vec<Observed>,
-    /// Standard uncertainty of the room's temperature \[K\], and the assignment of `room` with so
-    /// much more in it.
-    pub warmer_room: Option<(f64, String)>,
+    /// Standard uncertainty of the start among the times of the readings \[s\].
+    pub start_s: f64,
+    /// Inputs with an uncertainty. A value that its scenario states with a ± is one without being
+    /// here.
+    pub inputs: Vec<Input>,
+}
+
+/// Drift of an instrument over a run, either way, in its standard uncertainty. Our choice: a data
+/// sheet does not tell drift from offset; so the error at the end correlates by 0.6 with that at the
+/// start.
+const DRIFT: f64 = 0.5;
+
+/// Drift at each time, from minus to plus: none in the middle of the run.
+pub(super) fn drift(times_s: &[f64]) -> Vec<f64> {
+    let (first, last) = (times_s.first().copied(), times_s.last().copied());
+    let (Some(first), Some(last)) = (first, last) else { return Vec::new() };
+    let span = if last > first { last - first } else { 1.0 };
+    times_s.iter().map(|t| DRIFT * (2.0 * (t - first) / span - 1.0)).collect()
 }

@@ -1,7 +1,7 @@
 //! What speaks against an answer.
 
 use super::problem::BoxFit;
-use super::rows::series_rows;
+use super::rows::error_rows;
 use crate::study::fit::{Check, End, Fit, Known};
 
 /// Word for a parameter that a wrong or unchecked model gives.
@@ -64,10 +64,18 @@ pub(super) fn warnings(
             all.push(format!("{run}, {}: {complaint}", o.name));
         }
     }
-    for row in series_rows(problem, fit, checks).iter().filter(|r| r.rms_over_u > FAR_OFF) {
+    // Shared errors are told by themselves.
+    for ((run, o), check) in problem.series().zip(checks).filter(|(_, c)| c.rms > FAR_OFF) {
+        let times = check.rms;
         all.push(format!(
-            "{}, {}: misses the model by {:.1} times its uncertainty",
-            row.run, row.name, row.rms_over_u
+            "{run}, {}: misses the model by {times:.1} times its uncertainty",
+            o.name
+        ));
+    }
+    for row in error_rows(problem, fit, known).iter().filter(|r| r.found.abs() > FAR_OFF) {
+        all.push(format!(
+            "{} would have to be {:+.1} times its uncertainty: it is stated too small, or the model is wrong",
+            row.name, row.found
         ));
     }
     match known.reduced_chi2 {

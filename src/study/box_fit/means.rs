@@ -1,7 +1,7 @@
 //! Means over spans of time: what remains comparable when a thermostat switches at other moments
 //! than its model.
 
-use super::data::{Observed, RunData};
+use super::data::{Common, Observed, RunData};
 
 /// Averages all readings of sensors in a run (°C, %RH, Pa) and of power over spans of time.
 pub fn average(run: &mut RunData, span_s: f64) {
@@ -27,6 +27,7 @@ pub(super) fn over(o: &Observed, span_s: f64) -> (Observed, usize) {
         values: Vec::new(),
         u: Vec::new(),
         moments: Some(Vec::new()),
+        common: o.common.iter().map(|c| Common { by: Vec::new(), ..c.clone() }).collect(),
         ..o.clone()
     };
     let mut lost = 0;
@@ -43,6 +44,9 @@ pub(super) fn over(o: &Observed, span_s: f64) -> (Observed, usize) {
         out.times_s.push(mean(&o.times_s));
         out.values.push(mean(&o.values));
         out.u.push(mean(&o.u));
+        for (to, from) in out.common.iter_mut().zip(&o.common) {
+            to.by.push(mean(&from.by));
+        }
         if let Some(moments) = &mut out.moments {
             moments.push(spread(o, &good, &shares));
         }
@@ -91,8 +95,10 @@ mod tests {
             times_s: vec![0.0, 10.0, 20.0, 60.0, 70.0, 80.0, 90.0, 120.0],
             values: vec![1.0, 2.0, 6.0, f64::NAN, f64::NAN, f64::NAN, 5.0, 7.0],
             u: vec![0.1; 8],
+            clock_s: 0.0,
             correlation_s: None,
-            common: 1.0,
+            at_most: true,
+            common: Vec::new(),
             moments: None,
         };
         let (mean, lost) = over(&o, 60.0);

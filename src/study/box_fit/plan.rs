@@ -1,6 +1,6 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
-use super::data::{Observed, RunData, Target};
+use super::data::{Common, Observed, RunData, Target};
 use super::means;
 use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
@@ -148,6 +148,7 @@ fn slopes(
     let values: Vec<(usize, f64)> =
         fit.assignments(0, &outcome.fit.values).map(|(_, place, v)| (place, v)).collect();
     let p: Vec<f64> = values.iter().map(|(_, v)| *v).collect();
+    imagined.take_errors(&p).ok()?;
     let r = imagined.residuals(&p).ok()?;
     let own =
         jacobian(&imagined, imagined.parameters(), &p, &r, fit.tolerance(), false).ok()?.matrix;
@@ -257,10 +258,16 @@ fn at_step(o: &Observed, run: &RunData, outcome: &Outcome, step_s: f64) -> Optio
     let times: Vec<f64> = (0..=count).map(|i| first + i as f64 * step_s).collect();
     let good: Vec<f64> = o.u.iter().copied().filter(|u| u.is_finite()).collect();
     let u = good.iter().sum::<f64>() / good.len().max(1) as f64;
+    // Shared errors are slow: those of the nearest reading.
+    let near = |t: &f64| o.times_s.partition_point(|x| x < t).min(o.times_s.len() - 1);
+    let by = |c: &Common| times.iter().map(|t| c.by[near(t)]).collect();
+    let common = o.common.iter().map(|c| Common { by: by(c), ..c.clone() }).collect();
     Some(Observed {
+        common,
         u: vec![u; times.len()],
         values: vec![0.0; times.len()],
         times_s: times,
+        clock_s: 0.0,
         correlation_s: Some(tau_s),
         ..o.clone()
     })
@@ -291,8 +298,10 @@ fn blank(column: &str, unit: &str, times_s: Vec<f64>, u: f64) -> Observed {
         times_s,
         values: vec![0.0; n],
         u: vec![u; n],
+        clock_s: 0.0,
         correlation_s: Some(0.0),
-        common: 0.0,
+        at_most: false,
+        common: Vec::new(),
         moments: None,
     }
 }

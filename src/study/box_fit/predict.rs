@@ -40,7 +40,8 @@ pub fn hold_out(
     draws: usize,
     seed: u64,
 ) -> Result<Vec<HeldOut>, Vec<Issue>> {
-    let ahead = BoxFit::new(source, free.to_vec(), later)?;
+    let mut ahead = BoxFit::new(source, free.to_vec(), later)?;
+    take_errors(&mut ahead, &outcome.fit.values)?;
     let drawn = drawn(ahead.parameters(), outcome, draws, seed);
     Ok(held(&ahead, &drawn, outcome.known.enlarged))
 }
@@ -59,15 +60,27 @@ pub fn hold_out_runs(
     seed: u64,
 ) -> Result<Vec<HeldOut>, Vec<Issue>> {
     let (free, places) = fit.shared();
-    let ahead = BoxFit::new(source, free, others)?;
+    let mut ahead = BoxFit::new(source, free, others)?;
+    let best: Vec<f64> = places.iter().map(|i| outcome.fit.values[*i]).collect();
+    take_errors(&mut ahead, &best)?;
     let drawn = drawn(fit.parameters(), outcome, draws, seed);
     let own = |p: &Vec<f64>| places.iter().map(|i| p[*i]).collect();
     let drawn: Vec<Vec<f64>> = drawn.iter().map(own).collect();
     Ok(held(&ahead, &drawn, outcome.known.enlarged))
 }
 
+/// Errors of the predicted readings and of their runs' inputs.
+fn take_errors(ahead: &mut BoxFit, p: &[f64]) -> Result<(), Vec<Issue>> {
+    let names = ahead.names();
+    let hint = "state a smaller uncertainty";
+    ahead.take_errors(p).map_err(|why| vec![Issue::of_file("bad-input", &names, why, hint)])
+}
+
 /// Parameter sets from the joint distribution of a fit.
 fn drawn(parameters: &[Parameter], outcome: &Outcome, count: usize, seed: u64) -> Vec<Vec<f64>> {
+    if let Some(draws) = &outcome.draws {
+        return draws.sets.iter().take(count).cloned().collect();
+    }
     let bounds: Vec<(f64, f64)> = parameters.iter().map(|p| (p.low, p.high)).collect();
     draw(&outcome.fit.values, &bounds, &outcome.known.covariance, count, seed)
 }
@@ -80,13 +93,16 @@ fn held(ahead: &BoxFit, drawn: &[Vec<f64>], enlarged: f64) -> Vec<HeldOut> {
         runs.ok().map(|r| r.concat().concat())
     };
     let (predicted, _) = bands(drawn, all);
-    let mut rest = predicted.as_slice();
+    let (mut rest, mut count) = (predicted.as_slice(), 0);
     let mut held = Vec::new();
     for (run, o) in ahead.series() {
         let (own, others) = rest.split_at(o.values.len().min(rest.len()));
         rest = others;
         // Uncertainties that the residuals called too small are too small here as well.
-        let u = o.u.iter().map(|u| u * enlarged * o.common.hypot(1.0));
+        let first = count;
+        count += o.values.len();
+        let common = |i: usize| ahead.errors().variance(first + i);
+        let u = o.u.iter().enumerate().map(|(i, u)| u * enlarged * (1.0 + common(i)).sqrt());
         let data: Vec<(f64, f64)> = o.values.iter().copied().zip(u).collect();
         held.extend(score(&data, own).map(|s| HeldOut {
             run: run.into(),

@@ -1,8 +1,9 @@
 //! A measured run made ready: its scenario, its usable readings, the moments at which the model is
 //! asked.
 
-use super::data::{Observed, RunData};
-use crate::reader::{Issue, Origin, Source};
+use super::data::{Input, Observed, RunData};
+use super::problem::FreePath;
+use crate::reader::{Issue, Origin, Report, Source, split_path};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
 use crate::units::{self, Kind};
@@ -12,26 +13,89 @@ use crate::units::{self, Kind};
 pub(super) struct Prepared {
     pub(super) name: String,
     pub(super) fahrenheit_hint: String,
-    /// Uncertainty of the room's temperature \[K\], and the room with so much more.
-    pub(super) warmer_room: Option<(f64, String)>,
+    /// Standard uncertainty of the start \[s\].
+    pub(super) start_s: f64,
+    /// Uncertainties of the readings, those of their times not in them.
+    pub(super) stated_u: Vec<Vec<f64>>,
+    /// Inputs with an uncertainty.
+    pub(super) inputs: Vec<Input>,
     pub(super) source: Source,
     pub(super) observed: Vec<Observed>,
     /// All times of its data \[s\], once each.
     pub(super) times_s: Vec<f64>,
     /// Rows of `times_s` with factors, for each reading of each observed series.
-    pub(super) rows: Vec<Vec<Vec<(usize, f64)>>>,
+    pub(super) rows: Rows,
     pub(super) columns: Vec<String>,
     /// Position of each free path among the parameters.
     pub(super) places: Vec<usize>,
 }
 
+/// Rows of the moments at which the model is asked, with factors, for each reading of each series.
+type Rows = Vec<Vec<Vec<(usize, f64)>>>;
+
+/// The moments at which the model is asked, each series later by what `late` says, and their rows.
+fn rows(observed: &[Observed], late: impl Fn(&Observed) -> f64) -> (Vec<f64>, Rows) {
+    let moments = |o: &Observed| -> Vec<Vec<(f64, f64)>> {
+        let by = late(o);
+        // What counts from the start counts from there.
+        let moved = |(t, f): (f64, f64)| (if t > 0.0 { (t + by).max(0.0) } else { t }, f);
+        (0..o.values.len()).map(|i| o.moments_of(i).into_iter().map(moved).collect()).collect()
+    };
+    let mut times_s: Vec<f64> =
+        observed.iter().flat_map(moments).flatten().map(|(t, _)| t).collect();
+    times_s.sort_by(f64::total_cmp);
+    times_s.dedup();
+    let row = |(t, factor): &(f64, f64)| (times_s.partition_point(|x| x < t), *factor);
+    let place = |m: Vec<(f64, f64)>| m.iter().map(row).collect();
+    let rows = observed.iter().map(|o| moments(o).into_iter().map(place).collect()).collect();
+    (times_s, rows)
+}
+
+impl Prepared {
+    /// The same with the model asked later, by what `late` says of each series \[s\].
+    pub(super) fn asked_later(&self, late: impl Fn(&Observed) -> f64) -> Prepared {
+        let (times_s, rows) = rows(&self.observed, late);
+        Prepared { times_s, rows, ..self.clone() }
+    }
+
+    /// Names of all errors that its readings share and that its inputs have.
+    pub(super) fn errors(&self) -> impl Iterator<Item = &str> {
+        let shared = self.observed.iter().flat_map(|o| &o.common).map(|c| c.name.as_str());
+        shared.chain(self.inputs.iter().map(|i| i.name.as_str()))
+    }
+}
+
+/// Inputs of a run with an uncertainty: its own, and what its scenario states with a ±. What is free
+/// is none of them.
+fn inputs(run: &RunData, free: &[FreePath], report: &Report) -> Vec<Input> {
+    let touches = |a: &str, b: &str| {
+        let (a, b) = (split_path(a).unwrap_or_default(), split_path(b).unwrap_or_default());
+        a.starts_with(&b) || b.starts_with(&a)
+    };
+    let is_free = |path: &str| free.iter().any(|f| touches(&f.path, path));
+    let own = run.inputs.iter().flat_map(|i| &i.sets);
+    let stated = report.values.iter().filter_map(|v| {
+        let kind = v.kind.filter(|_| !own.clone().any(|(path, _)| touches(path, &v.path)))?;
+        let known = units::parse_measured(kind, &v.text).ok()?;
+        let larger = known.value + known.sd.filter(|sd| *sd > 0.0)?;
+        let text = units::format_digits(kind, larger, 12);
+        Some(Input { name: v.path.clone(), sets: vec![(v.path.clone(), text)] })
+    });
+    let all = run.inputs.iter().cloned().chain(stated);
+    all.filter(|i| !i.sets.iter().any(|(path, _)| is_free(path))).collect()
+}
+
 /// A run with its scenario, its usable readings and the rows at which the model is asked.
-pub(super) fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Issue>> {
+pub(super) fn prepare(
+    source: &Source,
+    free: &[FreePath],
+    run: &RunData,
+) -> Result<Prepared, Vec<Issue>> {
     let mut source = run.scenario.as_ref().unwrap_or(source).clone();
     for (path, text) in &run.sets {
         source.set_value(path, text, Origin::Set).map_err(|i| vec![i])?;
     }
-    let (scenario, _) = Scenario::read(&source)?;
+    let (scenario, report) = Scenario::read(&source)?;
     let end_s = scenario.run.duration_s;
     let observed: Vec<Observed> = run.observed.iter().map(|o| o.usable(end_s)).collect();
     let known = run::columns(&scenario);
@@ -49,16 +113,7 @@ pub(super) fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Is
     if !issues.is_empty() {
         return Err(issues);
     }
-    let moments = |o: &Observed| -> Vec<Vec<(f64, f64)>> {
-        (0..o.values.len()).map(|i| o.moments_of(i)).collect()
-    };
-    let mut times_s: Vec<f64> =
-        observed.iter().flat_map(moments).flatten().map(|(t, _)| t).collect();
-    times_s.sort_by(f64::total_cmp);
-    times_s.dedup();
-    let row = |(t, factor): &(f64, f64)| (times_s.partition_point(|x| x < t), *factor);
-    let place = |m: Vec<(f64, f64)>| m.iter().map(row).collect();
-    let rows = observed.iter().map(|o| moments(o).into_iter().map(place).collect()).collect();
+    let (times_s, rows) = rows(&observed, |_| 0.0);
     let mut columns: Vec<String> =
         observed.iter().flat_map(|o| o.target.columns()).map(str::to_owned).collect();
     columns.sort();
@@ -66,7 +121,9 @@ pub(super) fn prepare(source: &Source, run: &RunData) -> Result<Prepared, Vec<Is
     let (name, places) = (run.name.clone(), Vec::new());
     let fahrenheit_hint = run.fahrenheit_hint.clone();
     Ok(Prepared {
-        warmer_room: run.warmer_room.clone(),
+        inputs: inputs(run, free, &report),
+        start_s: run.start_s,
+        stated_u: observed.iter().map(|o| o.u.clone()).collect(),
         name,
         fahrenheit_hint,
         source,

@@ -4,6 +4,8 @@ use rayon::prelude::*;
 
 use super::data::{Observed, RunData};
 use super::prepare::{Prepared, prepare};
+use super::shared::Shared;
+use super::weights::Weight;
 use crate::reader::{Issue, Origin, Source, render};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
@@ -45,9 +47,11 @@ const ALL_DIGITS: usize = 17;
 pub struct BoxFit {
     free: Vec<FreePath>,
     parameters: Vec<Parameter>,
-    runs: Vec<Prepared>,
-    /// Root of effective over real number of readings, for each series of each run.
-    weights: Vec<Vec<f64>>,
+    pub(super) runs: Vec<Prepared>,
+    /// What the readings of each series of each run count.
+    pub(super) weights: Vec<Vec<Weight>>,
+    /// Errors that they share.
+    pub(super) shared: Shared,
     /// Span of the means that are compared, if the boxes switch by themselves \[s\].
     means_s: Option<f64>,
 }
@@ -62,7 +66,7 @@ impl BoxFit {
         let mut issues = Vec::new();
         let mut prepared = Vec::new();
         for (k, run) in runs.iter().enumerate() {
-            match prepare(source, run) {
+            match prepare(source, &free, run) {
                 Ok(p) => prepared.push(Prepared { places: places(&free, runs.len(), k), ..p }),
                 Err(more) => issues.extend(more),
             }
@@ -70,10 +74,10 @@ impl BoxFit {
         if !issues.is_empty() {
             return Err(issues);
         }
-        let mut fit =
-            BoxFit { free, parameters, runs: prepared, weights: Vec::new(), means_s: None };
-        fit.weights = fit.runs.iter().map(|r| r.observed.iter().map(weight).collect()).collect();
-        Ok(fit)
+        let of = |r: &Prepared| r.observed.iter().map(Weight::of).collect();
+        let weights = prepared.iter().map(of).collect();
+        let (shared, means_s) = (Shared::default(), None);
+        Ok(BoxFit { free, parameters, runs: prepared, weights, shared, means_s })
     }
 
     /// The same for boxes whose own thermostat switches, compared by means over this span \[s\]: with
@@ -127,20 +131,6 @@ impl BoxFit {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
     }
 
-    /// The same runs in rooms warmer by the uncertainty of their temperatures, and the largest of
-    /// these \[K\]; none if no run states one.
-    pub(super) fn in_warmer_rooms(&self) -> Option<(f64, BoxFit)> {
-        let mut warm = self.clone();
-        let mut most_k = 0.0_f64;
-        for run in &mut warm.runs {
-            if let Some((u_k, text)) = &run.warmer_room {
-                run.source.set_value("room", text, Origin::Set).ok()?;
-                most_k = most_k.max(*u_k);
-            }
-        }
-        (most_k > 0.0).then_some((most_k, warm))
-    }
-
     /// The runs by name.
     pub(super) fn names(&self) -> String {
         self.runs.iter().map(|r| r.name.as_str()).collect::<Vec<_>>().join(", ")
@@ -151,72 +141,24 @@ impl BoxFit {
         self.runs.iter().find(|r| r.name == run).map_or("", |r| &r.fahrenheit_hint)
     }
 
-    /// Independent data that the weights leave.
-    #[must_use]
-    pub fn effective(&self) -> f64 {
-        let count = |(o, w): (&Observed, &f64)| o.values.len() as f64 * w * w;
-        let of = |(r, w): (&Prepared, &Vec<f64>)| r.observed.iter().zip(w).map(count).sum::<f64>();
-        self.runs.iter().zip(&self.weights).map(of).sum()
-    }
-
-    /// Misfits by series, in stated uncertainties, common offsets of the readings in them.
-    pub(super) fn misfits(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
-        let mut parts = self.split(residuals);
-        let weights = self.weights.iter().flatten();
-        for ((part, (_, o)), w) in parts.iter_mut().zip(self.series()).zip(weights) {
-            let share = o.taken_up(part.len() as f64 * w * w);
-            let taken = share / (1.0 - share) * mean(part);
-            part.iter_mut().for_each(|r| *r += taken);
-        }
-        parts
-    }
-
-    /// What is left of the misfits once an offset common to a series is off: what its checks look at.
-    pub(super) fn scatter(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
-        let mut parts = self.split(residuals);
-        for (part, (_, o)) in parts.iter_mut().zip(self.series()) {
-            let off = if o.common > 0.0 { mean(part) } else { 0.0 };
-            part.iter_mut().for_each(|r| *r -= off);
-        }
-        parts
-    }
-
-    /// Splits residuals by series, in stated uncertainties: the weights taken off again, offsets
-    /// within their uncertainty left out.
-    pub(super) fn split(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
-        let mut rest = residuals;
-        let weights = self.weights.iter().flatten();
-        let counts = self.series().map(|(_, o)| o.values.len());
-        let one = |(n, w): (usize, &f64)| {
-            let (own, others) = rest.split_at(n);
-            rest = others;
-            own.iter().map(|r| r / w).collect()
-        };
-        counts.zip(weights).map(one).collect()
-    }
-
-    /// Takes the effective number of readings of those series that state no correlation time.
-    /// Returns whether any weight moved much.
-    pub(super) fn reweigh(&mut self, effective: &[f64]) -> bool {
-        let mut moved = false;
-        let all = self.runs.iter().flat_map(|r| &r.observed).zip(effective);
-        for ((o, n), w) in all.zip(self.weights.iter_mut().flatten()) {
-            if o.correlation_s.is_none() {
-                let new = (n / o.values.len() as f64).sqrt();
-                moved |= (new / *w - 1.0).abs() > 0.02;
-                *w = new;
-            }
-        }
-        moved
-    }
-
     /// The scenario of run `k` at parameters `p`, at the fit's tolerance and no longer than its data.
     ///
     /// # Errors
     /// What the scenario says against these values.
     pub(super) fn scenario(&self, k: usize, p: &[f64]) -> Result<Scenario, String> {
-        let run = &self.runs[k];
+        self.scenario_of(&self.runs[k], p, &[])
+    }
+
+    fn scenario_of(
+        &self,
+        run: &Prepared,
+        p: &[f64],
+        sets: &[(String, String)],
+    ) -> Result<Scenario, String> {
         let mut source = run.source.clone();
+        for (path, text) in sets {
+            source.set_value(path, text, Origin::Set).map_err(|i| i.to_string())?;
+        }
         for (free, place) in self.free.iter().zip(&run.places) {
             let text = units::format_digits(free.kind, p[*place], ALL_DIGITS);
             source.set_value(&free.path, &text, Origin::Fit).map_err(|i| i.to_string())?;
@@ -231,11 +173,20 @@ impl BoxFit {
 
     /// What the model says to each reading of run `k`, series by series.
     pub(super) fn modelled(&self, k: usize, p: &[f64]) -> Result<Vec<Vec<f64>>, String> {
-        let run = &self.runs[k];
+        self.modelled_of(&self.runs[k], p, &[])
+    }
+
+    /// The same of a run with inputs set otherwise.
+    pub(super) fn modelled_of(
+        &self,
+        run: &Prepared,
+        p: &[f64],
+        sets: &[(String, String)],
+    ) -> Result<Vec<Vec<f64>>, String> {
         if run.times_s.is_empty() {
             return Ok(run.observed.iter().map(|_| Vec::new()).collect());
         }
-        let scenario = self.scenario(k, p)?;
+        let scenario = self.scenario_of(run, p, sets)?;
         let columns: Vec<Column> =
             run::sample(&scenario, &run.times_s, &run.columns).map_err(|e| e.to_string())?;
         let of = |(o, rows): (&Observed, &Vec<Vec<(usize, f64)>>)| {
@@ -272,25 +223,15 @@ impl Problem for BoxFit {
             for ((o, model), w) in self.runs[k].observed.iter().zip(modelled).zip(&self.weights[k])
             {
                 let data = o.values.iter().zip(&o.u);
-                let misfits: Vec<f64> =
-                    model.iter().zip(data).map(|(m, (v, u))| (m - v) / u).collect();
-                let taken = o.taken_up(misfits.len() as f64 * w * w) * mean(&misfits);
-                out.extend(misfits.iter().map(|r| w * (r - taken)));
+                let misfit = |(m, (v, u)): (&f64, (&f64, &f64))| w.factor() * (m - v) / u;
+                out.extend(model.iter().zip(data).map(misfit));
             }
             Ok(out)
         };
         let parts: Vec<Vec<f64>> =
             (0..self.runs.len()).into_par_iter().map(one).collect::<Result<_, _>>()?;
-        Ok(parts.concat())
+        Ok(self.shared.taken_off(parts.concat()))
     }
-}
-
-fn mean(v: &[f64]) -> f64 {
-    v.iter().sum::<f64>() / v.len().max(1) as f64
-}
-
-fn weight(o: &Observed) -> f64 {
-    (o.effective() / (o.values.len().max(1)) as f64).sqrt()
 }
 
 fn expand(free: &[FreePath], runs: &[RunData]) -> Vec<Parameter> {

@@ -1,8 +1,10 @@
 //! The rows of the answer, with words for people.
 
+use nalgebra::DVector;
+
 use super::data::Observed;
 use super::problem::{BoxFit, FreePath};
-use super::solve::{Course, ParameterRow, SeriesRow};
+use super::solve::{Course, ErrorRow, ParameterRow, SeriesRow};
 use crate::study::fit::{COMBINED, Check, Fit, Interval, Known, Side};
 use crate::units::{self, Measured};
 
@@ -101,4 +103,24 @@ pub(super) fn courses(problem: &BoxFit, fit: &Fit) -> Vec<Course> {
         model: r.iter().zip(&o.u).zip(&o.values).map(|((r, u), v)| v + r * u).collect(),
     };
     problem.series().zip(parts).map(one).collect()
+}
+
+/// The rows of all shared errors, the weightiest first: one that is larger by its standard uncertainty moves
+/// the parameters by `-(JᵀJ)⁻¹ Jᵀ` times what it does to the residuals.
+pub(super) fn error_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<ErrorRow> {
+    let shared = problem.errors();
+    let found = &fit.residuals[fit.residuals.len() - shared.names.len()..];
+    let all = shared.names.iter().zip(shared.alone()).zip(found);
+    let one = |((name, alone), found): ((&String, Vec<f64>), &f64)| {
+        let moved = &known.covariance * fit.jacobian.tr_mul(&DVector::from_vec(alone));
+        let share = |(i, se): (usize, &Option<f64>)| {
+            se.map(|se| (moved[i] / (se * known.enlarged)).powi(2))
+        };
+        let shares = known.standard_error.iter().enumerate().map(share).collect();
+        ErrorRow { name: name.clone(), found: *found, shares }
+    };
+    let mut rows: Vec<ErrorRow> = all.map(one).collect();
+    let most = |r: &ErrorRow| r.shares.iter().flatten().fold(0.0, |a: f64, b| a.max(*b));
+    rows.sort_by(|a, b| most(b).total_cmp(&most(a)));
+    rows
 }

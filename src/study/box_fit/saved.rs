@@ -17,6 +17,13 @@ const DIGITS: usize = 12;
 pub struct SavedFit {
     parameters: Vec<SavedParameter>,
     correlation: Vec<Vec<Option<f64>>>,
+    draws: Option<SavedSets>,
+}
+
+/// Sets that the fit has drawn by its misfit.
+#[derive(Clone, Debug, Deserialize)]
+struct SavedSets {
+    sets: Vec<Vec<f64>>,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -60,6 +67,10 @@ impl SavedFit {
             let what = "has another number of parameters than of correlations".to_owned();
             return Err(bad(what, "write it anew with drybench fit -o."));
         }
+        if fit.draws.iter().flat_map(|d| &d.sets).any(|set| set.len() != n) {
+            let what = "has another number of parameters than its drawn sets".to_owned();
+            return Err(bad(what, "write it anew with drybench fit -o."));
+        }
         if fit.shared().all(|(_, p)| p.standard_error.is_none()) {
             let what = "has no parameter with a standard error to draw from".to_owned();
             return Err(bad(what, "free fewer parameters in the fit, or fit more data."));
@@ -72,8 +83,9 @@ impl SavedFit {
         self.parameters.iter().enumerate().filter(|(_, p)| p.name == p.path)
     }
 
-    /// Draws of the shared parameters from their joint normal distribution, within the bounds of
-    /// the fit. Same seed, same draws.
+    /// Draws of the shared parameters: of the sets in the file, where the fit found that a normal
+    /// distribution would not do; else from their joint normal distribution, within the bounds of the
+    /// fit. Same seed, same draws.
     #[must_use]
     pub fn draws(&self, count: usize, seed: u64) -> Draws {
         let n = self.parameters.len();
@@ -84,7 +96,14 @@ impl SavedFit {
         });
         let values: Vec<f64> = self.parameters.iter().map(|p| p.value).collect();
         let bounds: Vec<(f64, f64)> = self.parameters.iter().map(|p| p.bounds).collect();
-        let drawn = draw(&values, &bounds, &covariance, count, seed);
+        let drawn = match &self.draws {
+            // They are in an order that says nothing; the seed tells where to begin.
+            Some(SavedSets { sets }) => {
+                let first = seed as usize % sets.len().max(1);
+                sets.iter().cycle().skip(first).take(count.min(sets.len())).cloned().collect()
+            }
+            None => draw(&values, &bounds, &covariance, count, seed),
+        };
         let typed = |set: &Vec<f64>| -> Vec<String> {
             let one = |(i, p): (usize, &SavedParameter)| {
                 format!("{:.*e} {}", DIGITS - 1, set[i], p.si_unit).trim_end().to_owned()
@@ -92,6 +111,9 @@ impl SavedFit {
             self.shared().map(one).collect()
         };
         let mut notes = Vec::new();
+        if drawn.len() < count {
+            notes.push(format!("{} draws are all that it holds", drawn.len()));
+        }
         for p in &self.parameters {
             if p.name != p.path {
                 notes.push(format!("{} belongs to one run of the fit and is left out", p.name));

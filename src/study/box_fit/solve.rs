@@ -3,12 +3,12 @@
 use serde::Serialize;
 
 use super::problem::BoxFit;
-use super::rows::{courses, parameter_row, series_rows};
+use super::rows::{courses, error_rows, parameter_row, series_rows};
 use super::{doubts, look};
 use crate::reader::Issue;
 use crate::study::fit::{
-    Check, End, Fit, Interval, Known, Options, Parameter, Spread, Standing, Starts,
-    chi2_probability, fit_from_many, percent, profile, verdict,
+    Check, End, Fit, Interval, Known, Options, Parameter, Sampled, Spread, Standing, Starts,
+    chi2_probability, fit_from_many, percent, profile, sample, verdict,
 };
 use crate::units;
 
@@ -26,11 +26,14 @@ pub struct Settings {
     pub spread: Spread,
     /// Whether profile intervals are wanted; they take most of the time.
     pub intervals: bool,
+    /// Whether parameter sets for bands are wanted where these intervals are uneven.
+    pub sets: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Settings { more_starts: 4, seed: 1, spread: Spread::AtLeastStated, intervals: true }
+        let spread = Spread::AtLeastStated;
+        Settings { more_starts: 4, seed: 1, spread, intervals: true, sets: false }
     }
 }
 
@@ -108,6 +111,17 @@ pub struct Course {
     pub model: Vec<f64>,
 }
 
+/// An error that readings share, or of an input of a run.
+#[derive(Clone, Debug, Serialize)]
+pub struct ErrorRow {
+    /// What it is.
+    pub name: String,
+    /// What it has to be for the best fit, in its standard uncertainty.
+    pub found: f64,
+    /// Its part in the variance of each parameter; none where a parameter has no standard error.
+    pub shares: Vec<Option<f64>>,
+}
+
 /// The complete answer.
 #[derive(Clone, Debug, Serialize)]
 pub struct Outcome {
@@ -139,8 +153,12 @@ pub struct Outcome {
     pub steps: usize,
     /// What was found out, a sentence for each parameter.
     pub verdict: Vec<String>,
+    /// Equally likely parameter sets where a normal distribution would not do, if they were wanted.
+    pub draws: Option<Sampled>,
     /// Things a reader should know.
     pub warnings: Vec<String>,
+    /// Errors that readings share and that inputs have; they are in the intervals.
+    pub errors: Vec<ErrorRow>,
     /// The fitted readings beside the model.
     pub courses: Vec<Course>,
     /// The fit itself.
@@ -175,9 +193,13 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         vec![Issue::of_file("no-fit", &names, what.to_owned(), hint.trim())]
     };
     let (more, seed) = (settings.more_starts, settings.seed);
+    let beyond = |why: String| {
+        let hint = "state a smaller uncertainty, or free that value";
+        vec![Issue::of_file("bad-input", &names, why, hint)]
+    };
     let mut starts =
         fit_from_many(problem, problem.parameters(), &options, more, seed).map_err(refused)?;
-    weigh(problem, &mut starts, &options);
+    weigh(problem, &mut starts, &options).map_err(beyond)?;
     let mut known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
     let mut intervals = Vec::new();
     for _ in 0..MOST_RETURNS {
@@ -188,7 +210,7 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         let Some(better) = intervals.iter().find_map(|i| i.better.clone()) else { break };
         let Some(fit) = again(problem, &better, &options) else { break };
         starts = Starts { best: fit, agreed: 1, ..starts };
-        weigh(problem, &mut starts, &options);
+        weigh(problem, &mut starts, &options).map_err(beyond)?;
         known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
     }
     Ok(outcome(problem, settings, starts, known, &intervals))
@@ -208,19 +230,40 @@ fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
     crate::study::fit::fit(problem, &parameters, options).ok()
 }
 
-/// Lets the residuals say how many readings of each series are independent.
-fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) {
-    for _ in 0..MOST_WEIGHINGS {
-        let series = problem.scatter(&starts.best.residuals);
-        let effective: Vec<f64> = series.iter().map(|r| Check::of(r).effective).collect();
-        if !problem.reweigh(&effective) {
-            return;
-        }
-        match again(problem, &starts.best.values, options) {
-            Some(fit) => starts.best = fit,
-            None => return,
+/// Lets the residuals say how many readings of each series are independent and how much they scatter,
+/// and takes shared errors anew where the search has led.
+fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) -> Result<(), String> {
+    let refit = |problem: &BoxFit, starts: &mut Starts| {
+        let fit = again(problem, &starts.best.values, options);
+        fit.map(|fit| starts.best = fit).is_some()
+    };
+    if problem.has_errors() {
+        // Where the first search ends is near enough for them.
+        problem.take_errors(&starts.best.values)?;
+        if !refit(problem, starts) {
+            return Ok(());
         }
     }
+    for _ in 0..MOST_WEIGHINGS {
+        if !problem.reweigh(&starts.best) || !refit(problem, starts) {
+            break;
+        }
+    }
+    Ok(())
+}
+
+/// Fewest independent sets that make a band: its ends then still rest on a few of them. Our choice.
+const FEW_SETS: f64 = 40.0;
+
+/// Parameter sets for bands, where the intervals are uneven.
+fn sampled(
+    problem: &BoxFit,
+    settings: &Settings,
+    fit: &Fit,
+    known: &Known,
+    intervals: &[Interval],
+) -> Option<Sampled> {
+    sample(problem, problem.parameters(), fit, known, intervals, settings.seed)
 }
 
 fn outcome(
@@ -255,8 +298,15 @@ fn outcome(
         let standing = if in_doubt { doubts::IN_DOUBT } else { findings[i].standing.word() };
         parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
     };
+    let draws =
+        settings.sets.then(|| sampled(problem, settings, &fit, &known, intervals)).flatten();
+    if let Some(few) = draws.as_ref().filter(|d| d.effective < FEW_SETS) {
+        warnings.push(format!(
+            "the sets of parameters for bands are worth only {:.0} independent ones: bands from them are rough",
+            few.effective
+        ));
+    }
     let checks: Vec<Check> = problem.scatter(&fit.residuals).iter().map(|r| Check::of(r)).collect();
-    warnings.extend(super::room::warning(problem, &fit, &known));
     warnings.extend(doubts::warnings(problem, &fit, &known, &checks));
     let correlation = |i: usize| (0..n).map(|k| known.correlation(i, k)).collect();
     Outcome {
@@ -281,7 +331,9 @@ fn outcome(
                 _ => f.words.clone(),
             })
             .collect(),
+        draws,
         warnings,
+        errors: error_rows(problem, &fit, &known),
         courses: courses(problem, &fit),
         fit,
         known,

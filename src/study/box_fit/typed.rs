@@ -1,9 +1,9 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
-use super::data::{Observed, RunData, Target, vapour_pressure};
+use super::data::{Observed, RunData, Target};
 use super::problem::FreePath;
 use super::table::Table;
-use crate::physics::moist_air::saturation_pressure_pa;
+use super::vapour::humidity_to_pressure;
 use crate::reader::{Issue, Report, closest};
 use crate::run::Column;
 use crate::scenario::Scenario;
@@ -160,11 +160,17 @@ pub fn bind(
         };
         issues.extend(done.err());
     }
-    for made in [super::write::room(table, links, scenario), super::write::heater(table, links)] {
-        match made {
-            Ok(set) => run.sets.extend(set),
-            Err(issue) => issues.push(issue),
+    match super::room::of_table(table, links, scenario) {
+        Ok(Some(room)) => {
+            run.inputs = room.inputs();
+            run.sets.push(("room".into(), room.text()));
         }
+        Ok(None) => {}
+        Err(issue) => issues.push(issue),
+    }
+    match super::write::heater(table, links) {
+        Ok(set) => run.sets.extend(set),
+        Err(issue) => issues.push(issue),
     }
     if run.observed.is_empty() && issues.is_empty() {
         let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
@@ -190,6 +196,11 @@ impl Link {
     /// Header of the column that is linked to `target`.
     pub(super) fn header_of<'a>(links: &'a [Link], target: &str) -> Option<&'a str> {
         links.iter().find(|l| l.target == target).map(|l| l.header.as_str())
+    }
+
+    /// Its standard uncertainty as typed.
+    pub(super) fn u_of<'a>(links: &'a [Link], target: &str) -> Option<&'a str> {
+        links.iter().find(|l| l.target == target).and_then(|l| l.u.as_deref())
     }
 }
 
@@ -255,16 +266,23 @@ fn observed(
             fail(what, &hint)
         })?,
     };
-    Ok(Observed {
+    let observed = Observed {
         name: link.header.clone(),
         target: Target::Column(link.target.clone()),
         unit: column.unit.clone(),
         times_s: table.time_s.clone(),
         values: raw.iter().map(|v| (shown.1)(to_si(*v) - minus)).collect(),
         u: vec![u_si * shown.2; raw.len()],
+        clock_s: 0.0,
         correlation_s,
-        common: 0.0,
+        at_most: false,
+        common: Vec::new(),
         moments: None,
+    };
+    Ok(match &link.u {
+        Some(_) => observed,
+        // The limits of a data sheet are of errors that stay rather than of scatter.
+        None => observed.by_instrument(&link.header, false),
     })
 }
 
@@ -310,33 +328,4 @@ fn shown_in(unit: &str) -> Option<(Kind, Convert, f64)> {
         "Wh" => (Kind::Energy, |v| v / 3600.0, 1.0 / 3600.0),
         _ => return None,
     })
-}
-
-/// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
-/// pressure with the uncertainty of both.
-pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
-    let column = |o: &Observed| match &o.target {
-        Target::Column(name) => name.clone(),
-        Target::Sum(_) | Target::VapourPressure { .. } => String::new(),
-    };
-    let temperatures: Vec<(String, Vec<f64>, Vec<f64>)> =
-        observed.iter().map(|o| (column(o), o.values.clone(), o.u.clone())).collect();
-    for o in observed.iter_mut() {
-        let humidity = column(o);
-        let Some(stem) = humidity.strip_suffix("_relative_humidity_pct") else { continue };
-        let temperature = format!("{stem}_temperature_C");
-        let Some((_, t, u_t)) = temperatures.iter().find(|(n, ..)| *n == temperature) else {
-            continue;
-        };
-        for i in 0..o.values.len() {
-            let (rh, u_rh) = (o.values[i], o.u[i]);
-            let by_rh = 0.01 * u_rh * saturation_pressure_pa(k_from_c(t[i]));
-            let by_t = vapour_pressure(t[i] + u_t[i], rh) - vapour_pressure(t[i], rh);
-            o.values[i] = vapour_pressure(t[i], rh);
-            o.u[i] = by_rh.hypot(by_t);
-        }
-        o.name = format!("{} as vapour pressure", o.name);
-        o.unit = "Pa".into();
-        o.target = Target::VapourPressure { temperature, humidity };
-    }
 }

@@ -12,6 +12,7 @@
 
 mod covariance;
 mod differences;
+mod importance;
 mod least_squares;
 mod linear;
 mod many_starts;
@@ -23,6 +24,7 @@ mod verdict;
 
 pub use covariance::{Known, Spread};
 pub use differences::{Doubt, Jacobian, jacobian};
+pub use importance::{Sampled, sample};
 pub use least_squares::{End, Fit, Options, fit};
 pub use many_starts::{Starts, fit_from_many};
 pub use planning::{Candidate, Gain, present, rank, rank_for};

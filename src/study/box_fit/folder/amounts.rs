@@ -3,7 +3,8 @@
 use super::Binder;
 use crate::assess::surface_k;
 use crate::run::Group;
-use crate::study::box_fit::data::{Observed, Target};
+use crate::study::box_fit::data::{Common, Observed, Target};
+use crate::uncertainty::Estimate;
 use crate::units::c_from_k;
 
 /// Standard uncertainty of a weighing of which nothing is known \[kg\]: a kitchen scale with a
@@ -13,9 +14,23 @@ const UNKNOWN_SCALE_KG: f64 = 3e-5;
 /// How long before the start a first meter reading still counts as taken at the start \[s\].
 const NEAR_START_S: f64 = 60.0;
 
+/// Limits of error of a meter of which nothing is known, as a share: plug meters of class 2 (common
+/// practice).
+const METER_LIMITS: f64 = 0.02;
+
+const MINUTE_S: f64 = 60.0;
+
 const JOULE_PER_WH: f64 = 3600.0;
 
 impl Binder<'_> {
+    /// Standard uncertainty of a time by the clock \[s\]: of notes to the minute, where the run starts at a
+    /// full one.
+    pub(super) fn clock_s(&self) -> f64 {
+        let to_the_minute = |s: f64| s.rem_euclid(MINUTE_S) == 0.0;
+        let rounding = || Estimate::of_rounding(MINUTE_S);
+        self.q.evidence.clock_s.filter(|s| to_the_minute(*s)).map_or(0.0, |_| rounding())
+    }
+
     /// Water left by the scale; where the dry mass is not known, the loss since the start.
     pub(super) fn weighings(&mut self) {
         let weighed = &self.q.evidence.weighed;
@@ -69,9 +84,14 @@ impl Binder<'_> {
             times_s: list.iter().map(|w| w.0).collect(),
             values: list.iter().map(|w| 1e3 * (w.1.value - reference.value)).collect(),
             u: list.iter().map(|w| u(w.1.standard)).collect(),
+            clock_s: self.clock_s(),
             correlation_s: Some(0.0),
+            at_most: false,
             // The dry or first mass, weighed once, is in all of them.
-            common: 1.0,
+            common: vec![Common {
+                name: if by_loss { self.start_mass() } else { self.dry_mass() },
+                by: vec![u(reference.standard); list.len()],
+            }],
             moments: by_loss.then(|| list.iter().map(|w| vec![(w.0, 1.0), (0.0, -1.0)]).collect()),
         };
         self.observed.push(observed);
@@ -92,15 +112,32 @@ impl Binder<'_> {
         let mut columns = vec!["heater_energy_Wh".to_owned()];
         columns.extend(self.has_column("fan_energy_Wh").then(|| "fan_energy_Wh".to_owned()));
         let from = first.0.max(0.0);
+        let used = |e: &(f64, Estimate)| (e.1.value - first.1.value) / JOULE_PER_WH;
+        // Of a counter only the rounding is in its readings; readings in run.toml and sums of a logged
+        // power state their whole uncertainty.
+        let counted = self.q.spec.meter.is_empty() && first.1.standard > 0.0;
+        let limits = self.q.spec.weighings.as_ref().and_then(|w| w.meter_accuracy);
+        let share = Estimate::within(0.0, limits.unwrap_or(METER_LIMITS)).standard;
+        let by = later.iter().map(|e| share * used(e)).collect();
+        let gain = vec![Common { name: "the meter's scale".into(), by }];
+        let gain = if counted { gain } else { Vec::new() };
+        if counted && limits.is_none() {
+            self.note(format!(
+                "the meter is taken to be right within {:.0} % (meter_accuracy in [weighings] of run.toml)",
+                100.0 * METER_LIMITS
+            ));
+        }
         self.observed.push(Observed {
             name: "energy by the meter".into(),
             target: Target::Sum(columns),
             unit: "Wh".into(),
             times_s: later.iter().map(|e| e.0).collect(),
-            values: later.iter().map(|e| (e.1.value - first.1.value) / JOULE_PER_WH).collect(),
+            values: later.iter().map(used).collect(),
             u: later.iter().map(|e| e.1.standard.hypot(first.1.standard) / JOULE_PER_WH).collect(),
+            clock_s: self.clock_s(),
             correlation_s: Some(0.0),
-            common: 0.0,
+            at_most: false,
+            common: gain,
             moments: Some(later.iter().map(|e| vec![(e.0, 1.0), (from, -1.0)]).collect()),
         });
         self.note("the meter is compared with heater and fan motor together");
@@ -141,6 +178,9 @@ impl Binder<'_> {
                 ));
                 continue;
             };
+            // Nobody knows how much of it is scatter: it counts twice, but once for all surfaces.
+            let (name, by) = ("the infrared thermometer".into(), vec![found.estimate.standard]);
+            let error = Common { name, by };
             self.observed.push(Observed {
                 name: format!("{} outside", spot.name),
                 target: Target::Column(column),
@@ -148,8 +188,10 @@ impl Binder<'_> {
                 times_s: vec![at_s],
                 values: vec![c_from_k(found.estimate.value)],
                 u: vec![found.estimate.standard],
+                clock_s: self.clock_s(),
                 correlation_s: Some(0.0),
-                common: 0.0,
+                at_most: false,
+                common: vec![error],
                 moments: None,
             });
         }

@@ -2,11 +2,12 @@
 //! of this run. What cannot be used is told in a note, never dropped in silence.
 
 mod amounts;
+mod contents;
 mod readings;
 mod replay;
 
-use super::data::{Observed, RunData};
-use super::typed::humidity_to_pressure;
+use super::data::{Input, Observed, RunData};
+use super::vapour::humidity_to_pressure;
 use crate::assess::Evidence;
 use crate::measured::folder::RunSpec;
 use crate::reader::{Issue, Origin, Report, Source, split_path};
@@ -54,9 +55,10 @@ pub struct BoundRun {
 
 /// Makes a run folder the data of a fit.
 ///
-/// Sensors are compared by their places, with their lag where it is known. Every reading weighs by
-/// the stated uncertainty of its sensor, which counts twice: as scatter of each reading, and as an
-/// offset common to all of them, because a data sheet does not say which it is. Readings while the
+/// Sensors are compared by their places, with their lag where it is known. The stated uncertainty of
+/// a sensor is that of an offset and a drift common to all its readings, and the most that each may
+/// scatter, because a data sheet does not say which it is. What the run states with an uncertainty (room,
+/// masses, lags, lid openings) is carried as an error of its input. Readings while the
 /// lid was open (and three time constants after it) and readings in doubt are left out and counted.
 ///
 /// # Errors
@@ -69,7 +71,7 @@ pub fn bind_folder(folder: &Folder<'_>) -> Result<BoundRun, Vec<Issue>> {
         columns: Vec::new(),
         sets: Vec::new(),
         observed: Vec::new(),
-        warmer_room: None,
+        inputs: Vec::new(),
         notes: Vec::new(),
         issues: Vec::new(),
     };
@@ -96,8 +98,8 @@ struct Binder<'a> {
     columns: Vec<Column>,
     sets: Vec<(String, String)>,
     observed: Vec<Observed>,
-    /// Uncertainty of the room's temperature, and the room as it would be with so much more.
-    warmer_room: Option<(f64, String)>,
+    /// Inputs of the run with an uncertainty.
+    inputs: Vec<Input>,
     notes: Vec<String>,
     issues: Vec<Issue>,
 }
@@ -125,6 +127,11 @@ impl Binder<'_> {
         true
     }
 
+    /// An input of the run that is larger by its standard uncertainty with this assignment.
+    fn uncertain(&mut self, name: String, path: &str, text: String) {
+        self.inputs.push(Input { name, sets: vec![(path.to_owned(), text)] });
+    }
+
     fn has_column(&self, name: &str) -> bool {
         self.columns.iter().any(|c| c.name == name)
     }
@@ -142,17 +149,30 @@ impl Binder<'_> {
         if !self.issues.is_empty() {
             return Err(self.issues);
         }
+        // A logged heater tells by itself when the heat came.
+        let start_s = if self.q.evidence.heater.is_empty() { self.clock_s() } else { 0.0 };
+        if start_s > 0.0 {
+            self.note(format!(
+                "the clock of the notes and of the start is taken as read to the minute: ± {start_s:.0} s (write start = \"13:05:10\" if you know better)"
+            ));
+        }
         let run = RunData {
+            start_s,
             name: self.q.name.to_owned(),
             scenario: Some(self.q.source.clone()),
             fahrenheit_hint: "write temperature_unit = \"F\" in its [log.<name>] of run.toml"
                 .into(),
             sets: self.sets,
             observed: self.observed,
-            warmer_room: self.warmer_room,
+            inputs: self.inputs,
         };
         Ok(BoundRun { run, report, notes: self.notes })
     }
+}
+
+/// What the temperature of a sensor is called.
+fn temperature_of(probe: &str) -> String {
+    format!("{probe} temperature")
 }
 
 /// Whether `path` is `parent` or lies in it.

@@ -1,6 +1,6 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
-use super::{Binder, humidity_to_pressure};
+use super::{Binder, humidity_to_pressure, temperature_of};
 use crate::assess::{Doubt, Evidence, Probe};
 use crate::measured::folder::SensorSpec;
 use crate::reader::join_path;
@@ -172,17 +172,24 @@ impl Binder<'_> {
                 self.fail("no-uncertainty", what, &format!("write {key} in [{table}] of run.toml"));
                 continue;
             }
-            out.push(Observed {
-                name: format!("{} {}", probe.name, if temp { "temperature" } else { "humidity" }),
+            let name = match temp {
+                true => temperature_of(&probe.name),
+                false => format!("{} humidity", probe.name),
+            };
+            let observed = Observed {
+                name: name.clone(),
                 target: Target::Column(format!("{}_{end}", seat.stem)),
                 unit: unit.into(),
                 times_s: probe.time_s.clone(),
                 u: vec![u; values.len()],
                 values,
+                clock_s: 0.0,
                 correlation_s: self.q.correlation_s,
-                common: if (temp && free.0) || (!temp && free.1) { 0.0 } else { 1.0 },
+                at_most: true,
+                common: Vec::new(),
                 moments: None,
-            });
+            };
+            out.push(observed.by_instrument(&name, if temp { free.0 } else { free.1 }));
         }
         out
     }

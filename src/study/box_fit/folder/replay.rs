@@ -1,12 +1,15 @@
-//! What the run did to the box: room, heater, lid, load, sensors, length.
+//! What the run did to the box: room, heater, lid, length.
 
-use super::{Binder, FAHRENHEIT};
+use super::{Binder, FAHRENHEIT, temperature_of};
 use crate::assess::{EXCHANGE, Evidence, LidOpening, Place, Probe};
 use crate::measured::folder::EventKind;
 use crate::model::parts::LidEvent;
 use crate::reader::join_path;
-use crate::study::box_fit::write::{heater_schedule, room_table};
-use crate::units::{self, Kind, Measured, c_from_k};
+use crate::study::box_fit::data::Observed;
+use crate::study::box_fit::room::Room;
+use crate::study::box_fit::write::heater_schedule;
+use crate::uncertainty::Estimate;
+use crate::units::{self, Kind, c_from_k};
 
 /// A box's own opening lends its share to one of the run that is no further away than this \[s\].
 const SAME_OPENING_S: f64 = 600.0;
@@ -64,14 +67,16 @@ impl Binder<'_> {
                 );
                 return self.fail("odd-room", what, FAHRENHEIT);
             }
-            let range = |i: usize| {
-                let low = rows.iter().map(|r| r[i]).fold(f64::INFINITY, f64::min);
-                (low, rows.iter().map(|r| r[i]).fold(f64::NEG_INFINITY, f64::max))
-            };
-            if !rows.is_empty() && self.adopt("room", room_table(&rows, total_pa)) {
-                let u_k = probe.temp_sd_k;
-                let warmer: Vec<_> = rows.iter().map(|r| [r[0], r[1] + u_k, r[2]]).collect();
-                self.warmer_room = Some((u_k, room_table(&warmer, total_pa)));
+            let logged = !probe.relative_humidity.is_empty();
+            let rh_sd = if logged { probe.rh_sd } else { noted.1.map_or(0.0, |e| e.standard) };
+            let (sensor, u) = (probe.name.clone(), (probe.temp_sd_k, 100.0 * rh_sd));
+            let room = Room { rows, total_pa, sensor, u };
+            if !room.rows.is_empty() && self.adopt("room", room.text()) {
+                self.inputs.extend(room.inputs());
+                let range = |i: usize| {
+                    let all = || room.rows.iter().map(|r| r[i]);
+                    (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+                };
                 let ((t0, t1), (h0, h1)) = (range(1), range(2));
                 let humid = match probe.relative_humidity.is_empty() {
                     true => format!("its humidity is taken as {:.0} %RH", 100.0 * rh),
@@ -88,17 +93,25 @@ impl Binder<'_> {
             self.note("the room is that of the box's scenario: the run says nothing of it");
             return;
         }
-        let humidity = units::format(Kind::RelativeHumidity, rh);
-        let room = |temp: &str| {
+        let digits = |kind, v: f64| units::format_digits(kind, v, 6);
+        let room = |temp_k: f64, rh: f64| {
             format!(
-                "{{ temperature = {temp:?}, relative_humidity = {humidity:?}, pressure = \"{total_pa} Pa\" }}"
+                "{{ temperature = {:?}, relative_humidity = {:?}, pressure = \"{total_pa} Pa\" }}",
+                digits(Kind::Temperature, temp_k),
+                digits(Kind::RelativeHumidity, rh.clamp(0.0, 1.0))
             )
         };
-        let temp = units::format(Kind::Temperature, temp_k);
-        if self.adopt("room", room(&temp)) {
-            let u_k = noted.0.map_or(0.0, |e| e.standard);
-            let warmer = units::format_digits(Kind::Temperature, temp_k + u_k, 6);
-            self.warmer_room = (u_k > 0.0).then(|| (u_k, room(&warmer)));
+        if self.adopt("room", room(temp_k, rh)) {
+            let sd = |e: Option<Estimate>| e.map_or(0.0, |e| e.standard);
+            let (u_k, u_rh) = (sd(noted.0), sd(noted.1));
+            if u_k > 0.0 {
+                self.uncertain("the room's temperature".into(), "room", room(temp_k + u_k, rh));
+            }
+            if u_rh > 0.0 {
+                self.uncertain("the room's humidity".into(), "room", room(temp_k, rh + u_rh));
+            }
+            let temp = units::format(Kind::Temperature, temp_k);
+            let humidity = units::format(Kind::RelativeHumidity, rh);
             self.note(format!("the room is held at {temp} and {humidity}, as noted in run.toml"));
         }
     }
@@ -129,6 +142,7 @@ impl Binder<'_> {
     fn left_to_the_control(&mut self) {
         let path = "control.set_point";
         let own = self.scenario.control.set_point_k;
+        self.control_sensor(path);
         if let (Some(k), Some(own)) = (self.q.evidence.set_point_k, own)
             && self.q.source.get_text(path).is_some()
         {
@@ -152,6 +166,21 @@ impl Binder<'_> {
         }
     }
 
+    /// A sensor that controls and reads too much keeps the air that much colder.
+    fn control_sensor(&mut self, path: &str) {
+        let evidence = self.q.evidence;
+        let Some(probe) = evidence.probes.iter().find(|p| p.controls && p.in_box()) else { return };
+        let set_point_k = evidence.set_point_k.or(self.scenario.control.set_point_k);
+        let calibrated =
+            self.is_free(&format!("{}.offset_temperature", join_path("sensor", &probe.name)));
+        if let Some(k) =
+            set_point_k.filter(|_| !calibrated && self.q.source.get_text(path).is_some())
+        {
+            let colder = units::format_digits(Kind::Temperature, k - probe.temp_sd_k, 8);
+            self.uncertain(Observed::offset_of(&temperature_of(&probe.name)), path, colder);
+        }
+    }
+
     /// The run's own lid openings and switchings in place of the box's openings; other events of the
     /// box stay.
     fn events(&mut self, end_s: f64) {
@@ -163,17 +192,30 @@ impl Binder<'_> {
                 list.push(format!("{} = {text}", join_path("", &name)));
             }
         }
-        let (lids, words) = self.lids(end_s);
-        let count = lids.len();
+        let (lids, words) = self.lids(end_s, 0.0);
+        let (more, _) = self.lids(end_s, 1.0);
+        let (count, guessed) = (lids.len(), more != lids);
+        let mut swapped = list.clone();
+        swapped.extend(more);
         list.extend(lids);
         let off = self.switched_off(end_s);
-        list.extend(off.iter().enumerate().map(|(i, (from, to))| {
-            format!("heater_off_{} = {{ kind = \"power_loss\", at = \"{from} s\", duration = \"{} s\" }}", i + 1, to - from)
-        }));
+        for (i, (from, to)) in off.iter().enumerate() {
+            let entry = format!(
+                "heater_off_{} = {{ kind = \"power_loss\", at = \"{from} s\", duration = \"{} s\" }}",
+                i + 1,
+                to - from
+            );
+            swapped.push(entry.clone());
+            list.push(entry);
+        }
         let own = self.scenario.events.lid.len();
         if (count > 0 || own > 0 || !off.is_empty())
             && self.adopt("event", format!("{{ {} }}", list.join(", ")))
         {
+            if guessed {
+                let text = format!("{{ {} }}", swapped.join(", "));
+                self.uncertain("the gas swapped at lid openings".into(), "event", text);
+            }
             match (count, own) {
                 (0, 0) => {}
                 (0, _) => {
@@ -188,8 +230,9 @@ impl Binder<'_> {
         self.not_replayed();
     }
 
-    /// Openings as entries of `[event]`, and what to say of them.
-    fn lids(&self, end_s: f64) -> (Vec<String>, String) {
+    /// Openings as entries of `[event]`, and what to say of them; with shares that are so many standard
+    /// uncertainties larger.
+    fn lids(&self, end_s: f64, larger: f64) -> (Vec<String>, String) {
         let openings = self.q.evidence.lids.iter();
         let openings: Vec<&LidOpening> =
             openings.filter(|l| l.to_s > 0.0 && l.from_s < end_s).collect();
@@ -198,9 +241,10 @@ impl Binder<'_> {
             let from = millis(lid.from_s.max(free_from));
             let duration = millis((lid.to_s - from).max(SHORTEST_S));
             free_from = from + duration;
-            let stated = lid.exchange.map(|e| e.value).or_else(|| self.own_share(lid.from_s));
+            let stated = lid.exchange.or_else(|| self.own_share(lid.from_s).map(Estimate::exact));
             taken += usize::from(stated.is_none());
-            let share = stated.unwrap_or(EXCHANGE.0).clamp(0.0, MOST_SWAPPED);
+            let share = stated.unwrap_or(Estimate::new(EXCHANGE.0, EXCHANGE.1));
+            let share = (share.value + larger * share.standard).clamp(0.0, MOST_SWAPPED);
             list.push(format!(
                 "lid_{} = {{ kind = \"lid_open\", at = \"{from} s\", duration = \"{duration} s\", exchange = \"{} %\" }}",
                 i + 1,
@@ -266,50 +310,6 @@ impl Binder<'_> {
             self.note(
                 "heater.power of run.toml is not used: --set heater.power=... makes it the box's",
             );
-        }
-    }
-
-    /// Water and dry mass of the only load, by the scale.
-    fn load(&mut self) {
-        let weighed = &self.q.evidence.weighed;
-        let [load] = &self.scenario.loads[..] else { return };
-        let table = join_path("load", load.name());
-        let path = |key: &str| join_path(&table, key);
-        let (Some(dry), Some(start)) = (weighed.dry_kg, weighed.start_kg) else { return };
-        if self.q.source.get_text(&path("water")).is_none() || start.value < dry.value {
-            return;
-        }
-        let sd = start.standard.hypot(dry.standard);
-        let water = Measured { value: start.value - dry.value, sd: Some(sd) };
-        let water = units::format_measured(Kind::Mass, water);
-        let dry = units::format_digits(Kind::Mass, dry.value, 6);
-        let mut words = Vec::new();
-        if self.adopt(&path("water"), water.clone()) {
-            words.push(format!("{} is {water}", path("water")));
-        }
-        let known = self.q.source.get_text(&path("dry_mass")).is_some();
-        if known && self.adopt(&path("dry_mass"), dry.clone()) {
-            words.push(format!("{} is {dry}", path("dry_mass")));
-        }
-        if !words.is_empty() {
-            self.note(format!("{}, by the scale", words.join(" and ")));
-        }
-    }
-
-    /// Lags of sensors as the run states them; a sensor that the box lacks is added to it.
-    fn lags(&mut self) {
-        let evidence = self.q.evidence;
-        for probe in evidence.probes.iter().filter(|p| p.in_box()) {
-            let Some(tau) = probe.time_constant_s else { continue };
-            let table = join_path("sensor", &probe.name);
-            let tau = units::format_digits(Kind::Time, tau.value, 6);
-            if self.scenario.sensors.iter().any(|s| s.name == probe.name) {
-                self.adopt(&join_path(&table, "time_constant"), tau);
-            } else if let Some(zone) = self.zone(probe.place) {
-                let zone = self.scenario.enclosure.zones[zone].name.clone();
-                self.adopt(&join_path(&table, "zone"), zone);
-                self.adopt(&join_path(&table, "time_constant"), tau);
-            }
         }
     }
 

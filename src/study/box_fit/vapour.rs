@@ -1,0 +1,46 @@
+//! A humidity sensor with a temperature beside it, as vapour pressure.
+
+use super::data::{Common, Observed, Target, vapour_pressure};
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::units::k_from_c;
+
+/// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
+/// pressure with the uncertainty of both.
+pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
+    let column = |o: &Observed| match &o.target {
+        Target::Column(name) => name.clone(),
+        Target::Sum(_) | Target::VapourPressure { .. } => String::new(),
+    };
+    let temperatures: Vec<(String, Observed)> =
+        observed.iter().map(|o| (column(o), o.clone())).collect();
+    for o in observed.iter_mut() {
+        let humidity = column(o);
+        let Some(stem) = humidity.strip_suffix("_relative_humidity_pct") else { continue };
+        let temperature = format!("{stem}_temperature_C");
+        let Some((_, beside)) = temperatures.iter().find(|(n, _)| *n == temperature) else {
+            continue;
+        };
+        let Observed { values: t, u: u_t, common: errors, .. } = beside;
+        let raw = o.values.clone();
+        for i in 0..o.values.len() {
+            let (rh, u_rh) = (raw[i], o.u[i]);
+            let by_rh = 0.01 * u_rh * saturation_pressure_pa(k_from_c(t[i]));
+            let by_t = vapour_pressure(t[i] + u_t[i], rh) - vapour_pressure(t[i], rh);
+            o.values[i] = vapour_pressure(t[i], rh);
+            o.u[i] = by_rh.hypot(by_t);
+            for c in &mut o.common {
+                c.by[i] *= 0.01 * saturation_pressure_pa(k_from_c(t[i]));
+            }
+        }
+        // A temperature read wrong makes the vapour pressure wrong.
+        let of_pressure = |c: &Common| {
+            let by = |i: usize| o.values[i] - vapour_pressure(t[i] - c.by[i], raw[i]);
+            Common { by: (0..raw.len()).map(by).collect(), ..c.clone() }
+        };
+        let more: Vec<Common> = errors.iter().map(of_pressure).collect();
+        o.common.extend(more);
+        o.name = format!("{} as vapour pressure", o.name);
+        o.unit = "Pa".into();
+        o.target = Target::VapourPressure { temperature, humidity };
+    }
+}
