@@ -92,9 +92,16 @@ pub struct Series {
     pub emphasis: bool,
     /// Draw a symbol at each point instead of the line; not in stacked panels.
     pub symbol: Option<Symbol>,
+    /// Whether only the outline of the symbol is drawn.
+    pub hollow: bool,
     /// Lowest and highest y of each point, drawn as a bar; empty when there are none, and not in stacked
     /// panels.
     pub reach: Vec<(f64, f64)>,
+    /// Whether `reach` is drawn as a shaded area around the line, not as bars.
+    pub shaded: bool,
+    /// Whether the name is left out of the picture and stands in the CSV alone: where another series has
+    /// it already.
+    pub quiet: bool,
 }
 
 impl Default for Series {
@@ -109,7 +116,10 @@ impl Default for Series {
             band: None,
             emphasis: false,
             symbol: None,
+            hollow: false,
             reach: Vec::new(),
+            shaded: false,
+            quiet: false,
         }
     }
 }
@@ -117,8 +127,14 @@ impl Default for Series {
 /// What stands at a single point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub enum Symbol {
-    /// A filled circle: a reading.
+    /// A circle: a reading.
     Dot,
+    /// A square.
+    Square,
+    /// A square on its corner.
+    Diamond,
+    /// A triangle on its base.
+    Triangle,
     /// Two crossed strokes: a reading in doubt.
     Cross,
 }

@@ -39,6 +39,7 @@ pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> 
     let left = panel.series.iter().enumerate().map(|s| (s, false));
     let right = panel.right.iter().flat_map(|axis| &axis.series);
     left.chain(right.enumerate().map(|s| (s, true)))
+        .filter(|((_, series), _)| !series.quiet)
         .filter_map(|((index, series), on_right)| {
             let face = if series.emphasis { strong } else { text };
             let mut words = series.name.clone();

@@ -2,7 +2,7 @@
 
 use super::band;
 use super::curve::{dashed, is_dense, runs, thinned};
-use super::data::{Figure, Series};
+use super::data::{Figure, Series, drawable};
 use super::font;
 use super::frame::Frame;
 use super::furniture;
@@ -24,6 +24,8 @@ const DENSE: f64 = 0.6;
 const AREA: f64 = 0.38;
 /// Opacity of the band around a mean: two of them must still tell apart.
 const BAND: f64 = 0.28;
+/// Opacity of the area around a line.
+const SHADE: f64 = 0.34;
 
 /// The whole picture as shapes.
 pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
@@ -60,8 +62,14 @@ pub(super) fn scaled(
     Ok(scene)
 }
 
-/// The filled layers of a stacked panel.
+/// The filled layers of a stacked panel, and the shaded areas around lines.
 fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
+    let left = panel.panel.series.iter().map(|s| (s, false));
+    let right = panel.panel.right.iter().flat_map(|axis| &axis.series).map(|s| (s, true));
+    let shaded = |(s, on_right): &(&Series, bool)| s.shaded && (*on_right || !panel.panel.stacked);
+    for (series, on_right) in left.chain(right).filter(shaded) {
+        shade(scene, frame, panel, series, on_right);
+    }
     let halves = panel.layers.iter().zip(&panel.panel.series);
     let halves = halves.flat_map(|(l, s)| [(&l.above, s), (&l.below, s)]);
     for (layer, series) in halves.filter(|(half, _)| stack::is_filled(half)) {
@@ -78,6 +86,29 @@ fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
                 colour: frame.palette.series(series.colour),
                 alpha: AREA,
             });
+        }
+    }
+}
+
+/// The area around a line, one for each run between two gaps.
+fn shade(
+    scene: &mut Scene,
+    frame: &Frame<'_>,
+    panel: &PanelFrame<'_>,
+    series: &Series,
+    on_right: bool,
+) {
+    let ends: Vec<_> = series.points.iter().map(|p| p.0).zip(&series.reach).collect();
+    for run in ends.split(|(x, r)| ![*x, r.0, r.1].into_iter().all(drawable)) {
+        let edge = |pick: fn(&(f64, f64)) -> f64| -> Vec<Point> {
+            let at = |(x, r): &(f64, &(f64, f64))| (frame.x_px(*x), panel.y_px(pick(r), on_right));
+            thinned(&run.iter().map(at).collect::<Vec<_>>())
+        };
+        if run.len() > 1 {
+            let (low, high) = (edge(|r| r.0), edge(|r| r.1));
+            let outline = high.into_iter().chain(low.into_iter().rev()).collect();
+            let colour = frame.palette.series(series.colour);
+            scene.shapes.push(Shape::Area { outline, colour, alpha: SHADE });
         }
     }
 }
@@ -101,6 +132,7 @@ fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
                             band: None,
                             symbol: None,
                             reach: Vec::new(),
+                            shaded: false,
                             ..series.clone()
                         };
                         curve(scene, frame, panel, &Series { points, ..plain }, false);
@@ -132,7 +164,7 @@ fn curve(
     let width_px = frame.px(base * factor);
     let colour = frame.palette.series(series.colour);
     let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
-    if series.symbol.is_some() || !series.reach.is_empty() {
+    if series.symbol.is_some() || !(series.shaded || series.reach.is_empty()) {
         symbols::draw(scene, series, to_px, width_px, colour);
         return;
     }

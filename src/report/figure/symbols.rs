@@ -32,18 +32,42 @@ pub(super) fn draw(
             }
         }
     }
-    let mut dots = Vec::new();
+    let mut filled = Vec::new();
     for (x, y) in series.drawable_points() {
         let centre = to_px(x, y);
-        let corner = |dx: f64, dy: f64| (centre.0 + dx * half, centre.1 + dy * half);
+        let corner = |(dx, dy): (f64, f64)| (centre.0 + dx * half, centre.1 + dy * half);
         match series.symbol {
             Some(Symbol::Cross) => {
-                stroke(corner(-1.0, -1.0), corner(1.0, 1.0));
-                stroke(corner(-1.0, 1.0), corner(1.0, -1.0));
+                stroke(corner((-1.0, -1.0)), corner((1.0, 1.0)));
+                stroke(corner((-1.0, 1.0)), corner((1.0, -1.0)));
             }
-            _ => dots.push(centre),
+            Some(symbol) if series.hollow || symbol != Symbol::Dot => {
+                let outline: Vec<Point> = corners(symbol).into_iter().map(corner).collect();
+                if series.hollow {
+                    let ring = outline.iter().copied().chain(outline.first().copied());
+                    let (points, width_px) = (ring.collect(), 0.7 * width_px);
+                    filled.push(Shape::Stroke { points, width_px, colour });
+                } else {
+                    filled.push(Shape::Area { outline, colour, alpha: 1.0 });
+                }
+            }
+            _ => filled.push(Shape::Dot { centre, radius_px: half, colour }),
         }
     }
-    let dot = |centre| Shape::Dot { centre, radius_px: half, colour };
-    scene.shapes.extend(dots.into_iter().map(dot));
+    scene.shapes.extend(filled);
+}
+
+/// Corners of an outline that do not look like those of a polygon.
+const ROUND: usize = 24;
+
+/// The outline of a symbol, a dot having half a height of 1; the others are as large to the eye.
+fn corners(symbol: Symbol) -> Vec<(f64, f64)> {
+    match symbol {
+        Symbol::Square => vec![(-0.9, -0.9), (0.9, -0.9), (0.9, 0.9), (-0.9, 0.9)],
+        Symbol::Diamond => vec![(0.0, -1.3), (1.3, 0.0), (0.0, 1.3), (-1.3, 0.0)],
+        Symbol::Triangle => vec![(0.0, -1.2), (1.2, 0.9), (-1.2, 0.9)],
+        Symbol::Dot | Symbol::Cross => (0..ROUND)
+            .map(|k| (std::f64::consts::TAU * k as f64 / ROUND as f64).sin_cos())
+            .collect(),
+    }
 }

@@ -39,12 +39,17 @@ impl Dice {
             0 if holes => f64::NAN,
             _ => low + (high - low) * dice.share(),
         };
-        let symbol = [None, None, Some(Symbol::Dot), Some(Symbol::Cross)][self.below(4)];
-        let bars = if symbol.is_some() { self.below(2) * count as usize } else { 0 };
+        let dot = if self.below(2) == 0 { Symbol::Dot } else { Symbol::Triangle };
+        let symbol = [None, None, Some(dot), Some(Symbol::Cross)][self.below(4)];
+        let shaded = self.below(2) == 0;
+        let bars = if symbol.is_some() || shaded { self.below(2) * count as usize } else { 0 };
         Series {
             name: self.words(4),
             reach: (0..bars).map(|_| (y(self), y(self))).collect(),
             symbol,
+            hollow: self.below(2) == 0,
+            shaded,
+            quiet: self.below(8) == 0,
             points: (0..count).map(|i| (f64::from(i), y(self))).collect(),
             colour: self.below(20),
             dash: [Dash::Solid, Dash::Dash, Dash::Dot, Dash::DashDot][self.below(4)],

@@ -249,3 +249,34 @@ fn bars_find_room_on_the_axis_and_a_place_in_the_table() {
     let csv = figure.to_csv();
     assert!(csv.contains("time_h,value,low,high\nwater,weighings,g,0,2,1.5,2.5\n"), "{csv}");
 }
+
+#[test]
+fn a_shaded_line_keeps_its_line_and_a_quiet_series_says_its_name_in_the_table_alone() {
+    let points = vec![(0.0, 1.0), (1.0, 2.0), (2.0, f64::NAN), (3.0, 1.0), (4.0, 2.0)];
+    let reach = points.iter().map(|p| (p.1 - 5.0, p.1 + 5.0)).collect();
+    let line = Series { name: "air".into(), points, reach, shaded: true, ..Series::default() };
+    let hollow = |symbol| Series {
+        name: "readings".into(),
+        points: vec![(0.0, 1.0), (3.0, 2.0)],
+        symbol: Some(symbol),
+        hollow: true,
+        quiet: true,
+        colour: 3,
+        ..Series::default()
+    };
+    let symbols = [Symbol::Dot, Symbol::Square, Symbol::Diamond, Symbol::Triangle];
+    let series = [vec![line], symbols.map(hollow).to_vec()].concat();
+    let panel = Panel { label: "temperature".into(), series, ..Panel::default() };
+    let figure = Figure { panels: vec![panel], ..Figure::default() };
+    let style = Style { size: Size::Landscape, theme: Theme::Light };
+    let scene = paint::scene(&figure, &style).unwrap();
+    check(&scene, "shaded");
+    let areas = scene.shapes.iter().filter(|s| matches!(s, Shape::Area { .. })).count();
+    assert_eq!(areas, 2, "one area on each side of the gap, and no filled symbol");
+    let closed = |s: &&Shape| matches!(s, Shape::Stroke { points, .. } if points.len() > 3 && points.first() == points.last());
+    assert_eq!(scene.shapes.iter().filter(closed).count(), 8, "an outline for each symbol");
+    let names: Vec<&str> = texts(&scene).iter().map(|t| t.text.as_str()).collect();
+    assert!(names.contains(&"air") && !names.contains(&"readings"), "{names:?}");
+    let csv = figure.to_csv();
+    assert!(csv.contains("temperature,air,,0,1,-4,6") && csv.contains("readings,,3,2"), "{csv}");
+}
