@@ -12,7 +12,7 @@ use drybench::reader::{Origin, Source};
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, HeldOut, Observed, Outcome, RunData, Settings, Target, free_path, hold_out,
+    BoxFit, FreePath, HeldOut, Observed, Outcome, Prediction, RunData, Settings, Target, free_path,
     solve,
 };
 use drybench::units::{format_digits, k_from_c};
@@ -88,7 +88,9 @@ fn fit_and_predict(
         BoxFit::new(&source, free.clone(), &[part(false)]).unwrap_or_else(|e| panic!("{e:#?}"));
     let settings = Settings { more_starts: 3, intervals: false, ..Settings::default() };
     let found = solve(&mut problem, &settings).unwrap_or_else(|e| panic!("{e:#?}"));
-    let held = hold_out(&source, &free, &[part(true)], &found, 60, 1).expect("a prediction");
+    let (fit, outcome) = (&problem, &found);
+    let ahead = Prediction { source: &source, free: &free, fit, outcome, draws: 60, seed: 1 };
+    let held = ahead.hold_out(&[part(true)]).expect("a prediction");
     for p in &found.parameters {
         println!("  {}: {} ({})", p.name, p.text, p.standing);
     }

@@ -8,8 +8,8 @@ use drybench::reader::{Issue, Source};
 use drybench::run::{columns, sample};
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, Link, Observed, Outcome, ParameterRow, RunData, Settings, Table, Target,
-    bind, fitted, free_path, hold_out, plan, solve,
+    BoxFit, FreePath, Link, Observed, Outcome, ParameterRow, Prediction, RunData, Settings, Table,
+    Target, bind, fitted, free_path, plan, solve,
 };
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -245,11 +245,32 @@ fn held_out_readings_are_predicted() {
         one_run(vec![own])
     };
     let settings = Settings { more_starts: 0, intervals: false, ..Settings::default() };
-    let found = answer(BOX, free(&FREE, BOX), &[part(false)], &settings).expect("a fit");
-    let held = hold_out(&source(BOX), &free(&FREE, BOX), &[part(true)], &found, 100, 1)
-        .expect("a prediction");
+    let (source, free) = (source(BOX), free(&FREE, BOX));
+    let mut problem = BoxFit::new(&source, free.clone(), &[part(false)]).expect("a problem");
+    let found = solve(&mut problem, &settings).expect("a fit");
+    let ahead = Prediction {
+        source: &source,
+        free: &free,
+        fit: &problem,
+        outcome: &found,
+        draws: 100,
+        seed: 1,
+    };
+    let held = ahead.hold_out(&[part(true)]).expect("a prediction");
     assert_eq!(held[0].count, 30);
     assert!(held[0].rmse < 0.5 && held[0].coverage > 0.8, "{held:?}");
+    // The curve between the readings goes through what is said at them.
+    let curves = ahead.curves(&[one_run(vec![all.clone()])]).expect("curves");
+    let [curve] = &curves[..] else { panic!("{curves:?}") };
+    assert_eq!((curve.time_s[0], curve.time_s.last()), (0.0, all.times_s.last()));
+    let at = |t: f64| curve.time_s.iter().position(|x| (x - t).abs() < 1e-9).expect("a place");
+    for (k, t) in held[0].time_s.iter().enumerate().filter(|(_, t)| **t % 60.0 == 0.0) {
+        let (low, high) = curve.band[at(*t)];
+        assert!((low - held[0].low[k]).abs() < 1e-3, "{t} s: {low} K and {}", held[0].low[k]);
+        assert!((high - held[0].high[k]).abs() < 1e-3, "{t} s: {high} K and {}", held[0].high[k]);
+        let best = curve.model[at(*t)];
+        assert!(low < best && best < high, "{t} s: {low} {best} {high}");
+    }
 }
 
 #[test]

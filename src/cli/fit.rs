@@ -5,17 +5,21 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use super::figures;
+use super::fit_files::{self, Pages};
 use super::fit_question::Question;
 use super::look::Look;
-use super::output::{Talk, check_folder, json, print, write_folder};
+use super::output::{Talk, json, print};
 use super::{Exit, Format, Outcome, Stop};
-use crate::report::{fit as report, pictures};
-use crate::study::box_fit::{self, BoxFit, HeldOut, Settings};
+use crate::report::fit as report;
+use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, Settings};
 use crate::units;
 
 /// Parameter sets drawn for the bands of held-out readings.
 const DRAWS: usize = 200;
+
+/// Those for the bands in figures, along whole runs: half of the simulations for an edge that is hardly
+/// less sure.
+const DRAWS_OF_FIGURES: usize = 100;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -75,17 +79,17 @@ pub(super) struct Fit {
     /// Which further measurement would tell most about this parameter, or figure such as t90_min
     #[arg(long, value_name = "NAME")]
     plan: Option<String>,
-    /// Folder for report.txt, fit.json, the fitted scenario and a figure (svg, png and its data)
+    /// Folder for report.txt, fit.json, the fitted scenario and figures (svg, png and their data)
     #[arg(short, long, value_name = "FOLDER")]
-    output: Option<PathBuf>,
+    pub(super) output: Option<PathBuf>,
     /// Replace files in that folder
     #[arg(long)]
-    force: bool,
+    pub(super) force: bool,
     /// How to write the result
     #[arg(long, value_enum, default_value = "table")]
     format: Format,
     #[command(flatten)]
-    look: Look,
+    pub(super) look: Look,
 }
 
 /// Everything as JSON.
@@ -102,13 +106,8 @@ struct Saved<'a> {
 impl Fit {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         let question = Question::read(self, talk)?;
-        let names = self.file_names(&question);
         if let Some(folder) = &self.output {
-            let drawn = stems(question.runs.len(), "fit")
-                .chain(["profiles", "correlation"].map(str::to_owned))
-                .flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
-            let all: Vec<String> = names.iter().cloned().chain(drawn).collect();
-            check_folder(folder, &all, self.force)?;
+            fit_files::check(self, &question, folder)?;
         }
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
@@ -117,20 +116,16 @@ impl Fit {
         }
         let sets =
             self.output.is_some() || !question.later.is_empty() || !question.others.is_empty();
+        // What is wrong with held-out readings is told before the search, not after it.
+        for runs in [&question.later, &question.others] {
+            BoxFit::new(source, free.clone(), runs).map_err(Stop::input)?;
+        }
         let settings =
             Settings { more_starts: self.starts, seed: self.seed, sets, ..Settings::default() };
         let outcome = box_fit::solve(&mut problem, &settings).map_err(Stop::input)?;
-        let mut held = Vec::new();
-        if !question.later.is_empty() {
-            let later =
-                box_fit::hold_out(source, free, &question.later, &outcome, DRAWS, self.seed);
-            held.extend(later.map_err(Stop::input)?);
-        }
-        if !question.others.is_empty() {
-            let (runs, seed) = (&question.others, self.seed);
-            let other = box_fit::hold_out_runs(source, &problem, runs, &outcome, DRAWS, seed);
-            held.extend(other.map_err(Stop::input)?);
-        }
+        let (fit, draws, seed) = (&problem, DRAWS, self.seed);
+        let ahead = Prediction { source, free, fit, outcome: &outcome, draws, seed };
+        let held = held_out(&question, &ahead)?;
         let notes = &question.notes;
         let mut page = report::page(&question.title, &outcome, notes, &held);
         page += &self.plan(&question, &problem, &outcome)?;
@@ -139,27 +134,10 @@ impl Fit {
             Saved { units, title: &question.title, notes, outcome: &outcome, held_out: &held };
         let saved = json(&saved)?;
         if let Some(folder) = &self.output {
-            let mut contents = vec![page.clone(), saved.clone()];
-            for (k, run) in question.runs.iter().enumerate() {
-                let fitted =
-                    box_fit::fitted(&question.texts[k], &self.sets, &problem, run, k, &outcome);
-                contents.push(fitted.map_err(|e| Stop::message(Exit::Output, e))?);
-            }
-            let plain = contents.into_iter().map(String::into_bytes);
-            let mut files: Vec<_> = names.iter().cloned().zip(plain).collect();
-            for (run, stem) in question.runs.iter().zip(stems(question.runs.len(), "fit")) {
-                let figure = pictures::fit(&question.title, &run.name, &outcome);
-                files.extend(figures::one(&stem, &figure, &self.look.style())?);
-            }
-            if let Some(figure) = pictures::fit_profiles(&question.title, &outcome) {
-                files.extend(figures::one("profiles", &figure, &self.look.style())?);
-            }
-            if let Some(map) = pictures::fit_correlation(&question.title, &outcome) {
-                files.extend(figures::map("correlation", &map, &self.look.style())?);
-            }
-            write_folder(folder, &files)?;
-            let list: Vec<&str> = files.iter().map(|(n, _)| n.as_str()).collect();
-            talk.note(&format!("wrote {} to {}", list.join(", "), folder.display()));
+            let pages = Pages { report: &page, json: &saved };
+            let ahead = Prediction { draws: DRAWS_OF_FIGURES, ..ahead };
+            let names = fit_files::write(self, &question, &problem, &ahead, &held, &pages)?;
+            talk.note(&format!("wrote {} to {}", names.join(", "), folder.display()));
         }
         match self.format {
             Format::Table => print(&page)?,
@@ -171,13 +149,6 @@ impl Fit {
         }
         let text = format!("no optimum was found\n     {}", outcome.warnings.join("\n     "));
         Err(Stop::message(Exit::Numerical, text))
-    }
-
-    fn file_names(&self, question: &Question) -> Vec<String> {
-        let count = question.runs.len();
-        let mut names = vec!["report.txt".to_owned(), "fit.json".to_owned()];
-        names.extend(stems(count, "fitted").map(|stem| format!("{stem}.toml")));
-        names
     }
 
     /// The page on what would tell more, if it was asked for.
@@ -212,7 +183,14 @@ impl Fit {
     }
 }
 
-/// One name for a single run, numbered ones for several.
-fn stems(count: usize, word: &str) -> impl Iterator<Item = String> {
-    (1..=count).map(move |k| if count == 1 { word.to_owned() } else { format!("{word}_{k}") })
+/// Predicts what was held out.
+fn held_out(question: &Question, ahead: &Prediction<'_>) -> Result<Vec<HeldOut>, Stop> {
+    let mut held = Vec::new();
+    if !question.later.is_empty() {
+        held.extend(ahead.hold_out(&question.later).map_err(Stop::input)?);
+    }
+    if !question.others.is_empty() {
+        held.extend(ahead.hold_out_runs(&question.others).map_err(Stop::input)?);
+    }
+    Ok(held)
 }

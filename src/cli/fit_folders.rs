@@ -75,6 +75,8 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         title,
         free,
         runs,
+        whole: Vec::new(),
+        split_s: None,
         later: Vec::new(),
         others,
         notes,

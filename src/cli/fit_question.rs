@@ -7,6 +7,7 @@ use std::path::Path;
 
 use super::fit::Fit;
 use super::fit_folders::of_folders;
+use super::fit_held;
 use super::output::{Talk, reason};
 use super::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
@@ -14,7 +15,7 @@ use crate::run::columns;
 use crate::scenario::Scenario;
 use crate::study::box_fit::{self, FreePath, Link, Observed, RunData, Table, Target};
 use crate::study::fit::FitError;
-use crate::units::{Kind, parse};
+use crate::units::{self, Kind, parse};
 
 /// What was asked, read and checked.
 pub(super) struct Question {
@@ -25,6 +26,10 @@ pub(super) struct Question {
     pub(super) title: String,
     pub(super) free: Vec<FreePath>,
     pub(super) runs: Vec<RunData>,
+    /// The same runs with all of their readings, held-out ones too.
+    pub(super) whole: Vec<RunData>,
+    /// Time after which readings are held out \[s\].
+    pub(super) split_s: Option<f64>,
     /// The part of each run that is not fitted.
     pub(super) later: Vec<RunData>,
     /// Other runs that are not fitted.
@@ -75,13 +80,18 @@ impl Question {
             );
         }
         question.means_s = times.means_s;
-        (question.runs, question.later) = split(question.runs, times.split_s);
+        question.whole = question.runs.clone();
+        if let Some(at_s) = times.split_s {
+            question.hold_out_after(at_s)?;
+        }
+        fit_held::check_others(&question)?;
         Ok(question)
     }
 }
 
-/// Folders or tables: not both, and nothing that belongs to the other.
+/// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
 fn check_kind(fit: &Fit) -> Result<(), Stop> {
+    fit_held::check_twice(fit)?;
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
@@ -156,7 +166,8 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     if !issues.is_empty() {
         return Err(Stop::input(issues));
     }
-    let mut notes = Vec::new();
+    let mut notes: Vec<String> =
+        runs.iter().flat_map(|r| beyond(r, scenario.run.duration_s)).collect();
     let has = |path: &str| runs.iter().any(|r| r.sets.iter().any(|(p, _)| p == path));
     if has("room") {
         notes.push("The room follows the log.".to_owned());
@@ -170,6 +181,8 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         title: scenario.title,
         free,
         runs,
+        whole: Vec::new(),
+        split_s: None,
         later: Vec::new(),
         others: Vec::new(),
         notes,
@@ -194,6 +207,22 @@ pub(super) fn free_paths(fit: &Fit, reports: &[&Report], issues: &mut Vec<Issue>
     free
 }
 
+/// Readings after the end of the simulated run: they are not compared.
+fn beyond(run: &RunData, end_s: f64) -> Option<String> {
+    let late = |o: &Observed| {
+        o.times_s.iter().zip(&o.values).filter(|(t, v)| **t > end_s && v.is_finite()).count()
+    };
+    let count: usize = run.observed.iter().map(late).sum();
+    (count > 0).then(|| {
+        format!(
+            "{}: {count} readings after the end of the scenario's run ({}) are left out: --set \"run.duration=...\" \
+             makes it longer",
+            run.name,
+            units::format(Kind::Time, end_s)
+        )
+    })
+}
+
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
     let read = |t: &str| {
         parse(Kind::Time, t).map_err(|e| {
@@ -208,22 +237,4 @@ fn table(path: &Path) -> Result<Table, Vec<Issue>> {
     let text = std::fs::read_to_string(path)
         .map_err(|e| vec![Issue::of_file("unreadable", &name, reason(&e), "check the name.")])?;
     Table::read(&name, &text)
-}
-
-/// Cuts each run in a fitted part and a later one.
-fn split(all: Vec<RunData>, at_s: Option<f64>) -> (Vec<RunData>, Vec<RunData>) {
-    let Some(at_s) = at_s else { return (all, Vec::new()) };
-    let part = |run: &RunData, later: bool| {
-        let mut own = run.clone();
-        for o in &mut own.observed {
-            let blank = o.times_s.iter().zip(&mut o.values);
-            blank.filter(|(t, _)| (**t > at_s) != later).for_each(|(_, v)| *v = f64::NAN);
-        }
-        // A series that lies in the other part as a whole is no concern of this one.
-        let usable = |o: &Observed| o.values.iter().any(|v| v.is_finite());
-        let mut before = run.observed.iter().map(usable);
-        own.observed.retain(|o| !before.next().unwrap_or(false) || usable(o));
-        own
-    };
-    (all.iter().map(|r| part(r, false)).collect(), all.iter().map(|r| part(r, true)).collect())
 }

@@ -30,6 +30,11 @@ const MOST_CYCLES: usize = 40;
 /// Cycles that the stretch of a band holds: two, so that its edges do not follow the phase.
 const CYCLES_IN_BAND: f64 = 2.0;
 
+/// A unit of time that suits a run that ends then, and how many of it a second is.
+pub(super) fn time_unit(end_s: f64) -> (&'static str, f64) {
+    if end_s <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) }
+}
+
 /// A run with the unit of time that fits it.
 pub(super) struct Course<'a> {
     pub(super) run: &'a Run,
@@ -42,9 +47,7 @@ pub(super) struct Course<'a> {
 impl<'a> Course<'a> {
     /// `None` for a run without samples.
     pub(super) fn new(run: &'a Run) -> Option<Self> {
-        let end = *run.time_s.last()?;
-        let (unit, per_s) =
-            if end <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) };
+        let (unit, per_s) = time_unit(*run.time_s.last()?);
         Some(Course { run, unit, per_s })
     }
 

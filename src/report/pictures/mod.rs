@@ -22,7 +22,7 @@ mod vapour_paths;
 
 pub use bands::bands;
 pub use evidence::{EVIDENCE_PICTURES, EvidencePicture};
-pub use fit::{fit, fit_correlation, fit_profiles};
+pub use fit::{FitPicture, appendices, fit_correlation, fit_profiles};
 pub use flows::flows;
 pub use moisture::moisture_map;
 pub use sensitivity::{sweep_indices, sweep_swings};

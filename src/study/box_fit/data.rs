@@ -147,6 +147,38 @@ impl Observed {
         format!("{instrument}: offset")
     }
 
+    /// The same quantity as if it were read at the times of `grid`. Means over moments of their own
+    /// cannot be: they are asked where they were read.
+    pub(super) fn along(&self, grid: &[f64]) -> Observed {
+        let blank = |times_s: Vec<f64>, moments| Observed {
+            values: vec![0.0; times_s.len()],
+            u: vec![1.0; times_s.len()],
+            times_s,
+            moments,
+            common: Vec::new(),
+            ..self.clone()
+        };
+        let Some(all) = &self.moments else { return blank(grid.to_vec(), None) };
+        // A difference: the value at its time less what it was at moments common to all.
+        let split = all.iter().zip(&self.times_s).map(|(m, t)| match m.split_first() {
+            Some((own, rest)) if *own == (*t, 1.0) => Some(rest),
+            _ => None,
+        });
+        let rests: Option<Vec<&[(f64, f64)]>> = split.collect();
+        match rests.as_deref() {
+            Some([first, others @ ..]) if others.iter().all(|o| o == first) => {
+                let from = first.iter().map(|(t, _)| *t).fold(0.0, f64::max);
+                let times: Vec<f64> = grid.iter().copied().filter(|t| *t >= from).collect();
+                let moments = times.iter().map(|t| [&[(*t, 1.0)], *first].concat()).collect();
+                blank(times, Some(moments))
+            }
+            _ => {
+                let good = self.usable(f64::INFINITY);
+                Observed { values: vec![0.0; good.values.len()], ..good }
+            }
+        }
+    }
+
     /// Independent data among them by the stated correlation time: a first-order process forgets
     /// itself by `exp(-dt/tau)` from reading to reading.
     #[must_use]

@@ -8,6 +8,7 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+mod curves;
 mod data;
 mod doubts;
 mod folder;
@@ -28,11 +29,12 @@ mod vapour;
 mod weights;
 mod write;
 
+pub use curves::Curve;
 pub use data::{Common, Input, Observed, RunData, Target};
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use means::average;
 pub use plan::{Figure, figure, plan, plan_figure};
-pub use predict::{HeldOut, hold_out, hold_out_runs};
+pub use predict::{HeldOut, Prediction};
 pub use problem::{BoxFit, FreePath};
 pub use saved::{Draws, SavedFit};
 pub use solve::{Course, ErrorRow, Outcome, ParameterRow, SeriesRow, Settings, solve};

@@ -3,7 +3,7 @@
 
 use super::data::{Input, Observed, RunData};
 use super::problem::FreePath;
-use crate::reader::{Issue, Origin, Report, Source, split_path};
+use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
 use crate::units::{self, Kind};
@@ -75,9 +75,11 @@ fn inputs(run: &RunData, free: &[FreePath], report: &Report) -> Vec<Input> {
     let is_free = |path: &str| free.iter().any(|f| touches(&f.path, path));
     let own = run.inputs.iter().flat_map(|i| &i.sets);
     let stated = report.values.iter().filter_map(|v| {
-        let kind = v.kind.filter(|_| !own.clone().any(|(path, _)| touches(path, &v.path)))?;
-        let known = units::parse_measured(kind, &v.text).ok()?;
+        let Value::Quantity(kind, known) = v.value else { return None };
         let larger = known.value + known.sd.filter(|sd| *sd > 0.0)?;
+        if own.clone().any(|(path, _)| touches(path, &v.path)) {
+            return None;
+        }
         let text = units::format_digits(kind, larger, 12);
         Some(Input { name: v.path.clone(), sets: vec![(v.path.clone(), text)] })
     });

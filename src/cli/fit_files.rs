@@ -1,0 +1,118 @@
+//! The folder of a fit: report, numbers, fitted scenarios and figures.
+
+use std::path::Path;
+
+use super::figures;
+use super::fit::Fit;
+use super::fit_question::Question;
+use super::output::{check_folder, write_folder};
+use super::{Exit, Stop};
+use crate::report::figure::{Figure, FigureError, Style, to_svg};
+use crate::report::pictures::{self, FitPicture};
+use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData};
+
+/// Panels of readings that find room in a figure above the residuals, best first.
+const ROOM: [usize; 3] = [3, 2, 1];
+
+/// A file: name and bytes.
+type File = (String, Vec<u8>);
+
+/// What goes into the folder besides the figures.
+pub(super) struct Pages<'a> {
+    pub(super) report: &'a str,
+    pub(super) json: &'a str,
+}
+
+/// Refuses to overwrite any file that may be written.
+pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(), Stop> {
+    let figures =
+        stems(question.runs.len(), "fit").chain(stems(question.others.len(), "predicted"));
+    let figures =
+        figures.flat_map(|s| pictures::appendices().into_iter().map(move |a| s.clone() + &a));
+    let figures = figures.chain(["profiles", "correlation"].map(str::to_owned));
+    let drawn = figures.flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
+    let names: Vec<String> = texts(question.runs.len()).into_iter().chain(drawn).collect();
+    check_folder(folder, &names, fit.force)
+}
+
+/// Writes everything; returns the names of the files.
+pub(super) fn write(
+    fit: &Fit,
+    question: &Question,
+    problem: &BoxFit,
+    ahead: &Prediction<'_>,
+    held: &[HeldOut],
+    pages: &Pages<'_>,
+) -> Result<Vec<String>, Stop> {
+    let Some(folder) = &fit.output else { return Ok(Vec::new()) };
+    let outcome = ahead.outcome;
+    let mut contents = vec![pages.report.to_owned(), pages.json.to_owned()];
+    for (k, run) in question.runs.iter().enumerate() {
+        let fitted = box_fit::fitted(&question.texts[k], &fit.sets, problem, run, k, outcome);
+        contents.push(fitted.map_err(|e| Stop::message(Exit::Output, e))?);
+    }
+    let plain = contents.into_iter().map(String::into_bytes);
+    let mut files: Vec<File> = texts(question.runs.len()).into_iter().zip(plain).collect();
+    let style = fit.look.style();
+    files.extend(of_runs(question, ahead, held, &style)?);
+    if let Some(figure) = pictures::fit_profiles(&question.title, outcome) {
+        files.extend(figures::one("profiles", &figure, &style)?);
+    }
+    if let Some(map) = pictures::fit_correlation(&question.title, outcome) {
+        files.extend(figures::map("correlation", &map, &style)?);
+    }
+    write_folder(folder, &files)?;
+    Ok(files.into_iter().map(|(name, _)| name).collect())
+}
+
+/// Names of the files that are no figures.
+fn texts(runs: usize) -> Vec<String> {
+    let fixed = ["report.txt", "fit.json"].map(str::to_owned);
+    fixed.into_iter().chain(stems(runs, "fitted").map(|stem| format!("{stem}.toml"))).collect()
+}
+
+/// Figures of all runs, fitted ones and others.
+fn of_runs(
+    question: &Question,
+    ahead: &Prediction<'_>,
+    held: &[HeldOut],
+    style: &Style,
+) -> Result<Vec<File>, Stop> {
+    let mut curves = ahead.curves(&question.whole).map_err(Stop::input)?;
+    if !question.others.is_empty() {
+        curves.extend(ahead.curves_of_others(&question.others).map_err(Stop::input)?);
+    }
+    let named = |runs: &[RunData], word: &str| -> Vec<(String, String)> {
+        runs.iter().map(|r| r.name.clone()).zip(stems(runs.len(), word)).collect()
+    };
+    let mut files = Vec::new();
+    let all = [named(&question.whole, "fit"), named(&question.others, "predicted")].concat();
+    for (run, stem) in &all {
+        let picture = FitPicture {
+            title: &question.title,
+            run,
+            outcome: ahead.outcome,
+            curves: &curves,
+            held,
+            split_s: question.split_s,
+            draws: ahead.draws,
+        };
+        for (end, figure) in fitting(&picture, style) {
+            files.extend(figures::one(&format!("{stem}{end}"), &figure, style)?);
+        }
+    }
+    Ok(files)
+}
+
+/// As many panels in a figure as find room there.
+fn fitting(picture: &FitPicture<'_>, style: &Style) -> Vec<(String, Figure)> {
+    let crowded = |f: &Figure| matches!(to_svg(f, style), Err(FigureError::Crowded { .. }));
+    let tried = ROOM.iter().map(|most| picture.pages(*most));
+    let fits = |pages: &Vec<(String, Figure)>| !pages.iter().any(|(_, f)| crowded(f));
+    tried.clone().find(fits).or_else(|| tried.last()).unwrap_or_default()
+}
+
+/// One name for a single run, numbered ones for several.
+fn stems(count: usize, word: &str) -> impl Iterator<Item = String> {
+    (1..=count).map(move |k| if count == 1 { word.to_owned() } else { format!("{word}_{k}") })
+}
