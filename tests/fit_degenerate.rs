@@ -76,7 +76,9 @@ fn logged(text: &str, minutes: std::ops::RangeInclusive<u32>, columns: &[(&str, 
             values: of[0].values.iter().map(|v| v + noise()).collect(),
             u: vec![*u; times_s.len()],
             correlation_s: None,
-            common: 0.0,
+            clock_s: 0.0,
+            at_most: false,
+            common: Vec::new(),
             moments: None,
         }
     };

@@ -107,7 +107,7 @@ mod tests {
 
     #[test]
     fn the_sum_of_squares_is_that_of_the_full_covariance() {
-        let moved = vec![vec![1.0, 1.0, 1.0, 1.0], vec![-0.5, 0.0, 0.5, 2.0]];
+        let moved = [vec![1.0, 1.0, 1.0, 1.0], vec![-0.5, 0.0, 0.5, 2.0]];
         let all = moved.iter().enumerate().map(|(k, m)| (k.to_string(), m.clone())).collect();
         let mut shared = Shared::new(all);
         let weights = [1.0, 0.5, 2.0, 1.0];
