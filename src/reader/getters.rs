@@ -6,13 +6,14 @@ use std::ops::RangeInclusive;
 use super::check::{Value, ValueRecord};
 use super::node::{Content, Node, Origin};
 use super::section::{Fault, Found, Section};
-use crate::units::{self, Kind, Measured, UnitError};
+use crate::units::{self, Kind, Measured};
 
 /// A bound typed in another unit may differ from the one in the code by round-off.
 const ROUND_OFF: f64 = 1e-9;
 
 impl Section<'_> {
-    /// A required quantity in SI.
+    /// A required quantity in SI. Like every quantity it may be typed with its standard uncertainty,
+    /// which the record keeps.
     #[must_use]
     pub fn quantity(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> f64 {
         let found = self.required(key, &example(kind));
@@ -48,7 +49,7 @@ impl Section<'_> {
         Some(self.read_quantity(&found, kind, &range).unwrap_or_else(|| placeholder(&range)))
     }
 
-    /// A required quantity that may carry its standard uncertainty.
+    /// A required quantity with its standard uncertainty, where it carries one.
     #[must_use]
     pub fn measured(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> Measured {
         let found = self.required(key, &example(kind));
@@ -57,7 +58,7 @@ impl Section<'_> {
             .unwrap_or_else(|| Measured { value: placeholder(&range), sd: None })
     }
 
-    /// An optional quantity that may carry its standard uncertainty.
+    /// An optional quantity with its standard uncertainty, where it carries one.
     #[must_use]
     pub fn measured_opt(
         &self,
@@ -119,11 +120,7 @@ impl Section<'_> {
         kind: Kind,
         range: &RangeInclusive<f64>,
     ) -> Option<f64> {
-        self.reader.read_whole(found.node, &found.path);
-        let value = self.typed(found, kind, units::parse)?;
-        self.check_range(found, kind, value, range)?;
-        self.record_found(found, Value::Quantity(kind, Measured { value, sd: None }));
-        Some(value)
+        self.read_measured(found, kind, range).map(|measured| measured.value)
     }
 
     fn read_measured(
@@ -133,7 +130,7 @@ impl Section<'_> {
         range: &RangeInclusive<f64>,
     ) -> Option<Measured> {
         self.reader.read_whole(found.node, &found.path);
-        let measured = self.typed(found, kind, units::parse_measured)?;
+        let measured = self.typed(found, kind)?;
         self.check_range(found, kind, measured.value, range)?;
         self.record_found(found, Value::Quantity(kind, measured));
         Some(measured)
@@ -165,12 +162,7 @@ impl Section<'_> {
     }
 
     /// Reads a text, or a bare number as if it had been typed as text.
-    fn typed<T>(
-        &self,
-        found: &Found<'_>,
-        kind: Kind,
-        parse: impl Fn(Kind, &str) -> Result<T, UnitError>,
-    ) -> Option<T> {
+    fn typed(&self, found: &Found<'_>, kind: Kind) -> Option<Measured> {
         let text = match &found.node.content {
             Content::Text(text) => Cow::from(text),
             // TOML's own digit separators are fine in a number that is not quoted
@@ -181,7 +173,7 @@ impl Section<'_> {
                 return None;
             }
         };
-        match parse(kind, &text) {
+        match units::parse_measured(kind, &text) {
             Ok(value) => Some(value),
             Err(error) => {
                 let (code, clause) = (error.code(), error.to_string());

@@ -1,6 +1,6 @@
 //! The page of a fit: parameters, correlations, series, verdict.
 
-use crate::study::box_fit::{ErrorRow, HeldOut, Outcome, ParameterRow};
+use crate::study::box_fit::{ErrorRow, ExactRow, HeldOut, Outcome, ParameterRow};
 use crate::study::fit::Gain;
 
 use super::text::{left, quoted};
@@ -28,6 +28,9 @@ pub fn page(title: &str, outcome: &Outcome, notes: &[String], held: &[HeldOut]) 
     }
     out += &format!("\nReadings\n{}", series(outcome));
     if let Some(text) = errors(outcome) {
+        out += &text;
+    }
+    if let Some(text) = exact(outcome) {
         out += &text;
     }
     out += "\nVerdict\n";
@@ -148,6 +151,27 @@ fn errors(o: &Outcome) -> Option<String> {
             columns(&head, &rows)
         )
     })
+}
+
+fn exact(o: &Outcome) -> Option<String> {
+    let row = |e: &ExactRow| {
+        let moved = |m: &Option<f64>| m.map_or("-".to_owned(), |m| format!("{m:+.1}"));
+        let value = if e.default { format!("{} (default)", e.text) } else { e.text.clone() };
+        let mut cells = vec![e.path.clone(), value, e.by.clone()];
+        cells.extend(e.moved.iter().map(moved));
+        cells
+    };
+    let first = o.exact.first()?;
+    let names = o.parameters.iter().map(|p| p.name.as_str());
+    let head: Vec<&str> = ["value", "now", "more by"].into_iter().chain(names).collect();
+    let rows: Vec<_> = o.exact.iter().map(row).collect();
+    Some(format!(
+        "\nTaken for exact, NOT in the intervals: what so much more of it would do to each parameter, in standard errors\n{}  \
+         where one may well be wrong, state its uncertainty in the scenario ({} = \"{} ± …\") or free it\n",
+        columns(&head, &rows),
+        first.path,
+        first.text
+    ))
 }
 
 fn held_out(held: &[HeldOut]) -> String {

@@ -11,6 +11,7 @@
 mod curves;
 mod data;
 mod doubts;
+mod exact;
 mod folder;
 mod look;
 mod means;
@@ -31,6 +32,7 @@ mod write;
 
 pub use curves::Curve;
 pub use data::{Common, Input, Observed, RunData, Target};
+pub use exact::ExactRow;
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use means::average;
 pub use plan::{Figure, figure, plan, plan_figure};

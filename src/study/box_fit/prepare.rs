@@ -65,13 +65,15 @@ impl Prepared {
     }
 }
 
+/// Whether one of two paths lies within the other.
+pub(super) fn touches(a: &str, b: &str) -> bool {
+    let (a, b) = (split_path(a).unwrap_or_default(), split_path(b).unwrap_or_default());
+    a.starts_with(&b) || b.starts_with(&a)
+}
+
 /// Inputs of a run with an uncertainty: its own, and what its scenario states with a ±. What is free
 /// is none of them.
 fn inputs(run: &RunData, free: &[FreePath], report: &Report) -> Vec<Input> {
-    let touches = |a: &str, b: &str| {
-        let (a, b) = (split_path(a).unwrap_or_default(), split_path(b).unwrap_or_default());
-        a.starts_with(&b) || b.starts_with(&a)
-    };
     let is_free = |path: &str| free.iter().any(|f| touches(&f.path, path));
     let own = run.inputs.iter().flat_map(|i| &i.sets);
     let stated = report.values.iter().filter_map(|v| {

@@ -126,6 +126,11 @@ impl BoxFit {
         &self.free[place]
     }
 
+    /// Paths that are free.
+    pub(super) fn free_paths(&self) -> impl Iterator<Item = &str> + Clone {
+        self.free.iter().map(|f| f.path.as_str())
+    }
+
     /// All series with their run's name, in the order of the residuals.
     pub(super) fn series(&self) -> impl Iterator<Item = (&str, &Observed)> {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))

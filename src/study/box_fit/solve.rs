@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::exact::{ExactRow, exact_rows};
 use super::problem::BoxFit;
 use super::rows::{courses, error_rows, parameter_row, series_rows};
 use super::{doubts, look};
@@ -159,6 +160,9 @@ pub struct Outcome {
     pub warnings: Vec<String>,
     /// Errors that readings share and that inputs have; they are in the intervals.
     pub errors: Vec<ErrorRow>,
+    /// What the answer rests on: values taken for exact of which a small change moves a parameter by
+    /// a standard error or more.
+    pub exact: Vec<ExactRow>,
     /// The fitted readings beside the model.
     pub courses: Vec<Course>,
     /// The fit itself.
@@ -334,6 +338,7 @@ fn outcome(
         draws,
         warnings,
         errors: error_rows(problem, &fit, &known),
+        exact: if settings.intervals { exact_rows(problem, &fit, &known) } else { Vec::new() },
         courses: courses(problem, &fit),
         fit,
         known,

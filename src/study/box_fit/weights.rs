@@ -147,6 +147,13 @@ impl BoxFit {
         self.shared.weigh(&all);
     }
 
+    /// Misfits in stated uncertainties as residuals: weighted, shared errors taken off. Linear.
+    pub(super) fn weighted(&self, misfits: Vec<f64>) -> Vec<f64> {
+        let weights = self.series().zip(self.weights.iter().flatten());
+        let factors = weights.flat_map(|((_, o), w)| vec![w.factor(); o.values.len()]);
+        self.shared.taken_off(misfits.into_iter().zip(factors).map(|(m, f)| m * f).collect())
+    }
+
     /// The errors that were taken.
     pub(super) fn errors(&self) -> &Shared {
         &self.shared
