@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::import_sink::{Table, Writer};
-use super::output::{Talk, json, print, reason, write};
+use super::output::{Talk, json, not_a_file, print, reason, write};
 use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Gathered, gather};
 use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
@@ -32,6 +32,7 @@ pub(super) fn create(
         let text = "a measured run is a folder\n     write its name: drybench new run -o felt_run";
         return Err(Stop::message(Exit::BadInput, text));
     };
+    not_a_file(folder)?;
     let description = folder.join(FILE);
     if description.exists() && !force {
         let text = format!(

@@ -110,12 +110,18 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
     fs::write(path, bytes).map_err(|e| cannot_write(path, &e))
 }
 
-/// Whether files of these names may be written into a folder: seen before a long simulation.
-pub(super) fn check_folder(folder: &Path, names: &[String], force: bool) -> Outcome {
+/// Refuses a file where a folder is to be written.
+pub(super) fn not_a_file(folder: &Path) -> Outcome {
     if folder.exists() && !folder.is_dir() {
         let text = format!("{} is a file\n     write a folder after -o", folder.display());
         return Err(Stop::message(Exit::Output, text));
     }
+    Ok(())
+}
+
+/// Whether files of these names may be written into a folder: seen before a long simulation.
+pub(super) fn check_folder(folder: &Path, names: &[String], force: bool) -> Outcome {
+    not_a_file(folder)?;
     let there: Vec<PathBuf> =
         names.iter().map(|name| folder.join(name)).filter(|p| p.exists()).collect();
     if let (Some(first), false) = (there.first(), force) {
@@ -151,6 +157,7 @@ pub(super) fn reason(e: &io::Error) -> String {
         io::ErrorKind::NotFound => "there is no such file or folder".into(),
         io::ErrorKind::PermissionDenied => "permission denied".into(),
         io::ErrorKind::IsADirectory => "it is a folder".into(),
+        io::ErrorKind::AlreadyExists => "it exists already".into(),
         io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".into(),
         io::ErrorKind::StorageFull => "no space left".into(),
         _ => e.to_string(),

@@ -57,7 +57,7 @@ pub(super) struct Sweep {
     seed: Seed,
     #[command(flatten)]
     fitted: Fitted,
-    /// Folder for cases.csv, cases.jsonl and manifest.json
+    /// Folder for cases.csv, cases.jsonl, columns.csv (what each column means) and manifest.json
     #[arg(short, long, value_name = "FOLDER", required_unless_present = "dry_run")]
     output: Option<PathBuf>,
     /// Finish the sweep in that folder
@@ -149,13 +149,12 @@ impl Sweep {
             }
         }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
-        let keys = shown.merits.iter().map(|m| m.key.clone()).collect();
         let manifest = self.manifest(&plan, scenarios, draws.as_ref());
         if self.dry_run {
             return self.estimate(&plan, &manifest);
         }
         let Some(folder) = &self.output else { return Ok(()) };
-        let mut tables = Tables::open(talk, folder, &manifest, &plan, keys, self.resume)?;
+        let mut tables = Tables::open(talk, folder, &manifest, &plan, &shown.merits, self.resume)?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
         if self.shard.is_some() && !wanted.is_empty() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");

@@ -2,10 +2,12 @@
 
 use std::fmt::Write;
 
+use rayon::prelude::*;
+
 use super::output::{Talk, print};
 use super::sweep_figures::suffix;
 use super::{Stop, figures};
-use crate::report::figure::Style;
+use crate::report::figure::{Bars, Style};
 use crate::report::{pictures, sensitivity};
 use crate::study::sensitivity::{indices, swings};
 use crate::study::sweep::{Design, Plan, Table};
@@ -15,6 +17,13 @@ type File = (String, Vec<u8>);
 
 /// The table of sensitivities.
 const SENSITIVITY: &str = "sensitivity.csv";
+
+/// What decides one result: lines of the table, a page, a picture.
+struct Decided {
+    rows: String,
+    page: String,
+    bars: Bars,
+}
 
 /// What decides the results: a table of all of them, and those asked for as text and figure.
 pub(super) fn decided(
@@ -26,58 +35,63 @@ pub(super) fn decided(
     let mut files = Vec::new();
     let (mut csv, mut page) = (sensitivity::csv_head(&plan.design), String::new());
     for base in &plan.bases {
-        for (m, merit) in table.merits.iter().enumerate() {
-            let asked = wanted.contains(&m);
-            let (rows, words, bars) = match plan.design {
-                Design::Indices { seed, .. } => {
-                    let values: Vec<f64> = table
-                        .rows
-                        .iter()
-                        .filter(|r| r.scenario == base.name)
-                        .map(|r| r.values[m].unwrap_or(f64::NAN))
-                        .collect();
-                    // The resamplings of many results nobody asked for would take long.
-                    let found = asked.then(|| indices(&values, plan.axes.len(), seed)).flatten();
-                    let Some(found) = found else {
-                        if asked {
-                            let key = &merit.key;
-                            talk.note(&format!(
-                                "no shares of {key}: it has too few values, or all are equal"
-                            ));
-                        }
-                        continue;
-                    };
-                    let names: Vec<&str> = plan.axes.iter().map(|a| a.paths[0].as_str()).collect();
-                    (
-                        sensitivity::indices_csv(&base.name, merit, &names, &found),
-                        sensitivity::indices_page(&base.name, merit, &names, &found),
-                        pictures::sweep_indices(&base.name, merit, &names, &found),
-                    )
+        let merits = 0..table.merits.len();
+        // Resampling takes a while for each.
+        let found: Vec<Option<Decided>> =
+            merits.into_par_iter().map(|m| of_merit(plan, table, &base.name, m)).collect();
+        for (m, found) in found.into_iter().enumerate() {
+            let (asked, key) = (wanted.contains(&m), &table.merits[m].key);
+            match found {
+                Some(found) => {
+                    csv.push_str(&found.rows);
+                    if asked {
+                        let _ = writeln!(page, "{}", found.page);
+                        let stem = format!("sensitivity_{key}{}", suffix(plan, &base.name));
+                        files.extend(figures::bars(&stem, &found.bars, style)?);
+                    }
                 }
-                _ => {
-                    let Some((result, found)) = swings(plan, table, &base.name, m) else {
-                        if asked {
-                            let key = &merit.key;
-                            talk.note(&format!("no swings of {key}: {} has none", base.name));
-                        }
-                        continue;
-                    };
-                    (
-                        sensitivity::swings_csv(&base.name, merit, result, &found),
-                        sensitivity::swings_page(&base.name, merit, result, &found),
-                        pictures::sweep_swings(&base.name, merit, result, &found),
-                    )
-                }
-            };
-            csv.push_str(&rows);
-            if asked {
-                let _ = writeln!(page, "{words}");
-                let stem = format!("sensitivity_{}{}", merit.key, suffix(plan, &base.name));
-                files.extend(figures::bars(&stem, &bars, style)?);
+                None if asked => talk.note(&none(plan, key, &base.name)),
+                None => {}
             }
         }
     }
     files.push((SENSITIVITY.to_owned(), csv.into_bytes()));
+    if wanted.is_empty() {
+        talk.note(&format!(
+            "{SENSITIVITY} tells what decides each figure of merit; --resume with --sensitivity \
+             MERIT prints and draws one"
+        ));
+    }
     print(&page)?;
     Ok(files)
+}
+
+fn none(plan: &Plan, key: &str, scenario: &str) -> String {
+    match plan.design {
+        Design::Indices { .. } => {
+            format!("no shares of {key}: it has too few values, or all are equal")
+        }
+        _ => format!("no swings of {key}: {scenario} has none"),
+    }
+}
+
+fn of_merit(plan: &Plan, table: &Table, scenario: &str, m: usize) -> Option<Decided> {
+    let merit = &table.merits[m];
+    let Design::Indices { seed, .. } = plan.design else {
+        let (result, found) = swings(plan, table, scenario, m)?;
+        return Some(Decided {
+            rows: sensitivity::swings_csv(scenario, merit, result, &found),
+            page: sensitivity::swings_page(scenario, merit, result, &found),
+            bars: pictures::sweep_swings(scenario, merit, result, &found),
+        });
+    };
+    let rows = table.rows.iter().filter(|r| r.scenario == scenario);
+    let values: Vec<f64> = rows.map(|r| r.values[m].unwrap_or(f64::NAN)).collect();
+    let found = indices(&values, plan.axes.len(), seed)?;
+    let names: Vec<&str> = plan.axes.iter().map(|a| a.paths[0].as_str()).collect();
+    Some(Decided {
+        rows: sensitivity::indices_csv(scenario, merit, &names, &found),
+        page: sensitivity::indices_page(scenario, merit, &names, &found),
+        bars: pictures::sweep_indices(scenario, merit, &names, &found),
+    })
 }

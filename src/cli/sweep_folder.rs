@@ -4,8 +4,10 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-use super::output::{Talk, json, reason};
+use super::output::{Talk, json, not_a_file, reason};
 use super::{Exit, Outcome, Stop};
+use crate::merit::Merit;
+use crate::report::columns;
 use crate::study::sweep::{Manifest, Plan, Row, csv_head, series_head};
 
 /// The table.
@@ -14,6 +16,8 @@ pub(super) const CSV: &str = "cases.csv";
 const JSONL: &str = "cases.jsonl";
 /// Series of the cases, where they are kept.
 const SERIES: &str = "series.csv";
+/// What the columns of the table mean.
+const COLUMNS: &str = "columns.csv";
 /// What they belong to.
 const MANIFEST: &str = "manifest.json";
 
@@ -36,9 +40,11 @@ impl Tables {
         folder: &Path,
         manifest: &Manifest,
         plan: &Plan,
-        keys: Vec<String>,
+        merits: &[Merit],
         resume: bool,
     ) -> Result<Self, Stop> {
+        not_a_file(folder)?;
+        let keys: Vec<String> = merits.iter().map(|m| m.key.clone()).collect();
         let known = folder.join(MANIFEST).exists();
         let used = fs::read_dir(folder).is_ok_and(|mut d| d.next().is_some());
         if used && !(resume && known) {
@@ -68,6 +74,7 @@ impl Tables {
             }
             write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
         }
+        write(&folder.join(COLUMNS), columns::csv(plan, merits).as_bytes())?;
         let append = |name: &str| {
             let path = folder.join(name);
             OpenOptions::new().append(true).open(&path).map_err(|e| failed(&path, &e))
@@ -234,6 +241,7 @@ fn first_line(path: &Path) -> Result<String, Stop> {
 /// Joins the folders of all parts of one sweep to what the whole would have written.
 pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
     let refuse = |text: String| Err(Stop::message(Exit::BadInput, text));
+    not_a_file(out)?;
     if fs::read_dir(out).is_ok_and(|mut d| d.next().is_some()) {
         let text = format!("{} exists already\n     write another folder after -o", out.display());
         return Err(Stop::message(Exit::Output, text));
@@ -288,6 +296,10 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
                 .and_then(|_| io::copy(&mut from, &mut to))
                 .map_err(|e| failed(&part, &e))?;
         }
+    }
+    let columns = found[0].1.join(COLUMNS);
+    if columns.exists() {
+        fs::copy(&columns, out.join(COLUMNS)).map_err(|e| failed(&columns, &e))?;
     }
     write(&out.join(MANIFEST), json(&whole)?.as_bytes())?;
     talk.note(&format!("{} cases of {of} parts in {}", whole.cases, out.display()));

@@ -4,6 +4,7 @@ pub mod air;
 pub mod assessment;
 pub mod bands;
 pub mod check;
+pub mod columns;
 pub mod explanation;
 pub mod figure;
 pub mod fit;

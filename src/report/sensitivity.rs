@@ -6,6 +6,10 @@ use super::text::{cell, digits, left, right};
 use crate::merit::Merit;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
+use crate::units::significant;
+
+/// Significant digits of shares in the table: more than their intervals are worth.
+const SHARE_DIGITS: usize = 6;
 
 /// Half width of an interval from which on more points are advised. Our choice.
 const WIDE: f64 = 0.15;
@@ -74,13 +78,19 @@ pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing])
 #[must_use]
 pub fn indices_csv(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
     let mut out = String::new();
+    let digits = |share| significant(share, SHARE_DIGITS);
     for (path, index) in paths.iter().zip(&indices.axes) {
         let Merit { key, unit, .. } = merit;
         let (first, total) = (index.first, index.total);
         let _ = writeln!(
             out,
             "{scenario},{key},{unit},{path},{},{},{},{},{},{}",
-            first.value, first.half, total.value, total.half, indices.points, indices.left_out
+            digits(first.value),
+            digits(first.half),
+            digits(total.value),
+            digits(total.half),
+            indices.points,
+            indices.left_out
         );
     }
     out

@@ -207,7 +207,7 @@ fn air(run: &Run, model: &Model, y: &[f64], list: &mut Vec<Merit>) {
             "highest sample in any zone after warm-up (in the whole run without one)"),
         merit("peak_vapour_density_g_m3", "peak vapour density", peak_density, "g/m³",
             "highest in any zone"),
-        merit("condensation_min", "time with condensation", Some(wet), "min",
+        merit("condensation_min", "time with over 0.1 g of water on the walls", Some(wet), "min",
             "time with more than 0.1 g of water on the walls"),
         merit("peak_film_g", "most water on the walls", most, "g", "sum of all walls"),
         merit("breathed_L", "gas breathed out", Some(breathed), "L",

@@ -40,7 +40,8 @@ pub fn parse(kind: Kind, text: &str) -> Result<f64, UnitError> {
 
 /// Reads a value with an optional standard uncertainty: `"2.96 ± 0.03 g"`, also `+/-`.
 ///
-/// The unit may stand on either side or on both.
+/// The unit may stand on either side or on both. An uncertainty in % is a share of the value, unless
+/// the kind has a unit % of its own or, as a temperature, an arbitrary zero.
 ///
 /// # Errors
 /// A [`UnitError`] that says what is wrong and what to type.
@@ -51,6 +52,15 @@ pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
     let (_, left_unit) = lex::number(kind, left)?;
     let (sd_typed, right_unit) = lex::number(kind.difference(), right)?;
     let (left_unit, right_unit) = (left_unit.trim(), right_unit.trim());
+    if relative(kind, right_unit) {
+        let value = parse(kind, left)?;
+        let sd = finish(kind.difference(), sd_typed, 0.01 * sd_typed * value.abs())?;
+        return if sd > 0.0 {
+            Ok(Measured { value, sd: Some(sd) })
+        } else {
+            Err(UnitError::BadUncertainty)
+        };
+    }
     let value = if left_unit.is_empty() && !right_unit.is_empty() {
         parse(kind, &format!("{left} {right_unit}"))?
     } else {
@@ -59,6 +69,12 @@ pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
     let sd_unit = if right_unit.is_empty() { left_unit } else { right_unit };
     let sd = spread(kind, sd_typed, sd_unit)?;
     if sd > 0.0 { Ok(Measured { value, sd: Some(sd) }) } else { Err(UnitError::BadUncertainty) }
+}
+
+/// Whether an uncertainty in this unit is a share of the value.
+fn relative(kind: Kind, unit_text: &str) -> bool {
+    let percent = lex::canonical(unit_text) == "%";
+    percent && kind != Kind::Temperature && kind.unit("%").is_none()
 }
 
 fn split_uncertainty(text: &str) -> Option<(&str, &str)> {
@@ -395,6 +411,12 @@ mod tests {
             (Kind::Temperature, "21.4 °C ± 0.3 K", 294.55, 0.3),
             (Kind::Temperature, "122 ± 0.9 °F", 323.15, 0.5),
             (Kind::RelativeHumidity, "45 ± 0.5 %RH", 0.45, 0.005),
+            (Kind::Power, "160 W ± 5 %", 160.0, 8.0),
+            (Kind::Number, "0.9 ± 5%", 0.9, 0.045),
+            (Kind::TemperatureDifference, "-2 K +/- 10 %", -2.0, 0.2),
+            // These have a % of their own, so it stays in theirs.
+            (Kind::RelativeHumidity, "45 %RH ± 3 %", 0.45, 0.03),
+            (Kind::Share, "60 ± 5 %", 0.6, 0.05),
         ];
         for (kind, text, value, sd) in table {
             let ours = parse_measured(kind, text).unwrap_or_else(|e| panic!("{text}: {e}"));
@@ -402,10 +424,12 @@ mod tests {
             assert!((ours.sd.unwrap_or(0.0) / sd - 1.0).abs() < 1e-12, "{text} {ours:?}");
         }
         assert_eq!(parse_measured(Kind::Mass, "3 g"), Ok(Measured { value: 3e-3, sd: None }));
-        for text in ["3 ± -1 g", "3 ± 0 g"] {
+        for text in ["3 ± -1 g", "3 ± 0 g", "3 g ± 0 %", "3 g ± -5 %", "0 g ± 5 %"] {
             assert_eq!(parse_measured(Kind::Mass, text), Err(UnitError::BadUncertainty), "{text}");
         }
         assert!(parse_measured(Kind::Mass, "3 ± 1").is_err());
+        assert!(parse_measured(Kind::Mass, "3 ± 5 %").is_err());
+        assert!(parse_measured(Kind::Temperature, "21 °C ± 5 %").is_err());
         assert!(parse_measured(Kind::Mass, "± 1 g").is_err());
     }
 

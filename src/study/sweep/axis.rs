@@ -3,11 +3,12 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use super::range::range;
 use super::spread::Spread;
 use crate::reader::Issue;
+use crate::units::{Kind, parse, significant};
 
 /// Most values of an axis and most cases of a sweep; more is a slip of the fingers.
 pub const MOST: usize = 1_000_000;
@@ -19,6 +20,10 @@ pub struct Axis {
     pub paths: Vec<String>,
     /// What they take.
     pub values: Values,
+    /// The paths whose values go by equal ratios.
+    pub log: Vec<String>,
+    /// Whether no person typed the steps, so that two may be equal.
+    pub ready: bool,
     /// As typed, for messages.
     pub typed: String,
 }
@@ -35,8 +40,12 @@ pub enum Values {
 /// The values of one path of an axis.
 enum Typed {
     Steps(Vec<String>),
+    Ratios(Vec<String>),
     Spread(Spread),
 }
+
+/// Digits to which two values in different units are the same: fewer than rounding spoils.
+const SAME_DIGITS: usize = 12;
 
 impl Axis {
     /// Reads `path=a, b, c`, `path=1..9 mm step 1 mm` or `path=1..10 mm count 7 log`; or, to draw
@@ -48,18 +57,24 @@ impl Axis {
     pub fn parse(typed: &str) -> Result<Self, Issue> {
         let mut paths = Vec::new();
         let mut steps: Vec<Vec<String>> = Vec::new();
-        let mut spreads = Vec::new();
+        let (mut spreads, mut log) = (Vec::new(), Vec::new());
         for part in typed.split(';') {
             let (path, values) = part_of(typed, part)?;
+            let is_log = match &values {
+                Typed::Steps(_) => false,
+                Typed::Ratios(_) => true,
+                Typed::Spread(spread) => spread.is_log(),
+            };
+            log.extend(is_log.then(|| path.to_owned()));
             match values {
                 Typed::Spread(spread) => spreads.push(spread),
-                Typed::Steps(values) if steps.is_empty() => {
+                Typed::Steps(values) | Typed::Ratios(values) if steps.is_empty() => {
                     steps = values.into_iter().map(|v| vec![v]).collect();
                 }
-                Typed::Steps(values) if values.len() == steps.len() => {
+                Typed::Steps(values) | Typed::Ratios(values) if values.len() == steps.len() => {
                     steps.iter_mut().zip(values).for_each(|(step, v)| step.push(v));
                 }
-                Typed::Steps(values) => {
+                Typed::Steps(values) | Typed::Ratios(values) => {
                     let what = format!(
                         "pairs {} values of {} with {} of {path}",
                         steps.len(),
@@ -85,13 +100,33 @@ impl Axis {
                 return Err(fault(typed, what, "give both as values, or both as spreads."));
             }
         };
-        Ok(Axis { paths, values, typed: typed.to_owned() })
+        Ok(Axis { paths, values, typed: typed.to_owned(), log, ready: false })
     }
 
     /// An axis of ready steps: for each a value per path. `typed` is what messages call it.
     #[must_use]
     pub fn of_steps(typed: String, paths: Vec<String>, steps: Vec<Vec<String>>) -> Self {
-        Axis { paths, values: Values::Steps(steps), typed }
+        Axis { paths, values: Values::Steps(steps), typed, log: Vec::new(), ready: true }
+    }
+
+    /// Two steps that are the same in different words, such as `1 mm` and `0.1 cm`; `kind` tells
+    /// what a path measures.
+    pub(super) fn twice(&self, kind: impl Fn(&str) -> Option<Kind>) -> Option<Issue> {
+        let Values::Steps(steps) = &self.values else { return None };
+        let meant = |(path, text): (&String, &String)| match kind(path).map(|k| parse(k, text)) {
+            Some(Ok(si)) => significant(si, SAME_DIGITS),
+            _ => text.trim_matches('"').to_owned(),
+        };
+        let mut seen = HashMap::new();
+        for step in steps.iter().filter(|_| !self.ready) {
+            let meant: Vec<String> = self.paths.iter().zip(step).map(meant).collect();
+            if let Some(first) = seen.insert(meant, step) {
+                let (first, again) = (first.join(" with "), step.join(" with "));
+                let what = format!("has {first} twice, the second time as {again}");
+                return Some(fault(&self.typed, what, &format!("leave out {again}.")));
+            }
+        }
+        None
     }
 
     /// Number of steps; a spread has its two ends.
@@ -122,7 +157,8 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
     let values = match range(typed, rest)? {
         Some((range, Some(count))) => {
             let last = (count - 1).max(1) as f64;
-            Typed::Steps((0..count).map(|i| range.at(i as f64 / last)).collect())
+            let values = (0..count).map(|i| range.at(i as f64 / last)).collect();
+            if range.log { Typed::Ratios(values) } else { Typed::Steps(values) }
         }
         Some((range, None)) => Typed::Spread(Spread::Range(range)),
         None => {
@@ -182,6 +218,41 @@ mod tests {
         assert_eq!(steps("a=[1, 2], [3, 4]"), ["[1, 2]", "[3, 4]"]);
         assert_eq!(steps("a=0, 1, 1; b=x, x, y"), ["0 & x", "1 & x", "1 & y"]);
         assert_eq!(steps("a=1 mm, 2 mm; b=3..4 W count 2"), ["1 mm & 3 W", "2 mm & 4 W"]);
+    }
+
+    #[test]
+    fn ratios_are_known_by_their_paths() {
+        for (typed, log) in [
+            ("a=1..100 mm count 3 log", &["a"][..]),
+            ("a=1..100 mm count 3", &[]),
+            ("a=1..9 mm log", &["a"]),
+            ("a=1..2 W count 3; b=1..4 mm count 3 log", &["b"]),
+        ] {
+            assert_eq!(Axis::parse(typed).unwrap().log, log, "{typed}");
+        }
+    }
+
+    #[test]
+    fn equal_values_in_other_words_are_found() {
+        let twice = |typed: &str| {
+            let axis = Axis::parse(typed).unwrap_or_else(|e| panic!("{typed}: {e}"));
+            axis.twice(|path| (path == "a").then_some(Kind::Length)).map(|i| i.to_string())
+        };
+        for (typed, words) in [
+            ("a=1 mm, 0.1 cm", "has 1 mm twice, the second time as 0.1 cm"),
+            ("a=25.4 mm, 2 mm, 1 in", "leave out 1 in."),
+            ("b=x, \"x\"", "has x twice"),
+            ("a=1 mm, 0.1 cm; b=x, x", "has 1 mm with x twice, the second time as 0.1 cm with x"),
+        ] {
+            let found = twice(typed).unwrap_or_else(|| panic!("{typed} was accepted"));
+            assert!(found.contains(words), "{typed}: {found}");
+        }
+        for typed in ["a=1 mm, 0.2 cm", "a=1 mm, 0.1 cm; b=x, y", "b=1 mm, 0.1 cm"] {
+            assert_eq!(twice(typed), None, "{typed}");
+        }
+        let steps = vec![vec!["1 mm".to_owned()]; 2];
+        let drawn = Axis::of_steps("a fit".into(), vec!["a".into()], steps);
+        assert_eq!(drawn.twice(|_| Some(Kind::Length)), None);
     }
 
     #[test]

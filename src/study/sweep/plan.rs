@@ -257,6 +257,7 @@ impl Plan {
                 issues.push(Issue::of_file("same-name", &base.name, what.into(), hint));
             }
         }
+        issues.extend(self.axes.iter().filter_map(|a| a.twice(|path| self.kind(path))));
         for axis in self.axes.iter().filter(|_| self.design == Design::Cross) {
             if let Values::Spreads(_) = axis.values {
                 let what = "does not say which values".to_owned();

@@ -19,10 +19,25 @@ pub enum Spread {
 /// Significant digits of a drawn value: quantiles and their inverse agree to about so many.
 const DRAWN_DIGITS: usize = 9;
 
+/// A value with its uncertainty to type.
+fn example(kind: Kind) -> String {
+    let value = kind.example();
+    match kind {
+        Kind::Temperature => format!("{value} ± 0.5 K"),
+        Kind::RelativeHumidity | Kind::Share => format!("{value} ± 2 %"),
+        _ => format!("{value} ± 5 %"),
+    }
+}
+
 /// The marks before an uncertainty.
 const MARKS: [&str; 4] = ["±", "+/-", "+/−", "+-"];
 
 impl Spread {
+    /// Whether equal ratios are equally likely.
+    pub(super) fn is_log(&self) -> bool {
+        matches!(self, Spread::Range(range) if range.log)
+    }
+
     /// Whether the text states an uncertainty.
     pub(super) fn is_measured(text: &str) -> bool {
         MARKS.iter().any(|m| text.contains(m))
@@ -63,8 +78,8 @@ impl Spread {
         if let Some(kind) = kind {
             let measured = parse_measured(kind, &text).map_err(|e| {
                 (
-                    format!("{text} is not understood: {e}"),
-                    format!("such as {} ± ...", kind.example()),
+                    format!("{text} is not understood: it {e}"),
+                    format!("write \"{}\".", example(kind)),
                 )
             })?;
             let si = measured.value + z * measured.sd.unwrap_or(0.0);
@@ -75,6 +90,9 @@ impl Spread {
         match plain {
             Some(((value, _), (standard, unit))) if unit.is_empty() && standard > 0.0 => {
                 Ok(significant(value + z * standard, DRAWN_DIGITS))
+            }
+            Some(((value, _), (part, unit))) if unit == "%" && part > 0.0 => {
+                Ok(significant(value * (1.0 + z * 0.01 * part), DRAWN_DIGITS))
             }
             _ => {
                 let hint = "write two plain numbers such as 0.9 ± 0.05, or list the values.";
@@ -100,6 +118,14 @@ mod tests {
         assert_eq!(text, "3 g");
         let plain = Spread::Measured("0.9 ± 0.05".into()).at(0.5, None, None).unwrap();
         assert!((plain.parse::<f64>().unwrap() - 0.9).abs() < 1e-12);
+        // 5 % of 160 W are 8 W; 0.841345 is the share below one standard deviation (any table).
+        for (typed, kind) in [("160 W ± 5 %", Some(Kind::Power)), ("160 ± 5 %", None)] {
+            let text = Spread::Measured(typed.into()).at(0.841_344_746, kind, None).unwrap();
+            let shown: f64 = text.trim_end_matches(" W").parse().unwrap();
+            assert!((shown - 168.0).abs() < 1e-5, "{text}");
+        }
+        let odd = Spread::Measured("21 °C ± 5 %".into()).at(0.5, Some(Kind::Temperature), None);
+        assert_eq!(odd.unwrap_err().1, "write \"50 °C ± 0.5 K\".");
         assert!(Spread::Own.at(0.5, Some(Kind::Mass), Some("3 g".into())).is_err());
         assert!(Spread::Measured("3 ± 1".into()).at(0.5, Some(Kind::Mass), None).is_err());
     }

@@ -1,0 +1,34 @@
+//! What the columns of the table of a sweep mean, as a table of its own.
+
+use std::fmt::Write;
+
+use super::text::cell;
+use crate::merit::Merit;
+use crate::study::sweep::Plan;
+
+/// A line per column of `cases.csv`: its head, its unit, and what it is.
+#[must_use]
+pub fn csv(plan: &Plan, merits: &[Merit]) -> String {
+    let mut out = String::from("column,unit,meaning,definition\n");
+    let mut line = |[column, unit, meaning, definition]: [&str; 4]| {
+        let cells = [column, unit, meaning, definition].map(cell).join(",");
+        let _ = writeln!(out, "{cells}");
+    };
+    line(["case", "", "number of the case", "from 0; the rows are in this order"]);
+    line(["scenario", "", "name of the scenario", "of its file, without folder and ending"]);
+    for path in plan.paths() {
+        line([path, "", "value of this path", "as typed, or as in the scenario"]);
+    }
+    for path in plan.paths() {
+        line([&format!("{path}_si"), "SI", "value of this path", "in SI; empty for words"]);
+    }
+    for m in merits {
+        line([&m.key, &m.unit, &m.label, &m.definition]);
+    }
+    let closure = "sum of sources less sum of uses: what the numbers lost or made";
+    line(["water_closure_g", "g", "closure of the water", closure]);
+    line(["energy_closure_Wh", "Wh", "closure of the energy", closure]);
+    line(["status", "", "ok or failed", ""]);
+    line(["reason", "", "why a case failed", ""]);
+    out
+}

@@ -1,0 +1,127 @@
+//! What a sweep tells besides its rows: the meaning of its columns, its figures, what decides it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use tempfile::TempDir;
+
+fn scenario(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name)
+}
+
+/// A sweep of one box with runs of so long.
+fn sweep_of(duration: &str, more: &[&str]) -> Output {
+    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+    command.arg("sweep").arg(scenario("one_small_hole.toml"));
+    command.args(["--set", &format!("run.duration={duration}")]).args(more);
+    command.output().expect("the program starts")
+}
+
+fn sweep(more: &[&str]) -> Output {
+    sweep_of("1 min", more)
+}
+
+fn said(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+/// Standard error of a sweep that must succeed.
+fn done(output: &Output) -> String {
+    assert!(output.status.success(), "{}", said(output));
+    said(output)
+}
+
+fn read(folder: &Path, name: &str) -> String {
+    fs::read_to_string(folder.join(name)).expect(name)
+}
+
+fn at(folder: &Path) -> &str {
+    folder.to_str().expect("a plain path")
+}
+
+/// Cells of a table, row by row, the head first.
+fn cells(text: &str) -> Vec<Vec<String>> {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
+    reader.records().map(|r| r.expect("a row").iter().map(str::to_owned).collect()).collect()
+}
+
+const POWERS: &str = "heater.power=60 W, 120 W";
+
+#[test]
+fn every_column_of_the_table_is_explained() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    done(&sweep(&["--axis", POWERS, "-o", at(&out)]));
+    let heads = cells(&read(&out, "cases.csv")).remove(0);
+    let columns = cells(&read(&out, "columns.csv"));
+    assert_eq!(columns[0], ["column", "unit", "meaning", "definition"]);
+    let explained: Vec<&String> = columns[1..].iter().map(|c| &c[0]).collect();
+    assert_eq!(explained, heads.iter().collect::<Vec<_>>());
+    // The threshold by which a film may be there without a time of condensation.
+    let wet = columns.iter().find(|c| c[0] == "condensation_min").unwrap();
+    assert!(wet[2].contains("over 0.1 g") && wet[1] == "min", "{wet:?}");
+    assert!(columns[1..].iter().all(|c| !c[2].is_empty()), "{columns:?}");
+}
+
+#[test]
+fn equal_values_in_different_units_are_refused() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let refused = sweep(&["--axis", "vent.only.diameter=1 mm,0.1 cm", "-o", at(&out)]);
+    assert_eq!(refused.status.code(), Some(3));
+    let text = said(&refused);
+    assert!(text.contains("has 1 mm twice, the second time as 0.1 cm"), "{text}");
+    assert!(!out.exists());
+}
+
+#[test]
+fn an_uncertainty_may_be_a_percentage() {
+    let tmp = TempDir::new().unwrap();
+    let drawn = |name: &str, typed: &str| {
+        let out = tmp.path().join(name);
+        done(&sweep(&["--axis", typed, "--latin", "8", "-o", at(&out)]));
+        read(&out, "cases.csv")
+    };
+    let percent = drawn("percent", "heater.power=160 W ± 5 %");
+    assert_eq!(percent, drawn("watts", "heater.power=160 W ± 8 W"));
+    let odd = ["--axis", "room.temperature=21 °C ± 5 %", "--latin", "8", "--dry-run"];
+    let text = said(&sweep(&odd));
+    assert!(text.contains("write \"50 °C ± 0.5 K\""), "{text}");
+}
+
+#[test]
+fn a_file_where_a_folder_belongs_is_named() {
+    let tmp = TempDir::new().unwrap();
+    let file = tmp.path().join("notes.txt");
+    fs::write(&file, "mine").unwrap();
+    let refused = sweep(&["--axis", POWERS, "-o", at(&file)]);
+    assert_eq!(refused.status.code(), Some(5));
+    let text = said(&refused);
+    assert!(text.contains("is a file") && text.contains("write a folder after -o"), "{text}");
+    let program = assert_cmd::cargo::cargo_bin!("drybench");
+    let merge = ["sweep", "--merge", at(tmp.path()), "-o", at(&file)];
+    for arguments in [&merge[..], &["new", "run", "-o", at(&file)]] {
+        let refused = Command::new(program).args(arguments).output().unwrap();
+        let text = said(&refused);
+        assert!(text.contains("is a file"), "{arguments:?}: {text}");
+    }
+    assert_eq!(fs::read_to_string(&file).unwrap(), "mine");
+}
+
+#[test]
+fn shares_of_all_results_are_kept_whether_asked_for_or_not() {
+    let tmp = TempDir::new().unwrap();
+    let axes = ["--axis", "heater.power=100..200 W", "--axis", "load.pad.water", "--indices", "16"];
+    let table = |name: &str, more: &[&str]| {
+        let out = tmp.path().join(name);
+        let text = done(&sweep(&[&axes[..], &["-o", at(&out)], more].concat()));
+        (read(&out, "sensitivity.csv"), text)
+    };
+    let (plain, text) = table("plain", &[]);
+    assert!(text.contains("sensitivity.csv tells") && text.contains("--sensitivity"), "{text}");
+    let rows = cells(&plain);
+    let of = |key: &str| rows.iter().filter(|r| r[1] == key).count();
+    assert_eq!((of("energy_Wh"), of("breathed_L")), (2, 2), "{plain}");
+    assert_eq!(table("asked", &["--sensitivity", "energy_Wh"]).0, plain);
+}
