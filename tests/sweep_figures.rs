@@ -125,3 +125,48 @@ fn shares_of_all_results_are_kept_whether_asked_for_or_not() {
     assert_eq!((of("energy_Wh"), of("breathed_L")), (2, 2), "{plain}");
     assert_eq!(table("asked", &["--sensitivity", "energy_Wh"]).0, plain);
 }
+
+/// Numbers written in a picture, in the order of its words.
+fn words(svg: &str) -> Vec<String> {
+    let text = |part: &str| Some(part.split_once('>')?.1.split_once('<')?.0.trim().to_owned());
+    svg.split("<text").skip(1).filter_map(text).collect()
+}
+
+#[test]
+fn an_axis_of_ratios_is_drawn_in_ratios() {
+    let tmp = TempDir::new().unwrap();
+    let drawn = |name: &str, end: &str| {
+        let out = tmp.path().join(name);
+        let diameters = format!("vent.only.diameter=1..10 mm count 7{end}");
+        let axes = ["--axis", &diameters, "--axis", "heater.power=60 W, 120 W"];
+        let figures = ["--plot", "breathed_L", "--map", "breathed_L", "-o", at(&out)];
+        done(&sweep(&[&axes[..], &figures].concat()));
+        ["breathed_L.svg", "map_breathed_L.svg"].map(|n| words(&read(&out, n)))
+    };
+    for picture in drawn("ratios", " log") {
+        for tick in ["1", "2", "5", "10"] {
+            assert!(picture.iter().any(|w| w == tick), "{tick}: {picture:?}");
+        }
+        // The steps themselves are no round numbers.
+        assert!(!picture.iter().any(|w| w == "1.468"), "{picture:?}");
+    }
+    let [plot, map] = drawn("even", "");
+    assert!(map.iter().any(|w| w == "2.5") && plot.iter().any(|w| w == "4"), "{map:?} {plot:?}");
+}
+
+#[test]
+fn the_table_of_a_trade_off_leads_back_to_the_cases() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let goals = "--tradeoff=energy_Wh,breathed_L>";
+    done(&sweep(&["--axis", "heater.power=60..120 W step 20 W", goals, "-o", at(&out)]));
+    let table = cells(&read(&out, "tradeoff.csv"));
+    assert_eq!(table[0], ["case", "scenario", "heater.power", "energy_Wh", "breathed_L", "front"]);
+    let cases = cells(&read(&out, "cases.csv"));
+    let energy = cases[0].iter().position(|h| h == "energy_Wh").unwrap();
+    assert_eq!(table.len(), cases.len());
+    for row in &table[1..] {
+        let case = &cases[1 + row[0].parse::<usize>().unwrap()];
+        assert_eq!((&row[2], &row[3]), (&case[2], &case[energy]), "{row:?}");
+    }
+}

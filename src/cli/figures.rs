@@ -109,6 +109,16 @@ pub(super) fn one(stem: &str, figure: &Figure, style: &Style) -> Result<Vec<File
     three(stem, to_svg(figure, style), to_png(figure, style), figure.to_csv())
 }
 
+/// The same with a table of its own.
+pub(super) fn with_csv(
+    stem: &str,
+    figure: &Figure,
+    style: &Style,
+    csv: String,
+) -> Result<Vec<File>, Stop> {
+    three(stem, to_svg(figure, style), to_png(figure, style), csv)
+}
+
 /// One finished map under this stem: three files.
 pub(super) fn map(stem: &str, map: &Map, style: &Style) -> Result<Vec<File>, Stop> {
     three(stem, map_to_svg(map, style), map_to_png(map, style), map.to_csv())

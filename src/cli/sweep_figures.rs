@@ -218,12 +218,12 @@ impl Wanted<'_> {
         let text = std::fs::read_to_string(folder.join(CSV)).map_err(|e| broken(reason(&e)))?;
         let paths = plan.paths().map(str::to_owned).collect();
         let mut table = Table::read(&text, paths, merits).map_err(broken)?;
-        table.drawn = plan
-            .paths()
-            .enumerate()
-            .filter(|p| drawn.iter().any(|d| d == p.1))
-            .map(|p| p.0)
-            .collect();
+        let places = |of: &[&String]| {
+            let named = plan.paths().enumerate().filter(|p| of.iter().any(|d| *d == p.1));
+            named.map(|p| p.0).collect()
+        };
+        table.drawn = places(&drawn.iter().collect::<Vec<_>>());
+        table.log = places(&plan.axes.iter().flat_map(|a| &a.log).collect::<Vec<_>>());
         table.scattered = plan.design.is_drawn();
         let mut files = self.of_table(talk, plan, &table)?;
         files.extend(self.of_runs(talk, plan)?);
@@ -267,7 +267,10 @@ impl Wanted<'_> {
         }
         if let Some((x, y)) = self.tradeoff {
             match pictures::sweep_tradeoff(table, x, y) {
-                Ok(figure) => files.extend(figures::one("tradeoff", &figure, style)?),
+                Ok(figure) => {
+                    let csv = pictures::tradeoff_csv(table, x, y);
+                    files.extend(figures::with_csv("tradeoff", &figure, style, csv)?);
+                }
                 Err(why) => talk.note(&format!("no trade-off: {why}")),
             }
         }

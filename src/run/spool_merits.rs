@@ -49,7 +49,9 @@ fn one(run: &Run, model: &Model, (number, load): (usize, &LoadView), list: &mut 
     let out_s = taken_out_s(model, number);
     let taken_out = out_s.and_then(|s| t.at(s));
     let last = t.value.last().copied();
-    if out_s.is_some() {
+    if let Some(out_s) = out_s {
+        let in_box_h = Some(out_s / 3600.0);
+        card.add("out_h", "time in the box", in_box_h, "h", "when it was taken out");
         card.add(
             "moisture_out_wt_pct",
             "moisture when taken out",

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::merit::Trace;
 pub use crate::model::parts::SPREAD_NAMES;
-use crate::model::parts::{LoadSpec, SPREAD};
+use crate::model::parts::{LoadSpec, SPREAD, SpoolSpec};
 use crate::run::{Hindrance, Method, Run, RunError, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::Latin;
@@ -25,6 +25,61 @@ pub struct Banded {
     pub high: Option<f64>,
 }
 
+/// The moisture of a spool after some time.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct After {
+    /// Time in the box \[h\].
+    pub in_box_h: f64,
+    /// Time in storage after that \[h\].
+    pub stored_h: f64,
+    /// Moisture \[wt%\].
+    pub moisture_wt_pct: Banded,
+}
+
+impl After {
+    /// From the start of the run \[h\].
+    #[must_use]
+    pub fn all_h(&self) -> f64 {
+        self.in_box_h + self.stored_h
+    }
+}
+
+/// From a lowest to a highest value.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Ends {
+    /// The lowest.
+    pub low: f64,
+    /// The highest.
+    pub high: f64,
+}
+
+/// What is customary for a polymer. Common practice.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Customary {
+    /// Temperatures \[°C\].
+    pub temperature_c: Ends,
+    /// Times \[h\].
+    pub time_h: Ends,
+}
+
+/// What holds water back, and how much of its vapour pressure.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct HeldBack {
+    /// What.
+    pub by: Hindrance,
+    /// Its share \[%\]; none for a spool that lost no water.
+    pub share_pct: Option<f64>,
+}
+
+/// How many of the samples reach something.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Reached {
+    /// Those that do.
+    pub samples: usize,
+    /// All of them.
+    pub of: usize,
+}
+
 /// What one uncertain value does to the moisture, the others kept at the table's values.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cause {
@@ -33,7 +88,7 @@ pub struct Cause {
     /// Letter of its quality; `-` for one that the scenario states.
     pub quality: String,
     /// Change of the moisture \[wt%\] with it one standard deviation low, and high.
-    pub change_wt_pct: (f64, f64),
+    pub change_wt_pct: Ends,
     /// Its part in the sum of squares of all of them \[%\].
     pub share_pct: f64,
 }
@@ -41,28 +96,30 @@ pub struct Cause {
 /// One spool in one box.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Answer {
+    /// Name of the spool in the scenario.
+    pub spool: String,
     /// Name of the polymer.
     pub polymer: String,
     /// Set point \[°C\].
     pub set_point_c: Option<f64>,
-    /// Customary temperatures \[°C\] and times \[h\]. Common practice.
-    pub customary: [(f64, f64); 2],
+    /// What is customary for it.
+    pub customary: Customary,
     /// Moisture at the start \[wt%\].
     pub start_wt_pct: f64,
-    /// Moisture at some hours \[h, wt%\].
-    pub after: Vec<(f64, Banded)>,
+    /// Moisture at some times: a few hours, when it is taken out, the end of the run.
+    pub after: Vec<After>,
     /// Moisture wanted \[wt%\].
     pub target_wt_pct: f64,
     /// Time to it \[h\].
     pub target_h: Banded,
-    /// Samples that reach it, over all.
-    pub reached: (usize, usize),
-    /// Equilibrium with the air at the end \[wt%\].
-    pub floor_wt_pct: f64,
-    /// What holds the water back, with its share \[%\].
-    pub held_back: Vec<(Hindrance, f64)>,
-    /// Hours at which the causes of the band are told: where it is widest.
-    pub causes_h: f64,
+    /// Samples that reach it.
+    pub reached: Reached,
+    /// Equilibrium with the air at the end \[wt%\]; none for a spool that is in storage then.
+    pub floor_wt_pct: Option<f64>,
+    /// What holds the water back while the spool is in the box.
+    pub held_back: Vec<HeldBack>,
+    /// When the causes of the band are told: where it is widest.
+    pub causes_at: After,
     /// What the band comes from.
     pub causes: Vec<Cause>,
     /// Warnings of the run with the table's values.
@@ -75,16 +132,26 @@ const ONE_SD: (f64, f64) = (0.1587, 0.8413);
 /// Hours at which the moisture is told.
 const HOURS: [f64; 3] = [4.0, 8.0, 24.0];
 
-/// Simulates the first spool of `scenario` with the table's values and `samples` times with values
-/// from their spread (Latin hypercube, triangular in the logarithm), reproducibly from `seed`.
-/// `Ok(None)` for a scenario without a spool.
+/// The places of the spools among the loads of a scenario, with their names.
+#[must_use]
+pub fn spools(scenario: &Scenario) -> Vec<(usize, &str)> {
+    let loads = scenario.loads.iter().enumerate();
+    loads.filter_map(|(i, l)| Some((i, spool_of(l)?.name.as_str()))).collect()
+}
+
+/// Simulates the spool that is load `at` of `scenario` with the table's values and `samples` times
+/// with values from their spread (Latin hypercube, triangular in the logarithm), reproducibly from
+/// `seed`; other spools keep the table's values. `Ok(None)` if that load is no spool.
 ///
 /// # Errors
 /// [`RunError`] of the first run that fails.
-pub fn answer(scenario: &Scenario, samples: usize, seed: u64) -> Result<Option<Answer>, RunError> {
-    let spool = |l: &LoadSpec| matches!(l, LoadSpec::Spool(_));
-    let Some(at) = scenario.loads.iter().position(spool) else { return Ok(None) };
-    let LoadSpec::Spool(spec) = &scenario.loads[at] else { return Ok(None) };
+pub fn answer(
+    scenario: &Scenario,
+    at: usize,
+    samples: usize,
+    seed: u64,
+) -> Result<Option<Answer>, RunError> {
+    let Some(spec) = scenario.loads.get(at).and_then(spool_of) else { return Ok(None) };
     let nominal = simulate(scenario, Method::Rodas5p)?;
     let points = Latin::new(samples as u32, SPREAD, seed);
     let share = |point| std::array::from_fn(|axis| Some(points.share(point, axis)));
@@ -98,28 +165,57 @@ pub fn answer(scenario: &Scenario, samples: usize, seed: u64) -> Result<Option<A
         Trace { time_s: &run.time_s, value: &c.values }.at(3600.0 * hours)
     };
     let target = |run: &Run| run.merit(&key("target_h"));
-    let end_h = scenario.run.duration_s / 3600.0;
-    let hours = HOURS.into_iter().filter(|h| *h < end_h).chain([end_h]);
-    let after: Vec<(f64, Banded)> =
-        hours.map(|h| (h, banded(&nominal, &runs, |r| moisture(r, h)))).collect();
-    let causes_h = widest(&after).unwrap_or(end_h);
-    let of = |what: &str| nominal.merit(&key(what)).unwrap_or(f64::NAN);
+    let of = |what: &str| nominal.merit(&key(what));
+    let after: Vec<After> = hours(scenario.run.duration_s / 3600.0, of("out_h"))
+        .into_iter()
+        .map(|(in_box_h, stored_h)| {
+            let figure = |r: &Run| moisture(r, in_box_h + stored_h);
+            After { in_box_h, stored_h, moisture_wt_pct: banded(&nominal, &runs, figure) }
+        })
+        .collect();
+    let Some(causes_at) = widest(&after) else { return Ok(None) };
+    let held = |by: Hindrance| HeldBack { by, share_pct: of(&format!("limit_{}_pct", by.word())) };
     let (t, h) = (spec.polymer.customary_k, spec.polymer.customary_s);
     Ok(Some(Answer {
+        spool: spec.name.clone(),
         polymer: spec.polymer.name.clone(),
         set_point_c: scenario.control.highest_k().map(c_from_k),
-        customary: [(c_from_k(t.0), c_from_k(t.1)), (h.0 / 3600.0, h.1 / 3600.0)],
-        start_wt_pct: of("moisture_start_wt_pct"),
+        customary: Customary {
+            temperature_c: Ends { low: c_from_k(t.0), high: c_from_k(t.1) },
+            time_h: Ends { low: h.0 / 3600.0, high: h.1 / 3600.0 },
+        },
+        start_wt_pct: of("moisture_start_wt_pct").unwrap_or(f64::NAN),
         after,
         target_wt_pct: 100.0 * spec.target,
         target_h: banded(&nominal, &runs, target),
-        reached: (runs.iter().filter(|r| target(r).is_some()).count(), runs.len()),
+        reached: Reached {
+            samples: runs.iter().filter(|r| target(r).is_some()).count(),
+            of: runs.len(),
+        },
         floor_wt_pct: of("floor_wt_pct"),
-        held_back: Hindrance::ALL.map(|w| (w, of(&format!("limit_{}_pct", w.word())))).to_vec(),
-        causes_h,
-        causes: causes(&nominal, &alone, spec.qualities(), |r| moisture(r, causes_h)),
+        held_back: Hindrance::ALL.map(held).to_vec(),
+        causes_at,
+        causes: causes(&nominal, &alone, spec.qualities(), |r| moisture(r, causes_at.all_h())),
         warnings: nominal.warnings.clone(),
     }))
+}
+
+fn spool_of(load: &LoadSpec) -> Option<&SpoolSpec> {
+    match load {
+        LoadSpec::Spool(spec) => Some(spec),
+        _ => None,
+    }
+}
+
+/// Hours in the box and in storage at which the moisture is told, of a run that ends at `end_h` with
+/// the spool taken out at `out_h`.
+fn hours(end_h: f64, out_h: Option<f64>) -> Vec<(f64, f64)> {
+    let out_h = out_h.unwrap_or(end_h);
+    let mut all: Vec<f64> =
+        HOURS.into_iter().chain([out_h, end_h]).filter(|h| *h <= end_h).collect();
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    all.into_iter().map(|h| (h.min(out_h), (h - out_h).max(0.0))).collect()
 }
 
 /// The runs with load `at` varied by each of `shares`.
@@ -144,10 +240,13 @@ fn one_by_one() -> Vec<[Option<f64>; SPREAD]> {
     (0..SPREAD).flat_map(|i| [one(i, ONE_SD.0), one(i, ONE_SD.1)]).collect()
 }
 
-/// Hours at which the band is widest.
-fn widest(after: &[(f64, Banded)]) -> Option<f64> {
-    let width = |b: &Banded| b.high.zip(b.low).map_or(0.0, |(high, low)| high - low);
-    after.iter().max_by(|a, b| width(&a.1).total_cmp(&width(&b.1))).map(|(h, _)| *h)
+/// When the band is widest.
+fn widest(after: &[After]) -> Option<After> {
+    let width = |a: &After| {
+        let band = a.moisture_wt_pct;
+        band.high.zip(band.low).map_or(0.0, |(high, low)| high - low)
+    };
+    after.iter().max_by(|a, b| width(a).total_cmp(&width(b))).copied()
 }
 
 /// What each value alone does to `figure`, largest first.
@@ -158,14 +257,14 @@ fn causes(
     figure: impl Fn(&Run) -> Option<f64>,
 ) -> Vec<Cause> {
     let change = |run: &Run| figure(run).zip(figure(nominal)).map_or(0.0, |(a, b)| a - b);
-    let pairs = alone.chunks_exact(2).map(|p| (change(&p[0]), change(&p[1])));
+    let pairs = alone.chunks_exact(2).map(|p| Ends { low: change(&p[0]), high: change(&p[1]) });
     let named = SPREAD_NAMES.iter().zip(qualities).zip(pairs);
     let mut list: Vec<Cause> = named
         .map(|((name, quality), change_wt_pct)| Cause {
             name: name.0,
             quality,
             change_wt_pct,
-            share_pct: (change_wt_pct.1 - change_wt_pct.0).powi(2),
+            share_pct: (change_wt_pct.high - change_wt_pct.low).powi(2),
         })
         .collect();
     let all: f64 = list.iter().map(|c| c.share_pct).sum();
@@ -182,4 +281,18 @@ fn banded(nominal: &Run, runs: &[Run], figure: impl Fn(&Run) -> Option<f64>) -> 
         all.get(i.min(all.len().saturating_sub(1))).copied().filter(|v| v.is_finite())
     };
     Banded { value: figure(nominal), low: at(BAND.0), high: at(BAND.1) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::hours;
+
+    #[test]
+    fn time_in_storage_is_told_apart() {
+        let whole = [(4.0, 0.0), (8.0, 0.0), (24.0, 0.0), (48.0, 0.0)];
+        assert_eq!(hours(48.0, None), whole);
+        assert_eq!(hours(8.0, None), whole[..2]);
+        let stored = [(4.0, 0.0), (6.0, 0.0), (6.0, 2.0), (6.0, 18.0), (6.0, 102.0)];
+        assert_eq!(hours(108.0, Some(6.0)), stored);
+    }
 }

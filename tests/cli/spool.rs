@@ -35,6 +35,68 @@ fn several_polymers_have_a_row_each_and_the_seed_decides() {
     assert!(!csv.out.contains(",0,0,-,"), "{}", csv.out);
 }
 
+const SECOND: &str = "layers = 3\nshells = 3\n[load.full]\nkind = \"spool\"\npolymer = \"PETG\"\n\
+                      mass = \"200 g\"\ncore_diameter = \"50 mm\"\nwidth = \"40 mm\"\nzone = \"return\"\n\
+                      layers = 3\nshells = 3";
+
+#[test]
+fn every_spool_of_a_box_is_answered_for() {
+    let bench = Bench::new(with_spool(SECOND));
+    let page = bench.run(&["spool", "box.toml", "--samples", "10"]);
+    assert_eq!((page.code, page.err.as_str()), (0, ""));
+    assert!(page.out.contains("\nreel: PLA 50 °C") && page.out.contains("\nfull: PETG 50 °C"));
+    let csv = bench.run(&["spool", "box.toml", "--samples", "10", "--format", "csv"]).out;
+    let rows: Vec<Vec<&str>> = csv.lines().map(|l| l.split(',').collect()).collect();
+    assert_eq!((rows[1][..2].to_vec(), rows[2][..2].to_vec()), (vec!["reel", "PLA"], vec!["full", "PETG"]));
+    let mut heads = rows[0].clone();
+    heads.sort_unstable();
+    heads.dedup();
+    assert_eq!(heads.len(), rows[0].len(), "{:?}", rows[0]);
+    // One polymer at a time: the other spool keeps its own.
+    let tried = ["spool", "box.toml", "--samples", "10", "--format", "csv", "--polymers", "ABS"];
+    let tried = bench.run(&tried).out;
+    let names: Vec<&str> = tried.lines().skip(1).map(|l| &l[..8]).collect();
+    assert_eq!(names, ["reel,ABS", "full,ABS"], "{tried}");
+}
+
+#[test]
+fn drying_and_storage_are_told_apart() {
+    let out = "layers = 3\nshells = 3\n[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"";
+    let bench = Bench::new(with_spool(out));
+    let page = bench.run(&["spool", "box.toml", "--samples", "10"]).out;
+    assert!(page.contains("after 0.25 h") && page.contains("0.25 h + "), "{page}");
+    assert!(page.contains("h stored: time in the box, then in storage"), "{page}");
+    let json = bench.run(&["spool", "box.toml", "--samples", "10", "--format", "json"]).out;
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let answer = &json["answers"][0];
+    let last = answer["after"].as_array().and_then(|a| a.last()).expect("a time");
+    assert_eq!(last["in_box_h"], 0.25);
+    assert!(last["stored_h"].as_f64() > Some(0.0) && last["moisture_wt_pct"]["value"].is_f64());
+    assert_eq!(answer["customary"]["temperature_c"]["low"], 45.0);
+    assert_eq!(answer["customary"]["time_h"]["high"], 8.0);
+    assert!(answer["floor_wt_pct"].is_null(), "{answer}");
+}
+
+#[test]
+fn an_empty_name_among_the_polymers_is_refused() {
+    let bench = Bench::new(with_spool(""));
+    for typed in ["PLA,", "PLA,,PETG", ","] {
+        let end = bench.run(&["spool", "box.toml", "--polymers", typed]);
+        assert!(end.code == 3 && end.err.contains("has an empty name"), "{typed}: {}", end.err);
+    }
+    let help = bench.run(&["spool", "--help"]);
+    assert!(help.out.contains("10 at least"), "{}", help.out);
+}
+
+#[test]
+fn moisture_that_is_there_at_the_start_is_no_time() {
+    let bench = Bench::new(with_spool("layers = 3\nshells = 3\nmoisture = \"0.02 %\""));
+    let page = bench.run(&["spool", "box.toml", "--samples", "10"]).out;
+    assert!(page.contains("0.05 at the start"), "{page}");
+    // Little moisture has one more digit.
+    assert!(page.contains("0.0200"), "{page}");
+}
+
 #[test]
 fn a_box_without_a_spool_is_told_what_to_add() {
     let end = Bench::new(BOX).run(&["spool", "box.toml"]);

@@ -17,6 +17,16 @@ pub(super) struct Axis {
     pub(super) ticks: Ticks,
 }
 
+/// Smallest distance of two neighbours of an ascending row.
+fn closest(row: impl Iterator<Item = f64>) -> f64 {
+    let (mut before, mut least) = (f64::NEG_INFINITY, 1.0_f64);
+    for v in row {
+        least = least.min(v - before);
+        before = v;
+    }
+    least
+}
+
 /// Smallest and largest of some values.
 pub(super) fn extent(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     values.fold(None, |range, v| match range {
@@ -39,9 +49,36 @@ impl Axis {
         Self { lo, hi, ticks: ticks::along(lo, hi, unit, most) }
     }
 
+    /// The x axis over numbers of which equal ratios are equally far apart; an even one where not
+    /// all are above zero.
+    pub(super) fn along_ratios(data: Option<(f64, f64)>, unit: &str, most: usize) -> Self {
+        let even = Self::along(data, unit, most);
+        if even.lo <= 0.0 || data.is_none() {
+            return even;
+        }
+        Self { ticks: ticks::ratios(even.lo, even.hi, most), ..even }
+    }
+
     /// Place of a value: 0 at the low end, 1 at the high end.
     pub(super) fn share(&self, v: f64) -> f64 {
+        if self.ticks.log {
+            return (v / self.lo).ln() / (self.hi / self.lo).ln();
+        }
         (v - self.lo) / (self.hi - self.lo)
+    }
+
+    /// Distance of the two closest ticks, as a share of the axis; the whole of it for one.
+    pub(super) fn closest(&self) -> f64 {
+        closest(self.ticks.at.iter().map(|v| self.share(*v)))
+    }
+
+    /// Places of the minor grid, none where lines would be closer than `least` of the axis.
+    pub(super) fn minor(&self, least: f64) -> Vec<f64> {
+        let minor = self.ticks.minor(self.lo, self.hi);
+        let mut all: Vec<f64> =
+            minor.iter().chain(&self.ticks.at).map(|v| self.share(*v)).collect();
+        all.sort_by(f64::total_cmp);
+        if closest(all.into_iter()) < least { Vec::new() } else { minor }
     }
 }
 
@@ -98,6 +135,20 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn equal_ratios_are_equally_far_apart() {
+        let axis = Axis::along_ratios(Some((1.0, 100.0)), "mm", 7);
+        for (v, share) in [(1.0, 0.0), (10.0, 0.5), (100.0, 1.0)] {
+            assert!((axis.share(v) - share).abs() < 1e-12, "{v}");
+        }
+        // 1, 10 and 100 with 2 and 5 between them: the closest pairs are 1:2 and 5:10.
+        assert!((axis.closest() - 2_f64.log10() / 2.0).abs() < 1e-12, "{axis:?}");
+        assert_eq!(axis.minor(0.02).len(), 12);
+        assert!(axis.minor(0.03).is_empty());
+        assert!(!Axis::along_ratios(Some((0.0, 9.0)), "mm", 6).ticks.log);
+        assert!(!Axis::along_ratios(None, "mm", 6).ticks.log);
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::data::Figure;
-use super::page::Page;
+use super::frame::{Fit, Frame};
+use super::page::{Page, SIDE};
 use super::scene::{Point, Scene, Shape, Text};
 use super::style::{FigureError, Size, Style};
 use super::{font, paint, raster, svg};
@@ -67,22 +68,47 @@ fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
     let top = page.head(&columns.title, &columns.subtitle);
     let foot = page.foot(&columns.source_line);
     let Page { mut scene, unit, .. } = page;
-    let count = columns.figures.len();
-    let wide = size_px.0 / count as u32;
     let high = (foot - top).max(0.0) as u32;
-    let small = Style { size: Size::Custom(wide, high), theme: style.theme };
-    let scale = (f64::from(wide) / unit / FULL).clamp(SCALE.0, SCALE.1);
-    for (k, figure) in columns.figures.iter().enumerate() {
-        let crowded = FigureError::Crowded {
-            panels: count * figure.panels.len(),
-            width: size_px.0,
-            height: size_px.1,
-        };
-        let part = paint::scaled(figure, &small, Some(scale * unit)).map_err(|_| crowded)?;
-        let by = (f64::from(wide) * k as f64, top.round());
+    let crowded = || FigureError::Crowded {
+        panels: columns.figures.iter().map(|f| f.panels.len()).sum(),
+        width: size_px.0,
+        height: size_px.1,
+    };
+    let count = columns.figures.len() as f64;
+    let scale = (f64::from(size_px.0) / count / unit / FULL).clamp(SCALE.0, SCALE.1);
+    // The words of the first column begin where those of the page do.
+    let inset = (SIDE * (1.0 - scale) * unit).round();
+    let room = f64::from(size_px.0) - 2.0 * inset;
+    let small = |wide: f64| Style {
+        size: Size::Custom(wide.max(0.0).round() as u32, high),
+        theme: style.theme,
+    };
+    let fit = Fit { unit: scale * unit, ..Fit::default() };
+    let sides = columns.figures.iter().map(|f| Frame::sides_px(f, &small(room / count), fit));
+    let sides = sides.collect::<Result<Vec<f64>, _>>().map_err(|_| crowded())?;
+    // All plots are equally wide, whatever words stand beside them.
+    let plot = (room - sides.iter().sum::<f64>()) / count;
+    let styles: Vec<Style> = sides.iter().map(|side| small(side + plot)).collect();
+    let fit = common(columns, &styles, fit).map_err(|_| crowded())?;
+    let mut left = inset;
+    for ((figure, style), side) in columns.figures.iter().zip(&styles).zip(&sides) {
+        let part = paint::scaled(figure, style, Some(fit)).map_err(|_| crowded())?;
+        let by = (left.round(), top.round());
         scene.shapes.extend(part.shapes.into_iter().map(|s| moved(s, by)));
+        left += side + plot;
     }
     Ok(scene)
+}
+
+/// What all columns need, so that their plots are at one height.
+fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Result<Fit, FigureError> {
+    let mut found = fit;
+    for (figure, style) in columns.figures.iter().zip(styles) {
+        let frame = Frame::new(figure, style, Some(fit))?;
+        found.title_rows = found.title_rows.max(frame.title.len());
+        found.x_title_below |= !frame.x_title_beside;
+    }
+    Ok(found)
 }
 
 fn moved(shape: Shape, (dx, dy): Point) -> Shape {
@@ -106,6 +132,7 @@ fn moved(shape: Shape, (dx, dy): Point) -> Shape {
 #[cfg(test)]
 mod tests {
     use super::super::data::{Panel, Series};
+    use super::super::palette::Palette;
     use super::super::style::Theme;
     use super::*;
 
@@ -138,11 +165,11 @@ mod tests {
     }
 
     #[test]
-    fn words_stay_inside_their_columns_and_apart() {
+    fn words_stay_inside_and_apart() {
         for (count, size) in [(1, Size::Landscape), (3, Size::Landscape), (3, Size::Portrait)] {
             let style = Style { size, theme: Theme::Dark };
             let scene = scene(&columns(count), &style).unwrap();
-            let wide = f64::from(scene.size_px.0) / count as f64;
+            let wide = f64::from(scene.size_px.0);
             let texts: Vec<_> = scene
                 .shapes
                 .iter()
@@ -152,8 +179,8 @@ mod tests {
                 })
                 .collect();
             for (i, (words, a)) in texts.iter().enumerate() {
-                let crosses = (a.left / wide).floor() != (a.right / wide).floor();
-                assert!(i == 0 || !crosses, "{count} {size:?}: {words} leaves its column");
+                let inside = a.left >= 0.0 && a.right <= wide;
+                assert!(inside, "{count} {size:?}: {words} leaves the picture");
                 for (others, b) in &texts[..i] {
                     let apart = a.left + 0.01 >= b.right
                         || b.left + 0.01 >= a.right
@@ -161,6 +188,37 @@ mod tests {
                         || b.top + 0.01 >= a.bottom;
                     assert!(apart, "{count} {size:?}: {words} on {others}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn plots_are_alike_whatever_stands_beside_them() {
+        let mut uneven = columns(3);
+        uneven.figures[1].title = "a title that needs more than one line to be said".into();
+        uneven.figures[1].panels[0].series[0].name = "in the load of the left side".into();
+        uneven.figures[2].panels[1].series.clear();
+        for size in [Size::Landscape, Size::Portrait] {
+            let style = Style { size, theme: Theme::Light };
+            let scene = scene(&uneven, &style).unwrap();
+            let axis = Palette::new(Theme::Light).axis;
+            // The base lines of the six plots.
+            let bases: Vec<(Point, Point)> = scene
+                .shapes
+                .iter()
+                .filter_map(|s| match s {
+                    Shape::Stroke { points, colour, .. } if *colour == axis => {
+                        Some((points[0], points[1]))
+                    }
+                    _ => None,
+                })
+                .collect();
+            assert_eq!(bases.len(), 6);
+            let wide = |b: &(Point, Point)| b.1.0 - b.0.0;
+            for k in 0..6 {
+                let apart = (wide(&bases[k]) - wide(&bases[0])).abs();
+                assert!(apart <= 1.0, "{size:?}: plot {k} is {apart} px wider");
+                assert_eq!(bases[k].0.1, bases[k % 2].0.1, "{size:?}: plot {k}");
             }
         }
     }

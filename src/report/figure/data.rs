@@ -13,6 +13,8 @@ pub struct Figure {
     pub x_label: String,
     /// Unit of x. With `s`, `min`, `h` or `d` the ticks use steps people count time in.
     pub x_unit: String,
+    /// Whether equal ratios of x are equally far apart; where all x are above zero.
+    pub x_log: bool,
     /// From top to bottom; at least one.
     pub panels: Vec<Panel>,
     /// Events, drawn across all panels.

@@ -29,6 +29,17 @@ const LEAST_WIDTH: f64 = 260.0;
 const NAMES_SHARE: f64 = 0.19;
 const NAMES_LEAST: f64 = 290.0;
 
+/// What neighbours in one picture have in common, so that their plots are alike.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Fit {
+    /// Pixels per reference pixel.
+    pub(super) unit: f64,
+    /// Lines kept for the title, whether it fills them or not.
+    pub(super) title_rows: usize,
+    /// Whether the x title stands below its numbers even where there is room beside them.
+    pub(super) x_title_below: bool,
+}
+
 /// The sizes of text used.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Faces {
@@ -65,17 +76,50 @@ pub(super) struct Frame<'a> {
 }
 
 impl<'a> Frame<'a> {
-    /// Measures everything; `unit` is pixels per reference pixel, that of the size if not given.
+    /// Measures everything, with or without regard to neighbours.
     pub(super) fn new(
         figure: &'a Figure,
         style: &Style,
-        unit: Option<f64>,
+        fit: Option<Fit>,
     ) -> Result<Self, FigureError> {
+        let mut frame = Self::empty(figure, style, fit)?;
+        frame.divide_width();
+        if frame.plot_x.1 - frame.plot_x.0 < frame.px(LEAST_WIDTH) {
+            return Err(frame.crowded());
+        }
+        frame.set_x_axis();
+        frame.wrap_words();
+        if let Some(fit) = fit {
+            let rows = fit.title_rows.max(frame.title.len());
+            frame.title.resize(rows, String::new());
+            frame.x_title_beside &= !fit.x_title_below;
+        }
+        frame.divide_height()?;
+        for panel in &mut frame.panels {
+            panel.set_axes(frame.unit);
+        }
+        Ok(frame)
+    }
+
+    /// Width of all that stands left and right of the plots.
+    pub(super) fn sides_px(
+        figure: &'a Figure,
+        style: &Style,
+        fit: Fit,
+    ) -> Result<f64, FigureError> {
+        let mut frame = Self::empty(figure, style, Some(fit))?;
+        frame.divide_width();
+        Ok(f64::from(frame.size_px.0) - (frame.plot_x.1 - frame.plot_x.0))
+    }
+
+    /// A frame with its panels and their names measured.
+    fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Result<Self, FigureError> {
         let size_px = style.pixels()?;
         if figure.panels.is_empty() {
             return Err(FigureError::NoPanels);
         }
-        let unit = unit.unwrap_or(f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX);
+        let whole = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
+        let unit = fit.map_or(whole, |fit| fit.unit);
         let mut frame = Self {
             figure,
             size_px,
@@ -95,13 +139,11 @@ impl<'a> Frame<'a> {
             x_title: axis_title(&figure.x_label, &figure.x_unit),
             x_title_beside: false,
         };
-        frame.measure_panels();
-        frame.divide_width()?;
-        frame.wrap_words();
-        frame.divide_height()?;
-        for panel in &mut frame.panels {
-            panel.set_axes(unit);
-        }
+        // Among neighbours the width of names must not hang on that of their column.
+        let share = if fit.is_some() { 0.0 } else { NAMES_SHARE };
+        let most = (share * f64::from(size_px.0)).max(NAMES_LEAST * unit);
+        let panels = figure.panels.iter();
+        frame.panels = panels.map(|panel| PanelFrame::new(panel, &frame.faces, most)).collect();
         Ok(frame)
     }
 
@@ -123,14 +165,8 @@ impl<'a> Frame<'a> {
         }
     }
 
-    fn measure_panels(&mut self) {
-        let most = (NAMES_SHARE * f64::from(self.size_px.0)).max(self.px(NAMES_LEAST));
-        let panels = self.figure.panels.iter();
-        self.panels = panels.map(|panel| PanelFrame::new(panel, &self.faces, most)).collect();
-    }
-
     /// Numbers left and right, names, and what remains for the plots.
-    fn divide_width(&mut self) -> Result<(), FigureError> {
+    fn divide_width(&mut self) {
         let text = self.faces.text;
         let widest = |axis: &Axis| {
             let labels = axis.ticks.labels();
@@ -156,11 +192,6 @@ impl<'a> Frame<'a> {
         self.right_numbers = right;
         let end = self.words_x.1 - names.max(right).max(text.em_px);
         self.plot_x = (self.words_x.0 + left + self.px(GAP), end);
-        if self.plot_x.1 - self.plot_x.0 < self.px(LEAST_WIDTH) {
-            return Err(self.crowded());
-        }
-        self.set_x_axis();
-        Ok(())
     }
 
     /// As many ticks as their numbers leave room for.
@@ -177,12 +208,13 @@ impl<'a> Frame<'a> {
         let width = self.plot_x.1 - self.plot_x.0;
         let (mut last_half, mut most) = (0.0, MOST);
         while most >= 2 {
-            self.x_axis = Axis::along(data, &self.figure.x_unit, most);
+            let along = if self.figure.x_log { Axis::along_ratios } else { Axis::along };
+            self.x_axis = along(data, &self.figure.x_unit, most);
             let widths: Vec<f64> =
                 self.x_axis.ticks.labels().iter().map(|l| text.width_px(l)).collect();
             last_half = widths.last().map_or(0.0, |w| w / 2.0);
             let widest = widths.iter().copied().fold(0.0, f64::max);
-            let step_px = self.x_axis.ticks.step / (self.x_axis.hi - self.x_axis.lo) * width;
+            let step_px = self.x_axis.closest() * width;
             if widths.len() < 2 || step_px >= widest + text.em_px {
                 break;
             }

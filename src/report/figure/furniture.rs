@@ -59,20 +59,11 @@ pub(super) fn grid(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
         }
     };
     let (x_axis, y_axis) = (&frame.x_axis, &panel.left);
-    let dense = |parts: u32, step: f64, span: f64, length: f64| {
-        step / f64::from(parts) / span * length < frame.px(MINOR_LEAST)
-    };
-    let palette = &frame.palette;
-    let (y_ticks, x_ticks) = (&y_axis.ticks, &x_axis.ticks);
-    if !dense(y_ticks.parts, y_ticks.step, y_axis.hi - y_axis.lo, plot.height()) {
-        across(scene, &y_ticks.minor(y_axis.lo, y_axis.hi), palette.minor);
-    }
-    let wide = plot.right - plot.left;
-    if !dense(x_ticks.parts, x_ticks.step, x_axis.hi - x_axis.lo, wide) {
-        down(scene, &x_ticks.minor(x_axis.lo, x_axis.hi), palette.minor);
-    }
-    across(scene, &y_ticks.at, palette.grid);
-    down(scene, &x_ticks.at, palette.grid);
+    let (palette, least) = (&frame.palette, frame.px(MINOR_LEAST));
+    across(scene, &y_axis.minor(least / plot.height()), palette.minor);
+    down(scene, &x_axis.minor(least / (plot.right - plot.left)), palette.minor);
+    across(scene, &y_axis.ticks.at, palette.grid);
+    down(scene, &x_axis.ticks.at, palette.grid);
 }
 
 /// Base line, numbers and words of a panel's axes.

@@ -10,6 +10,9 @@ use super::panel::PanelFrame;
 use super::place::{Wish, place};
 use super::scene::{Align, Point, Scene, Shape, Text};
 
+/// Ends of lines closer than this \[reference pixels\] cannot be told apart.
+const TIE: f64 = 3.0;
+
 /// The name of one series, measured.
 #[derive(Clone, Debug)]
 pub(super) struct EndLabel {
@@ -80,11 +83,12 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
     let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
     let wishes: Vec<Wish> =
         panel.labels.iter().zip(&ends).map(|(label, end)| wish(label, *end, panel, gap)).collect();
-    let mut places = place(&wishes, top, bottom);
+    let tie = frame.px(TIE);
+    let mut places = place(&wishes, top, bottom, tie);
     if places.contains(&None) {
         // The room of one line at the bottom says how many names are missing.
         let line = frame.faces.text.line_px();
-        places = place(&wishes, top, bottom - line);
+        places = place(&wishes, top, bottom - line, tie);
         let missing = places.iter().filter(|p| p.is_none()).count();
         let words = vec![format!("+ {missing} more")];
         let centre = bottom - line / 2.0;

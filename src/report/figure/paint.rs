@@ -4,7 +4,7 @@ use super::band;
 use super::curve::{dashed, is_dense, runs, thinned};
 use super::data::{Figure, Series, drawable};
 use super::font;
-use super::frame::Frame;
+use super::frame::{Fit, Frame};
 use super::furniture;
 use super::labels;
 use super::panel::PanelFrame;
@@ -32,14 +32,14 @@ pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError
     scaled(figure, style, None)
 }
 
-/// The same with words and lines at a scale of their own: pixels per reference pixel.
+/// The same as one of several neighbours.
 pub(super) fn scaled(
     figure: &Figure,
     style: &Style,
-    unit: Option<f64>,
+    fit: Option<Fit>,
 ) -> Result<Scene, FigureError> {
     font::ready()?;
-    let frame = Frame::new(figure, style, unit)?;
+    let frame = Frame::new(figure, style, fit)?;
     let background = match style.theme {
         Theme::Dark | Theme::Light => Some(frame.palette.paper),
         Theme::TransparentOnDark | Theme::TransparentOnLight => None,
@@ -178,7 +178,10 @@ fn curve(
         let until = band.first().map_or(f64::NEG_INFINITY, |at| at.x);
         let points = series.points.iter().copied().filter(|p| p.0 <= until).collect();
         let start = Series { points, band: None, ..series.clone() };
-        curve(scene, frame, panel, &start, on_right);
+        // One point would be a lonely dot, not a beginning.
+        if start.drawable_points().nth(1).is_some() {
+            curve(scene, frame, panel, &start, on_right);
+        }
         if !series.band.is_some_and(|b| b.mean) {
             return;
         }

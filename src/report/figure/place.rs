@@ -13,11 +13,12 @@ pub(super) struct Wish {
 
 /// Centres of the labels between `top` and `bottom`; `None` for those that find no room.
 ///
-/// The order of the wishes from top to bottom is kept, so straight leader lines never cross.
+/// The order of the wishes from top to bottom is kept, so straight leader lines never cross; wishes
+/// closer to each other than `tie` stand in the order of the list, as a reader expects.
 /// The sum of the squared moves is the least possible: an isotonic regression, solved by
 /// pooling neighbours that press on each other; the bounds are then met by clamping, which
 /// keeps it the least.
-pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64) -> Vec<Option<f64>> {
+pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64, tie: f64) -> Vec<Option<f64>> {
     let mut kept: Vec<usize> = (0..wishes.len()).collect();
     let total = |kept: &[usize]| kept.iter().map(|&i| wishes[i].height).sum::<f64>();
     while total(&kept) > bottom - top {
@@ -28,6 +29,8 @@ pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64) -> Vec<Option<f64>> 
         kept.remove(worst);
     }
     kept.sort_by(|&a, &b| wishes[a].centre.total_cmp(&wishes[b].centre));
+    let tied = |a: &usize, b: &usize| wishes[*b].centre - wishes[*a].centre < tie;
+    kept.chunk_by_mut(tied).for_each(<[usize]>::sort_unstable);
 
     // Subtracting the room taken by those above turns "no overlap" into "not descending".
     let mut above = 0.0;
@@ -75,8 +78,21 @@ mod tests {
     #[test]
     fn labels_with_room_stay_where_they_are() {
         let wishes = [wish(80.0, 20.0), wish(20.0, 20.0), wish(50.0, 20.0)];
-        let places = place(&wishes, 0.0, 100.0);
+        let places = place(&wishes, 0.0, 100.0, 0.0);
         assert_eq!(places, [Some(80.0), Some(20.0), Some(50.0)]);
+    }
+
+    #[test]
+    fn lines_that_end_together_are_named_in_their_order() {
+        let wishes = [wish(51.0, 20.0), wish(50.0, 20.0), wish(50.4, 20.0), wish(10.0, 20.0)];
+        let order = |tie: f64| {
+            let places = place(&wishes, 0.0, 100.0, tie);
+            let mut order: Vec<usize> = (0..4).collect();
+            order.sort_by(|a, b| places[*a].unwrap().total_cmp(&places[*b].unwrap()));
+            order
+        };
+        assert_eq!(order(0.0), [3, 1, 2, 0]);
+        assert_eq!(order(2.0), [3, 0, 1, 2]);
     }
 
     #[test]
@@ -90,7 +106,7 @@ mod tests {
             };
             let wishes: Vec<_> =
                 (0..8).map(|_| wish(next() * 300.0 - 50.0, 10.0 + 14.0 * next())).collect();
-            let places = place(&wishes, 0.0, 200.0);
+            let places = place(&wishes, 0.0, 200.0, 0.0);
             let mut spans: Vec<_> = wishes
                 .iter()
                 .zip(&places)
@@ -110,7 +126,7 @@ mod tests {
 
     #[test]
     fn two_equal_wishes_share_the_move() {
-        let places = place(&[wish(50.0, 20.0), wish(50.0, 20.0)], 0.0, 100.0);
+        let places = place(&[wish(50.0, 20.0), wish(50.0, 20.0)], 0.0, 100.0, 0.0);
         assert_eq!(places, [Some(40.0), Some(60.0)]);
     }
 
@@ -118,10 +134,10 @@ mod tests {
     fn the_lowest_rank_goes_first() {
         let mut wishes = [wish(10.0, 40.0), wish(50.0, 40.0), wish(90.0, 40.0)];
         wishes[0].rank = 1;
-        let places = place(&wishes, 0.0, 100.0);
+        let places = place(&wishes, 0.0, 100.0, 0.0);
         assert!(places[0].is_some() && places[1].is_some());
         assert_eq!(places[2], None);
-        assert_eq!(place(&wishes, 0.0, 10.0), [None, None, None]);
-        assert!(place(&[], 0.0, 10.0).is_empty());
+        assert_eq!(place(&wishes, 0.0, 10.0, 0.0), [None, None, None]);
+        assert!(place(&[], 0.0, 10.0, 0.0).is_empty());
     }
 }

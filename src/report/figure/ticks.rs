@@ -3,10 +3,12 @@
 /// Ticks of one axis.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Ticks {
-    /// Distance of two ticks.
+    /// Distance of two ticks; on a logarithmic axis of the two lowest.
     pub(super) step: f64,
-    /// Parts a step is divided into by the minor grid.
+    /// Parts a step is divided into by the minor grid; 1 on a logarithmic axis, which has its own.
     pub(super) parts: u32,
+    /// Whether equal ratios are equally far apart.
+    pub(super) log: bool,
     /// Where they stand, ascending.
     pub(super) at: Vec<f64>,
 }
@@ -52,6 +54,45 @@ pub(super) fn along(lo: f64, hi: f64, unit: &str, most: usize) -> Ticks {
     }
 }
 
+/// Numbers within a power of ten that stand on a logarithmic axis, the closest first.
+const RATIOS: [&[f64]; 5] = [
+    &[1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0],
+    &[1.0, 2.0, 3.0, 5.0, 7.0],
+    &[1.0, 2.0, 5.0],
+    &[1.0, 3.0],
+    &[1.0],
+];
+/// Fewest ticks of a logarithmic axis, below which even steps tell more.
+const FEWEST: usize = 3;
+
+/// At most `most` (at least 3) ticks of a logarithmic axis between two numbers above zero.
+pub(super) fn ratios(lo: f64, hi: f64, most: usize) -> Ticks {
+    let most = most.max(FEWEST);
+    let fits = |at: &Vec<f64>| (FEWEST..=most).contains(&at.len());
+    let found = RATIOS.iter().map(|within| in_decades(lo, hi, within, 1)).find(fits);
+    // Many powers of ten: every second of them, every third, ...
+    let sparse =
+        || (2..).map(|every| in_decades(lo, hi, &[1.0], every)).find(|at| at.len() <= most);
+    let wide = (hi / lo).log10() >= FEWEST as f64;
+    match found.or_else(|| wide.then(sparse).flatten()) {
+        Some(at) if at.len() > 1 => Ticks { step: at[1] - at[0], parts: 1, log: true, at },
+        _ => Ticks { parts: 1, log: true, ..nice(lo, hi, most) },
+    }
+}
+
+/// These numbers in every decade, or in every n-th, between two bounds with a little slack.
+fn in_decades(lo: f64, hi: f64, within: &[f64], every: i32) -> Vec<f64> {
+    let first = (lo.log10().floor() as i32).clamp(-300, 300);
+    let last = (hi.log10().ceil() as i32).clamp(-300, 300);
+    // Divided, so that 0.3 is the nearest double to it.
+    let number = |m: f64, d: i32| if d < 0 { m / 10_f64.powi(-d) } else { m * 10_f64.powi(d) };
+    (first..=last)
+        .filter(|decade| decade.rem_euclid(every) == 0)
+        .flat_map(|decade| within.iter().map(move |m| number(*m, decade)))
+        .filter(|v| (lo * (1.0 - 1e-9)..=hi * (1.0 + 1e-9)).contains(v))
+        .collect()
+}
+
 /// Parts that lead to the next shorter human step which divides this one.
 fn parts(steps: &[f64], step: f64) -> u32 {
     steps
@@ -90,12 +131,18 @@ fn multiples(lo: f64, hi: f64, step: f64, parts: u32) -> Ticks {
         .map(|v| v + 0.0)
         .filter(|v| v.is_finite())
         .collect();
-    Ticks { step, parts, at }
+    Ticks { step, parts, log: false, at }
 }
 
 impl Ticks {
     /// Places of the minor grid between `lo` and `hi`, those of the ticks left out.
     pub(super) fn minor(&self, lo: f64, hi: f64) -> Vec<f64> {
+        if self.log {
+            let between = in_decades(lo, hi, RATIOS[0], 1).into_iter();
+            return between
+                .filter(|v| self.at.iter().all(|t| (t / v - 1.0).abs() > 1e-9))
+                .collect();
+        }
         if self.parts < 2 || self.at.is_empty() {
             return Vec::new();
         }
@@ -104,8 +151,13 @@ impl Ticks {
         fine.at.into_iter().filter(|&v| !near(v)).collect()
     }
 
-    /// The numbers at the ticks, all with the same digits after the point.
+    /// The numbers at the ticks, all with the same digits after the point; each with its own on a
+    /// logarithmic axis.
     pub(super) fn labels(&self) -> Vec<String> {
+        let even = |pair: &[f64]| ((pair[1] - pair[0]) / self.step - 1.0).abs() < 1e-6;
+        if self.log && !self.at.windows(2).all(even) {
+            return self.at.iter().map(|v| alone(*v)).collect();
+        }
         let largest = self.at.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         // Beyond these bounds a power of ten is shorter than the zeros.
         let decade = if largest >= 1e6 || (largest > 0.0 && largest < 1e-3) {
@@ -125,6 +177,16 @@ impl Ticks {
         };
         self.at.iter().map(write).collect()
     }
+}
+
+/// A number without regard to its neighbours.
+fn alone(v: f64) -> String {
+    let decade = v.log10().floor() as i32;
+    if (-3..6).contains(&decade) {
+        return format!("{:.*}", decimals(v), v);
+    }
+    let mantissa = v / 10_f64.powi(decade);
+    format!("{:.*}·10{}", decimals(mantissa), mantissa, superscript(decade))
 }
 
 /// Digits after the point needed to write multiples of a step exactly.
@@ -197,6 +259,22 @@ mod tests {
         assert_eq!(labels(0.0, 2e7), ["0", "0.5·10⁷", "1.0·10⁷", "1.5·10⁷", "2.0·10⁷"]);
         assert_eq!(labels(0.0, 3e-5), ["0", "1·10⁻⁵", "2·10⁻⁵", "3·10⁻⁵"]);
         assert_eq!(labels(49.9, 50.1), ["49.90", "49.95", "50.00", "50.05", "50.10"]);
+    }
+
+    #[test]
+    fn a_logarithmic_axis_counts_in_ratios() {
+        let labels = |lo: f64, hi: f64, most| ratios(lo, hi, most).labels();
+        assert_eq!(labels(0.5, 10.0, 6), ["0.5", "1", "2", "5", "10"]);
+        assert_eq!(labels(0.02, 0.9, 12).join(" "), "0.02 0.03 0.05 0.07 0.1 0.2 0.3 0.5 0.7");
+        assert_eq!(labels(1.0, 1e4, 6), ["1", "10", "100", "1000", "10000"]);
+        assert_eq!(labels(1e-7, 1e-5, 4), ["1·10⁻⁷", "1·10⁻⁶", "1·10⁻⁵"]);
+        assert_eq!(labels(1.0, 1e12, 5).len(), 5);
+        // A span too short for ratios has even steps.
+        assert_eq!(labels(5.0, 5.5, 6), ["5.0", "5.1", "5.2", "5.3", "5.4", "5.5"]);
+        assert_eq!(ratios(1.0, 10.0, 4).minor(1.0, 10.0), [3.0, 4.0, 6.0, 7.0, 8.0, 9.0]);
+        for (lo, hi) in [(1e-300, 1e300), (1.0, 1.0 + 1e-9), (3.0, 3.0)] {
+            assert!(ratios(lo, hi, 5).at.len() <= 100, "{lo} {hi}");
+        }
     }
 
     #[test]

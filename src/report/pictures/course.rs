@@ -189,6 +189,7 @@ impl<'a> Course<'a> {
             marks: self.marks(),
             source_line,
             alt_text,
+            ..Figure::default()
         })
     }
 

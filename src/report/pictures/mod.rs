@@ -29,7 +29,7 @@ pub use sensitivity::{sweep_indices, sweep_swings};
 pub use side_by_side::{side_by_side, sweep_curves};
 pub use sweep::{Bound, sweep_lines, sweep_map};
 pub use together::together;
-pub use tradeoff::{Goal, sweep_tradeoff};
+pub use tradeoff::{Goal, sweep_tradeoff, tradeoff_csv};
 
 use super::figure::Figure;
 use crate::run::Run;

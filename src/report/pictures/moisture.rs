@@ -6,8 +6,14 @@ use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps};
 use crate::report::text::digits;
 use crate::run::{Column, Group, Run};
 
-/// Colours of what holds the water back, from the inside out.
-const HINDRANCES: [usize; 4] = [colour::VERMILLION, colour::BLUE, colour::GREEN, colour::SKY];
+/// What holds the water back, from the inside out: its word, colour and dash style. No two blues:
+/// on dark ground they are nearly equal.
+const HINDRANCES: [(&str, usize, Dash); 4] = [
+    ("cold spool", colour::VERMILLION, Dash::Solid),
+    ("strand", colour::PURPLE, Dash::Dash),
+    ("gaps", colour::GREEN, Dash::DashDot),
+    ("box air", colour::SKY, Dash::Solid),
+];
 /// Most steps of time on the map.
 const MOST_STEPS: usize = 50;
 
@@ -26,7 +32,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         }
         series.push(course.line(rim, colour::SKY, Dash::Dash));
     }
-    let pairs = halves.into_iter().zip([colour::GREEN, colour::BLUE]);
+    let pairs = halves.into_iter().zip([colour::GREEN, colour::PURPLE]);
     series.extend(pairs.map(|(c, colour)| course.line(c, colour, Dash::Dot)));
     let panels = vec![
         Panel {
@@ -62,20 +68,28 @@ fn temperatures(course: &Course<'_>, name: &str) -> Panel {
     // Of the halves of a still spool only the rims: four lines lie too close to be told apart.
     let shown = |c: &&Column| !c.name.contains("_half_") || c.name.contains("_rim_");
     let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own)).filter(shown);
-    let colours = [colour::SKY, colour::VERMILLION, colour::BLUE, colour::PURPLE];
+    let colours = [colour::SKY, colour::VERMILLION, colour::GREEN, colour::PURPLE];
     series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
     Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
 }
 
+/// What holds the water back, while the spool is in the box.
 fn hindrances(course: &Course<'_>, name: &str) -> Panel {
     let own = format!("{name}_");
-    let columns = course.group(Group::Hindrance).filter(|c| c.name.starts_with(&own));
-    let series = columns.zip(HINDRANCES).map(|(c, colour)| course.line(c, colour, Dash::Solid));
+    let columns: Vec<&Column> =
+        course.group(Group::Hindrance).filter(|c| c.name.starts_with(&own)).collect();
+    // In storage all are zero, else they add up to 100.
+    let in_box = |i: usize| columns.iter().any(|c| c.values[i] != 0.0);
+    let series = columns.iter().zip(HINDRANCES).map(|(column, (word, colour, dash))| {
+        let value = |(i, v): (usize, &f64)| if in_box(i) { *v } else { f64::NAN };
+        let points = course.points(column.values.iter().enumerate().map(value));
+        Series { name: word.into(), points, colour, dash, ..Series::default() }
+    });
     Panel {
         label: "Held back by".into(),
         unit: "%".into(),
         series: series.collect(),
-        weight: 1.2,
+        weight: 1.4,
         ..Panel::default()
     }
 }
@@ -83,9 +97,18 @@ fn hindrances(course: &Course<'_>, name: &str) -> Panel {
 fn subtitle(run: &Run, mean: &Column) -> String {
     let ends = mean.values.first().zip(mean.values.last());
     let mut clauses = Vec::new();
-    if let Some((a, b)) = ends {
-        let end_s = run.time_s.last().copied().unwrap_or(0.0);
-        clauses.push(format!("mean from {a:.2} to {b:.2} wt% in {}", clock(end_s)));
+    let end_s = run.time_s.last().copied().unwrap_or(0.0);
+    let taken = |what: &str| run.merit(&format!("{}_{what}", mean.label));
+    match (ends, taken("out_h"), taken("moisture_out_wt_pct")) {
+        (Some((a, b)), Some(out_h), Some(out)) => {
+            let (dried, stored) = (clock(3600.0 * out_h), clock(end_s - 3600.0 * out_h));
+            clauses.push(format!("mean from {a:.2} to {out:.2} wt% in {dried} in the box"));
+            clauses.push(format!("to {b:.2} wt% in {stored} of storage"));
+        }
+        (Some((a, b)), ..) => {
+            clauses.push(format!("mean from {a:.2} to {b:.2} wt% in {}", clock(end_s)));
+        }
+        _ => {}
     }
     if let Some(h) = run.merit(&format!("{}_t90_h", mean.label)) {
         clauses.push(format!("90 % of the water is gone at {}", clock(3600.0 * h)));
@@ -109,11 +132,18 @@ pub fn moisture_map(run: &Run) -> Option<Map> {
     let row = |c: &&Column| at.iter().map(|i| c.values[*i]).collect();
     Some(Map {
         title: format!("{}: moisture over radius and time", run.title),
-        x: Steps { label: "time".into(), unit: "h".into(), names: at.iter().map(hours).collect() },
+        x: Steps {
+            label: "time".into(),
+            unit: "h".into(),
+            names: at.iter().map(hours).collect(),
+            values: at.iter().map(|i| run.time_s[*i] / 3600.0).collect(),
+            log: false,
+        },
         y: Steps {
             label: "radius in the winding".into(),
             unit: "mm".into(),
             names: layers.iter().map(radius).collect(),
+            ..Steps::default()
         },
         label: "moisture".into(),
         unit: "wt%".into(),

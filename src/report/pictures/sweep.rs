@@ -6,7 +6,7 @@ use super::course::colour;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::study::fit::Band;
-use crate::study::sweep::{Line, Table, short};
+use crate::study::sweep::{Line, Table, number, short};
 
 /// Colours of series in turn.
 pub(super) const COLOURS: [usize; 7] = [
@@ -88,14 +88,15 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
         subtitle,
         x_label: along,
         x_unit: table.unit(x).unwrap_or_default(),
+        x_log: table.log.contains(&x),
         panels: vec![Panel {
             label: m.label.clone(),
             unit: m.unit.clone(),
             series,
             ..Panel::default()
         }],
-        marks: Vec::new(),
         source_line: source(table.rows.len()),
+        ..Figure::default()
     })
 }
 
@@ -157,7 +158,9 @@ pub fn sweep_map(
         let unit = table.unit(p).unwrap_or_default();
         let bare = |t: &&str| short(t.strip_suffix(unit.as_str()).unwrap_or(t).trim());
         let names = texts.iter().map(bare).collect();
-        Steps { label: words(&table.paths[p]), unit, names }
+        let values: Option<Vec<f64>> = texts.iter().map(|t| number(t).map(|n| n.0)).collect();
+        let values = values.filter(|_| table.unit(p).is_some()).unwrap_or_default();
+        Steps { label: words(&table.paths[p]), unit, names, values, log: table.log.contains(&p) }
     };
     let limit = |bound: &Bound| {
         let (m, level) = (&table.merits[bound.merit], bound.level);
@@ -169,7 +172,8 @@ pub fn sweep_map(
     let (x, y) = (axis(0, &xs), axis(1, &ys));
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
-    let subtitle = first_upper(&format!("{which}{}", reach(&rows, m, merit)));
+    let empty = if rows.iter().any(|r| r.values[merit].is_none()) { " (empty cells)" } else { "" };
+    let subtitle = first_upper(&format!("{which}{}{empty}", reach(&rows, m, merit)));
     let title = format!("{} over {} and {}", first_upper(&m.label), x.label, y.label);
     Ok(Map {
         alt_text: format!("{title}. {subtitle}"),

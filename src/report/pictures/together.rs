@@ -50,8 +50,8 @@ pub fn together(runs: &[(String, Run)]) -> Figure {
         x_label: "Time".into(),
         x_unit: x_unit.into(),
         panels,
-        marks: Vec::new(),
         source_line: format!("drybench {} · simulated", env!("CARGO_PKG_VERSION")),
+        ..Figure::default()
     }
 }
 

@@ -1,8 +1,13 @@
 //! Two figures of merit of a sweep against each other.
 
+use super::course::colour;
 use super::sweep::{COLOURS, first_upper, groups, missing, source};
 use crate::report::figure::{Figure, Panel, Series, Symbol};
+use crate::report::text::cell;
 use crate::study::sweep::{Line, Table};
+
+/// Colour of the front: that of the text, since the others belong to scenarios.
+const FRONT: usize = colour::INK;
 
 /// One side of a trade-off: which figure of merit, and whether more of it is better.
 pub type Goal = (usize, bool);
@@ -17,19 +22,20 @@ pub fn sweep_tradeoff(
     (y, more_y): Goal,
 ) -> Result<Figure, String> {
     let point = |r: &Line| Some((r.values[x]?, r.values[y]?));
-    let mut all: Vec<(f64, f64)> = table.rows.iter().filter_map(point).collect();
-    all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    if all.is_empty() {
+    let all = table.rows.iter().filter_map(point).count();
+    if all == 0 {
         return Err("no case has a value of both".into());
     }
-    let sign = |more: bool| if more { -1.0 } else { 1.0 };
-    let (sx, sy) = (sign(more_x), sign(more_y));
-    let mut turned: Vec<(f64, f64)> = all.iter().map(|p| (sx * p.0, sy * p.1)).collect();
-    turned.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let mut front: Vec<(f64, f64)> =
-        front(&turned).into_iter().map(|p| (sx * p.0, sy * p.1)).collect();
-    front.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut series = Vec::new();
+    let front = front_of(table, (x, more_x), (y, more_y));
+    // Below the points, which are what was simulated.
+    let mut series = vec![Series {
+        name: "front".into(),
+        points: front.clone(),
+        colour: FRONT,
+        width: 0.7,
+        step: true,
+        ..Series::default()
+    }];
     for (k, (name, rows)) in groups(table, None).into_iter().enumerate() {
         let mut points: Vec<(f64, f64)> = rows.into_iter().filter_map(point).collect();
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -42,26 +48,18 @@ pub fn sweep_tradeoff(
             ..Series::default()
         });
     }
-    series.push(Series {
-        name: "front".into(),
-        points: front.clone(),
-        colour: COLOURS[series.len() % COLOURS.len()],
-        step: true,
-        ..Series::default()
-    });
     let (mx, my) = (&table.merits[x], &table.merits[y]);
     let title = format!("{} against {}", first_upper(&my.label), mx.label);
-    let without = table.rows.len() - all.len();
-    let wanted = |more: bool| if more { "more" } else { "less" };
+    let better = match (more_x, more_y) {
+        (false, false) => "less of both is better".to_owned(),
+        (true, true) => "more of both is better".to_owned(),
+        (true, false) => format!("more {} and less {} is better", mx.unit, my.unit),
+        (false, true) => format!("less {} and more {} is better", mx.unit, my.unit),
+    };
     let subtitle = format!(
-        "{} of {} cases are beaten by no other; {} {} and {} {} is better{}",
+        "{} of {all} cases are beaten by no other; {better}{}",
         front.len(),
-        all.len(),
-        wanted(more_x),
-        mx.unit,
-        wanted(more_y),
-        my.unit,
-        missing(without)
+        missing(table.rows.len() - all)
     );
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}."),
@@ -75,9 +73,42 @@ pub fn sweep_tradeoff(
             series,
             ..Panel::default()
         }],
-        marks: Vec::new(),
         source_line: source(table.rows.len()),
+        ..Figure::default()
     })
+}
+
+/// The points, by rising x, that no other beats in both.
+fn front_of(table: &Table, (x, more_x): Goal, (y, more_y): Goal) -> Vec<(f64, f64)> {
+    let sign = |more: bool| if more { -1.0 } else { 1.0 };
+    let (sx, sy) = (sign(more_x), sign(more_y));
+    let turned = |r: &Line| Some((sx * r.values[x]?, sy * r.values[y]?));
+    let mut all: Vec<(f64, f64)> = table.rows.iter().filter_map(turned).collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let mut front: Vec<(f64, f64)> =
+        front(&all).into_iter().map(|p| (sx * p.0, sy * p.1)).collect();
+    front.sort_by(|a, b| a.0.total_cmp(&b.0));
+    front
+}
+
+/// The cases behind the picture by number and settings, and whether each is on the front.
+#[must_use]
+pub fn tradeoff_csv(table: &Table, x: Goal, y: Goal) -> String {
+    let front = front_of(table, x, y);
+    let (mx, my) = (&table.merits[x.0].key, &table.merits[y.0].key);
+    let mut head = vec!["case".to_owned(), "scenario".to_owned()];
+    head.extend(table.paths.iter().map(|p| cell(p)));
+    head.extend([mx.clone(), my.clone(), "front".to_owned()]);
+    let mut out = head.join(",") + "\n";
+    for row in &table.rows {
+        let Some(point) = row.values[x.0].zip(row.values[y.0]) else { continue };
+        let mut cells = vec![row.case.to_string(), cell(&row.scenario)];
+        cells.extend(row.settings.iter().map(|s| cell(&s.text)));
+        let on_front = if front.contains(&point) { "yes" } else { "no" };
+        cells.extend([point.0.to_string(), point.1.to_string(), on_front.to_owned()]);
+        out.push_str(&(cells.join(",") + "\n"));
+    }
+    out
 }
 
 /// Points, sorted by x, than which none is smaller in both.
@@ -93,7 +124,40 @@ fn front(sorted: &[(f64, f64)]) -> Vec<(f64, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::front;
+    use super::*;
+    use crate::study::sweep::Setting;
+
+    #[test]
+    fn the_table_names_its_cases() {
+        let row = |case, water: &str, x, y| Line {
+            case,
+            scenario: "box".into(),
+            settings: vec![Setting { text: water.into(), si: None }],
+            values: vec![x, y],
+        };
+        let merit = |key: &str| crate::merit::Merit {
+            key: key.into(),
+            label: String::new(),
+            value: None,
+            unit: String::new(),
+            definition: String::new(),
+        };
+        let table = Table {
+            paths: vec!["load.pad.water".into()],
+            merits: vec![merit("a_min"), merit("b_Wh")],
+            rows: vec![
+                row(4, "1 g", Some(2.0), Some(3.0)),
+                row(5, "2 g", Some(1.0), None),
+                row(6, "3 g", Some(3.0), Some(4.0)),
+            ],
+            ..Table::default()
+        };
+        let csv = tradeoff_csv(&table, (0, false), (1, false));
+        let head = "case,scenario,load.pad.water,a_min,b_Wh,front\n";
+        assert_eq!(csv, format!("{head}4,box,1 g,2,3,yes\n6,box,3 g,3,4,no\n"));
+        let more = tradeoff_csv(&table, (0, true), (1, true));
+        assert!(more.ends_with("4,box,1 g,2,3,no\n6,box,3 g,3,4,yes\n"), "{more}");
+    }
 
     #[test]
     fn the_front_keeps_what_nothing_beats() {

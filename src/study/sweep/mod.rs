@@ -16,7 +16,7 @@ pub use axis::{Axis, MOST, Values};
 pub use design::Design;
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
 pub use plan::{Base, Plan, Shown};
-pub use range::Range;
+pub use range::{Range, number};
 pub use row::{Row, Setting, csv_head, run_case, series_head, short};
 pub use spread::Spread;
 pub use table::{Bundle, Line, Table};

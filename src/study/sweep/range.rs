@@ -104,8 +104,9 @@ fn steps(typed: &str, range: &Range, size: f64) -> Result<usize, Issue> {
     Err(fault(typed, what, "choose a step that fits, or write count and a number."))
 }
 
-/// A number and the unit after it.
-pub(super) fn number(text: &str) -> Option<(f64, String)> {
+/// A number and the unit after it; `None` for words.
+#[must_use]
+pub fn number(text: &str) -> Option<(f64, String)> {
     let text = text.trim();
     let numeric = |c: char| c.is_ascii_digit() || "+-.".contains(c);
     let mut end = text.find(|c: char| !numeric(c)).unwrap_or(text.len());

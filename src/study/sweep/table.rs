@@ -20,6 +20,8 @@ pub struct Table {
     pub drawn: Vec<usize>,
     /// Whether the cases are draws without an order.
     pub scattered: bool,
+    /// Places of the paths whose values go by equal ratios.
+    pub log: Vec<usize>,
 }
 
 /// Rows that differ in drawn values only.
@@ -46,6 +48,8 @@ impl Bundle<'_> {
 /// One row.
 #[derive(Clone, Debug, Default)]
 pub struct Line {
+    /// Number of the case.
+    pub case: usize,
     /// Name of the scenario.
     pub scenario: String,
     /// One per path.
@@ -66,6 +70,7 @@ impl Table {
             let cell = |i: usize| record.get(i).unwrap_or_default();
             let first = 2 + 2 * paths.len();
             rows.push(Line {
+                case: cell(0).parse().unwrap_or(rows.len()),
                 scenario: cell(1).to_owned(),
                 settings: (0..paths.len())
                     .map(|k| Setting {
@@ -76,7 +81,7 @@ impl Table {
                 values: (0..merits.len()).map(|k| cell(first + k).parse().ok()).collect(),
             });
         }
-        Ok(Table { paths, merits, rows, drawn: Vec::new(), scattered: false })
+        Ok(Table { paths, merits, rows, ..Table::default() })
     }
 
     /// Rows that differ in drawn values only, bundled, in the order of their first rows.

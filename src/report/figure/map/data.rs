@@ -43,6 +43,10 @@ pub struct Steps {
     pub unit: String,
     /// How each step is written.
     pub names: Vec<String>,
+    /// The steps as numbers, where they are: then ticks may stand at round ones in between.
+    pub values: Vec<f64>,
+    /// Whether the numbers go by equal ratios.
+    pub log: bool,
 }
 
 /// A line on a map where a quantity passes a level.

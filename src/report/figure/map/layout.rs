@@ -2,6 +2,8 @@
 
 use super::contour;
 use super::data::Map;
+use super::lines::{CONTOUR, LIMIT, on};
+use super::places::places;
 use crate::report::figure::axis::extent;
 use crate::report::figure::curve::dashed;
 use crate::report::figure::data::{Dash, axis_title, drawable};
@@ -19,11 +21,11 @@ const BAR: f64 = 36.0;
 const BAR_GAP: f64 = 40.0;
 /// Number of slices the bar is painted in.
 const SLICES: usize = 64;
-/// Line widths.
-const CONTOUR: f64 = 1.6;
-const LIMIT: f64 = 5.2;
+/// Length and width of the ticks at round numbers.
+const TICK: f64 = 9.0;
+const TICK_WIDE: f64 = 2.0;
 /// Opacity of cells that break a limit.
-const FADED: f64 = 0.45;
+pub(super) const FADED: f64 = 0.45;
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 
@@ -32,26 +34,31 @@ const LEAST_PX: f64 = 110.0;
 const RAMP: [Rgb; 4] =
     [(0x0B, 0x2E, 0x59), (0x00, 0x72, 0xB2), (0x00, 0x9E, 0x73), (0xF0, 0xE4, 0x42)];
 
-fn ramp(share: f64) -> Rgb {
+/// The colour at a share of the way from the lowest to the highest value.
+pub(super) fn ramp(share: f64) -> Rgb {
     let along = share.clamp(0.0, 1.0) * (RAMP.len() - 1) as f64;
     let piece = (along.floor() as usize).min(RAMP.len() - 2);
     mix(RAMP[piece], RAMP[piece + 1], along - piece as f64)
 }
 
-struct Layout<'a> {
-    map: &'a Map,
-    unit: f64,
-    palette: Palette,
-    plot: Rect,
+/// A map, measured.
+pub(super) struct Layout<'a> {
+    pub(super) map: &'a Map,
+    pub(super) unit: f64,
+    pub(super) palette: Palette,
+    pub(super) plot: Rect,
     values: Rect,
     range: (f64, f64),
-    ticks: Ticks,
+    /// Levels of the contours, marked on the bar.
+    pub(super) ticks: Ticks,
     text: Face,
+    /// Letters of the numbers on contours.
+    pub(super) small: Face,
 }
 
 pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scene, FigureError> {
     let mut page = Page::new(theme, size_px);
-    let text = page.face(28.0, false);
+    let (text, small) = (page.face(28.0, false), page.face(24.0, false));
     let (left, room) = page.room();
     let y = page.head(&map.title, &map.subtitle);
     let mut foot = page.foot(&map.source_line);
@@ -93,9 +100,9 @@ pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scen
         }
     }
     let bar = Rect { left: bar_right - BAR * unit, right: bar_right, ..plot };
-    let layout = Layout { map, unit, palette, plot, values: bar, range, ticks, text };
+    let layout = Layout { map, unit, palette, plot, values: bar, range, ticks, text, small };
     layout.cells(&mut scene);
-    layout.contours(&mut scene);
+    layout.lines(&mut scene);
     layout.bar(&mut scene);
     layout.steps(&mut scene);
     Ok(scene)
@@ -136,7 +143,7 @@ fn legend(
 }
 
 /// Dash style of the k-th limit.
-fn style(k: usize) -> Dash {
+pub(super) fn style(k: usize) -> Dash {
     [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
 }
 
@@ -151,12 +158,13 @@ impl Layout<'_> {
     }
 
     /// Pixel of a place in steps, counted from the middle of the first cell.
-    fn px(&self, (i, j): Point) -> Point {
+    pub(super) fn px(&self, (i, j): Point) -> Point {
         let (dx, dy) = self.step();
         (self.plot.left + (i + 0.5) * dx, self.plot.bottom - (j + 0.5) * dy)
     }
 
-    fn share(&self, v: f64) -> f64 {
+    /// Share of the way from the lowest to the highest value.
+    pub(super) fn share(&self, v: f64) -> f64 {
         (v - self.range.0) / (self.range.1 - self.range.0)
     }
 
@@ -177,26 +185,6 @@ impl Layout<'_> {
         }
     }
 
-    fn contours(&self, scene: &mut Scene) {
-        let to_px = |ends: [Point; 2]| ends.map(|p| self.px(p)).to_vec();
-        let levels = if self.map.scattered { &[][..] } else { &self.ticks.at[..] };
-        for &level in levels {
-            let (width_px, colour) = (CONTOUR * self.unit, (0xFF, 0xFF, 0xFF));
-            let pieces = contour::pieces(&self.map.cells, level).into_iter();
-            let strokes = pieces.map(|p| Shape::Stroke { points: to_px(p), width_px, colour });
-            scene.shapes.extend(strokes);
-        }
-        for (k, limit) in self.map.limits.iter().enumerate() {
-            let (width_px, colour) = (LIMIT * self.unit, self.palette.series(1));
-            for path in joined(contour::pieces(&limit.values, limit.level)) {
-                let path: Vec<Point> = path.into_iter().map(|p| self.px(p)).collect();
-                for points in dashed(&path, style(k), width_px) {
-                    scene.shapes.push(Shape::Stroke { points, width_px, colour });
-                }
-            }
-        }
-    }
-
     fn bar(&self, scene: &mut Scene) {
         let bar = self.values;
         let y = |share: f64| (bar.bottom - share * bar.height()).round();
@@ -208,7 +196,8 @@ impl Layout<'_> {
         }
         for (&v, label) in self.ticks.at.iter().zip(self.ticks.labels()) {
             let at = y(self.share(v));
-            scene.line((bar.left, at), (bar.right, at), CONTOUR * self.unit, (0xFF, 0xFF, 0xFF));
+            let colour = on(ramp(self.share(v)));
+            scene.line((bar.left, at), (bar.right, at), CONTOUR * self.unit, colour);
             let baseline = at + HALF_DIGIT_EM * self.text.em_px;
             let x = bar.right + GAP * self.unit;
             let colour = self.palette.muted;
@@ -223,50 +212,37 @@ impl Layout<'_> {
         }
     }
 
-    /// Names of the steps, as many as there is room for.
+    /// Names of the steps, or round numbers between them with ticks.
     fn steps(&self, scene: &mut Scene) {
         let (face, muted, gap) = (self.text, self.palette.muted, GAP * self.unit);
         let (dx, dy) = self.step();
         let (x, y) = (&self.map.x, &self.map.y);
-        let widest = x.names.iter().map(|n| face.width_px(n)).fold(0.0, f64::max);
-        let every = |need: f64, step: f64| ((need / step).ceil() as usize).max(1);
-        for (i, name) in x.names.iter().enumerate().step_by(every(widest + face.em_px, dx)) {
-            let at = (self.px((i as f64, 0.0)).0, self.plot.bottom + gap);
-            scene.text(row(name, face, at, Align::Centre, muted));
+        let wide = |names: &[String]| {
+            names.iter().map(|n| face.width_px(n)).fold(0.0, f64::max) + face.em_px
+        };
+        let (plot, tick) = (self.plot, TICK * self.unit);
+        let (axis, width_px) = (self.palette.axis, TICK_WIDE * self.unit);
+        let along = places(x, dx, wide);
+        for (i, name) in &along.words {
+            let at = self.px((*i, 0.0)).0;
+            if along.round {
+                scene.line((at, plot.bottom), (at, plot.bottom + tick), width_px, axis);
+            }
+            scene.text(row(name, face, (at, plot.bottom + gap), Align::Centre, muted));
         }
-        let room = self.plot.left - gap - SIDE * self.unit;
-        for (j, name) in y.names.iter().enumerate().step_by(every(face.line_px(), dy)) {
-            let short = face.wrap(name, room).into_iter().next().unwrap_or_default();
-            let baseline = self.px((0.0, j as f64)).1 + HALF_DIGIT_EM * face.em_px;
-            let x = self.plot.left - gap;
-            let (align, colour) = (Align::Right, muted);
-            scene.text(Text { x, baseline, face, align, colour, text: short });
+        let room = plot.left - gap - SIDE * self.unit;
+        let upright = places(y, dy, |_| face.line_px());
+        for (j, name) in &upright.words {
+            let text = face.wrap(name, room).into_iter().next().unwrap_or_default();
+            let at = self.px((0.0, *j)).1;
+            if upright.round {
+                scene.line((plot.left - tick, at), (plot.left, at), width_px, axis);
+            }
+            let (baseline, x) = (at + HALF_DIGIT_EM * face.em_px, plot.left - gap);
+            scene.text(Text { x, baseline, face, align: Align::Right, colour: muted, text });
         }
-        let at = (self.plot.right, self.plot.bottom + gap + face.line_px());
+        let at = (plot.right, plot.bottom + gap + face.line_px());
         let title = axis_title(&x.label, &x.unit);
         scene.text(row(&title, face, at, Align::Right, self.palette.ink));
     }
-}
-
-/// Pieces that share their ends as longer paths, so that dashes run on.
-fn joined(mut pieces: Vec<[Point; 2]>) -> Vec<Vec<Point>> {
-    let same = |a: Point, b: Point| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
-    let mut paths = Vec::new();
-    while let Some([from, to]) = pieces.pop() {
-        let mut path = std::collections::VecDeque::from([from, to]);
-        loop {
-            let (head, tail) = (path[0], path[path.len() - 1]);
-            let next =
-                pieces.iter().position(|p| p.iter().any(|q| same(*q, tail) || same(*q, head)));
-            let Some(piece) = next.map(|at| pieces.swap_remove(at)) else { break };
-            match piece {
-                [a, b] if same(a, tail) => path.push_back(b),
-                [a, b] if same(b, tail) => path.push_back(a),
-                [a, b] if same(a, head) => path.push_front(b),
-                [a, _] => path.push_front(a),
-            }
-        }
-        paths.push(path.into());
-    }
-    paths
 }

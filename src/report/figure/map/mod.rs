@@ -5,6 +5,8 @@
 mod contour;
 mod data;
 mod layout;
+mod lines;
+mod places;
 
 pub use data::{Limit, Map, Steps};
 
@@ -50,8 +52,18 @@ mod tests {
         };
         Map {
             title: "Warm-up of an invented box".into(),
-            x: Steps { label: "heater power".into(), unit: "W".into(), names: names(columns) },
-            y: Steps { label: "circulation".into(), unit: "L/s".into(), names: names(rows) },
+            x: Steps {
+                label: "heater power".into(),
+                unit: "W".into(),
+                names: names(columns),
+                ..Steps::default()
+            },
+            y: Steps {
+                label: "circulation".into(),
+                unit: "L/s".into(),
+                names: names(rows),
+                ..Steps::default()
+            },
             label: "warm-up".into(),
             unit: "min".into(),
             cells: grid(|i, j| if i == 0.0 && j == 0.0 { f64::NAN } else { 30.0 / (1.0 + i) + j }),
@@ -106,7 +118,8 @@ mod tests {
             let scene = scene(m, &style).unwrap();
             scene.shapes.iter().filter(|s| matches!(s, Shape::Area { .. })).count()
         };
-        let whole = map(4, 3);
+        // Without contours, whose numbers have a ground.
+        let whole = Map { scattered: true, ..map(4, 3) };
         let mut holed = whole.clone();
         holed.cells[2][1] = f64::NAN;
         assert_eq!(areas(&whole), areas(&holed) + 1);
@@ -130,6 +143,23 @@ mod tests {
         };
         // Of 20 cells, six have i - j above 1.5; all others are below, one of them empty.
         assert_eq!((faded(false), faded(true)), (6, 13));
+    }
+
+    #[test]
+    fn contours_carry_their_numbers() {
+        let numbers = |map: &Map, level: &str| {
+            let scene = scene(map, &Style::default()).unwrap();
+            let is = |s: &&Shape| matches!(s, Shape::Text(t) if t.text == level);
+            scene.shapes.iter().filter(is).count()
+        };
+        let mut map = map(8, 6);
+        map.cells = (0..6).map(|_| (0..8).map(f64::from).collect()).collect();
+        map.y.names = (0..6).map(|i| format!("row {i}")).collect();
+        map.x.names = (0..8).map(|i| format!("column {i}")).collect();
+        // At the bar, and on the map unless neighbours have nothing to do with each other.
+        assert_eq!((numbers(&map, "2"), numbers(&map, "4")), (2, 2));
+        map.scattered = true;
+        assert_eq!((numbers(&map, "2"), numbers(&map, "4")), (1, 1));
     }
 
     #[test]

@@ -95,6 +95,7 @@ impl Dice {
             subtitle: self.words(40),
             x_label: "time".into(),
             x_unit: ["s", "min", "h", "d", ""][self.below(5)].into(),
+            x_log: self.below(4) == 0,
             panels: (0..panels).map(|_| self.panel()).collect(),
             marks,
             source_line: self.words(30),

@@ -128,6 +128,7 @@ fn figure(run: &Evidence, what: &str, clauses: Vec<String>, panels: Vec<Panel>) 
         marks: marks(run, per_s),
         source_line: format!("drybench {} · {kind}", env!("CARGO_PKG_VERSION")),
         alt_text,
+        ..Figure::default()
     })
 }
 

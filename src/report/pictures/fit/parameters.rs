@@ -81,7 +81,7 @@ pub fn fit_correlation(title: &str, outcome: &Outcome) -> Option<Map> {
         return None;
     }
     let number = |r: &Option<f64>| r.unwrap_or(f64::NAN);
-    let axis = |names: Vec<String>| Steps { label: "parameter".into(), unit: String::new(), names };
+    let axis = |names: Vec<String>| Steps { label: "parameter".into(), names, ..Steps::default() };
     let named = outcome.parameters.iter().enumerate();
     let named = named.map(|(k, p)| format!("{} {}", spaced(&p.name), k + 1)).collect();
     let title = format!("Correlations: {title}");

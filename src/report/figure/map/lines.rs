@@ -1,0 +1,205 @@
+//! Lines on a map: contours with their numbers, and limits.
+
+use std::collections::VecDeque;
+
+use super::contour;
+use super::layout::{FADED, Layout, ramp, style};
+use crate::report::figure::curve::dashed;
+use crate::report::figure::data::drawable;
+use crate::report::figure::font::HALF_DIGIT_EM;
+use crate::report::figure::palette::{Rgb, contrast_ratio, mix};
+use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+
+/// Line widths \[reference pixels\].
+pub(super) const CONTOUR: f64 = 1.6;
+pub(super) const LIMIT: f64 = 5.2;
+/// White stands on colours that leave it this contrast; on lighter ones lines are dark.
+const LEAST_CONTRAST: f64 = 2.5;
+const WHITE: Rgb = (0xFF, 0xFF, 0xFF);
+const DARK: Rgb = (0x12, 0x17, 0x1D);
+/// Length of a line, in widths of its number, below which the number would hide it.
+const LEAST_LENGTH: f64 = 2.0;
+/// Where along a line its number may stand, the best first.
+const ALONG: [f64; 9] = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88];
+/// Distance of two points of a line that are looked at for crossings \[reference pixels\].
+const LOOK: f64 = 4.0;
+/// Room around a number, in em.
+const AROUND: f64 = 0.22;
+
+/// The colour of a line or a number on a colour.
+pub(super) fn on(ground: Rgb) -> Rgb {
+    if contrast_ratio(WHITE, ground) >= LEAST_CONTRAST { WHITE } else { DARK }
+}
+
+impl Layout<'_> {
+    /// Contours, limits over them, and the numbers of the contours on top.
+    pub(super) fn lines(&self, scene: &mut Scene) {
+        let levels = if self.map.scattered { &[][..] } else { &self.ticks.at[..] };
+        let pieces: Vec<Vec<[Point; 2]>> =
+            levels.iter().map(|level| contour::pieces(&self.map.cells, *level)).collect();
+        for piece in pieces.iter().flatten() {
+            let points = piece.map(|p| self.px(p)).to_vec();
+            let (width_px, colour) = (CONTOUR * self.unit, on(self.ground(piece)));
+            scene.shapes.push(Shape::Stroke { points, width_px, colour });
+        }
+        let mut limits = Vec::new();
+        for (k, limit) in self.map.limits.iter().enumerate() {
+            let (width_px, colour) = (LIMIT * self.unit, self.palette.series(1));
+            for path in self.paths(contour::pieces(&limit.values, limit.level)) {
+                for points in dashed(&path, style(k), width_px) {
+                    scene.shapes.push(Shape::Stroke { points, width_px, colour });
+                }
+                limits.push(path);
+            }
+        }
+        let paths: Vec<Vec<Vec<Point>>> = pieces.into_iter().map(|p| self.paths(p)).collect();
+        self.numbers(scene, &paths, &limits);
+    }
+
+    /// The colour under a piece of a contour: that of the cell it lies in.
+    fn ground(&self, [from, to]: &[Point; 2]) -> Rgb {
+        let cell = |a: f64, b: f64| (0.5 * (a + b)).round().max(0.0) as usize;
+        let (i, j) = (cell(from.0, to.0), cell(from.1, to.1));
+        let value = self.map.cells.get(j).and_then(|row| row.get(i)).copied();
+        let colour = value.filter(|v| drawable(*v)).map(|v| ramp(self.share(v)));
+        let broken = self.map.limits.iter().any(|l| l.breaks(i, j));
+        match colour {
+            Some(colour) if broken => mix(self.palette.paper, colour, FADED),
+            Some(colour) => colour,
+            None => self.palette.paper,
+        }
+    }
+
+    /// Pieces as paths in pixels.
+    fn paths(&self, pieces: Vec<[Point; 2]>) -> Vec<Vec<Point>> {
+        let to_px = |path: Vec<Point>| path.into_iter().map(|p| self.px(p)).collect();
+        joined(pieces).into_iter().map(to_px).collect()
+    }
+
+    /// The number of each contour on its longest path, where there is room.
+    fn numbers(&self, scene: &mut Scene, paths: &[Vec<Vec<Point>>], limits: &[Vec<Point>]) {
+        let face = self.small;
+        let labels = self.ticks.labels();
+        let mut taken: Vec<Rect> = Vec::new();
+        for (k, (own, label)) in paths.iter().zip(&labels).enumerate() {
+            let longest = own.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
+            let wide = face.width_px(label);
+            let Some(path) = longest.filter(|p| length(p) >= LEAST_LENGTH * wide) else { continue };
+            let (half_w, half_h) = (0.5 * wide + AROUND * face.em_px, (0.5 + AROUND) * face.em_px);
+            let around = |(x, y): Point| Rect {
+                left: x - half_w,
+                top: y - half_h,
+                right: x + half_w,
+                bottom: y + half_h,
+            };
+            let inside = |r: &Rect| {
+                let p = self.plot;
+                r.left > p.left && r.right < p.right && r.top > p.top && r.bottom < p.bottom
+            };
+            let free = |r: &Rect| inside(r) && taken.iter().all(|t| !overlap(t, r));
+            let boxes: Vec<Rect> = ALONG.iter().map(|s| around(at(path, *s))).collect();
+            let others = || paths.iter().enumerate().filter(|o| o.0 != k).flat_map(|o| o.1);
+            let look = LOOK * self.unit;
+            let clear = |r: &Rect| others().chain(limits).all(|p| !crosses(p, r, look));
+            let free: Vec<Rect> = boxes.into_iter().filter(free).collect();
+            let Some(found) = free.iter().find(|r| clear(r)).or(free.first()) else { continue };
+            let ground = ramp(self.share(self.ticks.at[k]));
+            let Rect { left, top, right, bottom } = *found;
+            let outline = vec![(left, top), (right, top), (right, bottom), (left, bottom)];
+            scene.shapes.push(Shape::Area { outline, colour: ground, alpha: 1.0 });
+            scene.text(Text {
+                x: 0.5 * (left + right),
+                baseline: 0.5 * (top + bottom) + HALF_DIGIT_EM * face.em_px,
+                face,
+                align: Align::Centre,
+                colour: on(ground),
+                text: label.clone(),
+            });
+            taken.push(*found);
+        }
+    }
+}
+
+fn overlap(a: &Rect, b: &Rect) -> bool {
+    a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
+}
+
+fn apart(a: Point, b: Point) -> f64 {
+    (b.0 - a.0).hypot(b.1 - a.1)
+}
+
+fn length(path: &[Point]) -> f64 {
+    path.windows(2).map(|p| apart(p[0], p[1])).sum()
+}
+
+fn between(a: Point, b: Point, share: f64) -> Point {
+    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
+}
+
+/// The point of a path at a share of its length.
+fn at(path: &[Point], share: f64) -> Point {
+    let mut rest = share * length(path);
+    for pair in path.windows(2) {
+        let piece = apart(pair[0], pair[1]);
+        if rest <= piece && piece > 0.0 {
+            return between(pair[0], pair[1], rest / piece);
+        }
+        rest -= piece;
+    }
+    path.last().copied().unwrap_or_default()
+}
+
+/// Whether a path passes through a box, looked at every `step` pixels.
+fn crosses(path: &[Point], r: &Rect, step: f64) -> bool {
+    let inside = |p: Point| p.0 > r.left && p.0 < r.right && p.1 > r.top && p.1 < r.bottom;
+    path.windows(2).any(|pair| {
+        let parts = (apart(pair[0], pair[1]) / step).ceil().max(1.0) as usize;
+        (0..=parts).any(|k| inside(between(pair[0], pair[1], k as f64 / parts as f64)))
+    })
+}
+
+/// Pieces that share their ends as longer paths, so that dashes run on.
+fn joined(mut pieces: Vec<[Point; 2]>) -> Vec<Vec<Point>> {
+    let same = |a: Point, b: Point| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
+    let mut paths = Vec::new();
+    while let Some([from, to]) = pieces.pop() {
+        let mut path = VecDeque::from([from, to]);
+        loop {
+            let (head, tail) = (path[0], path[path.len() - 1]);
+            let next =
+                pieces.iter().position(|p| p.iter().any(|q| same(*q, tail) || same(*q, head)));
+            let Some(piece) = next.map(|at| pieces.swap_remove(at)) else { break };
+            match piece {
+                [a, b] if same(a, tail) => path.push_back(b),
+                [a, b] if same(b, tail) => path.push_back(a),
+                [a, b] if same(a, head) => path.push_front(b),
+                [a, _] => path.push_front(a),
+            }
+        }
+        paths.push(path.into());
+    }
+    paths
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_stands_on_its_line() {
+        let path = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)];
+        assert_eq!((at(&path, 0.25), at(&path, 0.75)), ((5.0, 0.0), (10.0, 5.0)));
+        assert_eq!(at(&[], 0.5), (0.0, 0.0));
+        let r = Rect { left: 8.0, top: 4.0, right: 12.0, bottom: 6.0 };
+        assert!(crosses(&path, &r, 1.0) && !crosses(&path[..2], &r, 1.0));
+    }
+
+    #[test]
+    fn lines_stand_out_on_every_colour_of_the_scale() {
+        for k in 0..=20 {
+            let ground = ramp(f64::from(k) / 20.0);
+            let ratio = contrast_ratio(on(ground), ground);
+            assert!(ratio >= LEAST_CONTRAST, "{k}: {ratio:.2}");
+        }
+    }
+}
