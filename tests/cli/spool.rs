@@ -47,7 +47,10 @@ fn every_spool_of_a_box_is_answered_for() {
     assert!(page.out.contains("\nreel: PLA 50 °C") && page.out.contains("\nfull: PETG 50 °C"));
     let csv = bench.run(&["spool", "box.toml", "--samples", "10", "--format", "csv"]).out;
     let rows: Vec<Vec<&str>> = csv.lines().map(|l| l.split(',').collect()).collect();
-    assert_eq!((rows[1][..2].to_vec(), rows[2][..2].to_vec()), (vec!["reel", "PLA"], vec!["full", "PETG"]));
+    assert_eq!(
+        (rows[1][..2].to_vec(), rows[2][..2].to_vec()),
+        (vec!["reel", "PLA"], vec!["full", "PETG"])
+    );
     let mut heads = rows[0].clone();
     heads.sort_unstable();
     heads.dedup();
@@ -61,7 +64,8 @@ fn every_spool_of_a_box_is_answered_for() {
 
 #[test]
 fn drying_and_storage_are_told_apart() {
-    let out = "layers = 3\nshells = 3\n[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"";
+    let out =
+        "layers = 3\nshells = 3\n[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"";
     let bench = Bench::new(with_spool(out));
     let page = bench.run(&["spool", "box.toml", "--samples", "10"]).out;
     assert!(page.contains("after 0.25 h") && page.contains("0.25 h + "), "{page}");
@@ -75,6 +79,25 @@ fn drying_and_storage_are_told_apart() {
     assert_eq!(answer["customary"]["temperature_c"]["low"], 45.0);
     assert_eq!(answer["customary"]["time_h"]["high"], 8.0);
     assert!(answer["floor_wt_pct"].is_null(), "{answer}");
+}
+
+#[test]
+fn the_figure_of_moisture_names_all_that_holds_water_back_and_ends_it_in_storage() {
+    let out =
+        "layers = 3\nshells = 3\n[event.out]\nkind = \"store\"\nat = \"15 min\"\nplace = \"room\"";
+    let bench = Bench::new(with_spool(out));
+    let end = bench.run(&["simulate", "box.toml", "-o", "out", "--figures", "moisture"]);
+    assert_eq!(end.code, 0, "{}", end.err);
+    let read = |name: &str| std::fs::read_to_string(bench.path(name)).expect(name);
+    let svg = read("out/moisture.svg");
+    for words in ["cold spool", "strand", "gaps", "box air", "in the box", "of storage"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    assert!(!svg.contains(" more<"), "a name is hidden");
+    let csv = read("out/moisture.csv");
+    let rows: Vec<Vec<&str>> = csv.lines().map(|l| l.split(',').collect()).collect();
+    let held = rows[0].iter().position(|h| h.contains("box_air")).expect("a column");
+    assert!(!rows[2][held].is_empty() && rows[rows.len() - 1][held].is_empty(), "{csv}");
 }
 
 #[test]

@@ -38,6 +38,9 @@ pub struct Panel {
     pub right: Option<RightAxis>,
     /// Whether both y axes must include zero.
     pub zero_based: bool,
+    /// Whether the series follow from each other, so that names of lines that end together stand in
+    /// the order of the series.
+    pub ordered: bool,
     /// Whether the left series are drawn as filled areas, each on top of the one before.
     pub stacked: bool,
     /// Values the left axis must show besides its own, so that neighbours can be compared.
@@ -54,6 +57,7 @@ impl Default for Panel {
             series: Vec::new(),
             right: None,
             zero_based: false,
+            ordered: false,
             stacked: false,
             reach: None,
             weight: 1.0,

@@ -10,8 +10,8 @@ use super::panel::PanelFrame;
 use super::place::{Wish, place};
 use super::scene::{Align, Point, Scene, Shape, Text};
 
-/// Ends of lines closer than this \[reference pixels\] cannot be told apart.
-const TIE: f64 = 3.0;
+/// Ends of lines closer than this \[reference pixels\] are as good as one: a third of a name's height.
+const TIE: f64 = 10.0;
 
 /// The name of one series, measured.
 #[derive(Clone, Debug)]
@@ -83,7 +83,7 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
     let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
     let wishes: Vec<Wish> =
         panel.labels.iter().zip(&ends).map(|(label, end)| wish(label, *end, panel, gap)).collect();
-    let tie = frame.px(TIE);
+    let tie = if panel.panel.ordered { frame.px(TIE) } else { 0.0 };
     let mut places = place(&wishes, top, bottom, tie);
     if places.contains(&None) {
         // The room of one line at the bottom says how many names are missing.

@@ -29,8 +29,13 @@ pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64, tie: f64) -> Vec<Opt
         kept.remove(worst);
     }
     kept.sort_by(|&a, &b| wishes[a].centre.total_cmp(&wishes[b].centre));
-    let tied = |a: &usize, b: &usize| wishes[*b].centre - wishes[*a].centre < tie;
-    kept.chunk_by_mut(tied).for_each(<[usize]>::sort_unstable);
+    let mut from = 0;
+    while from < kept.len() {
+        let end = wishes[kept[from]].centre + tie;
+        let tied = kept[from..].iter().take_while(|i| wishes[**i].centre < end).count().max(1);
+        kept[from..from + tied].sort_unstable();
+        from += tied;
+    }
 
     // Subtracting the room taken by those above turns "no overlap" into "not descending".
     let mut above = 0.0;

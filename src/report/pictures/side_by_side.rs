@@ -162,6 +162,7 @@ pub fn sweep_curves(runs: &[(String, Run)], column: &str) -> Figure {
             label,
             unit: found.first().map_or_else(String::new, |f| f.2.unit.clone()),
             series,
+            ordered: true,
             ..Panel::default()
         }],
         source_line: format!("drybench {} · simulated", env!("CARGO_PKG_VERSION")),

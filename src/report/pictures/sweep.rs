@@ -93,6 +93,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
             label: m.label.clone(),
             unit: m.unit.clone(),
             series,
+            ordered: true,
             ..Panel::default()
         }],
         source_line: source(table.rows.len()),

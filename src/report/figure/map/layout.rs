@@ -21,8 +21,8 @@ const BAR: f64 = 36.0;
 const BAR_GAP: f64 = 40.0;
 /// Number of slices the bar is painted in.
 const SLICES: usize = 64;
-/// Length and width of the ticks at round numbers.
-const TICK: f64 = 9.0;
+/// Length of the ticks at round numbers, and width of these and of the axes.
+const TICK: f64 = 8.0;
 const TICK_WIDE: f64 = 2.0;
 /// Opacity of cells that break a limit.
 pub(super) const FADED: f64 = 0.45;
@@ -222,6 +222,9 @@ impl Layout<'_> {
         };
         let (plot, tick) = (self.plot, TICK * self.unit);
         let (axis, width_px) = (self.palette.axis, TICK_WIDE * self.unit);
+        let corner = (plot.left, plot.bottom);
+        scene.line(corner, (plot.right, plot.bottom), width_px, axis);
+        scene.line((plot.left, plot.top), corner, width_px, axis);
         let along = places(x, dx, wide);
         for (i, name) in &along.words {
             let at = self.px((*i, 0.0)).0;

@@ -76,47 +76,67 @@ impl Layout<'_> {
         joined(pieces).into_iter().map(to_px).collect()
     }
 
-    /// The number of each contour on its longest path, where there is room.
+    /// The number of each contour on all of its paths that have room for it.
     fn numbers(&self, scene: &mut Scene, paths: &[Vec<Vec<Point>>], limits: &[Vec<Point>]) {
         let face = self.small;
-        let labels = self.ticks.labels();
         let mut taken: Vec<Rect> = Vec::new();
-        for (k, (own, label)) in paths.iter().zip(&labels).enumerate() {
-            let longest = own.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
+        for (k, label) in self.ticks.labels().iter().enumerate().take(paths.len()) {
             let wide = face.width_px(label);
-            let Some(path) = longest.filter(|p| length(p) >= LEAST_LENGTH * wide) else { continue };
-            let (half_w, half_h) = (0.5 * wide + AROUND * face.em_px, (0.5 + AROUND) * face.em_px);
-            let around = |(x, y): Point| Rect {
-                left: x - half_w,
-                top: y - half_h,
-                right: x + half_w,
-                bottom: y + half_h,
-            };
-            let inside = |r: &Rect| {
-                let p = self.plot;
-                r.left > p.left && r.right < p.right && r.top > p.top && r.bottom < p.bottom
-            };
-            let free = |r: &Rect| inside(r) && taken.iter().all(|t| !overlap(t, r));
-            let boxes: Vec<Rect> = ALONG.iter().map(|s| around(at(path, *s))).collect();
-            let others = || paths.iter().enumerate().filter(|o| o.0 != k).flat_map(|o| o.1);
-            let look = LOOK * self.unit;
-            let clear = |r: &Rect| others().chain(limits).all(|p| !crosses(p, r, look));
-            let free: Vec<Rect> = boxes.into_iter().filter(free).collect();
-            let Some(found) = free.iter().find(|r| clear(r)).or(free.first()) else { continue };
-            let ground = ramp(self.share(self.ticks.at[k]));
-            let Rect { left, top, right, bottom } = *found;
-            let outline = vec![(left, top), (right, top), (right, bottom), (left, bottom)];
-            scene.shapes.push(Shape::Area { outline, colour: ground, alpha: 1.0 });
-            scene.text(Text {
-                x: 0.5 * (left + right),
-                baseline: 0.5 * (top + bottom) + HALF_DIGIT_EM * face.em_px,
-                face,
-                align: Align::Centre,
-                colour: on(ground),
-                text: label.clone(),
-            });
-            taken.push(*found);
+            let half = (0.5 * wide + AROUND * face.em_px, (0.5 + AROUND) * face.em_px);
+            let others: Vec<&Vec<Point>> = paths
+                .iter()
+                .enumerate()
+                .filter(|other| other.0 != k)
+                .flat_map(|other| other.1)
+                .chain(limits)
+                .collect();
+            for path in paths[k].iter().filter(|p| length(p) >= LEAST_LENGTH * wide) {
+                let Some(found) = self.room(path, half, &taken, &others) else { continue };
+                self.number(scene, &found, (self.ticks.at[k], label));
+                taken.push(found);
+            }
         }
+    }
+
+    /// Where along a path a box of this half width and height finds room: clear of other lines if
+    /// it can be, of other boxes in any case.
+    fn room(
+        &self,
+        path: &[Point],
+        (half_w, half_h): (f64, f64),
+        taken: &[Rect],
+        others: &[&Vec<Point>],
+    ) -> Option<Rect> {
+        let around = |(x, y): Point| Rect {
+            left: x - half_w,
+            top: y - half_h,
+            right: x + half_w,
+            bottom: y + half_h,
+        };
+        let p = self.plot;
+        let inside =
+            |r: &Rect| r.left > p.left && r.right < p.right && r.top > p.top && r.bottom < p.bottom;
+        let boxes = ALONG.iter().map(|share| around(at(path, *share)));
+        let free: Vec<Rect> =
+            boxes.filter(|r| inside(r) && taken.iter().all(|t| !overlap(t, r))).collect();
+        let look = LOOK * self.unit;
+        let clear = |r: &&Rect| others.iter().all(|p| !crosses(p, r, look));
+        free.iter().find(clear).or(free.first()).copied()
+    }
+
+    fn number(&self, scene: &mut Scene, at: &Rect, (level, label): (f64, &str)) {
+        let ground = ramp(self.share(level));
+        let Rect { left, top, right, bottom } = *at;
+        let outline = vec![(left, top), (right, top), (right, bottom), (left, bottom)];
+        scene.shapes.push(Shape::Area { outline, colour: ground, alpha: 1.0 });
+        scene.text(Text {
+            x: 0.5 * (left + right),
+            baseline: 0.5 * (top + bottom) + HALF_DIGIT_EM * self.small.em_px,
+            face: self.small,
+            align: Align::Centre,
+            colour: on(ground),
+            text: label.to_owned(),
+        });
     }
 }
 

@@ -79,6 +79,7 @@ impl Dice {
             series: (0..count).map(|_| self.series()).collect(),
             right,
             zero_based: self.below(2) == 0,
+            ordered: self.below(2) == 0,
             stacked: self.below(4) == 0,
             reach: [None, None, Some((-5.0, 40.0)), Some((f64::NAN, 1.0))][self.below(4)],
             weight: [1.0, 2.0, 0.0, f64::NAN][self.below(4)],
