@@ -42,7 +42,7 @@ pub(super) struct Sweep {
     scenarios: Vec<PathBuf>,
     /// Values of one path: "PATH=A, B, C", "PATH=LOW..HIGH unit step SIZE unit" or
     /// "PATH=LOW..HIGH unit count N [log]"; to draw from, or to take the ends of, "PATH=LOW..HIGH
-    /// unit [log]", "PATH=VALUE ± UNCERTAINTY unit", or PATH alone if its value has a ±
+    /// unit [log]", "PATH=VALUE ± UNCERTAINTY unit" (or %), or PATH alone if its value has a ±
     #[arg(long = "axis", value_name = "PATH=VALUES")]
     axes: Vec<String>,
     /// Paths that move together, step by step: "PATH=VALUES; PATH=VALUES"

@@ -55,6 +55,13 @@ fn every_spool_of_a_box_is_answered_for() {
     heads.sort_unstable();
     heads.dedup();
     assert_eq!(heads.len(), rows[0].len(), "{:?}", rows[0]);
+    // The figure has room for one, and says so.
+    let drawn = bench.run(&["simulate", "box.toml", "-o", "out", "--figures", "moisture"]);
+    assert_eq!(drawn.code, 0, "{}", drawn.err);
+    for name in ["out/moisture.svg", "out/moisture_map.svg"] {
+        let svg = String::from_utf8(bench.read(name)).expect("UTF-8");
+        assert!(svg.contains("Reel alone, the first of 2 loads"), "{name}");
+    }
     // One polymer at a time: the other spool keeps its own.
     let tried = ["spool", "box.toml", "--samples", "10", "--format", "csv", "--polymers", "ABS"];
     let tried = bench.run(&tried).out;

@@ -1,7 +1,7 @@
 //! Moisture of a spool in its layers, what holds its water back, and its temperatures; and the map of
 //! moisture over radius and time.
 
-use super::course::{Course, clock, colour, joined};
+use super::course::{Course, capital, clock, colour, joined};
 use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps};
 use crate::report::text::digits;
 use crate::run::{Column, Group, Run};
@@ -98,6 +98,7 @@ fn subtitle(run: &Run, mean: &Column) -> String {
     let ends = mean.values.first().zip(mean.values.last());
     let mut clauses = Vec::new();
     let end_s = run.time_s.last().copied().unwrap_or(0.0);
+    clauses.extend(which(run, mean));
     let taken = |what: &str| run.merit(&format!("{}_{what}", mean.label));
     match (ends, taken("out_h"), taken("moisture_out_wt_pct")) {
         (Some((a, b)), Some(out_h), Some(out)) => {
@@ -116,6 +117,12 @@ fn subtitle(run: &Run, mean: &Column) -> String {
     joined(clauses)
 }
 
+/// Which of several loads is shown.
+fn which(run: &Run, mean: &Column) -> Option<String> {
+    let loads = run.columns.iter().filter(|c| c.group == Group::Moisture).count();
+    (loads > 1).then(|| format!("{} alone, the first of {loads} loads", mean.label))
+}
+
 /// Moisture over radius and time of the first load with layers.
 pub fn moisture_map(run: &Run) -> Option<Map> {
     let mean = run.columns.iter().find(|c| c.group == Group::Moisture)?;
@@ -132,6 +139,7 @@ pub fn moisture_map(run: &Run) -> Option<Map> {
     let row = |c: &&Column| at.iter().map(|i| c.values[*i]).collect();
     Some(Map {
         title: format!("{}: moisture over radius and time", run.title),
+        subtitle: which(run, mean).map_or_else(String::new, |words| capital(&words)),
         x: Steps {
             label: "time".into(),
             unit: "h".into(),
