@@ -96,6 +96,7 @@ impl FitPicture<'_> {
                 .into_iter()
                 .collect(),
             source_line: format!("drybench {} · {legend}", env!("CARGO_PKG_VERSION")),
+            ..Figure::default()
         }
     }
 
