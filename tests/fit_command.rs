@@ -113,3 +113,190 @@ fn it_refuses_in_words() {
     let (code, _, talk) = drybench(hot.path(), &["--free", LOSS]);
     assert!(code == 3 && talk.contains("degrees Fahrenheit") && talk.contains("_F"), "{talk}");
 }
+
+/// Rows of a figure's table: series, time, value, and the ends of its band or bar.
+fn rows(text: &str) -> Vec<(String, f64, f64, Option<(f64, f64)>)> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    assert_eq!(reader.headers().expect("a header").len(), 7, "no bands in:\n{}", &text[..200]);
+    let read = |r: csv::StringRecord| {
+        let number = |i: usize| r[i].parse::<f64>().ok();
+        let name = format!("{}: {}", &r[0], &r[1]);
+        (name, number(3).expect("a time"), number(4).expect("a value"), number(5).zip(number(6)))
+    };
+    reader.records().map(|r| read(r.expect("a row"))).collect()
+}
+
+#[test]
+fn its_figure_shows_the_band_and_tells_held_out_readings_from_fitted_ones() {
+    let folder = bench(|c| c);
+    let words = ["--free", LOSS, "--hold-out-after", "20 min", "-o", "out", "--starts", "0"];
+    let (code, _, talk) = drybench(folder.path(), &words);
+    assert_eq!(code, 0, "{talk}");
+    let read = |name: &str| fs::read_to_string(folder.path().join("out").join(name)).expect(name);
+    let all = rows(&read("fit.csv"));
+    let of = |name: &str| -> Vec<_> { all.iter().filter(|r| r.0 == name).collect() };
+    let model = of("Temperature: hot temperature");
+    let (first, last) = (model[0].1, model.iter().map(|r| r.1).fold(0.0, f64::max));
+    assert!(
+        first == 0.0 && (last - 30.0).abs() < 1e-9,
+        "the model goes from {first} to {last} min"
+    );
+    for (_, t, value, band) in &model {
+        let (low, high) = band.expect("a band");
+        assert!(low <= *value && *value <= high, "{t} min: {low} {value} {high}");
+        // A loss known to 0.1 % or so moves the air by some hundredths of a kelvin.
+        assert!(*t < 5.0 || (1e-3..1.0).contains(&(high - low)), "{t} min: {low} to {high}");
+    }
+    let fitted = of("Temperature: hot temperature, fitted readings");
+    let held = of("Temperature: hot temperature, held out readings");
+    assert!(fitted.len() > 10 && fitted.iter().all(|r| r.1 <= 20.0), "{fitted:?}");
+    assert!(held.len() > 5 && held.iter().all(|r| r.1 > 20.0), "{held:?}");
+    let residuals =
+        all.iter().filter(|r| r.0.starts_with("Model less reading") && r.0.ends_with("readings"));
+    assert_eq!(residuals.clone().count(), fitted.len() + held.len());
+    assert!(residuals.into_iter().all(|r| r.2.abs() < 3.0), "0.1 K of ripple against ± 0.1 K");
+    let svg = read("fit.svg");
+    for words in [
+        "Fitted (± standard error): enclosure wall loss 1.",
+        "from here on held out and predicted",
+        "hot temperature",
+        "held-out readings",
+        "should lie within",
+        "filled symbols: fitted readings; open: held-out ones",
+        "shaded: 95 % band of the model",
+    ] {
+        assert!(svg.contains(words), "{words} is not in the picture");
+    }
+    let saved: serde_json::Value = serde_json::from_str(&read("fit.json")).expect("JSON");
+    let one = &saved["held_out"][0];
+    let column = |key: &str| one[key].as_array().expect(key).len();
+    assert_eq!(column("time_s"), column("predicted"));
+    assert_eq!(one["count"].as_u64(), Some(column("low") as u64));
+}
+
+#[test]
+fn without_a_standard_error_the_figure_says_that_there_is_no_band() {
+    let folder = bench(|c| c);
+    // The end of the warm-up alone does not tell the loss from the power.
+    let text = fs::read_to_string(folder.path().join("log.csv")).expect("a log");
+    let flat: String = text
+        .lines()
+        .enumerate()
+        .map(
+            |(i, l)| if i == 0 { format!("{l}\n") } else { format!("{},0,52.0\n", 1e5 + i as f64) },
+        )
+        .collect();
+    fs::write(folder.path().join("log.csv"), flat).expect("a file");
+    let free = ["--free", LOSS, "--free", "heater.power=10..90 W", "--set", "run.duration=30 h"];
+    let (code, _, talk) =
+        drybench(folder.path(), &[&free[..], &["-o", "out", "--starts", "0"]].concat());
+    assert_eq!(code, 0, "{talk}");
+    let svg = fs::read_to_string(folder.path().join("out/fit.svg")).expect("a picture");
+    let words = ["no band of the model: no parameter has a", "standard error"];
+    assert!(words.iter().all(|w| svg.contains(w)), "{svg}");
+}
+
+#[test]
+fn nothing_held_out_and_the_same_twice_are_refused() {
+    let folder = bench(|c| c);
+    let cases: [(&[&str], &[&str]); 5] = [
+        (
+            &["--hold-out-after", "45 min"],
+            &["no reading lies after it, the last is at 30 min", "--hold-out-after \"22 min\""],
+        ),
+        (&["--hold-out-after", "30 min"], &["no reading lies after it"]),
+        (&["--hold-out-after=-1 s"], &["no reading lies before it, the first is at 0 s"]),
+        (&["--data", "log.csv"], &["log.csv is given twice", "name it once"]),
+        (&["--data", "./log.csv"], &["log.csv and ./log.csv are the same", "count twice"]),
+    ];
+    for (more, wanted) in cases {
+        let (code, _, talk) = drybench(folder.path(), &[&["--free", LOSS], more].concat());
+        assert_eq!(code, 3, "{talk}");
+        wanted.iter().for_each(|w| assert!(talk.contains(w), "{w} is not in:\n{talk}"));
+    }
+}
+
+#[test]
+fn a_table_that_is_none_is_told_with_one_thing_to_type() {
+    let folder = bench(|c| c);
+    let at = folder.path().join("log.csv");
+    let good = fs::read_to_string(&at).expect("a log");
+    let header = good.lines().next().expect("a header");
+    let import = "drybench import log.csv -o clean.csv";
+    let cases = [
+        (good.replace(',', ";"), vec!["semicolons part its columns", import]),
+        (good.replace(',', "\t"), vec!["tabs part its columns", import]),
+        (good.replacen("time_s", "time", 1), vec!["no column `time_s`, only time, line", import]),
+        (String::new(), vec!["log.csv: is empty", "give a table of readings"]),
+        (format!("{header}\n"), vec!["a header, but no row of readings"]),
+        (good.replacen("\n30,", "\noops,", 1), vec!["log.csv:3: `oops` under time_s is no number"]),
+        (
+            good.replacen("\n30,", "\n,", 1),
+            vec!["log.csv:3: has nothing under time_s", "drop the row"],
+        ),
+        (good.replacen("\n30,", "\n0,", 1), vec!["log.csv:3: time_s does not rise: 0 after 0"]),
+        (good.replacen("line", "time_s", 1), vec!["two columns called time_s"]),
+        (good.replacen(",3,", ",3,4,", 1), vec!["log.csv:3: 4 cells stand in this row, 3 under"]),
+    ];
+    for (text, wanted) in cases {
+        fs::write(&at, &text).expect("a file");
+        let (code, _, talk) = drybench(folder.path(), &["--free", LOSS]);
+        assert_eq!(code, 3, "{talk}");
+        wanted.iter().for_each(|w| assert!(talk.contains(w), "{w} is not in:\n{talk}"));
+        assert_eq!(talk.matches("error").count(), 1, "one mistake, one message:\n{talk}");
+    }
+    fs::write(&at, [0xff, 0xfe, 0x74, 0x00]).expect("a file");
+    let (_, _, talk) = drybench(folder.path(), &["--free", LOSS]);
+    assert!(talk.contains("is no text in UTF-8") && talk.contains(import), "{talk}");
+}
+
+#[test]
+fn readings_after_the_end_of_the_run_are_told() {
+    let folder = bench(|c| c);
+    let short = ["--free", LOSS, "--set", "run.duration=20 min", "--starts", "0"];
+    let (code, page, talk) = drybench(folder.path(), &short);
+    assert_eq!(code, 0, "{talk}");
+    assert!(page.contains("20 readings after the end of the scenario's run (20 min)"), "{page}");
+}
+
+#[test]
+fn a_scenario_without_a_fitted_value_is_told_which_and_what_to_use() {
+    let folder = bench(|c| c);
+    let free = ["--free", LOSS, "--free", "sensor.logger.time_constant=5..200 s"];
+    let (code, _, talk) =
+        drybench(folder.path(), &[&free[..], &["-o", "out", "--starts", "0"]].concat());
+    assert_eq!(code, 0, "{talk}");
+    let other = BOX.replace("[sensor.logger]\nzone = \"air\"\ntime_constant = \"45 s\"\n", "");
+    fs::write(folder.path().join("other.toml"), other).expect("a file");
+    for words in [
+        &["simulate", "other.toml", "--fit", "out/fit.json"][..],
+        &["sweep", "other.toml", "--fit", "out/fit.json", "-o", "swept"],
+    ] {
+        let mut command = Command::cargo_bin("drybench").expect("the program");
+        let output = command.current_dir(folder.path()).args(words).output().expect("an answer");
+        let talk = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(3), "{talk}");
+        for wanted in [
+            "out/fit.json: 1 of its 2 fitted values is no value of other.toml: sensor.logger.time_constant",
+            "use the scenario that was fitted: out/fitted.toml",
+        ] {
+            assert!(talk.contains(wanted), "{wanted} is not in:\n{talk}");
+        }
+        assert_eq!(talk.matches("error").count(), 1, "{talk}");
+    }
+    // What an axis brings into being is not missed.
+    let axis = "sensor.logger={ zone = \"air\", time_constant = \"45 s\" }";
+    let mut command = Command::cargo_bin("drybench").expect("the program");
+    command.current_dir(folder.path());
+    command.args([
+        "simulate",
+        "other.toml",
+        "--set",
+        axis,
+        "--fit",
+        "out/fit.json",
+        "--draws",
+        "2",
+    ]);
+    command.assert().success();
+}

@@ -165,6 +165,7 @@ fn holds(answer: &Value, name: &str, truth: f64, share: f64) {
 
 const LOSS: &str = "enclosure.wall_loss=0.5..3 W/K";
 const CAPACITY: &str = "enclosure.wall_heat_capacity=300..3000 J/K";
+const FILM_PATH: &str = "load.pad.film_factor";
 const FILM: &str = "load.pad.film_factor=0.5..3";
 
 #[test]
@@ -219,9 +220,11 @@ fn runs_share_a_wall_and_predict_another() {
         "--starts",
         "1",
     ];
-    let (code, page, talk) = fit(at.path(), &[&words[..], &["--format", "json"]].concat());
+    let (code, page, talk) =
+        fit(at.path(), &[&words[..], &["--format", "json", "-o", "out"]].concat());
     assert_eq!(code, 0, "{talk}");
     let answer = json(&page);
+    the_figures_tell_all(&at.path().join("out"));
     holds(&answer, "enclosure.wall_loss", TRUTH.wall_loss, 0.1);
     holds(&answer, "load.pad.film_factor in one", 1.3, 0.1);
     holds(&answer, "load.pad.film_factor in two", 1.0, 0.1);
@@ -233,6 +236,94 @@ fn runs_share_a_wall_and_predict_another() {
     assert!(hot["coverage"].as_f64().expect("a number") > 0.9, "{hot}");
     let notes = answer["notes"].to_string();
     assert!(notes.contains("one: not replayed, a scenario does not know it: late"), "{notes}");
+}
+
+/// Each of three runs has figures with all that was compared, the third as predicted.
+fn the_figures_tell_all(out: &Path) {
+    let read = |name: &str| fs::read_to_string(out.join(name)).unwrap_or_default();
+    for (stem, readings) in [("fit_1", "fitted"), ("fit_2", "fitted"), ("predicted", "held out")] {
+        let table = read(&format!("{stem}.csv")) + &read(&format!("{stem}_mass.csv"));
+        for series in [
+            "Temperature,hot temperature",
+            "Vapour pressure,hot humidity",
+            "Mass,water left by the scale",
+        ] {
+            assert!(table.contains(&format!("{series},")), "{stem}: no model of {series}");
+            let row = format!("{series}, {readings} readings\"");
+            let quoted = row.replacen(',', ",\"", 1);
+            assert!(table.contains(&quoted), "{stem}: {quoted} is not in:\n{}", &table[..500]);
+        }
+        let other = if readings == "fitted" { "held out readings" } else { "fitted readings" };
+        assert!(!table.contains(other), "{stem}: {other}");
+    }
+    let picture = read("fit_2.svg");
+    assert!(
+        picture.contains("Fit of several runs: two") && picture.contains("load pad film factor")
+    );
+    assert!(!picture.contains("from here on held out"), "nothing of this run was held out");
+    let picture = read("predicted.svg");
+    assert!(picture.contains("Predicted, not fitted: three"), "{picture}");
+    assert!(picture.contains("none of them fitted") && picture.contains("dashed"), "{picture}");
+}
+
+#[test]
+fn a_run_twice_and_a_prediction_of_nothing_are_refused() {
+    let at = tempfile::tempdir().expect("a folder");
+    for name in ["one", "two"] {
+        TRUTH.folder(&at.path().join(name), "");
+    }
+    let refused = |words: &[&str], wanted: &[&str]| {
+        let (code, _, talk) = fit(at.path(), &[words, &["--free", LOSS]].concat());
+        assert_eq!(code, 3, "{talk}");
+        wanted.iter().for_each(|w| assert!(talk.contains(w), "{w} is not in:\n{talk}"));
+    };
+    refused(&["one", "two", "one"], &["one is given twice", "name it once"]);
+    refused(&["one", "./one/"], &["one and ./one/ are the same", "count twice"]);
+    refused(
+        &["one", "--hold-out-run", "two/../one"],
+        &["one and two/../one are the same", "cannot be fitted and held out at once"],
+    );
+    refused(
+        &["one", "--hold-out-run", "two", "--hold-out-run", "./two"],
+        &["two and ./two are the same"],
+    );
+    // A film that is full all the time, and nothing weighed: nothing to compare a prediction with.
+    let run = RUN.replace(
+        "[weighings]\nfile = \"raw/notes.txt\"\nMORE",
+        "[event.open]\nkind = \"lid_open\"\nat = \"13:00\"\nduration = \"3 h\"\n",
+    );
+    fs::write(at.path().join("two/run.toml"), run).expect("a file");
+    refused(&["one", "--hold-out-run", "two"], &["two", "no usable reading"]);
+}
+
+#[test]
+fn boxes_that_differ_in_a_set_point_alone_are_the_same_box() {
+    let at = tempfile::tempdir().expect("a folder");
+    let with = |set_c: u32, loss: &str| {
+        let control = format!(
+            "kind = \"pi\"\nset_point = \"{set_c} °C\"\nband = \"5 K\"\nintegral_time = \"5 min\""
+        );
+        BOX.replace("kind = \"always_on\"", &control).replace("1.3 W/K", loss)
+    };
+    for (name, set_c, loss) in
+        [("one", 45, "1.3 W/K"), ("two", 50, "1.3 W/K"), ("three", 50, "1.4 W/K")]
+    {
+        TRUTH.folder(&at.path().join(name), "");
+        fs::write(at.path().join(name).join("box.toml"), with(set_c, loss)).expect("a file");
+    }
+    let told = |other: &str| {
+        let words = ["one", other, "--free", FILM, "--starts", "0", "--plan", FILM_PATH];
+        let (_, page, talk) = fit(at.path(), &words);
+        assert!(page.contains("Parameters"), "{page}{talk}");
+        // Of several runs it is told where the further measurement would be taken.
+        assert!(page.contains("more about load.pad.film_factor, measured in one"), "{page}");
+        assert!(page.contains("repeat one"), "{page}");
+        page.lines().find(|l| l.contains("differ, each keeps its own")).map(str::to_owned)
+    };
+    assert_eq!(told("two"), None);
+    let words = told("three").expect("a note");
+    assert!(words.contains("enclosure.wall_loss (1.3 W/K and 1.4 W/K)"), "{words}");
+    assert!(!words.contains("steady"), "{words}");
 }
 
 #[test]

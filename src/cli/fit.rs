@@ -38,7 +38,8 @@ pub(super) struct Fit {
     /// Scenario of the box for all folders; else the one each names in run.toml, or its box.toml
     #[arg(long = "box", value_name = "FILE")]
     pub(super) scenario: Option<PathBuf>,
-    /// Table of readings with the header time_s, instead of folders; repeat it for several runs
+    /// Table of readings with the header time_s, instead of folders; repeat it for several runs of one
+    /// scenario. Runs with a room, set point or load of their own go into folders: drybench new run
     #[arg(long, value_name = "FILE")]
     pub(super) data: Vec<PathBuf>,
     /// Free parameter: PATH=LOW..HIGH, or PATH=START, LOW..HIGH; PATH alone if its value has a ±
@@ -76,7 +77,8 @@ pub(super) struct Fit {
     /// Seed of those starts and of the drawn parameters
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Which further measurement would tell most about this parameter, or figure such as t90_min
+    /// Which further measurement would tell most about this parameter, or figure such as t90_min (of
+    /// the first run)
     #[arg(long, value_name = "NAME")]
     plan: Option<String>,
     /// Folder for report.txt, fit.json, the fitted scenario and figures (svg, png and their data)
@@ -159,13 +161,18 @@ impl Fit {
         outcome: &box_fit::Outcome,
     ) -> Result<String, Stop> {
         let Some(wanted) = &self.plan else { return Ok(String::new()) };
-        let (source, free, run) = (&question.source, &question.free, &question.runs[0]);
+        let (source, free, runs) = (&question.source, &question.free, &question.runs);
         let parameters = problem.parameters();
+        // What one run has for itself is measured there.
+        let run = runs.iter().find(|r| wanted.ends_with(&format!(" in {}", r.name)));
+        let run = run.unwrap_or(&runs[0]);
+        let several = runs.len() > 1;
         if let Some(target) = parameters.iter().position(|p| p.name == *wanted) {
             let gains = box_fit::plan(source, free, run, problem, outcome, target);
             let kind = problem.path_of(target).kind.difference();
             let shown = |s: f64| format!("± {}", units::format_digits(kind, s, 2));
-            return Ok(report::plan(wanted, &shown, &gains));
+            let place = if several { format!(", measured in {}", run.name) } else { String::new() };
+            return Ok(report::plan(&format!("{wanted}{place}"), &shown, &gains));
         }
         let figure = box_fit::figure(problem, outcome, wanted).map_err(|figures| {
             let names: Vec<&str> = parameters.iter().map(|p| p.name.as_str()).collect();
@@ -178,7 +185,8 @@ impl Fit {
         let gains = box_fit::plan_figure(source, free, run, problem, outcome, &figure);
         let shown = |s: f64| format!("± {s:.2} {}", figure.unit);
         let now = figure.standard_error.map_or("not known".to_owned(), shown);
-        let name = format!("{wanted} (now {:.1} {}, {now})", figure.value, figure.unit);
+        let of = if several { format!(" of {}, measured there", run.name) } else { String::new() };
+        let name = format!("{wanted}{of} (now {:.1} {}, {now})", figure.value, figure.unit);
         Ok(report::plan(&name, &shown, &gains))
     }
 }

@@ -107,9 +107,9 @@ fn of_runs(
 /// As many panels in a figure as find room there.
 fn fitting(picture: &FitPicture<'_>, style: &Style) -> Vec<(String, Figure)> {
     let crowded = |f: &Figure| matches!(to_svg(f, style), Err(FigureError::Crowded { .. }));
-    let mut tried = ROOM.iter().map(|most| picture.pages(*most));
     let fits = |pages: &Vec<(String, Figure)>| !pages.iter().any(|(_, f)| crowded(f));
-    tried.clone().find(fits).or_else(|| tried.next_back()).unwrap_or_default()
+    let [.., least] = ROOM;
+    ROOM.iter().map(|most| picture.pages(*most)).find(fits).unwrap_or_else(|| picture.pages(least))
 }
 
 /// One name for a single run, numbered ones for several.

@@ -95,6 +95,13 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
+        if fit.runs.len() > 1 && fit.runs.iter().all(|p| p.is_file()) {
+            return stop(
+                "--data goes with one scenario file, for all tables\n     \
+                 make a folder of each run, with a box of its own: drybench new run --log log.txt -o run_1"
+                    .into(),
+            );
+        }
         if fit.runs.len() > 1 || fit.runs[0].is_dir() {
             return stop(format!(
                 "--data goes with one scenario file, not with folders\n     \
@@ -106,7 +113,8 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
         {
             if given {
                 return stop(format!(
-                    "{name} goes with folders of measured runs\n     leave it out beside --data"
+                    "{name} goes with folders of measured runs\n     \
+                     make one of a log, with a box of its own: drybench new run --log log.txt -o run_1"
                 ));
             }
         }
@@ -234,7 +242,15 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
 
 fn table(path: &Path) -> Result<Table, Vec<Issue>> {
     let name = super::source::name(path);
-    let text = std::fs::read_to_string(path)
-        .map_err(|e| vec![Issue::of_file("unreadable", &name, reason(&e), "check the name.")])?;
+    let text = std::fs::read_to_string(path).map_err(|e| {
+        let (what, hint) = match e.kind() {
+            std::io::ErrorKind::InvalidData => (
+                "is no text in UTF-8".to_owned(),
+                format!("let drybench make a table of it: drybench import {name} -o clean.csv"),
+            ),
+            _ => (reason(&e), "check the name.".to_owned()),
+        };
+        vec![Issue::of_file("unreadable", &name, what, &hint)]
+    })?;
     Table::read(&name, &text)
 }

@@ -6,7 +6,8 @@ use clap::Args;
 
 use super::Stop;
 use super::output::{Talk, reason};
-use crate::reader::Issue;
+use crate::reader::{Issue, Source};
+use crate::scenario::Scenario;
 use crate::study::box_fit::{Draws, SavedFit};
 
 /// The fit to draw from.
@@ -35,6 +36,41 @@ impl Fitted {
         let draws = fit.draws(self.draws as usize, seed);
         draws.notes.iter().for_each(|note| talk.note(&format!("{name}: {note}")));
         Ok(Some(draws))
+    }
+
+    /// Whether a scenario has every value that the fit sets; `varied` are paths that something else
+    /// sets as well, and may bring into being.
+    pub(super) fn check(
+        &self,
+        draws: &Draws,
+        name: &str,
+        source: &Source,
+        varied: &[String],
+    ) -> Result<(), Vec<Issue>> {
+        let Some(path) = &self.fit else { return Ok(()) };
+        // A scenario that is wrong by itself is told where it is simulated.
+        let Ok((_, report)) = Scenario::read(source) else { return Ok(()) };
+        let table = |p: &str| p.rsplit_once('.').map_or(String::new(), |(t, _)| t.to_owned());
+        let made = |p: &String| varied.iter().any(|v| table(v) == table(p));
+        let lacking: Vec<&str> = draws
+            .paths
+            .iter()
+            .filter(|p| report.value(p).is_none() && !made(p))
+            .map(String::as_str)
+            .collect();
+        if lacking.is_empty() {
+            return Ok(());
+        }
+        let (lost, all) = (lacking.len(), draws.paths.len());
+        let is = if lost == 1 { "is no value" } else { "are no values" };
+        let what =
+            format!("{lost} of its {all} fitted values {is} of {name}: {}", lacking.join(", "));
+        let own = path.with_file_name("fitted.toml");
+        let hint = match own.exists() && super::source::name(&own) != name {
+            true => format!("use the scenario that was fitted: {}", own.display()),
+            false => format!("use the scenario that was fitted, or give this one {}", lacking[0]),
+        };
+        Err(vec![Issue::of_file("not-of-this-box", &path.display().to_string(), what, &hint)])
     }
 
     /// What messages call the draws.

@@ -119,9 +119,12 @@ impl Simulate {
                 );
                 return Err(Stop::message(Exit::BadInput, text));
             }
+            let (_, source) = super::source::tree(path, &self.sets)?;
+            let name = super::source::name(path);
+            self.fitted.check(draws, &name, &source, &[]).map_err(Stop::input)?;
             let (output, force) = (self.output.as_deref(), self.force);
             let to = Target { output, force, format: self.format, look: &self.look };
-            return simulate_bands::run(talk, path, &self.sets, draws, &to);
+            return simulate_bands::run(talk, &name, &source, draws, &to);
         }
         let (scenario, report) = super::source::scenario(path, &self.sets)?;
         talk.warnings(&report.warnings);

@@ -26,23 +26,15 @@ pub(super) struct Target<'t> {
 }
 
 /// Runs the scenario at the best values and at every draw, and tells the bands.
-pub(super) fn run(
-    talk: &Talk,
-    path: &Path,
-    sets: &[String],
-    draws: &Draws,
-    to: &Target,
-) -> Outcome {
+pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &Target) -> Outcome {
     if let Some(folder) = to.output {
         check_folder(folder, &FILES.map(str::to_owned), to.force)?;
     }
-    let (_, source) = super::source::tree(path, sets)?;
-    let best = read(&source, draws, &draws.best).map_err(Stop::input)?;
-    let best = simulate(&best, Method::Rodas5p).map_err(|e| {
-        Stop::message(Exit::Numerical, format!("{}: {e}", super::source::name(path)))
-    })?;
+    let best = read(source, draws, &draws.best).map_err(Stop::input)?;
+    let best = simulate(&best, Method::Rodas5p)
+        .map_err(|e| Stop::message(Exit::Numerical, format!("{name}: {e}")))?;
     let one = |set: &Vec<String>| -> Result<Run, String> {
-        let scenario = read(&source, draws, set).map_err(|issues| first(&issues))?;
+        let scenario = read(source, draws, set).map_err(|issues| first(&issues))?;
         simulate(&scenario, Method::Rodas5p).map_err(|e| e.to_string())
     };
     let all: Vec<Result<Run, String>> = draws.sets.par_iter().map(one).collect();

@@ -183,6 +183,7 @@ impl Sweep {
                 Err(issue) => issues.push(issue),
             }
         }
+        let varied: Vec<String> = axes.iter().flat_map(|a| a.paths.clone()).collect();
         if let Some(draws) = draws {
             let (paths, sets) = (draws.paths.clone(), draws.sets.clone());
             axes.push(Axis::of_steps(self.fitted.typed(), paths, sets));
@@ -199,6 +200,9 @@ impl Sweep {
         for path in &self.scenarios {
             match super::source::tree(path, &self.sets) {
                 Ok((text, source)) => {
+                    let own = super::source::name(path);
+                    let fits = draws.map(|d| self.fitted.check(d, &own, &source, &varied));
+                    issues.extend(fits.and_then(Result::err).into_iter().flatten());
                     let stem = path.file_stem().unwrap_or(path.as_os_str());
                     let name = stem.to_string_lossy().into_owned();
                     let text = fingerprint(text.as_bytes());

@@ -56,7 +56,7 @@ pub struct Figure {
 ///
 /// Candidates: each temperature that nobody logs, the humidity of each zone where none is logged, weighings of each load at one time or regularly,
 /// the element's power, a second run like the first, with other steps of its logger, and one with a
-/// dry load. They are taken in the first run, with its own values.
+/// dry load. They are taken in `run`, one of the fitted ones, with its own values.
 #[must_use]
 pub fn plan(
     source: &Source,
@@ -70,7 +70,7 @@ pub fn plan(
     rank(&outcome.fit, &outcome.known, target, &candidates)
 }
 
-/// The same for a figure of the first run.
+/// The same for a figure of that run.
 #[must_use]
 pub fn plan_figure(
     source: &Source,
@@ -145,8 +145,10 @@ fn slopes(
     if let Some(span_s) = fit.means_s() {
         imagined = imagined.self_switching(span_s);
     }
-    let values: Vec<(usize, f64)> =
-        fit.assignments(0, &outcome.fit.values).map(|(_, place, v)| (place, v)).collect();
+    let values: Vec<(usize, f64)> = fit
+        .assignments(fit.place_of(&data.name), &outcome.fit.values)
+        .map(|(_, place, v)| (place, v))
+        .collect();
     let p: Vec<f64> = values.iter().map(|(_, v)| *v).collect();
     imagined.take_errors(&p).ok()?;
     let r = imagined.residuals(&p).ok()?;
@@ -204,7 +206,8 @@ fn ideas(
             _ => {}
         }
     }
-    ideas.push(("repeat the first run".into(), run.clone()));
+    let which = if fit.runs() > 1 { run.name.as_str() } else { "the first run" };
+    ideas.push((format!("repeat {which}"), run.clone()));
     if fit.means_s().is_none() {
         // A mean over heating cycles is the same whatever the step.
         ideas.extend(LOG_STEPS_S.iter().filter_map(|step_s| {

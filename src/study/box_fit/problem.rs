@@ -201,6 +201,11 @@ impl BoxFit {
         Ok(run.observed.iter().zip(&run.rows).map(of).collect())
     }
 
+    /// Place of the run of this name; the first if there is none.
+    pub(super) fn place_of(&self, run: &str) -> usize {
+        self.runs.iter().position(|r| r.name == run).unwrap_or(0)
+    }
+
     /// Number of runs.
     pub(super) fn runs(&self) -> usize {
         self.runs.len()

@@ -30,6 +30,9 @@ const SYMBOLS: [Symbol; 4] = [Symbol::Dot, Symbol::Square, Symbol::Diamond, Symb
 /// End of the name of a humidity that is compared as vapour pressure.
 const AS_PRESSURE: &str = " as vapour pressure";
 
+/// Ends of headers of a table that state a unit.
+const UNITS: [&str; 9] = ["_C", "_F", "_K", "_pct", "_g", "_kg", "_W", "_Wh", "_J"];
+
 /// The model along a run for one series, its readings that were fitted, and those that were not.
 pub(super) struct Pair<'a> {
     pub(super) curve: &'a Curve,
@@ -67,9 +70,11 @@ impl<'a> Pair<'a> {
         own.map(pair).collect()
     }
 
-    /// What the picture calls it: the panel says that it is a vapour pressure.
+    /// What the picture calls it, in words: the panel says the unit, and that it is a vapour pressure.
     pub(super) fn name(&self) -> String {
-        self.curve.name.strip_suffix(AS_PRESSURE).unwrap_or(&self.curve.name).to_owned()
+        let name = self.curve.name.strip_suffix(AS_PRESSURE).unwrap_or(&self.curve.name);
+        let bare = UNITS.iter().find_map(|end| name.strip_suffix(end)).unwrap_or(name);
+        bare.replace('_', " ")
     }
 
     /// Greatest width of the band, in the unit of the readings.

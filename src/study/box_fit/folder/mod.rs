@@ -10,7 +10,7 @@ use super::data::{Input, Observed, RunData};
 use super::vapour::humidity_to_pressure;
 use crate::assess::Evidence;
 use crate::measured::folder::RunSpec;
-use crate::reader::{Issue, Origin, Report, Source, split_path};
+use crate::reader::{Issue, Origin, Report, Source, ValueRecord, split_path};
 use crate::run::{Column, columns};
 use crate::scenario::Scenario;
 
@@ -182,26 +182,29 @@ fn inside(path: &str, parent: &str) -> bool {
 }
 
 /// Values in which two boxes differ, beyond what differs from run to run: load, room, events,
-/// duration, and what is free.
+/// duration, and what is free. What only follows from other values (worked out at the set point, or
+/// a default in both) is left out: those others tell it.
 #[must_use]
 pub fn differences(a: &Report, b: &Report, free: &[String]) -> Vec<String> {
     const OF_A_RUN: [&str; 8] =
         ["title", "room", "start", "load", "event", "run", "control", "sensor"];
-    let same_box = |path: &str| {
-        let of_run = OF_A_RUN.iter().any(|part| inside(path, part));
-        !of_run && !free.iter().any(|f| f == path)
+    let of_box = |v: &&ValueRecord| {
+        let of_run = OF_A_RUN.iter().any(|part| inside(&v.path, part));
+        !of_run && !matches!(v.origin, Origin::Derived(_)) && !free.contains(&v.path)
     };
+    let is_default = |v: &ValueRecord| matches!(v.origin, Origin::Default(_));
     let mut found = Vec::new();
-    for value in a.values.iter().filter(|v| same_box(&v.path)) {
+    for value in a.values.iter().filter(of_box) {
         match b.value(&value.path) {
             Some(other) if other.text() == value.text() => {}
+            Some(other) if is_default(value) && is_default(other) => {}
             Some(other) => {
                 found.push(format!("{} ({} and {})", value.path, value.text(), other.text()));
             }
             None => found.push(format!("{} (there only in one)", value.path)),
         }
     }
-    let only_b = b.values.iter().filter(|v| same_box(&v.path) && a.value(&v.path).is_none());
+    let only_b = b.values.iter().filter(of_box).filter(|v| a.value(&v.path).is_none());
     found.extend(only_b.map(|v| format!("{} (there only in one)", v.path)));
     found
 }
