@@ -301,7 +301,8 @@ fn boxes_that_differ_in_a_set_point_alone_are_the_same_box() {
     let at = tempfile::tempdir().expect("a folder");
     let with = |set_c: u32, loss: &str| {
         let control = format!(
-            "kind = \"pi\"\nset_point = \"{set_c} °C\"\nband = \"5 K\"\nintegral_time = \"5 min\""
+            "kind = \"pi\"\nset_point = \"{set_c} °C\"\nsensor = \"hot\"\n\
+             [sensor.hot]\nzone = \"air\"\ntime_constant = \"45 s\""
         );
         BOX.replace("kind = \"always_on\"", &control).replace("1.3 W/K", loss)
     };
