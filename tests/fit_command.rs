@@ -114,8 +114,10 @@ fn it_refuses_in_words() {
     assert!(code == 3 && talk.contains("degrees Fahrenheit") && talk.contains("_F"), "{talk}");
 }
 
-/// Rows of a figure's table: series, time, value, and the ends of its band or bar.
-fn rows(text: &str) -> Vec<(String, f64, f64, Option<(f64, f64)>)> {
+/// A row of a figure's table: series, time, value, and the ends of its band or bar.
+type Row = (String, f64, f64, Option<(f64, f64)>);
+
+fn rows(text: &str) -> Vec<Row> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     assert_eq!(reader.headers().expect("a header").len(), 7, "no bands in:\n{}", &text[..200]);
     let read = |r: csv::StringRecord| {
