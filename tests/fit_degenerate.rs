@@ -1,5 +1,6 @@
 //! Questions that the data cannot answer, however many there are: told in words, without intervals
-//! that would only repeat the bounds, and with the measurement that would answer them.
+//! that would only repeat the bounds, and with the measurement that would answer them; and answers
+//! that hang on a value nobody measured.
 
 mod common;
 
@@ -8,7 +9,8 @@ use drybench::reader::Source;
 use drybench::run::sample;
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, Observed, Outcome, RunData, Settings, Target, free_path, plan, solve,
+    BoxFit, FreePath, Observed, Outcome, ParameterRow, RunData, Settings, Target, free_path, plan,
+    solve,
 };
 use drybench::study::fit::Gain;
 use rand::{RngExt, SeedableRng};
@@ -143,4 +145,26 @@ fn a_seam_cannot_be_told_from_the_coefficient_of_the_pad_by_temperature() {
     let hygrometer = ("sensor_logger_relative_humidity_pct", 2.0);
     let (found, _) = asked(&text, &free, &logged(&text, 60..=180, &[thermometer, hygrometer]));
     assert!(found.parameters.iter().all(|p| p.standing == "known"), "{:#?}", found.verdict);
+}
+
+#[test]
+fn an_answer_says_which_values_it_takes_for_exact_and_carries_those_that_are_stated_with_a_doubt() {
+    let free = ["enclosure.wall_heat_capacity=100..5000 J/K", "enclosure.wall_loss=0.2..6 W/K"];
+    let run = logged(BOX, 0..=30, &[("sensor_logger_temperature_C", 0.1)]);
+    let (exact, _) = asked(BOX, &free, &run);
+    let relative = |p: &ParameterRow| p.standard_error.expect("an error") / p.value;
+    let power = exact.exact.iter().find(|e| e.path == "heater.power").expect("the power");
+    assert!(!power.default && power.by == "10 %", "{power:?}");
+    // A temperature fixes loss over power: 10 % more of one is 10 % more of the other.
+    let loss = &exact.parameters[1];
+    let moved = power.moved[1].expect("a move") * loss.standard_error.expect("an error");
+    assert!((moved / loss.value - 0.1).abs() < 0.005, "{power:?}");
+    assert!(exact.exact.iter().all(|e| !e.path.starts_with("enclosure.wall_")), "free ones");
+    let doubted = BOX.replace("40 W", "40 ± 4 W");
+    let (carried, _) = asked(&doubted, &free, &run);
+    assert!(carried.exact.iter().all(|e| e.path != "heater.power"), "{:#?}", carried.exact);
+    // At most the 10 % of the power; the other heat capacities, which are exact, take a little off it.
+    let with = relative(&carried.parameters[1]);
+    assert!((0.07..=0.1).contains(&with), "{with}");
+    assert!(with > 20.0 * relative(loss), "{with} {}", relative(loss));
 }

@@ -301,6 +301,17 @@ fn assignments_override_add_and_index() {
 }
 
 #[test]
+fn any_quantity_may_carry_its_uncertainty() {
+    let mut source = Source::from_bytes("box.toml", BIN.as_bytes()).unwrap();
+    source.set("heater.power=180 ± 9 W").unwrap();
+    source.set("enclosure.inner_size.2=260 +/- 2 mm").unwrap();
+    let report = read(&source).unwrap();
+    let power = report.value("heater.power").unwrap();
+    assert_eq!((power.text().as_str(), power.si()), ("180 ± 9 W", Some(180.0)));
+    assert_eq!(report.value("enclosure.inner_size.2").unwrap().text(), "260 ± 2 mm");
+}
+
+#[test]
 fn wrong_assignments_name_themselves() {
     let mut source = source(BIN);
     let table = [

@@ -141,8 +141,9 @@ fn errors(o: &Outcome) -> Option<String> {
         cells
     };
     let rows: Vec<_> = o.errors.iter().filter(large).map(row).collect();
-    let names = o.parameters.iter().map(|p| p.name.as_str());
-    let head: Vec<&str> = ["error", "best"].into_iter().chain(names).collect();
+    let names = short_names(o);
+    let head: Vec<&str> =
+        ["error", "best"].into_iter().chain(names.iter().map(String::as_str)).collect();
     let count = o.errors.len();
     (!rows.is_empty()).then(|| {
         format!(
@@ -153,20 +154,33 @@ fn errors(o: &Outcome) -> Option<String> {
     })
 }
 
+/// Names of parameters for the heads of wide tables: the last word of the path, where that tells them
+/// apart.
+fn short_names(o: &Outcome) -> Vec<String> {
+    let last = |p: &ParameterRow| {
+        let from = p.path.rfind('.').map_or(0, |at| at + 1);
+        format!("{}{}", &p.path[from..], p.name.strip_prefix(&p.path).unwrap_or_default())
+    };
+    let all: Vec<String> = o.parameters.iter().map(last).collect();
+    let alone = |n: &String| all.iter().filter(|m| *m == n).count() == 1;
+    let pick = |(n, p): (&String, &ParameterRow)| if alone(n) { n.clone() } else { p.name.clone() };
+    all.iter().zip(&o.parameters).map(pick).collect()
+}
+
 fn exact(o: &Outcome) -> Option<String> {
     let row = |e: &ExactRow| {
-        let moved = |m: &Option<f64>| m.map_or("-".to_owned(), |m| format!("{m:+.1}"));
         let value = if e.default { format!("{} (default)", e.text) } else { e.text.clone() };
         let mut cells = vec![e.path.clone(), value, e.by.clone()];
-        cells.extend(e.moved.iter().map(moved));
+        cells.extend(e.words.iter().cloned());
         cells
     };
     let first = o.exact.first()?;
-    let names = o.parameters.iter().map(|p| p.name.as_str());
-    let head: Vec<&str> = ["value", "now", "more by"].into_iter().chain(names).collect();
+    let names = short_names(o);
+    let head: Vec<&str> =
+        ["value", "now", "more by"].into_iter().chain(names.iter().map(String::as_str)).collect();
     let rows: Vec<_> = o.exact.iter().map(row).collect();
     Some(format!(
-        "\nTaken for exact, NOT in the intervals: what so much more of it would do to each parameter, in standard errors\n{}  \
+        "\nTaken for exact, NOT in the intervals: what so much more of it would do to each parameter (those are listed that\nmove one by its standard error or more; 1st order)\n{}  \
          where one may well be wrong, state its uncertainty in the scenario ({} = \"{} ± …\") or free it\n",
         columns(&head, &rows),
         first.path,

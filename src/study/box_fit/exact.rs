@@ -42,6 +42,8 @@ pub struct ExactRow {
     pub by: String,
     /// What that would do to each parameter, in its standard errors; none where it has none.
     pub moved: Vec<Option<f64>>,
+    /// The same as a share of the parameter, or as a difference of a reading, for people.
+    pub words: Vec<String>,
 }
 
 /// The values that move a parameter by a standard error or more, the weightiest first: to first order
@@ -63,8 +65,10 @@ pub(super) fn exact_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<Exac
         let in_errors = |(i, se): (usize, &Option<f64>)| se.map(|se| scale * moved[i] / se);
         let moved: Vec<Option<f64>> =
             known.standard_error.iter().enumerate().map(in_errors).collect();
+        let shown = moved.iter().zip(&known.standard_error).enumerate();
+        let words = shown.map(|(i, (m, se))| in_words(problem, p, i, m.zip(*se))).collect();
         let default = matches!(value.origin, Origin::Default(_));
-        Some(ExactRow { path: value.path.clone(), text: value.text(), default, by, moved })
+        Some(ExactRow { path: value.path.clone(), text: value.text(), default, by, moved, words })
     };
     let most = |r: &ExactRow| r.moved.iter().flatten().fold(0.0, |a: f64, b| a.max(b.abs()));
     let mut rows: Vec<ExactRow> = problem.taken_for_exact().par_iter().filter_map(one).collect();
@@ -72,6 +76,18 @@ pub(super) fn exact_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<Exac
     rows.sort_by(|a, b| most(b).total_cmp(&most(a)));
     rows.truncate(MOST);
     rows
+}
+
+/// A move of parameter `i`, in its standard errors, and these.
+fn in_words(problem: &BoxFit, p: &[f64], i: usize, move_and_error: Option<(f64, f64)>) -> String {
+    let Some((m, se)) = move_and_error else { return "-".into() };
+    let (by, size) = (m * se, problem.parameters()[i].typical(p[i]));
+    if size == p[i].abs() {
+        format!("{:+.1} %", 100.0 * by / size)
+    } else {
+        let sign = if by > 0.0 { "+" } else { "" };
+        sign.to_owned() + &units::format_digits(problem.path_of(i).kind.difference(), by, 2)
+    }
 }
 
 /// By how much a value is changed, in words, and the value as typed.
