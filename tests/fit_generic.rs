@@ -3,7 +3,8 @@
 
 use drybench::study::fit::{
     Candidate, End, Fit, FitError, Interval, Known, Options, Parameter, Problem, Side, Spread,
-    Standing, bands, draw, fit, fit_from_many, jacobian, percent, profile, rank, score, verdict,
+    Standing, bands, draw, fit, fit_from_many, jacobian, percent, profile, rank, sample, score,
+    verdict,
 };
 use nalgebra::DMatrix;
 use rand::{RngExt, SeedableRng};
@@ -241,4 +242,55 @@ fn noise_of_the_model_does_not_spoil_the_slopes() {
         let want = -30.0 * t * (-t).exp();
         assert!((j.matrix[(k, 1)] / want - 1.0).abs() < 1e-4, "{}", j.matrix[(k, 1)] / want);
     }
+}
+
+/// A product known to 5 %, and the logarithm of one of its factors to 0.5.
+struct Valley;
+
+impl Problem for Valley {
+    fn count(&self) -> usize {
+        2
+    }
+    fn residuals(&self, p: &[f64]) -> Result<Vec<f64>, String> {
+        Ok(vec![(p[0] * p[1] - 1.0) / 0.05, p[0].ln() / 0.5])
+    }
+}
+
+#[test]
+fn sets_for_bands_follow_a_curved_valley_and_normal_draws_do_not() {
+    let parameters =
+        pair(Parameter::between("a", 1.3, 0.01, 100.0), Parameter::between("b", 0.8, 0.01, 100.0));
+    let options = Options::exact();
+    let found = fit(&Valley, &parameters, &options).expect("a fit");
+    let known = Known::new(&found, 2.0, Spread::Stated, &options);
+    let intervals = profile(&Valley, &parameters, &found, &known, &options);
+    let drawn = sample(&Valley, &parameters, &found, &known, &intervals, 1).expect("sets");
+    println!("{} sets, worth {:.0}, {} tried", drawn.sets.len(), drawn.effective, drawn.tried);
+    assert!(drawn.effective > 60.0, "{}", drawn.effective);
+    // With u = ln a and w = a b an area da db is du dw: u is normal with 0.5, and ln b = ln w - u has
+    // the root of 0.5² + 0.05².
+    let sd = [0.5, 0.5_f64.hypot(0.05)];
+    let bands = |sets: &[Vec<f64>]| bands(sets, |p| Some(p.to_vec())).0;
+    let far = |sets: &[Vec<f64>]| -> f64 {
+        let ends = |(b, sd): (&drybench::study::fit::Band, f64)| {
+            [(b.low, -1.96), (b.middle, 0.0), (b.high, 1.96)]
+                .map(|(found, z)| ((found.max(1e-3)).ln() / sd - z).abs())
+        };
+        bands(sets).iter().zip(sd).flat_map(ends).fold(0.0, f64::max)
+    };
+    // The 2.5 % quantile of 100 independent draws has a standard error of 0.27 standard deviations: three of
+    // them.
+    assert!(far(&drawn.sets) < 0.8, "{:?}", bands(&drawn.sets));
+    let bounds = [(0.01, 100.0); 2];
+    let normal = draw(&found.values, &bounds, &known.covariance, 200, 1);
+    assert!(far(&normal) > 1.0, "{:?}", bands(&normal));
+}
+
+#[test]
+fn a_straight_problem_needs_no_sets() {
+    let line: Formula = |x, p| p[0] + p[1] * x;
+    let curve = Curve::new(line, &grid(20, 2.0), &[1.0, 3.0], 0.1, Some(1));
+    let parameters = pair(Parameter::free("a", 0.0), Parameter::free("b", 0.0));
+    let (found, known, intervals) = curve.solve(&parameters);
+    assert_eq!(sample(&curve, &parameters, &found, &known, &intervals, 1), None);
 }

@@ -71,6 +71,18 @@ pub struct Input {
     pub sets: Vec<(String, String)>,
 }
 
+/// A start of a run that is not certain among the times of its readings, as by a clock read to the
+/// minute.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Start {
+    /// Standard uncertainty \[s\].
+    pub u_s: f64,
+    /// Assignments if it was later by that: what happened by the clock then came sooner after it.
+    pub if_later: Vec<(String, String)>,
+    /// Assignments if it was earlier by that.
+    pub if_earlier: Vec<(String, String)>,
+}
+
 /// One observed quantity of a run: readings over time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Observed {
@@ -207,8 +219,8 @@ pub struct RunData {
     pub sets: Vec<(String, String)>,
     /// Readings.
     pub observed: Vec<Observed>,
-    /// Standard uncertainty of the start among the times of the readings \[s\].
-    pub start_s: f64,
+    /// Its start, if that is not certain.
+    pub start: Option<Start>,
     /// Inputs with an uncertainty. A value that its scenario states with a ± is one without being
     /// here.
     pub inputs: Vec<Input>,

@@ -31,7 +31,7 @@ mod weights;
 mod write;
 
 pub use curves::Curve;
-pub use data::{Common, Input, Observed, RunData, Target};
+pub use data::{Common, Input, Observed, RunData, Start, Target};
 pub use exact::ExactRow;
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use means::average;

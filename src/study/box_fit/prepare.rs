@@ -1,7 +1,7 @@
 //! A measured run made ready: its scenario, its usable readings, the moments at which the model is
 //! asked.
 
-use super::data::{Input, Observed, RunData};
+use super::data::{Input, Observed, RunData, Start};
 use super::problem::FreePath;
 use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};
@@ -13,10 +13,10 @@ use crate::units::{self, Kind};
 pub(super) struct Prepared {
     pub(super) name: String,
     pub(super) fahrenheit_hint: String,
-    /// Standard uncertainty of the start \[s\].
-    pub(super) start_s: f64,
-    /// Uncertainties of the readings, those of their times not in them.
-    pub(super) stated_u: Vec<Vec<f64>>,
+    /// Its start, if not certain.
+    pub(super) start: Option<Start>,
+    /// What uncertain times do to each reading, over its uncertainty.
+    pub(super) clocks: Vec<Vec<f64>>,
     /// Inputs with an uncertainty.
     pub(super) inputs: Vec<Input>,
     pub(super) source: Source,
@@ -37,8 +37,8 @@ type Rows = Vec<Vec<Vec<(usize, f64)>>>;
 fn rows(observed: &[Observed], late: impl Fn(&Observed) -> f64) -> (Vec<f64>, Rows) {
     let moments = |o: &Observed| -> Vec<Vec<(f64, f64)>> {
         let by = late(o);
-        // What counts from the start counts from there.
-        let moved = |(t, f): (f64, f64)| (if t > 0.0 { (t + by).max(0.0) } else { t }, f);
+        // What is taken off, such as the mass at the start, was there.
+        let moved = |(t, f): (f64, f64)| (if f > 0.0 { (t + by).max(0.0) } else { t }, f);
         (0..o.values.len()).map(|i| o.moments_of(i).into_iter().map(moved).collect()).collect()
     };
     let mut times_s: Vec<f64> =
@@ -126,8 +126,8 @@ pub(super) fn prepare(
     let fahrenheit_hint = run.fahrenheit_hint.clone();
     Ok(Prepared {
         inputs: inputs(run, free, &report),
-        start_s: run.start_s,
-        stated_u: observed.iter().map(|o| o.u.clone()).collect(),
+        start: run.start.clone(),
+        clocks: observed.iter().map(|o| vec![0.0; o.u.len()]).collect(),
         name,
         fahrenheit_hint,
         source,

@@ -50,7 +50,9 @@ pub struct BoxFit {
     pub(super) runs: Vec<Prepared>,
     /// What the readings of each series of each run count.
     pub(super) weights: Vec<Vec<Weight>>,
-    /// Errors that they share.
+    /// The factors on the misfits that these make.
+    pub(super) factors: Vec<f64>,
+    /// Errors that the readings share.
     pub(super) shared: Shared,
     /// Span of the means that are compared, if the boxes switch by themselves \[s\].
     means_s: Option<f64>,
@@ -76,8 +78,11 @@ impl BoxFit {
         }
         let of = |r: &Prepared| r.observed.iter().map(Weight::of).collect();
         let weights = prepared.iter().map(of).collect();
-        let (shared, means_s) = (Shared::default(), None);
-        Ok(BoxFit { free, parameters, runs: prepared, weights, shared, means_s })
+        let (factors, shared, means_s) = (Vec::new(), Shared::default(), None);
+        let mut fit =
+            BoxFit { free, parameters, runs: prepared, weights, factors, shared, means_s };
+        fit.weigh_readings();
+        Ok(fit)
     }
 
     /// The same for boxes whose own thermostat switches, compared by means over this span \[s\]: with
@@ -229,18 +234,17 @@ impl Problem for BoxFit {
     fn residuals(&self, p: &[f64]) -> Result<Vec<f64>, String> {
         let one = |k: usize| -> Result<Vec<f64>, String> {
             let modelled = self.modelled(k, p)?;
-            let mut out = Vec::new();
-            for ((o, model), w) in self.runs[k].observed.iter().zip(modelled).zip(&self.weights[k])
-            {
+            let of = |(o, model): (&Observed, Vec<f64>)| -> Vec<f64> {
                 let data = o.values.iter().zip(&o.u);
-                let misfit = |(m, (v, u)): (&f64, (&f64, &f64))| w.factor() * (m - v) / u;
-                out.extend(model.iter().zip(data).map(misfit));
-            }
-            Ok(out)
+                model.iter().zip(data).map(|(m, (v, u))| (m - v) / u).collect()
+            };
+            Ok(self.runs[k].observed.iter().zip(modelled).flat_map(of).collect())
         };
         let parts: Vec<Vec<f64>> =
             (0..self.runs.len()).into_par_iter().map(one).collect::<Result<_, _>>()?;
-        Ok(self.shared.taken_off(parts.concat()))
+        let all = parts.concat();
+        let weighted = all.iter().zip(&self.factors).map(|(r, f)| r * f).collect();
+        Ok(self.shared.taken_off(weighted))
     }
 }
 

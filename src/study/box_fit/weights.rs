@@ -15,6 +15,10 @@ const LEAST_SCATTER: f64 = 0.05;
 /// Fewest readings that tell their own scatter. Our choice: to a fifth, with sixteen of them.
 const FEWEST_FOR_SCATTER: usize = 16;
 
+/// Root mean square of the square of a standard normal number: by so much what a straight line misses at
+/// one standard uncertainty stands for all it may miss.
+const CURVATURE: f64 = 1.732;
+
 /// Change of a weight that is none: they are known to a fifth at best.
 const SETTLED: f64 = 0.05;
 
@@ -32,16 +36,17 @@ impl Weight {
         Weight { independent: o.effective() / o.values.len().max(1) as f64, scatter: 1.0 }
     }
 
-    /// Factor on the misfit in its stated uncertainty.
-    pub(super) fn factor(&self) -> f64 {
-        self.independent.sqrt() / self.scatter
+    /// Factor on the misfit in its stated uncertainty, of a reading whose time makes it uncertain by
+    /// `clock` times that.
+    fn factor(&self, clock: f64) -> f64 {
+        self.independent.sqrt() / self.scatter.hypot(clock)
     }
 }
 
 impl BoxFit {
     /// Whether there are errors to take.
     pub(super) fn has_errors(&self) -> bool {
-        let clocks = |r: &Prepared| r.start_s > 0.0 || r.observed.iter().any(|o| o.clock_s > 0.0);
+        let clocks = |r: &Prepared| r.start.is_some() || r.observed.iter().any(|o| o.clock_s > 0.0);
         self.runs.iter().any(|r| clocks(r) || r.errors().next().is_some())
     }
 
@@ -57,7 +62,7 @@ impl BoxFit {
         let mut errors: Vec<(Option<usize>, &str)> = Vec::new();
         for (k, run) in self.runs.iter().enumerate() {
             errors.extend(run.errors().map(|name| (None, name)));
-            errors.extend((run.start_s > 0.0).then_some((Some(k), run.name.as_str())));
+            errors.extend(run.start.iter().map(|_| (Some(k), run.name.as_str())));
         }
         errors.sort_unstable();
         errors.dedup();
@@ -72,21 +77,34 @@ impl BoxFit {
         };
         let all = errors.par_iter().map(one).collect::<Result<_, String>>()?;
         self.shared = Shared::new(all);
-        self.weigh_errors();
+        self.weigh_readings();
         Ok(())
     }
 
-    /// Puts what uncertain times do to readings beside their own uncertainties.
+    /// Puts what uncertain times do to readings beside their own uncertainties: of a clock of notes all of
+    /// it, of the start what a straight line misses.
     fn take_clocks(&mut self, p: &[f64], base: &[Vec<Vec<f64>>]) -> Result<(), String> {
         for (k, base) in base.iter().enumerate() {
-            if self.runs[k].observed.iter().all(|o| o.clock_s == 0.0) {
+            let run = &self.runs[k];
+            if run.start.is_none() && run.observed.iter().all(|o| o.clock_s == 0.0) {
                 continue;
             }
-            let late = self.modelled_of(&self.runs[k].asked_later(|o| o.clock_s), p, &[])?;
+            let late = self.modelled_of(&run.asked_later(|o| o.clock_s), p, &[])?;
+            let (sooner, later) = match &run.start {
+                Some(s) => (
+                    self.modelled_of(&run.asked_later(|_| -s.u_s), p, &s.if_later)?,
+                    self.modelled_of(&run.asked_later(|_| s.u_s), p, &s.if_earlier)?,
+                ),
+                None => (base.clone(), base.clone()),
+            };
             let run = &mut self.runs[k];
-            let stated = run.observed.iter_mut().zip(&run.stated_u);
-            for ((o, stated), (late, base)) in stated.zip(late.iter().zip(base)) {
-                o.u = (0..stated.len()).map(|i| stated[i].hypot(late[i] - base[i])).collect();
+            for (at, o) in run.observed.iter().enumerate() {
+                let u = |(i, u): (usize, &f64)| {
+                    let here = base[at][i];
+                    let missed = CURVATURE * 0.5 * (sooner[at][i] + later[at][i] - 2.0 * here);
+                    (late[at][i] - here).hypot(missed) / u
+                };
+                run.clocks[at] = o.u.iter().enumerate().map(u).collect();
             }
         }
         Ok(())
@@ -101,15 +119,15 @@ impl BoxFit {
         its: bool,
     ) -> Result<Vec<f64>, String> {
         let run = &self.runs[k];
-        if !its {
+        let Some(start) = run.start.as_ref().filter(|_| its) else {
             return Ok(vec![0.0; run.observed.iter().map(|o| o.values.len()).sum()]);
-        }
-        let early = self.modelled_of(&run.asked_later(|_| -run.start_s), p, &[])?;
-        let one = |((o, early), base): ((&Observed, &Vec<f64>), &Vec<f64>)| {
-            let of = |i: usize| (early[i] - base[i]) / o.u[i];
+        };
+        let sooner = self.modelled_of(&run.asked_later(|_| -start.u_s), p, &start.if_later)?;
+        let one = |((o, sooner), base): ((&Observed, &Vec<f64>), &Vec<f64>)| {
+            let of = |i: usize| (sooner[i] - base[i]) / o.u[i];
             (0..o.values.len()).map(of).collect::<Vec<f64>>()
         };
-        Ok(run.observed.iter().zip(&early).zip(base).flat_map(one).collect())
+        Ok(run.observed.iter().zip(&sooner).zip(base).flat_map(one).collect())
     }
 
     /// What one standard uncertainty of an error does to the misfits of run `k`, whose model says
@@ -140,11 +158,14 @@ impl BoxFit {
         Ok(run.observed.iter().zip(&model).zip(base).flat_map(one).collect())
     }
 
-    fn weigh_errors(&mut self) {
-        let weights = self.series().zip(self.weights.iter().flatten());
-        let all: Vec<f64> =
-            weights.flat_map(|((_, o), w)| vec![w.factor(); o.values.len()]).collect();
-        self.shared.weigh(&all);
+    /// Takes the weights of all readings.
+    pub(super) fn weigh_readings(&mut self) {
+        let clocks = self.runs.iter().flat_map(|r| &r.clocks);
+        let of = |(w, clocks): (&Weight, &Vec<f64>)| -> Vec<f64> {
+            clocks.iter().map(|c| w.factor(*c)).collect()
+        };
+        self.factors = self.weights.iter().flatten().zip(clocks).flat_map(of).collect();
+        self.shared.weigh(&self.factors);
     }
 
     /// Misfits in stated uncertainties as residuals: weighted, shared errors taken off. Linear.
@@ -169,22 +190,22 @@ impl BoxFit {
     /// Misfits by series, in stated uncertainties, shared errors in them.
     pub(super) fn misfits(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
         let effect = self.shared.effect(residuals);
-        let all: Vec<f64> = residuals.iter().zip(&effect).map(|(r, e)| r - e).collect();
-        self.scatter(&all)
+        let all = residuals.iter().zip(&effect).zip(&self.factors);
+        self.by_series(all.map(|((r, e), f)| (r - e) / f).collect())
     }
 
     /// What is left of the misfits, by series and in stated uncertainties, once shared errors are
-    /// taken off: what their checks look at.
+    /// taken off: what their checks look at. A reading with an uncertain time has less of it.
     pub(super) fn scatter(&self, residuals: &[f64]) -> Vec<Vec<f64>> {
-        let mut rest = residuals;
-        let weights = self.weights.iter().flatten();
         let counts = self.series().map(|(_, o)| o.values.len());
-        let one = |(n, w): (usize, &Weight)| {
-            let (own, others) = rest.split_at(n);
-            rest = others;
-            own.iter().map(|r| r / w.factor()).collect()
-        };
-        counts.zip(weights).map(one).collect()
+        let plain =
+            counts.zip(self.weights.iter().flatten()).flat_map(|(n, w)| vec![w.factor(0.0); n]);
+        self.by_series(residuals.iter().zip(plain).map(|(r, f)| r / f).collect())
+    }
+
+    fn by_series(&self, all: Vec<f64>) -> Vec<Vec<f64>> {
+        let mut rest = all.into_iter();
+        self.series().map(|(_, o)| rest.by_ref().take(o.values.len()).collect()).collect()
     }
 
     /// Lets what is left of the misfits say how many readings of a series are independent, where it
@@ -196,7 +217,7 @@ impl BoxFit {
         let mut moved = false;
         let all = self.runs.iter().flat_map(|r| &r.observed).zip(&found);
         for ((o, rest), w) in all.zip(self.weights.iter_mut().flatten()) {
-            let (check, before, n) = (Check::of(rest), w.factor(), rest.len() as f64);
+            let (check, before, n) = (Check::of(rest), w.factor(0.0), rest.len() as f64);
             // What the fit follows by itself is no scatter.
             let left = 1.0 - followed.by_ref().take(rest.len()).sum::<f64>() / n.max(1.0);
             if o.correlation_s.is_none() {
@@ -206,9 +227,9 @@ impl BoxFit {
                 let scatter = check.rms / left.max(LEAST_SCATTER).sqrt();
                 w.scatter = scatter.clamp(LEAST_SCATTER, 1.0);
             }
-            moved |= (w.factor() / before - 1.0).abs() > SETTLED;
+            moved |= (w.factor(0.0) / before - 1.0).abs() > SETTLED;
         }
-        self.weigh_errors();
+        self.weigh_readings();
         moved
     }
 }

@@ -23,12 +23,20 @@ const MINUTE_S: f64 = 60.0;
 const JOULE_PER_WH: f64 = 3600.0;
 
 impl Binder<'_> {
-    /// Standard uncertainty of a time by the clock \[s\]: of notes to the minute, where the run starts at a
-    /// full one.
+    /// Standard uncertainty of the times of notes \[s\]: of a clock read to the minute, if all weighings
+    /// stand at full ones.
     pub(super) fn clock_s(&self) -> f64 {
-        let to_the_minute = |s: f64| s.rem_euclid(MINUTE_S) == 0.0;
-        let rounding = || Estimate::of_rounding(MINUTE_S);
-        self.q.evidence.clock_s.filter(|s| to_the_minute(*s)).map_or(0.0, |_| rounding())
+        let run = self.q.evidence;
+        let Some(start) = run.clock_s else { return 0.0 };
+        let full = run.weighed.weighings.iter().all(|w| to_the_minute(start + w.0));
+        if full { Estimate::of_rounding(MINUTE_S) } else { 0.0 }
+    }
+
+    /// That of the start; a logged heater tells by itself when it was.
+    pub(super) fn start_s(&self) -> f64 {
+        let run = self.q.evidence;
+        let full = run.heater.is_empty() && run.clock_s.is_some_and(to_the_minute);
+        if full { Estimate::of_rounding(MINUTE_S) } else { 0.0 }
     }
 
     /// Water left by the scale; where the dry mass is not known, the loss since the start.
@@ -196,4 +204,10 @@ impl Binder<'_> {
             });
         }
     }
+}
+
+/// Whether a clock \[s\] stands at a full minute, as one that is read to the minute does.
+fn to_the_minute(clock_s: f64) -> bool {
+    let off = clock_s.rem_euclid(MINUTE_S);
+    off.min(MINUTE_S - off) < 1e-6
 }

@@ -3,10 +3,11 @@
 
 mod amounts;
 mod contents;
+mod lids;
 mod readings;
 mod replay;
 
-use super::data::{Input, Observed, RunData};
+use super::data::{Input, Observed, RunData, Start};
 use super::vapour::humidity_to_pressure;
 use crate::assess::Evidence;
 use crate::measured::folder::RunSpec;
@@ -72,6 +73,7 @@ pub fn bind_folder(folder: &Folder<'_>) -> Result<BoundRun, Vec<Issue>> {
         sets: Vec::new(),
         observed: Vec::new(),
         inputs: Vec::new(),
+        start: None,
         notes: Vec::new(),
         issues: Vec::new(),
     };
@@ -100,6 +102,8 @@ struct Binder<'a> {
     observed: Vec<Observed>,
     /// Inputs of the run with an uncertainty.
     inputs: Vec<Input>,
+    /// Its start, if not certain.
+    start: Option<Start>,
     notes: Vec<String>,
     issues: Vec<Issue>,
 }
@@ -149,15 +153,16 @@ impl Binder<'_> {
         if !self.issues.is_empty() {
             return Err(self.issues);
         }
-        // A logged heater tells by itself when the heat came.
-        let start_s = if self.q.evidence.heater.is_empty() { self.clock_s() } else { 0.0 };
-        if start_s > 0.0 {
+        let (clock_s, start_s) = (self.clock_s(), self.start_s());
+        if clock_s.max(start_s) > 0.0 {
             self.note(format!(
-                "the clock of the notes and of the start is taken as read to the minute: ± {start_s:.0} s (write start = \"13:05:10\" if you know better)"
+                "clocks read to the minute are taken as right within 30 s, ± {:.0} s (write start = \"13:05:10\" if you know \
+                 better)",
+                clock_s.max(start_s)
             ));
         }
         let run = RunData {
-            start_s,
+            start: self.start,
             name: self.q.name.to_owned(),
             scenario: Some(self.q.source.clone()),
             fahrenheit_hint: "write temperature_unit = \"F\" in its [log.<name>] of run.toml"

@@ -201,10 +201,13 @@ impl Binder<'_> {
         let doubts: Vec<&Doubt> =
             run.flags.iter().filter(|d| d.spoils && d.probe == probe.name).collect();
         let each = if probe.relative_humidity.is_empty() { 1 } else { 2 };
+        // A clock read to the minute may be so far off either way.
+        let off_s = self.clock_s() * 3.0_f64.sqrt();
         let one = |t: &f64| {
             left.all += each;
             let open = |l: &crate::assess::LidOpening| {
-                (l.from_s..=l.to_s + FORGOTTEN * seat.lag_s).contains(t)
+                let off_s = if l.noted { off_s } else { 0.0 };
+                (l.from_s - off_s..=l.to_s + off_s + FORGOTTEN * seat.lag_s).contains(t)
             };
             let reason = if !(0.0..=end_s).contains(t) {
                 &mut left.outside

@@ -1,9 +1,9 @@
-//! What the run did to the box: room, heater, lid, length.
+//! What the run did to the box: room, heater, length.
 
+use super::lids::millis;
 use super::{Binder, FAHRENHEIT, temperature_of};
-use crate::assess::{EXCHANGE, Evidence, LidOpening, Place, Probe};
+use crate::assess::{Evidence, Place, Probe};
 use crate::measured::folder::EventKind;
-use crate::model::parts::LidEvent;
 use crate::reader::join_path;
 use crate::study::box_fit::data::Observed;
 use crate::study::box_fit::room::Room;
@@ -11,20 +11,8 @@ use crate::study::box_fit::write::heater_schedule;
 use crate::uncertainty::Estimate;
 use crate::units::{self, Kind, c_from_k};
 
-/// A box's own opening lends its share to one of the run that is no further away than this \[s\].
-const SAME_OPENING_S: f64 = 600.0;
-
-/// Largest share that an opening may swap: the scenario allows hardly more.
-const MOST_SWAPPED: f64 = 0.99;
-
-/// An opening shorter than this is one all the same \[s\]: the least that a scenario takes.
-const SHORTEST_S: f64 = 0.5;
-
 /// Temperatures that a room of a scenario may have \[°C\].
 const ROOM_C: (f64, f64) = (-20.0, 60.0);
-
-/// How far the heater's first switching may be off the start to count as the start \[s\].
-const AT_THE_START_S: f64 = 60.0;
 
 impl Binder<'_> {
     /// Everything, in the order in which a reader would look for it.
@@ -181,123 +169,8 @@ impl Binder<'_> {
         }
     }
 
-    /// The run's own lid openings and switchings in place of the box's openings; other events of the
-    /// box stay.
-    fn events(&mut self, end_s: f64) {
-        let mut list = Vec::new();
-        for name in self.q.source.names("event") {
-            let path = join_path("event", &name);
-            if self.q.source.get_text(&join_path(&path, "kind")).as_deref() != Some("lid_open") {
-                let text = self.q.source.toml(&path).unwrap_or_default();
-                list.push(format!("{} = {text}", join_path("", &name)));
-            }
-        }
-        let (lids, words) = self.lids(end_s, 0.0);
-        let (more, _) = self.lids(end_s, 1.0);
-        let (count, guessed) = (lids.len(), more != lids);
-        let mut swapped = list.clone();
-        swapped.extend(more);
-        list.extend(lids);
-        let off = self.switched_off(end_s);
-        for (i, (from, to)) in off.iter().enumerate() {
-            let entry = format!(
-                "heater_off_{} = {{ kind = \"power_loss\", at = \"{from} s\", duration = \"{} s\" }}",
-                i + 1,
-                to - from
-            );
-            swapped.push(entry.clone());
-            list.push(entry);
-        }
-        let own = self.scenario.events.lid.len();
-        if (count > 0 || own > 0 || !off.is_empty())
-            && self.adopt("event", format!("{{ {} }}", list.join(", ")))
-        {
-            if guessed {
-                let text = format!("{{ {} }}", swapped.join(", "));
-                self.uncertain("the gas swapped at lid openings".into(), "event", text);
-            }
-            match (count, own) {
-                (0, 0) => {}
-                (0, _) => {
-                    self.note(format!("no lid opening in this run; the box's {own} left out"))
-                }
-                _ => self.note(words),
-            }
-            if !off.is_empty() {
-                self.note("heater_on and heater_off are replayed as the mains switched: the fan stops too");
-            }
-        }
-        self.not_replayed();
-    }
-
-    /// Openings as entries of `[event]`, and what to say of them; with shares that are so many standard
-    /// uncertainties larger.
-    fn lids(&self, end_s: f64, larger: f64) -> (Vec<String>, String) {
-        let openings = self.q.evidence.lids.iter();
-        let openings: Vec<&LidOpening> =
-            openings.filter(|l| l.to_s > 0.0 && l.from_s < end_s).collect();
-        let (mut free_from, mut taken, mut list) = (0.0_f64, 0, Vec::new());
-        for (i, lid) in openings.iter().enumerate() {
-            let from = millis(lid.from_s.max(free_from));
-            let duration = millis((lid.to_s - from).max(SHORTEST_S));
-            free_from = from + duration;
-            let stated = lid.exchange.or_else(|| self.own_share(lid.from_s).map(Estimate::exact));
-            taken += usize::from(stated.is_none());
-            let share = stated.unwrap_or(Estimate::new(EXCHANGE.0, EXCHANGE.1));
-            let share = (share.value + larger * share.standard).clamp(0.0, MOST_SWAPPED);
-            list.push(format!(
-                "lid_{} = {{ kind = \"lid_open\", at = \"{from} s\", duration = \"{duration} s\", exchange = \"{} %\" }}",
-                i + 1,
-                millis(100.0 * share)
-            ));
-        }
-        let seen = openings.iter().filter(|l| l.seen).count();
-        let mut words =
-            format!("{} lid openings replayed, {seen} of them seen in the log", list.len());
-        if taken > 0 {
-            let pct = 100.0 * EXCHANGE.0;
-            words += &format!(
-                "; {pct:.0} % of the gas swapped in {taken} of them is a guess (state exchange in [event.<name>])"
-            );
-        }
-        (list, words)
-    }
-
-    /// The share that the box's scenario states for an opening near that time.
-    fn own_share(&self, at_s: f64) -> Option<f64> {
-        let far = |e: &&LidEvent| (e.at_s - at_s).abs();
-        let nearest = self.scenario.events.lid.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
-        (far(&nearest) <= SAME_OPENING_S).then_some(nearest.share)
-    }
-
-    /// Spans without the mains by the notes, where the heater is not logged \[s\].
-    fn switched_off(&self, end_s: f64) -> Vec<(f64, f64)> {
-        let run = self.q.evidence;
-        if !run.heater.is_empty() {
-            return Vec::new();
-        }
-        let mut switched = run.switched.clone();
-        switched.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut spans = Vec::new();
-        let mut off_from = (switched.first().is_some_and(|s| s.1)).then_some(0.0);
-        for (at, on) in switched {
-            match (on, off_from) {
-                (true, Some(from)) => {
-                    if at - from > AT_THE_START_S {
-                        spans.push((from, at));
-                    }
-                    off_from = None;
-                }
-                (false, None) => off_from = Some(at.max(0.0)),
-                _ => {}
-            }
-        }
-        spans.extend(off_from.filter(|from| *from + 1.0 < end_s).map(|from| (from, end_s)));
-        spans
-    }
-
     /// What was noted and has no counterpart in a scenario.
-    fn not_replayed(&mut self) {
+    pub(super) fn not_replayed(&mut self) {
         let notes = self.q.spec.events.iter().filter(|e| e.kind == EventKind::Note);
         let names: Vec<&str> = notes.map(|e| e.name.as_str()).collect();
         if !names.is_empty() {
@@ -324,11 +197,6 @@ impl Binder<'_> {
         };
         found.or_else(|| (zones.len() == 1).then_some(0))
     }
-}
-
-/// To a thousandth: a number that a person can read in the fitted scenario.
-fn millis(x: f64) -> f64 {
-    (1e3 * x).round() / 1e3
 }
 
 /// The last reading of any kind \[s\].
