@@ -234,6 +234,7 @@ fn held(seed: u64, means_s: Option<f64>, free: &[usize]) -> Vec<bool> {
     let texts = texts(seed, means_s.is_some());
     let described = Source::from_bytes("run.toml", texts.run.as_bytes()).expect("a tree");
     let (spec, _) = RunSpec::read(&described).expect("a description");
+    #[allow(clippy::result_large_err)]
     let gathered = gather(&spec, |name| {
         Ok(if name == "log" { &texts.log } else { &texts.notes }.clone().into_bytes())
     })

@@ -79,7 +79,6 @@ fn logged(text: &str, minutes: std::ops::RangeInclusive<u32>, columns: &[(&str, 
             u: vec![*u; times_s.len()],
             correlation_s: None,
             clock_s: 0.0,
-            at_most: false,
             common: Vec::new(),
             moments: None,
         }

@@ -57,7 +57,6 @@ fn series(column: &str, times_s: &[f64], values: &[f64], u: f64) -> Observed {
         u: vec![u; values.len()],
         clock_s: 0.0,
         correlation_s: None,
-        at_most: false,
         common: Vec::new(),
         moments: None,
     }

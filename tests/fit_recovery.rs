@@ -62,7 +62,6 @@ fn log(scenario: &Scenario, column: &str, times: &[f64], u: f64, seed: u64) -> O
         u: vec![u; times.len()],
         clock_s: 0.0,
         correlation_s: None,
-        at_most: false,
         common: Vec::new(),
         moments: None,
     }

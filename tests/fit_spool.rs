@@ -54,7 +54,6 @@ fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
             times_s: times,
             clock_s: 0.0,
             correlation_s: Some(0.0),
-            at_most: false,
             common: Vec::new(),
             moments: None,
         }],

@@ -103,9 +103,6 @@ pub struct Observed {
     /// Time over which the noise forgets itself \[s\]; zero for white noise, none if the residuals
     /// shall tell.
     pub correlation_s: Option<f64>,
-    /// Whether `u` is only the most that each may scatter, as by a data sheet that does not tell
-    /// scatter from error: the residuals then say how much less it is.
-    pub at_most: bool,
     /// Errors that these readings share.
     pub common: Vec<Common>,
     /// Readings that are sums of the model's values at several moments, such as a mean or a
@@ -151,7 +148,7 @@ impl Observed {
         if !calibrated {
             common.push(Common { name: Self::offset_of(instrument), by: stays });
         }
-        Observed { common, at_most: true, ..self }
+        Observed { common, ..self }
     }
 
     /// What the offset of an instrument is called.

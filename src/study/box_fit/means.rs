@@ -97,7 +97,6 @@ mod tests {
             u: vec![0.1; 8],
             clock_s: 0.0,
             correlation_s: None,
-            at_most: true,
             common: Vec::new(),
             moments: None,
         };

@@ -303,7 +303,6 @@ fn blank(column: &str, unit: &str, times_s: Vec<f64>, u: f64) -> Observed {
         u: vec![u; n],
         clock_s: 0.0,
         correlation_s: Some(0.0),
-        at_most: false,
         common: Vec::new(),
         moments: None,
     }

@@ -7,9 +7,6 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
-/// Singular value over the largest below which a direction is unseen.
-const UNSEEN: f64 = 1e-10;
-
 /// The errors of a problem.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Shared {
@@ -68,31 +65,6 @@ impl Shared {
     pub(super) fn alone(&self) -> Vec<Vec<f64>> {
         let Some(Solved { columns, .. }) = &self.solved else { return Vec::new() };
         columns.column_iter().map(|c| self.taken_off(c.iter().copied().collect())).collect()
-    }
-
-    /// How much of each weighted misfit parameters and errors follow, 0 to 1, from the slopes of the
-    /// residuals of a problem: the diagonal of the hat matrix. None without a solution.
-    pub(super) fn leverage(&self, slopes: &DMatrix<f64>) -> Option<Vec<f64>> {
-        let (n, p) = (slopes.nrows() - self.names.len(), slopes.ncols());
-        let mut all = DMatrix::zeros(slopes.nrows(), p + self.names.len());
-        all.view_mut((0, 0), (n, p)).copy_from(&slopes.rows(0, n));
-        if let Some(Solved { columns, .. }) = &self.solved {
-            let own = slopes.rows(0, n) - columns * slopes.rows(n, self.names.len());
-            all.view_mut((0, 0), (n, p)).copy_from(&own);
-            all.view_mut((0, p), (n, self.names.len())).copy_from(columns);
-            (0..self.names.len()).for_each(|k| all[(n + k, p + k)] = 1.0);
-        }
-        for mut column in all.column_iter_mut() {
-            let length = column.norm();
-            column.scale_mut(if length > 0.0 { 1.0 / length } else { 0.0 });
-        }
-        // Of an orthogonal basis the squares of a row; what no reading sees has no part in it.
-        let svd = all.svd(true, false);
-        let least = UNSEEN * svd.singular_values.max();
-        let basis = svd.u?;
-        let seen = |k: &usize| svd.singular_values[*k] > least;
-        let row = |i: usize| (0..basis.ncols()).filter(seen).map(|k| basis[(i, k)].powi(2)).sum();
-        Some((0..n).map(row).collect())
     }
 
     /// Square of what all errors together do to each misfit, in its stated uncertainty.

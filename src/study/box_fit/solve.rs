@@ -206,11 +206,16 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
     weigh(problem, &mut starts, &options).map_err(beyond)?;
     let mut known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
     let mut intervals = Vec::new();
-    for _ in 0..MOST_RETURNS {
+    for round in 0..=MOST_RETURNS {
+        intervals.clear();
         if !settings.intervals || !settled(&starts.best, &known) {
             break;
         }
+        // Whatever came before, the intervals are those of the fit that is reported.
         intervals = profile(problem, problem.parameters(), &starts.best, &known, &options);
+        if round == MOST_RETURNS {
+            break;
+        }
         let Some(better) = intervals.iter().find_map(|i| i.better.clone()) else { break };
         let Some(fit) = again(problem, &better, &options) else { break };
         starts = Starts { best: fit, agreed: 1, ..starts };
@@ -234,8 +239,7 @@ fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
     crate::study::fit::fit(problem, &parameters, options).ok()
 }
 
-/// Lets the residuals say how many readings of each series are independent and how much they scatter,
-/// and takes shared errors anew where the search has led.
+/// Lets the residuals say how many readings of each series are independent, and takes shared errors anew where the search has led.
 fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) -> Result<(), String> {
     let refit = |problem: &BoxFit, starts: &mut Starts| {
         let fit = again(problem, &starts.best.values, options);

@@ -275,7 +275,6 @@ fn observed(
         u: vec![u_si * shown.2; raw.len()],
         clock_s: 0.0,
         correlation_s,
-        at_most: false,
         common: Vec::new(),
         moments: None,
     };

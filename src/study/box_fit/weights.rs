@@ -1,4 +1,4 @@
-//! What readings count: their scatter, how many of them are independent, the errors that they share.
+//! What readings count: how many of them are independent, the errors that they share.
 
 use rayon::prelude::*;
 
@@ -7,13 +7,6 @@ use super::prepare::Prepared;
 use super::problem::BoxFit;
 use super::shared::Shared;
 use crate::study::fit::{Check, Fit};
-
-/// Least scatter of readings, over what their instrument allows: also the share of freedom that is
-/// always left. Our choice: a residual that happens to be small is no proof of a better instrument.
-const LEAST_SCATTER: f64 = 0.05;
-
-/// Fewest readings that tell their own scatter. Our choice: to a fifth, with sixteen of them.
-const FEWEST_FOR_SCATTER: usize = 16;
 
 /// Root mean square of the square of a standard normal number: by so much what a straight line misses at
 /// one standard uncertainty stands for all it may miss.
@@ -27,19 +20,17 @@ const SETTLED: f64 = 0.05;
 pub(super) struct Weight {
     /// Effective over real number of readings.
     independent: f64,
-    /// Scatter over the stated uncertainty.
-    scatter: f64,
 }
 
 impl Weight {
     pub(super) fn of(o: &Observed) -> Self {
-        Weight { independent: o.effective() / o.values.len().max(1) as f64, scatter: 1.0 }
+        Weight { independent: o.effective() / o.values.len().max(1) as f64 }
     }
 
     /// Factor on the misfit in its stated uncertainty, of a reading whose time makes it uncertain by
     /// `clock` times that.
     fn factor(&self, clock: f64) -> f64 {
-        self.independent.sqrt() / self.scatter.hypot(clock)
+        self.independent.sqrt() / clock.hypot(1.0)
     }
 }
 
@@ -170,9 +161,7 @@ impl BoxFit {
 
     /// Misfits in stated uncertainties as residuals: weighted, shared errors taken off. Linear.
     pub(super) fn weighted(&self, misfits: Vec<f64>) -> Vec<f64> {
-        let weights = self.series().zip(self.weights.iter().flatten());
-        let factors = weights.flat_map(|((_, o), w)| vec![w.factor(); o.values.len()]);
-        self.shared.taken_off(misfits.into_iter().zip(factors).map(|(m, f)| m * f).collect())
+        self.shared.taken_off(misfits.iter().zip(&self.factors).map(|(m, f)| m * f).collect())
     }
 
     /// The errors that were taken.
@@ -209,23 +198,18 @@ impl BoxFit {
     }
 
     /// Lets what is left of the misfits say how many readings of a series are independent, where it
-    /// states no correlation time, and how much they scatter, where `u` is only the most. Returns
-    /// whether any weight moved much.
+    /// states no correlation time. Returns whether any weight moved much.
+    ///
+    /// Readings that scatter less than their instrument allows are not taken for better than stated:
+    /// what is left of a sensor's errors beside offset and drift, and of the model's, need not show.
     pub(super) fn reweigh(&mut self, fit: &Fit) -> bool {
         let found = self.scatter(&fit.residuals);
-        let mut followed = self.shared.leverage(&fit.jacobian).unwrap_or_default().into_iter();
         let mut moved = false;
         let all = self.runs.iter().flat_map(|r| &r.observed).zip(&found);
         for ((o, rest), w) in all.zip(self.weights.iter_mut().flatten()) {
             let (check, before, n) = (Check::of(rest), w.factor(0.0), rest.len() as f64);
-            // What the fit follows by itself is no scatter.
-            let left = 1.0 - followed.by_ref().take(rest.len()).sum::<f64>() / n.max(1.0);
             if o.correlation_s.is_none() {
                 w.independent = check.effective / n.max(1.0);
-            }
-            if o.at_most && rest.len() >= FEWEST_FOR_SCATTER {
-                let scatter = check.rms / left.max(LEAST_SCATTER).sqrt();
-                w.scatter = scatter.clamp(LEAST_SCATTER, 1.0);
             }
             moved |= (w.factor(0.0) / before - 1.0).abs() > SETTLED;
         }

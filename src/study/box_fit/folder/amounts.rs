@@ -94,7 +94,6 @@ impl Binder<'_> {
             u: list.iter().map(|w| u(w.1.standard)).collect(),
             clock_s: self.clock_s(),
             correlation_s: Some(0.0),
-            at_most: false,
             // The dry or first mass, weighed once, is in all of them.
             common: vec![Common {
                 name: if by_loss { self.start_mass() } else { self.dry_mass() },
@@ -144,7 +143,6 @@ impl Binder<'_> {
             u: later.iter().map(|e| e.1.standard.hypot(first.1.standard) / JOULE_PER_WH).collect(),
             clock_s: self.clock_s(),
             correlation_s: Some(0.0),
-            at_most: false,
             common: gain,
             moments: Some(later.iter().map(|e| vec![(e.0, 1.0), (from, -1.0)]).collect()),
         });
@@ -198,7 +196,6 @@ impl Binder<'_> {
                 u: vec![found.estimate.standard],
                 clock_s: self.clock_s(),
                 correlation_s: Some(0.0),
-                at_most: false,
                 common: vec![error],
                 moments: None,
             });

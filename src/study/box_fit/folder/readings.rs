@@ -185,7 +185,6 @@ impl Binder<'_> {
                 values,
                 clock_s: 0.0,
                 correlation_s: self.q.correlation_s,
-                at_most: true,
                 common: Vec::new(),
                 moments: None,
             };
