@@ -22,8 +22,8 @@ const AT_THE_START_S: f64 = 60.0;
 /// How openings are replayed otherwise than noted.
 #[derive(Clone, Copy, Default)]
 struct Otherwise {
-    /// Shares larger by so many standard uncertainties.
-    swapped: f64,
+    /// Shares larger by their standard uncertainties.
+    swapped: bool,
     /// All of them later by so much \[s\].
     later_s: f64,
     /// One of them later by so much \[s\].
@@ -81,7 +81,7 @@ impl Binder<'_> {
         let moved = |otherwise| vec![("event".to_owned(), text(self.lids(end_s, otherwise)))];
         let plain = moved(Otherwise::default());
         let mut inputs = Vec::new();
-        let swapped = moved(Otherwise { swapped: 1.0, ..Otherwise::default() });
+        let swapped = moved(Otherwise { swapped: true, ..Otherwise::default() });
         if count > 0 && swapped != plain {
             let name = "the gas swapped at lid openings".into();
             inputs.push(Input { name, sets: swapped });
@@ -120,7 +120,7 @@ impl Binder<'_> {
             let duration = millis((lid.to_s + later - from).max(SHORTEST_S));
             free_from = from + duration;
             let share = self.share(lid).unwrap_or(Estimate::new(EXCHANGE.0, EXCHANGE.1));
-            let share = share.value + otherwise.swapped * share.standard;
+            let share = if otherwise.swapped { wider(share) } else { share.value };
             list.push(format!(
                 "lid_{} = {{ kind = \"lid_open\", at = \"{from} s\", duration = \"{duration} s\", exchange = \"{} %\" }}",
                 i + 1,
@@ -184,6 +184,16 @@ impl Binder<'_> {
         spans.extend(off_from.filter(|from| *from + 1.0 < end_s).map(|from| (from, end_s)));
         spans
     }
+}
+
+/// A share that is larger by its standard uncertainty. What an opening does goes with the volumes of room
+/// air that come in, `-ln(1 - share)`, and these grow ever faster with the share: a straight line has to reach
+/// as far as the end of an even distribution of that uncertainty, √3 of it away.
+fn wider(share: Estimate) -> f64 {
+    let volumes = |share: f64| -(1.0 - share.clamp(0.0, MOST_SWAPPED)).ln();
+    let (far, here) =
+        (volumes(share.value + 3.0_f64.sqrt() * share.standard), volumes(share.value));
+    1.0 - (-(here + (far - here) / 3.0_f64.sqrt())).exp()
 }
 
 /// To a thousandth: a number that a person can read in the fitted scenario.
