@@ -1,14 +1,11 @@
-//! What a sweep costs beside its simulations, in the same run: compare the two times.
-
-// The macros of the harness make public functions without documentation.
-#![allow(missing_docs)]
+//! What a sweep costs beside its simulations. Both are timed case by case in turn, since the speed
+//! of a machine wanders by more than the difference: the ratio of each round is what counts.
 
 use std::hint::black_box;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-use criterion::{Criterion, criterion_group};
 use drybench::reader::Source;
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
@@ -27,8 +24,11 @@ fn pi_hour() -> Source {
     source
 }
 
-/// 64 cases one after the other: the simulations alone, then with reading, rows and both tables.
-fn overhead(c: &mut Criterion) {
+/// Rounds of the 64 cases.
+const ROUNDS: usize = 20;
+
+/// 64 cases one after the other, each as a simulation alone and with reading, rows and both tables.
+fn overhead() {
     let powers: Vec<String> = (0..8).map(|i| format!("{} W", 120 + 8 * i)).collect();
     let flows: Vec<String> = (0..8).map(|i| format!("{} L/s", 4.0 + 0.5 * f64::from(i))).collect();
     let axes = [("heater.power", &powers), ("fan.circulation", &flows)];
@@ -49,24 +49,37 @@ fn overhead(c: &mut Criterion) {
     let pairs = powers.iter().flat_map(|p| flows.iter().map(move |f| (p, f)));
     let scenarios: Vec<Scenario> = pairs.map(scenario).collect();
     assert_eq!(scenarios.len(), plan.cases());
-    let mut group = c.benchmark_group("64 PI hours");
-    group.sample_size(20);
-    group.bench_function("simulations alone", |b| {
-        b.iter(|| {
-            for scenario in &scenarios {
-                black_box(simulate(scenario, Method::Rodas5p).expect("a run"));
-            }
-        });
-    });
-    group.bench_function("as a sweep", |b| {
-        b.iter(|| {
-            for i in 0..plan.cases() {
-                let row = run_case(&plan, i);
-                black_box((row.csv(&keys), row.json(&plan)));
-            }
-        });
-    });
-    group.finish();
+    let mut rounds: Vec<(f64, f64)> =
+        (0..=ROUNDS).map(|_| round(&plan, &keys, &scenarios)).collect();
+    rounds.remove(0); // the first warms up
+    let middle = |mut values: Vec<f64>| {
+        values.sort_by(f64::total_cmp);
+        (values[ROUNDS / 10], values[ROUNDS / 2], values[ROUNDS - 1 - ROUNDS / 10])
+    };
+    let (_, alone_s, _) = middle(rounds.iter().map(|r| r.0).collect());
+    let (_, sweep_s, _) = middle(rounds.iter().map(|r| r.1).collect());
+    let (low, ratio, high) = middle(rounds.iter().map(|r| r.1 / r.0).collect());
+    println!(
+        "64 PI hours, {ROUNDS} rounds in turn: alone {:.1} ms, as a sweep {:.1} ms",
+        alone_s * 1e3,
+        sweep_s * 1e3
+    );
+    println!("ratio {ratio:.3} (10 to 90 %: {low:.3} to {high:.3})");
+}
+
+/// Seconds of all simulations alone, and of all cases of the sweep, taken in turn.
+fn round(plan: &Plan, keys: &[String], scenarios: &[Scenario]) -> (f64, f64) {
+    let (mut alone_s, mut sweep_s) = (0.0, 0.0);
+    for (i, scenario) in scenarios.iter().enumerate() {
+        let start = Instant::now();
+        black_box(simulate(scenario, Method::Rodas5p).expect("a run"));
+        alone_s += start.elapsed().as_secs_f64();
+        let start = Instant::now();
+        let row = run_case(plan, i);
+        black_box((row.csv(keys), row.json(plan)));
+        sweep_s += start.elapsed().as_secs_f64();
+    }
+    (alone_s, sweep_s)
 }
 
 /// Wall time of a sweep of this many PI hours by the program, and of two sizes of short runs the
@@ -99,11 +112,9 @@ fn large() {
     std::fs::remove_dir_all(&folder).expect("the folder of this run");
 }
 
-criterion_group!(benches, overhead);
-
 fn main() {
     if std::env::args().any(|a| a == "large") {
         return large();
     }
-    benches();
+    overhead();
 }

@@ -1,7 +1,7 @@
 //! The reading pass: what was asked for, what was found, and the verdict at the end.
 
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use super::issue::{Issue, Severity};
 use super::node::{Node, Origin};
@@ -175,6 +175,11 @@ impl<'s> Reader<'s> {
 
 /// A value read twice is listed once: at its first place, as it was read last.
 fn once(values: Vec<ValueRecord>) -> Vec<ValueRecord> {
+    let mut seen = HashSet::with_capacity(values.len());
+    if values.iter().all(|v| seen.insert(v.path.as_str())) {
+        return values;
+    }
+    drop(seen);
     let mut order: Vec<usize> = (0..values.len()).collect();
     order.sort_by(|a, b| values[*a].path.cmp(&values[*b].path));
     let mut values: Vec<Option<ValueRecord>> = values.into_iter().map(Some).collect();

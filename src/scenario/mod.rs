@@ -79,6 +79,18 @@ impl Scenario {
     pub fn read(source: &Source) -> Result<(Scenario, Report), Vec<Issue>> {
         let reader = source.reader();
         let scenario = Self::read_root(&reader.root());
+        derived::record(&reader.root(), &scenario);
+        reader.finish().map(|report| (scenario, report))
+    }
+
+    /// As [`Scenario::read`], without the values that only follow from it: a sweep and a fit read
+    /// thousands of scenarios that nobody is shown.
+    ///
+    /// # Errors
+    /// As for [`Scenario::read`].
+    pub fn read_case(source: &Source) -> Result<(Scenario, Report), Vec<Issue>> {
+        let reader = source.reader();
+        let scenario = Self::read_root(&reader.root());
         reader.finish().map(|report| (scenario, report))
     }
 
@@ -128,7 +140,6 @@ impl Scenario {
         };
         scenario.limits.extend(limits::of_parts(&scenario.enclosure.wall, &scenario.loads));
         scenario.read_options(root, &cx);
-        derived::record(root, &scenario);
         scenario
     }
 

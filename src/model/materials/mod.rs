@@ -38,8 +38,12 @@ pub struct Material {
 }
 
 /// All materials a scenario may name.
-#[derive(Clone, Debug)]
-pub struct Materials(Vec<Material>);
+#[derive(Debug)]
+pub struct Materials {
+    /// Those of the scenario, the last one first.
+    own: Vec<Material>,
+    table: &'static [Material],
+}
 
 impl Materials {
     /// The embedded table.
@@ -47,12 +51,16 @@ impl Materials {
     /// Rows that do not parse are left out; a test counts them.
     pub fn table() -> Self {
         // Parsed once: a sweep reads thousands of scenarios.
-        static TABLE: LazyLock<Materials> = LazyLock::new(|| {
+        static TABLE: LazyLock<Vec<Material>> = LazyLock::new(|| {
             let mut reader = csv::Reader::from_reader(WALLS.as_bytes());
             let rows = reader.records().filter_map(Result::ok);
-            Materials(rows.filter_map(|row| parse(&row)).collect())
+            rows.filter_map(|row| parse(&row)).collect()
         });
-        TABLE.clone()
+        Self { own: Vec::new(), table: &TABLE }
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Material> {
+        self.own.iter().chain(self.table)
     }
 
     /// Adds the scenario's own materials, which come first.
@@ -70,7 +78,7 @@ impl Materials {
                 touch_k: s.quantity_opt("touch_temperature", Kind::Temperature, 280.0..=400.0),
                 source: "scenario".into(),
             };
-            self.0.insert(0, material);
+            self.own.insert(0, material);
         }
     }
 
@@ -78,11 +86,11 @@ impl Materials {
     pub fn read(&self, s: &Section, key: &str) -> Material {
         let word = s.text(key);
         let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(word.trim());
-        if let Some(m) = self.0.iter().find(|m| same(&m.name) || same(&m.alias)) {
+        if let Some(m) = self.all().find(|m| same(&m.name) || same(&m.alias)) {
             return m.clone();
         }
         if s.has(key) && !word.is_empty() {
-            let names = self.0.iter().flat_map(|m| [m.name.as_str(), m.alias.as_str()]);
+            let names = self.all().flat_map(|m| [m.name.as_str(), m.alias.as_str()]);
             let hint = match crate::reader::closest(&word, names) {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write one of: {}; or add a [material.{word}] table", self.names()),
@@ -94,11 +102,11 @@ impl Materials {
 
     /// A material for a scenario with a mistake, which never becomes a model.
     pub fn stand_in(&self) -> Material {
-        self.0[self.0.len() - 1].clone()
+        self.table[self.table.len() - 1].clone()
     }
 
     fn names(&self) -> String {
-        self.0.iter().map(|m| m.name.as_str()).collect::<Vec<_>>().join(", ")
+        self.all().map(|m| m.name.as_str()).collect::<Vec<_>>().join(", ")
     }
 }
 
@@ -125,12 +133,12 @@ mod tests {
     #[test]
     fn every_row_of_the_table_is_read() {
         let rows = WALLS.lines().filter(|l| !l.trim().is_empty()).count() - 1;
-        assert_eq!(Materials::table().0.len(), rows);
+        assert_eq!(Materials::table().table.len(), rows);
     }
 
     #[test]
     fn values_are_plausible() {
-        for m in Materials::table().0 {
+        for m in Materials::table().table {
             assert!((0.01..500.0).contains(&m.conductivity), "{m:?}");
             assert!((10.0..10_000.0).contains(&m.density), "{m:?}");
             assert!((0.02..=1.0).contains(&m.emissivity), "{m:?}");

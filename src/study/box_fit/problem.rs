@@ -173,7 +173,7 @@ impl BoxFit {
             let text = units::format_digits(free.kind, p[*place], ALL_DIGITS);
             source.set_value(&free.path, &text, Origin::Fit).map_err(|i| i.to_string())?;
         }
-        let (mut scenario, _) = Scenario::read(&source).map_err(|i| render(&i))?;
+        let (mut scenario, _) = Scenario::read_case(&source).map_err(|i| render(&i))?;
         scenario.run.tolerance = scenario.run.tolerance.min(self.tolerance());
         if let Some(last) = run.times_s.last() {
             scenario.run.duration_s = last.max(1.0);

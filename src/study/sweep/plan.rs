@@ -301,7 +301,7 @@ impl Plan {
                 source.set_value(path, &text, Origin::Axis).map_err(|issue| vec![issue])?;
             }
         }
-        let (mut scenario, _) = Scenario::read(&source)?;
+        let (mut scenario, _) = Scenario::read_case(&source)?;
         if !run {
             return Ok(Shown::default());
         }

@@ -80,7 +80,7 @@ pub fn run_case(plan: &Plan, number: usize) -> Row {
             settings[before + k].text = text;
         }
     }
-    let outcome = match (fault, Scenario::read(&source)) {
+    let outcome = match (fault, Scenario::read_case(&source)) {
         (Some(reason), _) => Err(reason),
         (None, Err(issues)) => Err(reasons(&issues)),
         (None, Ok((scenario, report))) => {
