@@ -449,9 +449,9 @@ fn memory_does_not_grow_with_the_cases() {
 
 /// What `drybench fit` writes, as far as predictions read it.
 const FIT: &str = r#"{"parameters": [
-    {"name": "heater.power", "path": "heater.power", "si_unit": "W", "value": 150.0,
+    {"name": "heater.power", "path": "heater.power", "kind": "power", "value": 150.0,
      "standard_error": 5.0, "bounds": [50, 400]},
-    {"name": "load.pad.water", "path": "load.pad.water", "si_unit": "kg", "value": 0.003,
+    {"name": "load.pad.water", "path": "load.pad.water", "kind": "mass", "value": 0.003,
      "standard_error": 2e-5, "bounds": [0.001, 0.01]}],
     "correlation": [[1, 0.5], [0.5, 1]]}"#;
 

@@ -65,15 +65,20 @@ fn head(o: &Outcome) -> String {
         )
     });
     format!(
-        "{end} in {} steps; {agreed} of {tried} starts ended here (seed {})\n\
+        "{end} in {} step{}; {agreed} of {tried} starts ended here (seed {})\n\
          {count} readings, worth {effective:.0} independent ones; {n} parameter{}\n\
          chi-square {:.1} for {:.0} degrees of freedom{chance}\n{sets}",
         o.steps,
+        plural(o.steps),
         o.seed,
-        if n == 1 { "" } else { "s" },
+        plural(n),
         o.chi2,
         o.freedom
     )
+}
+
+fn plural(count: usize) -> &'static str {
+    if count == 1 { "" } else { "s" }
 }
 
 fn parameters(o: &Outcome) -> String {

@@ -1,11 +1,11 @@
 //! The kinds of value a key can hold.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::table::{self, Unit};
 
 /// What a value measures. It decides which units may be typed and how the value is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// A length \[m\].

@@ -9,7 +9,7 @@ const COMMANDS: [&str; 9] =
     ["new", "check", "air", "simulate", "import", "assess", "fit", "sweep", "spool"];
 
 /// What `drybench fit -o` writes, as far as predictions read it.
-const FIT: &str = r#"{"parameters": [{"name": "heater.power", "path": "heater.power", "si_unit": "W",
+const FIT: &str = r#"{"parameters": [{"name": "heater.power", "path": "heater.power", "kind": "power",
     "value": 150.0, "standard_error": 5.0, "bounds": [50, 400]}], "correlation": [[1]]}"#;
 
 /// Runs that are made before an example is tried, for the folders that it names.

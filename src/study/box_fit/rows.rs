@@ -34,6 +34,7 @@ pub(super) fn parameter_row(
     ParameterRow {
         name: parameter.name.clone(),
         path: path.path.clone(),
+        kind: path.kind,
         si_unit: path.kind.si_unit(),
         value: fit.values[i],
         standard_error: known.standard_error[i],

@@ -8,6 +8,7 @@ use serde::Deserialize;
 
 use crate::reader::Issue;
 use crate::study::fit::draw;
+use crate::units::{Kind, format_digits};
 
 /// Significant digits of a drawn value in an assignment.
 const DIGITS: usize = 12;
@@ -30,7 +31,7 @@ struct SavedSets {
 struct SavedParameter {
     name: String,
     path: String,
-    si_unit: String,
+    kind: Kind,
     value: f64,
     standard_error: Option<f64>,
     bounds: (f64, f64),
@@ -105,9 +106,7 @@ impl SavedFit {
             None => draw(&values, &bounds, &covariance, count, seed),
         };
         let typed = |set: &Vec<f64>| -> Vec<String> {
-            let one = |(i, p): (usize, &SavedParameter)| {
-                format!("{:.*e} {}", DIGITS - 1, set[i], p.si_unit).trim_end().to_owned()
-            };
+            let one = |(i, p): (usize, &SavedParameter)| format_digits(p.kind, set[i], DIGITS);
             self.shared().map(one).collect()
         };
         let mut notes = Vec::new();
@@ -133,12 +132,13 @@ impl SavedFit {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::parse;
 
     const FIT: &str = r#"{"parameters": [
-        {"name": "a", "path": "a", "si_unit": "m", "value": 2.0, "standard_error": 0.1, "bounds": [0, 9]},
-        {"name": "b", "path": "b", "si_unit": "", "value": 1.0, "standard_error": 0.2, "bounds": [0, 9]},
-        {"name": "c of run", "path": "c", "si_unit": "K", "value": 1.0, "standard_error": 1.0, "bounds": [0, 9]},
-        {"name": "d", "path": "d", "si_unit": "W", "value": 5.0, "standard_error": null, "bounds": [0, 9]}],
+        {"name": "a", "path": "a", "kind": "length", "value": 2.0, "standard_error": 0.1, "bounds": [0, 9]},
+        {"name": "b", "path": "b", "kind": "number", "value": 1.0, "standard_error": 0.2, "bounds": [0, 9]},
+        {"name": "c of run", "path": "c", "kind": "temperature_difference", "value": 1.0, "standard_error": 1.0, "bounds": [0, 9]},
+        {"name": "d", "path": "d", "kind": "power", "value": 5.0, "standard_error": null, "bounds": [0, 9]}],
         "correlation": [[1, -0.9, 0, null], [-0.9, 1, 0, null], [0, 0, 1, null], [null, null, null, null]]}"#;
 
     #[test]
@@ -161,6 +161,20 @@ mod tests {
         assert!((cov(&a, ma, &b, mb) / sa / sb + 0.9).abs() < 0.02);
         assert!(draws.sets.iter().all(|s| s[2] == draws.best[2]), "d must not move");
         assert!(draws.best[0].ends_with(" m"), "{:?}", draws.best);
+    }
+
+    #[test]
+    fn values_are_typed_so_that_they_read_back() {
+        for kind in Kind::ALL {
+            let (si, words) = (0.432_109_876_543, serde_json::to_string(&kind).unwrap());
+            let fit = format!(
+                r#"{{"parameters": [{{"name": "a", "path": "a", "kind": {words}, "value": {si},
+                "standard_error": 0.1, "bounds": [0, 9]}}], "correlation": [[1]]}}"#
+            );
+            let draws = SavedFit::read("fit.json", &fit).unwrap().draws(2, 1);
+            let back = parse(kind, &draws.best[0]).unwrap();
+            assert!((back / si - 1.0).abs() < 1e-9, "{kind:?} {:?} {back}", draws.best);
+        }
     }
 
     #[test]

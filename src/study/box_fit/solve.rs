@@ -11,7 +11,7 @@ use crate::study::fit::{
     Check, End, Fit, Interval, Known, Options, Parameter, Sampled, Spread, Standing, Starts,
     chi2_probability, fit_from_many, percent, profile, sample, verdict,
 };
-use crate::units;
+use crate::units::{self, Kind};
 
 /// Version of the layout of a saved [`Outcome`].
 const SCHEMA_VERSION: u32 = 1;
@@ -45,6 +45,8 @@ pub struct ParameterRow {
     pub name: String,
     /// Path in the scenario.
     pub path: String,
+    /// What kind of quantity it is.
+    pub kind: Kind,
     /// SI unit of the numbers here; empty for fractions.
     pub si_unit: &'static str,
     /// Value.
