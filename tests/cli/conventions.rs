@@ -69,7 +69,7 @@ fn words(line: &str) -> Vec<String> {
 
 #[test]
 fn every_example_works_as_it_stands() {
-    // The examples of fit need a measured run of the very box: tests/fit_command.rs has those.
+    // The examples of fit need a measured run of the very box: tests/fit/command.rs has those.
     for command in COMMANDS.into_iter().filter(|c| *c != "fit") {
         let help = run(&[command, "--help"]).out;
         for line in examples(&help) {

@@ -1,9 +1,8 @@
 //! Certified nonlinear regression: the 27 problems of the Statistical Reference Datasets of the
-//! National Institute of Standards and Technology (`tests/fit_certified/data/`, works of the United
+//! National Institute of Standards and Technology (`tests/fit/certified/data/`, works of the United
 //! States government, public domain), with certified parameters and standard deviations of 11
 //! digits. From the second start all must match to six digits; the first start is only counted.
 
-#[path = "fit_certified/problems.rs"]
 mod problems;
 
 use drybench::study::fit::{End, Known, Options, Parameter, Spread, fit};

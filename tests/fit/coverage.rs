@@ -4,16 +4,14 @@
 
 use std::fmt::Write;
 
+use crate::kit::Dice;
 use drybench::assess::gather;
 use drybench::measured::folder::RunSpec;
 use drybench::reader::Source;
 use drybench::run::sample;
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{BoxFit, Folder, Settings, bind_folder, free_path, solve};
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 /// The box, its values as in truth: what is free starts elsewhere. Invented.
 const BOX: &str = r#"
@@ -96,18 +94,6 @@ const FREE: [&str; 3] = [
 ];
 const TRUTH: [f64; 3] = [1.1, 1100.0, 1.3];
 
-struct Dice(ChaCha8Rng);
-
-impl Dice {
-    fn even(&mut self, low: f64, high: f64) -> f64 {
-        self.0.random_range(low..high)
-    }
-
-    fn normal(&mut self, sd: f64) -> f64 {
-        sd * Normal::standard().inverse_cdf(self.0.random_range(1e-12..1.0))
-    }
-}
-
 /// An instrument that is wrong within what it states.
 struct Wrong {
     offset: f64,
@@ -138,7 +124,7 @@ struct Texts {
 
 /// One run; with its own thermostat, which reads the sensor that is logged, or always on.
 fn texts(seed: u64, thermostat: bool) -> Texts {
-    let dice = &mut Dice(ChaCha8Rng::seed_from_u64(seed));
+    let dice = &mut Dice::new(seed);
     let mut hot = [Wrong::new(dice, TEMPERATURE_K, 0.08), Wrong::new(dice, HUMIDITY_PCT, 0.2)];
     let bench = [Wrong::new(dice, TEMPERATURE_K, 0.0), Wrong::new(dice, HUMIDITY_PCT, 0.0)];
     // Clocks are read to the minute: the truth is anywhere in it.

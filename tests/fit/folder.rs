@@ -5,14 +5,12 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::kit::Dice;
 use assert_cmd::Command;
 use drybench::reader::Source;
 use drybench::run::sample;
 use drybench::scenario::Scenario;
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use serde_json::Value;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 /// What the person believes of the box. Invented.
 const BOX: &str = r#"
@@ -113,8 +111,8 @@ impl Truth {
         let found = sample(&self.scenario(), &times, &columns).expect("a run");
         let value =
             |name: &str, i: usize| found.iter().find(|c| c.name == name).expect(name).values[i];
-        let mut dice = ChaCha8Rng::seed_from_u64(self.seed);
-        let mut noise = |u: f64| u * Normal::standard().inverse_cdf(dice.random_range(1e-12..1.0));
+        let mut dice = Dice::new(self.seed);
+        let mut noise = |u: f64| dice.normal(u);
         let mut log = String::from("lamp box logger (invented)\n\n");
         for (i, t) in times.iter().enumerate() {
             let (m, s) = ((t / 60.0) as u32, (t % 60.0) as u32);

@@ -2,20 +2,10 @@
 //! that would only repeat the bounds, and with the measurement that would answer them; and answers
 //! that hang on a value nobody measured.
 
-mod common;
-
-use common::scenario;
-use drybench::reader::Source;
-use drybench::run::sample;
-use drybench::scenario::Scenario;
-use drybench::study::box_fit::{
-    BoxFit, FreePath, Observed, Outcome, ParameterRow, RunData, Settings, Target, free_path, plan,
-    solve,
-};
+use crate::common::scenario;
+use crate::kit::{Dice, free, noisy, one_run, source};
+use drybench::study::box_fit::{BoxFit, Outcome, ParameterRow, RunData, Settings, plan, solve};
 use drybench::study::fit::Gain;
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 /// A box with one zone, always on. Invented.
 const BOX: &str = r#"
@@ -66,33 +56,14 @@ depth = "3 mm"
 /// A reading every half minute of each column, with noise of its standard uncertainty.
 fn logged(text: &str, minutes: std::ops::RangeInclusive<u32>, columns: &[(&str, f64)]) -> RunData {
     let times_s: Vec<f64> = minutes.map(|i| 60.0 * f64::from(i)).collect();
-    let mut dice = ChaCha8Rng::seed_from_u64(11);
-    let mut observe = |(name, u): &(&str, f64)| {
-        let of = sample(&scenario(text), &times_s, &[(*name).to_owned()]).expect("a run");
-        let mut noise = || u * Normal::standard().inverse_cdf(dice.random_range(1e-12..1.0));
-        Observed {
-            name: (*name).into(),
-            target: Target::Column((*name).into()),
-            unit: of[0].unit.clone(),
-            times_s: times_s.clone(),
-            values: of[0].values.iter().map(|v| v + noise()).collect(),
-            u: vec![*u; times_s.len()],
-            correlation_s: None,
-            clock_s: 0.0,
-            common: Vec::new(),
-            moments: None,
-        }
-    };
-    let observed = columns.iter().map(&mut observe).collect();
-    RunData { name: "run".into(), observed, ..RunData::default() }
+    let (truth, mut dice) = (scenario(text), Dice::new(11));
+    let mut observe = |(name, u): &(&str, f64)| noisy(&truth, name, &times_s, *u, &mut dice);
+    one_run(columns.iter().map(&mut observe).collect())
 }
 
 /// The answer, and what a further measurement would leave of the first parameter's doubt.
-fn asked(text: &str, free: &[&str], run: &RunData) -> (Outcome, Vec<Gain>) {
-    let source = Source::from_bytes("box.toml", text.as_bytes()).expect("a scenario");
-    let (_, report) = Scenario::read(&source).expect("a scenario");
-    let paths: Vec<FreePath> =
-        free.iter().map(|t| free_path(t, false, &report).expect(t)).collect();
+fn asked(text: &str, texts: &[&str], run: &RunData) -> (Outcome, Vec<Gain>) {
+    let (source, paths) = (source(text), free(texts, text));
     let mut problem =
         BoxFit::new(&source, paths.clone(), std::slice::from_ref(run)).expect("a problem");
     let settings = Settings { more_starts: 2, ..Settings::default() };

@@ -7,6 +7,7 @@
 
 use std::path::PathBuf;
 
+use crate::kit::observed;
 use drybench::physics::moist_air::saturation_pressure_pa;
 use drybench::reader::{Origin, Source};
 use drybench::run::{Method, simulate};
@@ -48,18 +49,7 @@ fn rows(name: &str) -> Option<Vec<Vec<f64>>> {
 }
 
 fn series(column: &str, times_s: &[f64], values: &[f64], u: f64) -> Observed {
-    Observed {
-        name: column.into(),
-        target: Target::Column(column.into()),
-        unit: "°C".into(),
-        times_s: times_s.to_vec(),
-        values: values.to_vec(),
-        u: vec![u; values.len()],
-        clock_s: 0.0,
-        correlation_s: None,
-        common: Vec::new(),
-        moments: None,
-    }
+    observed(column, "°C", times_s, values.to_vec(), u)
 }
 
 /// Fits a run up to `until_s` and predicts the rest.

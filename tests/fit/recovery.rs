@@ -1,20 +1,16 @@
 //! Boxes fitted to simulated logs: what went in must come out, with intervals that cover it, and
 //! questions that cannot be answered must be refused in words.
 
-mod common;
-
-use common::{replaced, scenario};
-use drybench::reader::{Issue, Source};
-use drybench::run::{columns, sample};
+use crate::common::{replaced, scenario};
+use crate::kit::{Dice, free, noisy, one_run, source};
+use drybench::reader::Issue;
+use drybench::run::columns;
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
     BoxFit, FreePath, Link, Observed, Outcome, ParameterRow, Prediction, RunData, Settings, Table,
     Target, bind, fitted, free_path, plan, solve,
 };
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
-use statrs::distribution::{ContinuousCDF, Normal};
 
 /// A cheap box: one zone, nothing to dry, always on. Invented.
 const BOX: &str = r#"
@@ -43,41 +39,13 @@ duration = "30 min"
 
 const LOGGER: &str = "sensor_logger_temperature_C";
 
-fn source(text: &str) -> Source {
-    Source::from_bytes("box.toml", text.as_bytes()).expect("a scenario")
-}
-
 /// Values of a column at `times` with noise of standard deviation `u`.
 fn log(scenario: &Scenario, column: &str, times: &[f64], u: f64, seed: u64) -> Observed {
-    let names = [column.to_owned()];
-    let columns = sample(scenario, times, &names).expect("a run");
-    let mut dice = ChaCha8Rng::seed_from_u64(seed);
-    let mut noise = || u * Normal::standard().inverse_cdf(dice.random_range(1e-12..1.0));
-    Observed {
-        name: column.into(),
-        target: Target::Column(column.into()),
-        unit: columns[0].unit.clone(),
-        times_s: times.to_vec(),
-        values: columns[0].values.iter().map(|v| v + noise()).collect(),
-        u: vec![u; times.len()],
-        clock_s: 0.0,
-        correlation_s: None,
-        common: Vec::new(),
-        moments: None,
-    }
+    noisy(scenario, column, times, u, &mut Dice::new(seed))
 }
 
 fn every(step_s: f64, end_s: f64) -> Vec<f64> {
     (0..=(end_s / step_s) as usize).map(|i| i as f64 * step_s).collect()
-}
-
-fn free(texts: &[&str], text: &str) -> Vec<FreePath> {
-    let (_, report) = Scenario::read(&source(text)).expect("a scenario");
-    texts.iter().map(|t| free_path(t, false, &report).expect(t)).collect()
-}
-
-fn one_run(observed: Vec<Observed>) -> RunData {
-    RunData { name: "run".into(), observed, ..RunData::default() }
 }
 
 fn answer(

@@ -1,18 +1,9 @@
 //! A spool that is weighed while it dries, fitted: the gaps of its winding and its diffusivity come
 //! out, or the answer says that only a combination of them is known.
 
-mod common;
-
-use common::{bundled_text, replaced, scenario};
-use drybench::reader::Source;
-use drybench::run::sample;
-use drybench::scenario::Scenario;
-use drybench::study::box_fit::{
-    BoxFit, Observed, ParameterRow, RunData, Settings, Target, free_path, solve,
-};
-use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
-use statrs::distribution::{ContinuousCDF, Normal};
+use crate::common::{bundled_text, replaced, scenario};
+use crate::kit::{Dice, free, noisy, source};
+use drybench::study::box_fit::{BoxFit, Observed, ParameterRow, RunData, Settings, solve};
 
 /// What the weighed spool has; the scenario holds the table's 0.12 and 1.5e-13 m2/s.
 const GAPS: f64 = 0.18;
@@ -30,33 +21,16 @@ fn boxed(more: &str) -> String {
     replaced(&text, "polymer  = \"PA6\"", &more)
 }
 
-fn source(text: &str) -> Source {
-    Source::from_bytes("box.toml", text.as_bytes()).expect("a scenario")
-}
-
 /// Weighings of a spool with this much strand at some hours, with the noise of the scale.
 fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
     let own = format!("winding_diffusion = {GAPS}\ndiffusivity = {DIFFUSIVITY:e}");
     let text = replaced(&boxed(&own), "\"1 kg\"", &format!("\"{mass}\""));
     let times: Vec<f64> = hours.iter().map(|h| 3600.0 * h).collect();
-    let columns = sample(&scenario(&text), &times, &[WEIGHED.to_owned()]).expect("a run");
-    let mut dice = ChaCha8Rng::seed_from_u64(seed);
-    let mut noise = || SCALE_G * Normal::standard().inverse_cdf(dice.random_range(1e-12..1.0_f64));
+    let readings = noisy(&scenario(&text), WEIGHED, &times, SCALE_G, &mut Dice::new(seed));
     RunData {
         name: mass.into(),
         sets: vec![("load.spool.mass".into(), mass.into())],
-        observed: vec![Observed {
-            name: WEIGHED.into(),
-            target: Target::Column(WEIGHED.into()),
-            unit: "g".into(),
-            values: columns[0].values.iter().map(|v| v + noise()).collect(),
-            u: vec![SCALE_G; times.len()],
-            times_s: times,
-            clock_s: 0.0,
-            correlation_s: Some(0.0),
-            common: Vec::new(),
-            moments: None,
-        }],
+        observed: vec![Observed { correlation_s: Some(0.0), ..readings }],
         ..RunData::default()
     }
 }
@@ -65,9 +39,7 @@ fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
 /// both hold the truth.
 fn widths(runs: &[RunData]) -> [f64; 2] {
     let text = boxed("");
-    let (_, report) = Scenario::read(&source(&text)).expect("a scenario");
-    let free = FREE.iter().map(|t| free_path(t, false, &report).expect(t)).collect();
-    let mut problem = BoxFit::new(&source(&text), free, runs).expect("a problem");
+    let mut problem = BoxFit::new(&source(&text), free(&FREE, &text), runs).expect("a problem");
     let settings = Settings { more_starts: 0, ..Settings::default() };
     let found = solve(&mut problem, &settings).expect("a fit");
     assert!(found.optimum, "{:?}", found.warnings);

@@ -43,7 +43,7 @@ impl Problem for Certified {
 impl Certified {
     /// Reads a problem's file.
     pub fn load(name: &str) -> Self {
-        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/fit_certified/data");
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/fit/certified/data");
         let text = std::fs::read_to_string(format!("{folder}/{name}.dat")).expect(name);
         let numbers = |line: &str| -> Vec<f64> {
             line.split_whitespace().map(|w| w.parse().expect("a number")).collect()
