@@ -43,6 +43,23 @@ pub fn format_measured(kind: Kind, measured: Measured) -> String {
     with_unit(&format!("{number} ± {sd_text}"), unit)
 }
 
+/// Values that belong together, joined by "to", in the unit that suits `like` and rounded to two digits
+/// of `step`: `1010.1 to 1016.4 hPa`.
+#[must_use]
+pub fn format_together(kind: Kind, like: f64, values: &[f64], step: f64) -> String {
+    let unit = display_unit(kind, like);
+    let decimals = match unit.typed_span(step) {
+        step if step > 0.0 && step.is_finite() => (1 - decade(step)).clamp(0, 12) as usize,
+        _ => DIGITS,
+    };
+    let number = |v: &f64| {
+        let value = unit.typed(*v);
+        let plain = value == 0.0 || PLAIN_DECADES.contains(&decade(value));
+        if plain { strip(&format!("{value:.decimals$}")) } else { significant(value, DIGITS) }
+    };
+    with_unit(&values.iter().map(number).collect::<Vec<_>>().join(" to "), unit)
+}
+
 fn with_unit(number: &str, unit: &Unit) -> String {
     if unit.shown.is_empty() { number.to_owned() } else { format!("{number} {}", unit.shown) }
 }

@@ -12,7 +12,7 @@ mod parse;
 mod table;
 
 pub use error::UnitError;
-pub use format::{format, format_digits, format_measured, significant};
+pub use format::{format, format_digits, format_measured, format_together, significant};
 pub use kind::Kind;
 pub use parse::{Measured, parse, parse_measured};
 

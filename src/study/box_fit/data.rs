@@ -3,7 +3,7 @@
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::reader::Source;
 use crate::run::Column;
-use crate::study::fit::effective_count;
+use crate::study::fit::{Check, effective_count};
 use crate::units::k_from_c;
 
 /// What of the model a reading is compared with.
@@ -200,6 +200,11 @@ impl Observed {
             }
             _ => n as f64,
         }
+    }
+
+    /// The same, by the residuals where nobody said how slow the noise is.
+    pub(super) fn independent(&self, check: &Check) -> f64 {
+        if self.correlation_s.is_some() { self.effective() } else { check.effective }
     }
 }
 

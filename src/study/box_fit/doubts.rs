@@ -2,7 +2,7 @@
 
 use super::problem::BoxFit;
 use super::rows::error_rows;
-use crate::study::fit::{Check, End, Fit, Known};
+use crate::study::fit::{Check, End, Fit, Known, chi2_probability};
 
 /// Word for a parameter that a wrong or unchecked model gives.
 pub(super) const IN_DOUBT: &str = "in doubt";
@@ -29,6 +29,12 @@ pub(super) fn doubt(known: &Known) -> Option<String> {
 /// Chi-square per freedom from which on the stated uncertainties are called too small, and below
 /// which too large. Our choice.
 const ODD_CHI2: (f64, f64) = (2.0, 0.3);
+
+/// Probability of chi-square below which it is told, as for the runs of one sign. Our choice.
+const UNLIKELY: f64 = 0.005;
+
+/// Independent readings of a series below which slow noise is told: their number is then a guess. Our choice.
+const FEW_INDEPENDENT: f64 = 10.0;
 
 /// What is wrong with a fit, or may be.
 pub(super) fn warnings(
@@ -64,6 +70,18 @@ pub(super) fn warnings(
             all.push(format!("{run}, {}: {complaint}", o.name));
         }
     }
+    let slow = problem.series().zip(checks).filter(|((_, o), check)| {
+        let effective = o.independent(check);
+        effective < FEW_INDEPENDENT && 3.0 * effective < check.count as f64
+    });
+    let slow: Vec<String> = slow.map(|((run, o), _)| format!("{run}, {}", o.name)).collect();
+    if !slow.is_empty() {
+        all.push(format!(
+            "{}: noise so slow cannot be told from a model that is wrong, and how few readings it leaves \
+             is a guess: the intervals are rough; log for longer, or state its time with --correlation",
+            slow.join("; ")
+        ));
+    }
     // Shared errors are told by themselves.
     for ((run, o), check) in problem.series().zip(checks).filter(|(_, c)| c.rms > FAR_OFF) {
         let times = check.rms;
@@ -78,11 +96,17 @@ pub(super) fn warnings(
             row.name, row.found
         ));
     }
+    let chance = chi2_probability(fit.chi2, known.freedom);
     match known.reduced_chi2 {
         Some(x) if x > ODD_CHI2.0 => all.push(format!(
             "chi-square is {x:.1} times what the stated uncertainties allow: they are too small, or the \
              model is wrong; the standard errors are enlarged by {:.1}",
             known.enlarged
+        )),
+        Some(_) if chance.is_some_and(|p| p < UNLIKELY) => all.push(format!(
+            "noise of the stated size would give so large a chi-square with a probability of {} only: \
+             the model misses something, or the uncertainties are too small",
+            odds(chance.unwrap_or(0.0))
         )),
         Some(x) if x < ODD_CHI2.1 => all.push(format!(
             "chi-square is only {x:.2} of what the stated uncertainties allow: they may be too large"
@@ -91,4 +115,8 @@ pub(super) fn warnings(
         None => all.push("there are no more data than parameters: nothing checks the model".to_owned()),
     }
     all
+}
+
+fn odds(probability: f64) -> String {
+    if probability < 1e-4 { "less than 0.0001".into() } else { format!("{probability:.4}") }
 }

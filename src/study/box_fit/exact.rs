@@ -60,9 +60,8 @@ pub(super) fn exact_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<Exac
         // At the end of its range a value can only be made smaller.
         let tried = |sign| Some((change(&changed(value, sign)?.1)?, sign));
         let (d, sign) = tried(1.0).or_else(|| tried(-1.0))?;
-        let moved = &known.covariance * fit.jacobian.tr_mul(&DVector::from_vec(d));
-        let scale = -sign / known.enlarged.powi(2);
-        let in_errors = |(i, se): (usize, &Option<f64>)| se.map(|se| scale * moved[i] / se);
+        let moved = &known.seen * fit.jacobian.tr_mul(&DVector::from_vec(d));
+        let in_errors = |(i, se): (usize, &Option<f64>)| se.map(|se| -sign * moved[i] / se);
         let moved: Vec<Option<f64>> =
             known.standard_error.iter().enumerate().map(in_errors).collect();
         let shown = moved.iter().zip(&known.standard_error).enumerate();
@@ -81,7 +80,12 @@ pub(super) fn exact_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<Exac
 /// A move of parameter `i`, in its standard errors, and these.
 fn in_words(problem: &BoxFit, p: &[f64], i: usize, move_and_error: Option<(f64, f64)>) -> String {
     let Some((m, se)) = move_and_error else { return "-".into() };
-    let (by, size) = (m * se, problem.parameters()[i].typical(p[i]));
+    let parameter = &problem.parameters()[i];
+    let (by, size) = (m * se, parameter.typical(p[i]));
+    if !(parameter.low..=parameter.high).contains(&(p[i] + by)) {
+        // So far the slopes do not reach.
+        return if by > 0.0 { "past its upper bound" } else { "past its lower bound" }.into();
+    }
     if size == p[i].abs() {
         format!("{:+.1} %", 100.0 * by / size)
     } else {

@@ -26,7 +26,7 @@ const PLUG_W: f64 = 1.0;
 /// Readings from which on a series counts as logged.
 const FEWEST_LOGGED: usize = 16;
 
-/// Readings of a logged series in a plan: more would be correlated anyhow.
+/// Readings of a new sensor in a plan, where the run has no logged series whose step it can share.
 const READINGS: usize = 60;
 
 /// Steps of a logger that are compared \[s\].
@@ -181,27 +181,29 @@ fn ideas(
     let with = |observed| RunData { observed, ..run.clone() };
     // Where means are compared, an imagined log is averaged as well.
     let as_compared = |o: Observed| fit.means_s().map_or(o.clone(), |s| means::over(&o, s).0);
+    let (times, slow_s) = logged(run, outcome, end_s);
     let mut ideas = Vec::new();
     for column in &run::columns(&scenario) {
         let logged_now = seen.contains(&column.name.as_str());
-        let series = |times: Vec<f64>, u: f64| {
-            vec![as_compared(blank(&column.name, &column.unit, times, u))]
+        let series = |u: f64| {
+            let new = blank(&column.name, &column.unit, times.clone(), u);
+            vec![as_compared(Observed { correlation_s: Some(slow_s), ..new })]
         };
         match column.group {
             Group::Temperature if !logged_now => {
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
-                ideas.push((name, with(series(logged(end_s), THERMOMETER_K))));
+                ideas.push((name, with(series(THERMOMETER_K))));
             }
             Group::RelativeHumidity if !damp => {
                 let name = format!("log {} ({HYGROMETER_PCT} %RH)", column.name);
-                ideas.push((name, with(series(logged(end_s), HYGROMETER_PCT))));
+                ideas.push((name, with(series(HYGROMETER_PCT))));
             }
             Group::WaterLeft | Group::MassChange => ideas.extend(
                 weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
             ),
             Group::Power if column.name == "heater_power_W" && !logged_now => {
                 let name = format!("log the heater's power ({PLUG_W} W)");
-                ideas.push((name, with(series(logged(end_s), PLUG_W))));
+                ideas.push((name, with(series(PLUG_W))));
             }
             _ => {}
         }
@@ -243,19 +245,11 @@ fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Ob
 /// A logged series of the run with another step, its noise as slow as the residuals let it be: none
 /// for a handful of readings.
 fn at_step(o: &Observed, run: &RunData, outcome: &Outcome, step_s: f64) -> Option<Observed> {
-    let row = outcome.series.iter().find(|s| s.run == run.name && s.name == o.name)?;
-    let n = row.count as f64;
-    if row.count < FEWEST_LOGGED || o.moments.is_some() {
-        return None;
-    }
+    let noise = noise_of(o, run, outcome)?;
     let (first, last) = (o.times_s.first()?, o.times_s.last()?);
-    let own_step_s = (last - first) / (o.times_s.len() - 1) as f64;
-    // Of noise that looks white at the present step nobody knows that at a finer one: it may be as
-    // slow as the residuals allow, and then more readings tell hardly more.
-    let hidden = 2.0 / n.sqrt();
-    let slow_s = -own_step_s / row.lag_1.clamp(hidden, 0.999).ln();
-    let white = row.lag_1 <= hidden && step_s >= own_step_s;
-    let tau_s = o.correlation_s.unwrap_or(if white { 0.0 } else { slow_s });
+    // Of noise that looks white at the present step nobody knows that at a finer one.
+    let white = noise.white && step_s >= noise.own_step_s;
+    let tau_s = o.correlation_s.unwrap_or(if white { 0.0 } else { noise.slow_s });
     // Over the same span: what an earlier or longer log would tell is another question.
     let count = ((last - first) / step_s) as usize;
     let times: Vec<f64> = (0..=count).map(|i| first + i as f64 * step_s).collect();
@@ -287,8 +281,39 @@ fn dry(source: &Source, run: &RunData, scenario: &Scenario) -> Option<(String, R
     changed.then(|| ("repeat it with a dry load".into(), RunData { sets, ..run.clone() }))
 }
 
-fn logged(end_s: f64) -> Vec<f64> {
-    (1..=READINGS).map(|i| end_s * i as f64 / READINGS as f64).collect()
+/// How slow the noise of a logged series is, by its residuals.
+struct Noise {
+    own_step_s: f64,
+    /// Whether it looks white at that step.
+    white: bool,
+    /// Correlation time that the residuals allow at most.
+    slow_s: f64,
+}
+
+/// None for a handful of readings and for means.
+fn noise_of(o: &Observed, run: &RunData, outcome: &Outcome) -> Option<Noise> {
+    let row = outcome.series.iter().find(|s| s.run == run.name && s.name == o.name)?;
+    if row.count < FEWEST_LOGGED || o.moments.is_some() {
+        return None;
+    }
+    let (first, last) = (o.times_s.first()?, o.times_s.last()?);
+    let own_step_s = (last - first) / (o.times_s.len() - 1) as f64;
+    let hidden = 2.0 / (row.count as f64).sqrt();
+    let slow_s = -own_step_s / row.lag_1.clamp(hidden, 0.999).ln();
+    Some(Noise { own_step_s, white: row.lag_1 <= hidden, slow_s })
+}
+
+/// When a new sensor would be read, and the correlation time of its noise: as the longest logged series of
+/// the run, so that it can be compared with a repetition.
+fn logged(run: &RunData, outcome: &Outcome, end_s: f64) -> (Vec<f64>, f64) {
+    let own = run.observed.iter().filter_map(|o| Some((o, noise_of(o, run, outcome)?)));
+    match own.max_by_key(|(o, _)| o.times_s.len()) {
+        Some((o, noise)) => {
+            let slow_s = if noise.white { 0.0 } else { noise.slow_s };
+            (o.times_s.clone(), o.correlation_s.unwrap_or(slow_s))
+        }
+        None => ((1..=READINGS).map(|i| end_s * i as f64 / READINGS as f64).collect(), 0.0),
+    }
 }
 
 /// A series that nobody has read yet.

@@ -3,10 +3,10 @@
 use nalgebra::DVector;
 
 use super::data::Observed;
-use super::problem::{BoxFit, FreePath};
+use super::problem::BoxFit;
 use super::solve::{Course, ErrorRow, ParameterRow, SeriesRow};
 use crate::study::fit::{COMBINED, Check, Fit, Interval, Known, Side};
-use crate::units::{self, Measured};
+use crate::units::{self, Kind, Measured};
 
 /// The row of one parameter.
 pub(super) fn parameter_row(
@@ -18,11 +18,19 @@ pub(super) fn parameter_row(
     standing: &'static str,
 ) -> ParameterRow {
     let (path, parameter) = (problem.path_of(i), &problem.parameters()[i]);
-    let measured = Measured { value: fit.values[i], sd: known.standard_error[i] };
+    let (value, sd) = (fit.values[i], known.standard_error[i]);
+    let shown = match sd {
+        // Rounded to its error it would be zero.
+        Some(sd) if sd > value.abs() && value != 0.0 => {
+            let sd = units::format_digits(path.kind.difference(), sd, 2);
+            format!("{} ± {sd}", units::format_digits(path.kind, value, 2))
+        }
+        _ => units::format_measured(path.kind, Measured { value, sd }),
+    };
     // Along a valley without a floor the ends would be those of the other parameters' bounds.
     let alone = standing != COMBINED || known.standard_error[i].is_some();
     let words = |x: &Interval| match alone {
-        true => interval_text(path, known, i, x),
+        true => interval_text(path.kind, value, sd, x),
         false => "none by itself".into(),
     };
     let text = interval.map_or_else(String::new, words);
@@ -43,27 +51,27 @@ pub(super) fn parameter_row(
         profile: interval.map_or_else(Vec::new, |x| x.trace.clone()),
         start: parameter.start,
         bounds: (parameter.low, parameter.high),
-        text: units::format_measured(path.kind, measured),
+        text: shown,
         interval: text,
         standing: standing.into(),
     }
 }
 
-fn interval_text(path: &FreePath, known: &Known, i: usize, x: &Interval) -> String {
-    // As many digits as two of the standard error call for.
-    let value = |v: f64| match known.standard_error[i] {
-        Some(sd) => {
-            let text = units::format_measured(path.kind, Measured { value: v, sd: Some(sd) });
-            text.split(" ±").next().unwrap_or(&text).to_owned()
-        }
-        None => units::format_digits(path.kind, v, 3),
+/// An interval in the unit of the best value, its ends to as many digits as two of the standard error call
+/// for, or of the way to them where that is shorter.
+fn interval_text(kind: Kind, best: f64, sd: Option<f64>, x: &Interval) -> String {
+    let end = |side: Side| match side {
+        Side::At(v) => Some(v),
+        _ => None,
     };
-    let unit = if known.standard_error[i].is_some() { path.kind.preferred_unit() } else { "" };
-    let close = |text: String| if unit.is_empty() { text } else { format!("{text} {unit}") };
+    let (low, high) = (end(x.low), end(x.high));
+    let ways = low.iter().chain(&high).map(|v| (v - best).abs()).filter(|way| *way > 0.0);
+    let step = ways.chain(sd).fold(f64::INFINITY, f64::min);
+    let text = |ends: &[f64]| units::format_together(kind, best, ends, step);
     match (x.low, x.high) {
-        (Side::At(a), Side::At(b)) => close(format!("{} to {}", value(a), value(b))),
-        (Side::At(a), Side::Bound(_)) => close(format!("above {}", value(a))),
-        (Side::Bound(_), Side::At(b)) => close(format!("below {}", value(b))),
+        (Side::At(a), Side::At(b)) => text(&[a, b]),
+        (Side::At(a), Side::Bound(_)) => format!("above {}", text(&[a])),
+        (Side::Bound(_), Side::At(b)) => format!("below {}", text(&[b])),
         (Side::Bound(_), Side::Bound(_)) => "anything between its bounds".into(),
         _ => "could not be had".into(),
     }
@@ -80,7 +88,7 @@ pub(super) fn series_rows(problem: &BoxFit, fit: &Fit, checks: &[Check]) -> Vec<
             run: run.into(),
             name: o.name.clone(),
             count: check.count,
-            effective: if o.correlation_s.is_some() { o.effective() } else { check.effective },
+            effective: o.independent(check),
             rms: (squares / check.count.max(1) as f64).sqrt(),
             unit: o.unit.clone(),
             rms_over_u: (over_u / check.count.max(1) as f64).sqrt(),
@@ -113,10 +121,9 @@ pub(super) fn error_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<Erro
     let found = &fit.residuals[fit.residuals.len() - shared.names.len()..];
     let all = shared.names.iter().zip(shared.alone()).zip(found);
     let one = |((name, alone), found): ((&String, Vec<f64>), &f64)| {
-        let moved = &known.covariance * fit.jacobian.tr_mul(&DVector::from_vec(alone));
-        let share = |(i, se): (usize, &Option<f64>)| {
-            se.map(|se| (moved[i] / (se * known.enlarged)).powi(2))
-        };
+        let moved = &known.seen * fit.jacobian.tr_mul(&DVector::from_vec(alone));
+        let share =
+            |(i, se): (usize, &Option<f64>)| se.map(|se| (moved[i] * known.enlarged / se).powi(2));
         let shares = known.standard_error.iter().enumerate().map(share).collect();
         ErrorRow { name: name.clone(), found: *found, shares }
     };

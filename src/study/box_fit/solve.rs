@@ -206,7 +206,7 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
     let mut starts =
         fit_from_many(problem, problem.parameters(), &options, more, seed).map_err(refused)?;
     weigh(problem, &mut starts, &options).map_err(beyond)?;
-    let mut known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
+    let mut known = judged(problem, &starts.best, settings, &options);
     let mut intervals = Vec::new();
     for round in 0..=MOST_RETURNS {
         intervals.clear();
@@ -222,9 +222,14 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
         let Some(fit) = again(problem, &better, &options) else { break };
         starts = Starts { best: fit, agreed: 1, ..starts };
         weigh(problem, &mut starts, &options).map_err(beyond)?;
-        known = Known::new(&starts.best, problem.effective(), settings.spread, &options);
+        known = judged(problem, &starts.best, settings, &options);
     }
     Ok(outcome(problem, settings, starts, known, &intervals))
+}
+
+fn judged(problem: &BoxFit, fit: &Fit, settings: &Settings, options: &Options) -> Known {
+    let known = Known::new(fit, problem.effective(), settings.spread, options);
+    if problem.is_slow() { known.of_guessed_number() } else { known }
 }
 
 /// Whether the search found what there is to find: in a valley without a floor, where parameters
@@ -265,17 +270,6 @@ fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) -> Result
 /// Fewest independent sets that make a band: its ends then still rest on a few of them. Our choice.
 const FEW_SETS: f64 = 40.0;
 
-/// Parameter sets for bands, where the intervals are uneven.
-fn sampled(
-    problem: &BoxFit,
-    settings: &Settings,
-    fit: &Fit,
-    known: &Known,
-    intervals: &[Interval],
-) -> Option<Sampled> {
-    sample(problem, problem.parameters(), fit, known, intervals, settings.seed)
-}
-
 fn outcome(
     problem: &BoxFit,
     settings: &Settings,
@@ -308,8 +302,8 @@ fn outcome(
         let standing = if in_doubt { doubts::IN_DOUBT } else { findings[i].standing.word() };
         parameter_row(problem, &fit, &known, intervals.get(i), i, standing)
     };
-    let draws =
-        settings.sets.then(|| sampled(problem, settings, &fit, &known, intervals)).flatten();
+    let draw = || sample(problem, problem.parameters(), &fit, &known, intervals, settings.seed);
+    let draws = settings.sets.then(draw).flatten();
     if let Some(few) = draws.as_ref().filter(|d| d.effective < FEW_SETS) {
         warnings.push(format!(
             "the sets of parameters for bands are worth only {:.0} independent ones: bands from them are rough",

@@ -173,7 +173,22 @@ impl BoxFit {
     #[must_use]
     pub fn effective(&self) -> f64 {
         let weights = self.series().zip(self.weights.iter().flatten());
-        weights.map(|((_, o), w)| o.values.len() as f64 * w.independent).sum()
+        let own: f64 = weights.map(|((_, o), w)| o.values.len() as f64 * w.independent).sum();
+        own.max(self.spare())
+    }
+
+    /// Least number of independent readings: where there are more readings than parameters, one is left
+    /// over however slow their noise, so that the misfit still counts and the interval is as wide as one
+    /// spare reading makes it.
+    fn spare(&self) -> f64 {
+        let count: usize = self.series().map(|(_, o)| o.values.len()).sum();
+        count.min(self.parameters().len() + 1) as f64
+    }
+
+    /// Whether the noise is slow: the readings then count for fewer, and how many is a guess.
+    #[must_use]
+    pub fn is_slow(&self) -> bool {
+        self.weights.iter().flatten().any(|w| w.independent < 1.0)
     }
 
     /// Misfits by series, in stated uncertainties, shared errors in them.

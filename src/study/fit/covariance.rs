@@ -26,6 +26,9 @@ pub struct Known {
     pub standard_error: Vec<Option<f64>>,
     /// Covariance; rows and columns without a standard error are zero.
     pub covariance: DMatrix<f64>,
+    /// Inverse of the information along the directions that the data see, for stated uncertainties:
+    /// times the gradient of a change of the residuals it gives what the parameters move by.
+    pub seen: DMatrix<f64>,
     /// Standard error if all other parameters were known.
     pub alone: Vec<Option<f64>>,
     /// Factor on the stated uncertainties that the residuals call for, 1 if none.
@@ -36,8 +39,9 @@ pub struct Known {
     pub reduced_chi2: Option<f64>,
     /// Half width of a 95 % interval in standard errors.
     pub coverage_factor: f64,
-    /// Directions that the data do not see: each a unit vector over the parameters, scaled by the
-    /// lengths of their columns.
+    /// Directions that the data do not see, or not within the bounds: a standard error along one
+    /// takes a parameter farther than its whole range. Each a unit vector over the parameters, scaled by
+    /// the lengths of their columns.
     pub unseen: Vec<Vec<f64>>,
 }
 
@@ -57,6 +61,7 @@ impl Known {
         let mut known = Known {
             standard_error: vec![None; n],
             covariance: DMatrix::zeros(n, n),
+            seen: DMatrix::zeros(n, n),
             alone: vec![None; n],
             enlarged,
             freedom,
@@ -71,6 +76,13 @@ impl Known {
         }
         known.fill(fit, &free, &lengths, options);
         known
+    }
+
+    /// Takes Student's factor, for data of which even the number is taken from the residuals.
+    #[must_use]
+    pub fn of_guessed_number(mut self) -> Self {
+        self.coverage_factor = coverage_factor(self.freedom, true);
+        self
     }
 
     fn fill(&mut self, fit: &Fit, free: &[usize], lengths: &[f64], options: &Options) {
@@ -89,8 +101,22 @@ impl Known {
         let mut inverse = DMatrix::zeros(free.len(), free.len());
         for (s, row) in svd.singular_values.iter().zip(v_t.row_iter()) {
             if *s > least {
-                inverse += row.transpose() * row / (s * s);
-                continue;
+                let own = row.transpose() * row / (s * s);
+                inverse += &own;
+                let far = |(k, i): (usize, &usize)| {
+                    lengths[k] > 0.0
+                        && self.enlarged * row[k].abs() > fit.ranges[*i] * s * lengths[k]
+                };
+                if !free.iter().enumerate().any(far) {
+                    for (a, &i) in free.iter().enumerate() {
+                        for (b, &k) in free.iter().enumerate() {
+                            if own[(a, b)] != 0.0 {
+                                self.seen[(i, k)] += own[(a, b)] / (lengths[a] * lengths[b]);
+                            }
+                        }
+                    }
+                    continue;
+                }
             }
             let mut direction = vec![0.0; n];
             for (k, i) in free.iter().enumerate() {

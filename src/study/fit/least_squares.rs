@@ -83,6 +83,8 @@ pub struct Fit {
     pub jacobian: DMatrix<f64>,
     /// Columns of them that did not settle.
     pub doubts: Vec<Doubt>,
+    /// Width of the range that each parameter was allowed, infinite where a bound is missing.
+    pub ranges: Vec<f64>,
     /// Which parameters stand at a bound and press against it: -1 the lower, 1 the upper, 0 none.
     pub at_bound: Vec<i8>,
     /// Steps taken.
@@ -309,7 +311,9 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
     fn finish(self) -> Result<Fit, FitError> {
         let slopes = self.slopes(true)?;
         let at_bound = pressed(self.parameters, &self.p, &self.r, &slopes.matrix);
+        let ranges = self.parameters.iter().map(|q| q.high - q.low).collect();
         Ok(Fit {
+            ranges,
             values: self.p,
             residuals: self.r,
             chi2: self.chi2,

@@ -33,7 +33,8 @@ pub fn rank(fit: &Fit, known: &Known, target: usize, candidates: &[Candidate]) -
     }
     let mut slopes = vec![0.0; fit.values.len()];
     slopes[target] = 1.0;
-    rank_for(fit, known, &slopes, fit.values[target].abs(), candidates)
+    let now = known.standard_error[target].map(|se| se / known.enlarged);
+    ranked(fit, known, &slopes, (fit.values[target].abs(), now), candidates)
 }
 
 /// The same for any quantity of this `size` that moves by `slopes` for each unit of the parameters.
@@ -45,9 +46,21 @@ pub fn rank_for(
     size: f64,
     candidates: &[Candidate],
 ) -> Vec<Gain> {
+    let (own, inner) = inside(fit, slopes);
+    let now = standard_error(&own, &inner);
+    ranked(fit, known, slopes, (size, now), candidates)
+}
+
+/// Ranks for a quantity of a size and with a present standard error, if it has one.
+fn ranked(
+    fit: &Fit,
+    known: &Known,
+    slopes: &[f64],
+    (size, now): (f64, Option<f64>),
+    candidates: &[Candidate],
+) -> Vec<Gain> {
     let (own, slopes) = inside(fit, slopes);
     let free: Vec<usize> = (0..fit.values.len()).filter(|i| fit.at_bound[*i] == 0).collect();
-    let now = standard_error(&own, &slopes);
     let mut gains: Vec<Gain> = candidates
         .iter()
         .map(|c| {

@@ -110,10 +110,11 @@ impl Judge<'_> {
             return (Standing::Flat, words);
         }
         if half > KNOWN_TO {
-            let words = format!("{name} is loosely known, to {}", (self.shown)(i, width));
+            let words =
+                format!("{name} is loosely known, to {}{}", (self.shown)(i, width), self.held());
             return (Standing::Loose, words);
         }
-        let known = format!("{name} is known to {}", (self.shown)(i, width));
+        let known = format!("{name} is known to {}{}", (self.shown)(i, width), self.held());
         let words = match partners.is_empty() || se <= BLAME * alone {
             true => known,
             false => format!(
@@ -125,6 +126,17 @@ impl Judge<'_> {
         (Standing::Known, words)
     }
 
+    /// What every statement rests on while parameters stand at their bounds.
+    fn held(&self) -> String {
+        let at: Vec<usize> =
+            (0..self.parameters.len()).filter(|k| self.fit.at_bound[*k] != 0).collect();
+        match at.as_slice() {
+            [] => String::new(),
+            [_] => format!(" if {} really is at its bound", self.names(&at)),
+            _ => format!(" if {} really are at their bounds", self.names(&at)),
+        }
+    }
+
     /// A parameter without a standard error: unseen, alone or together with others.
     fn unseen(&self, i: usize) -> (Standing, String) {
         let name = &self.parameters[i].name;
@@ -134,7 +146,11 @@ impl Judge<'_> {
             (0..d.len()).filter(|k| *k != i && d[*k].abs() > PARTNER.1).collect()
         });
         if others.is_empty() {
-            return (Standing::Flat, format!("{name} is flat: the data do not change with it"));
+            let why = match self.known.alone[i] {
+                Some(_) => "every value between its bounds fits the data",
+                None => "the data do not change with it",
+            };
+            return (Standing::Flat, format!("{name} is flat: {why}"));
         }
         let words = format!(
             "{name} cannot be told from {}: only one combination of them is known",
