@@ -203,6 +203,16 @@ mod tests {
         )
     }
 
+    #[test]
+    fn values_that_belong_together_share_a_unit() {
+        let hpa = format_together(Kind::Pressure, 101_320.0, &[100_880.0, 101_640.0], 160.0);
+        assert_eq!(hpa, "1008.8 to 1016.4 hPa");
+        let minutes = format_together(Kind::Time, 125.0, &[54.0, 7680.0], 18.0);
+        assert_eq!(minutes, "0.9 to 128 min");
+        let end = format_together(Kind::Length, 0.197e-3, &[0.5764e-3], f64::INFINITY);
+        assert_eq!(end, "0.5764 mm");
+    }
+
     proptest! {
         #[test]
         fn what_is_shown_reads_back((kind, si) in kind_and_value()) {

@@ -138,3 +138,66 @@ fn an_answer_says_which_values_it_takes_for_exact_and_carries_those_that_are_sta
     assert!((0.07..=0.1).contains(&with), "{with}");
     assert!(with > 20.0 * relative(loss), "{with} {}", relative(loss));
 }
+
+/// A full question about this box, of which only power and mains have the same effect.
+const ALIKE: [&str; 4] = [
+    "enclosure.wall_loss=0.2..6 W/K",
+    "enclosure.wall_heat_capacity=100..5000 J/K",
+    "heater.power=10..160 W",
+    "heater.line=50..120 %",
+];
+
+#[test]
+fn what_two_parameters_share_does_not_spoil_what_is_said_of_the_others() {
+    // The element is heavy, so that its own heat tells the watts from loss and capacity.
+    let heavy = BOX.replace("\"5 J/K\"", "\"150 J/K\"").replace("\"5 W/K\"", "\"3 W/K\"");
+    let text = heavy.replace("\"200 W/(m2 K)\"", "\"10 W/(m2 K)\"").replace("30 min", "90 min");
+    let run = logged(&text, 0..=90, &[("sensor_logger_temperature_C", 0.05)]);
+    let (found, gains) = asked(&text, &ALIKE, &run);
+    let standings: Vec<&str> = found.parameters.iter().map(|p| p.standing.as_str()).collect();
+    assert_eq!(standings[2..], ["combined", "combined"], "{:#?}", found.verdict);
+    assert!(found.parameters[2..].iter().all(|p| p.standard_error.is_none()), "{standings:?}");
+    assert!(gains.iter().any(|g| g.standard_error.is_some()));
+    // What a warmer room would do to the loss, against a fit in a warmer room.
+    let room = found.exact.iter().find(|e| e.path == "room.temperature").expect("the room");
+    let loss = &found.parameters[0];
+    let foreseen = room.moved[0].expect("a move") * loss.standard_error.expect("an error");
+    let (warmer, _) = asked(&text.replace("\"20 °C\"", "\"21 °C\""), &ALIKE, &run);
+    let moved = warmer.parameters[0].value - loss.value;
+    // First order: the room is by a kelvin out of some twenty.
+    assert!((foreseen / moved - 1.0).abs() < 0.3, "{foreseen} {moved}");
+}
+
+#[test]
+fn what_is_known_only_at_a_bound_says_so_and_an_unlikely_misfit_is_told() {
+    let free = ["enclosure.wall_loss=0.2..1.286 W/K", "enclosure.wall_heat_capacity=100..5000 J/K"];
+    let text = BOX.replace("30 min", "90 min");
+    let run = logged(&text, 0..=90, &[("sensor_logger_temperature_C", 0.3)]);
+    let (found, _) = asked(&text, &free, &run);
+    assert_eq!(found.parameters[0].standing, "at bound");
+    let told = "if enclosure.wall_loss really is at its bound";
+    assert!(found.verdict[1].ends_with(told), "{:#?}", found.verdict);
+    let chance = found.chi2_probability.expect("one");
+    assert!(chance < 0.005 && found.enlarged < 2.0_f64.sqrt(), "{chance} {}", found.enlarged);
+    assert!(
+        found.warnings.iter().any(|w| w.contains("with a probability of")),
+        "{:#?}",
+        found.warnings
+    );
+}
+
+#[test]
+fn a_misfit_that_lasts_as_long_as_the_run_still_widens_the_interval() {
+    let text = BOX.replace("30 min", "90 min");
+    let run = logged(&text, 0..=90, &[("sensor_logger_temperature_C", 0.1)]);
+    let wrong = text.replace("900 J/K", "1500 J/K");
+    let (found, _) = asked(&wrong, &["enclosure.wall_loss=0.2..6 W/K"], &run);
+    let loss = &found.parameters[0];
+    assert_eq!(loss.standing, "in doubt", "{:#?} {:#?}", found.verdict, found.series);
+    assert!(found.series[0].effective < 5.0 && found.freedom >= 1.0, "{:?}", found.series);
+    let (low, high) = (loss.low.expect("a lower end"), loss.high.unwrap_or(f64::INFINITY));
+    assert!(low < 1.3 && 1.3 < high, "{low} to {high}");
+    // With the stated 0.1 K taken at its word.
+    assert!(loss.standard_error.expect("one") > 0.01 * loss.value, "{loss:?}");
+    assert!(found.warnings.iter().any(|w| w.contains("noise so slow")), "{:#?}", found.warnings);
+}

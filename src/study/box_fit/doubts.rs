@@ -72,7 +72,9 @@ pub(super) fn warnings(
     }
     let slow = problem.series().zip(checks).filter(|((_, o), check)| {
         let effective = o.independent(check);
-        effective < FEW_INDEPENDENT && 3.0 * effective < check.count as f64
+        o.correlation_s.is_none()
+            && effective < FEW_INDEPENDENT
+            && 3.0 * effective < check.count as f64
     });
     let slow: Vec<String> = slow.map(|((run, o), _)| format!("{run}, {}", o.name)).collect();
     if !slow.is_empty() {

@@ -87,7 +87,8 @@ fn in_words(problem: &BoxFit, p: &[f64], i: usize, move_and_error: Option<(f64, 
         return if by > 0.0 { "past its upper bound" } else { "past its lower bound" }.into();
     }
     if size == p[i].abs() {
-        format!("{:+.1} %", 100.0 * by / size)
+        let text = format!("{:+.1} %", 100.0 * by / size);
+        if text == "-0.0 %" { "+0.0 %".into() } else { text }
     } else {
         let sign = if by > 0.0 { "+" } else { "" };
         sign.to_owned() + &units::format_digits(problem.path_of(i).kind.difference(), by, 2)
