@@ -183,6 +183,74 @@ fn another_sweep_in_the_folder_is_refused_with_the_difference() {
 }
 
 #[test]
+fn of_a_changed_scenario_the_values_are_told() {
+    let tmp = TempDir::new().unwrap();
+    let (own, out) = (tmp.path().join("box.toml"), tmp.path().join("out"));
+    let text = fs::read_to_string(scenario("one_small_hole.toml")).unwrap();
+    fs::write(&own, &text).unwrap();
+    let typed = |more: &[&str]| {
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+        command.arg("sweep").arg(&own).args(["--set", "run.duration=1 min", "--axis", POWERS]);
+        command.args(["-o", at(&out)]).args(more);
+        command
+    };
+    done(typed(&[]));
+    let old = text.lines().find(|l| l.starts_with("circulation")).expect("a circulation");
+    fs::write(&own, text.replace(old, "circulation = \"1.5 L/s\"")).unwrap();
+    let (code, text) = refused(typed(&["--resume"]));
+    assert_eq!(code, Some(3));
+    let told = text.contains("differ in the scenario\n")
+        && text.contains("now:   box: fan.circulation = ");
+    assert!(told, "{text}");
+}
+
+#[test]
+fn damaged_tables_are_told_by_their_line() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let typed = ["--axis", DIAMETERS, "-o", at(&out)];
+    done(sweep(&typed));
+    let [csv, jsonl] = ["cases.csv", "cases.jsonl"].map(|name| out.join(name));
+    let good = [&csv, &jsonl].map(|path| fs::read_to_string(path).unwrap());
+    let nth = |text: &str, n: usize, new: Option<&str>| -> String {
+        let lines = text.split_inclusive('\n').enumerate();
+        lines.filter_map(|(i, l)| if i == n { new } else { Some(l) }).collect()
+    };
+    let cells = good[0].lines().next().unwrap().split(',').count();
+    let third = good[0].lines().nth(3).unwrap();
+    let at_si = third.split(',').nth(3).unwrap();
+    for (path, text, line, what) in [
+        (&csv, nth(&good[0], 3, None), 4, "is case 3 where case 2 is due".to_owned()),
+        (
+            &csv,
+            nth(&good[0], 3, Some("garbage,1,2\n")),
+            4,
+            format!("has 3 cells where {cells} are due"),
+        ),
+        (
+            &csv,
+            good[0].replacen(third, &third.replacen(at_si, "0.00x", 1), 1),
+            4,
+            "is no number".into(),
+        ),
+        (&jsonl, nth(&good[1], 2, Some("{bro\n")), 3, "is not the row of case 2".into()),
+    ] {
+        fs::write(path, text).unwrap();
+        let (code, message) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
+        assert_eq!(code, Some(3), "{message}");
+        let place = format!("{}:{line}: ", path.display());
+        assert!(message.contains(&place) && message.contains(&what), "{message}");
+        fs::write(&csv, &good[0]).unwrap();
+        fs::write(&jsonl, &good[1]).unwrap();
+    }
+    // As the message says: without that line and all after it, the rest is run again.
+    let cut: String = good[0].split_inclusive('\n').take(4).collect();
+    fs::write(&csv, cut).unwrap();
+    done(sweep(&[&typed[..], &["--resume"]].concat()));
+    assert_eq!(fs::read_to_string(&csv).unwrap(), good[0]);
+}
+
+#[test]
 fn a_failed_case_is_a_row_with_its_reason() {
     let tmp = TempDir::new().unwrap();
     let out = tmp.path().join("out");

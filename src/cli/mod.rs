@@ -24,6 +24,7 @@ mod sweep;
 mod sweep_decided;
 mod sweep_figures;
 mod sweep_folder;
+mod sweep_merge;
 
 use clap::{Parser, Subcommand, ValueEnum};
 

@@ -13,7 +13,8 @@ use rayon::prelude::*;
 use super::fitted::Fitted;
 use super::output::{Talk, print};
 use super::sweep_figures::Wish;
-use super::sweep_folder::{Tables, merge};
+use super::sweep_folder::Tables;
+use super::sweep_merge::merge;
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
 use crate::scenario::Scenario;
@@ -205,8 +206,7 @@ impl Sweep {
                     issues.extend(fits.and_then(Result::err).into_iter().flatten());
                     let stem = path.file_stem().unwrap_or(path.as_os_str());
                     let name = stem.to_string_lossy().into_owned();
-                    let text = fingerprint(text.as_bytes());
-                    prints.push(Fingerprint { name: name.clone(), text });
+                    prints.push(Fingerprint::of(&name, text.as_bytes(), &source));
                     bases.push(Base { name, source });
                 }
                 Err(stop) => issues.extend(stop.issues),

@@ -13,13 +13,13 @@ use crate::study::sweep::{Manifest, Plan, Row, csv_head, series_head};
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
 /// The same rows with names.
-const JSONL: &str = "cases.jsonl";
+pub(super) const JSONL: &str = "cases.jsonl";
 /// Series of the cases, where they are kept.
-const SERIES: &str = "series.csv";
+pub(super) const SERIES: &str = "series.csv";
 /// What the columns of the table mean.
-const COLUMNS: &str = "columns.csv";
+pub(super) const COLUMNS: &str = "columns.csv";
 /// What they belong to.
-const MANIFEST: &str = "manifest.json";
+pub(super) const MANIFEST: &str = "manifest.json";
 
 /// The tables, open for more rows.
 pub(super) struct Tables {
@@ -61,6 +61,7 @@ impl Tables {
         if known {
             agree(folder, &read_manifest(folder)?, manifest)?;
             rows = cut(folder, &head)?.min(manifest.range().len());
+            sound(folder, manifest.range().start, rows)?;
             if !manifest.series.is_empty() {
                 cut_series(folder, manifest, manifest.range().start + rows)?;
             }
@@ -123,11 +124,11 @@ impl Tables {
     }
 }
 
-fn write(path: &Path, bytes: &[u8]) -> Outcome {
+pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {
     fs::write(path, bytes).map_err(|e| failed(path, &e))
 }
 
-fn failed(path: &Path, e: &io::Error) -> Stop {
+pub(super) fn failed(path: &Path, e: &io::Error) -> Stop {
     let hint = match e.kind() {
         io::ErrorKind::StorageFull => "free some space and repeat the command with --resume",
         _ => "write another place after -o",
@@ -136,7 +137,7 @@ fn failed(path: &Path, e: &io::Error) -> Stop {
     Stop::message(Exit::Output, text)
 }
 
-fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
+pub(super) fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
     let path = folder.join(MANIFEST);
     let text = fs::read_to_string(&path).map_err(|e| {
         let text =
@@ -149,7 +150,7 @@ fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
     })
 }
 
-fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome {
+pub(super) fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome {
     let Some((what, old, new)) = there.difference(here) else { return Ok(()) };
     let text = format!(
         "{} holds another sweep; the two differ in the {what}\n     there: {old}\n     now:   {new}\n     \
@@ -178,6 +179,54 @@ fn cut(folder: &Path, head: &str) -> Result<usize, Stop> {
         file.set_len(bytes).map_err(|e| failed(path, &e))?;
     }
     Ok(rows)
+}
+
+/// Whether both tables hold the rows of these cases in order; what a text editor or a bad disk did to them is
+/// told by its line.
+fn sound(folder: &Path, first: usize, rows: usize) -> Outcome {
+    let broken = |path: &Path, line: usize, what: &str| {
+        let text = format!(
+            "{}:{line}: {what}\n     delete that line and all after it: --resume runs those cases again",
+            path.display()
+        );
+        Err(Stop::message(Exit::BadInput, text))
+    };
+    let path = folder.join(CSV);
+    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(file);
+    let head = reader.headers().cloned().unwrap_or_default();
+    // What follows the last figure of merit is text; before them are the settings as typed.
+    let numbers: Vec<usize> = (0..head.len() - 2)
+        .skip_while(|k| !head[*k].ends_with("_si"))
+        .chain(std::iter::once(0))
+        .collect();
+    for (i, record) in reader.records().enumerate() {
+        let line = i + 2;
+        let Ok(record) = record else { return broken(&path, line, "is no text") };
+        if record.len() != head.len() {
+            let what = format!("has {} cells where {} are due", record.len(), head.len());
+            return broken(&path, line, &what);
+        }
+        let odd = |k: &&usize| !record[**k].is_empty() && record[**k].parse::<f64>().is_err();
+        if let Some(k) = numbers.iter().find(odd) {
+            let what = format!("{} = {} is no number", &head[*k], &record[*k]);
+            return broken(&path, line, &what);
+        }
+        if record[0].parse() != Ok(first + i) {
+            let what = format!("is case {} where case {} is due", &record[0], first + i);
+            return broken(&path, line, &what);
+        }
+    }
+    let path = folder.join(JSONL);
+    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
+    for (i, line) in BufReader::new(file).lines().enumerate().take(rows) {
+        let line = line.map_err(|e| failed(&path, &e))?;
+        let case = serde_json::from_str::<serde_json::Value>(&line).ok();
+        if case.and_then(|row| row["case"].as_u64()) != Some((first + i) as u64) {
+            return broken(&path, i + 1, &format!("is not the row of case {}", first + i));
+        }
+    }
+    Ok(())
 }
 
 /// Cuts the table of series before the first line of a case from `next` on, and a torn line.
@@ -209,7 +258,7 @@ fn cut_series(folder: &Path, manifest: &Manifest, next: usize) -> Outcome {
 }
 
 /// Number of whole lines, `most` at most, and of their bytes.
-fn lines(path: &Path, most: usize) -> Result<(usize, u64), Stop> {
+pub(super) fn lines(path: &Path, most: usize) -> Result<(usize, u64), Stop> {
     let file = match File::open(path) {
         Err(e) if e.kind() == io::ErrorKind::NotFound => {
             write(path, b"")?;
@@ -231,77 +280,9 @@ fn lines(path: &Path, most: usize) -> Result<(usize, u64), Stop> {
     Ok((count, bytes))
 }
 
-fn first_line(path: &Path) -> Result<String, Stop> {
+pub(super) fn first_line(path: &Path) -> Result<String, Stop> {
     let mut line = String::new();
     let file = File::open(path).map_err(|e| failed(path, &e))?;
     BufReader::new(file).read_line(&mut line).map_err(|e| failed(path, &e))?;
     Ok(line)
-}
-
-/// Joins the folders of all parts of one sweep to what the whole would have written.
-pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
-    let refuse = |text: String| Err(Stop::message(Exit::BadInput, text));
-    not_a_file(out)?;
-    if fs::read_dir(out).is_ok_and(|mut d| d.next().is_some()) {
-        let text = format!("{} exists already\n     write another folder after -o", out.display());
-        return Err(Stop::message(Exit::Output, text));
-    }
-    let mut found = Vec::new();
-    for folder in parts {
-        let manifest = read_manifest(folder)?;
-        let Some(shard) = manifest.shard else {
-            return refuse(format!("{} is no part\n     leave it out", folder.display()));
-        };
-        found.push((shard, folder, Manifest { shard: None, ..manifest }));
-    }
-    found.sort_by_key(|(s, ..)| s.part);
-    let whole = found[0].2.clone();
-    let of = found[0].0.of;
-    for (_, folder, manifest) in &found {
-        agree(folder, manifest, &whole)?;
-    }
-    if !found.iter().map(|(s, ..)| (s.part, s.of)).eq((1..=of).map(|part| (part, of))) {
-        let got: Vec<String> = found.iter().map(|(s, ..)| format!("{}/{}", s.part, s.of)).collect();
-        return refuse(format!(
-            "the parts are {}\n     give each of the {of} parts once",
-            got.join(", ")
-        ));
-    }
-    let head = first_line(&found[0].1.join(CSV))?;
-    for (shard, folder, _) in &found {
-        let due = shard.cases(whole.cases).len();
-        let csv = lines(&folder.join(CSV), usize::MAX)?.0;
-        let jsonl = lines(&folder.join(JSONL), usize::MAX)?.0;
-        if (csv, jsonl) != (due + 1, due) || first_line(&folder.join(CSV))? != head {
-            return refuse(format!(
-                "{} is not finished ({} of {due} cases)\n     finish it with --resume first",
-                folder.display(),
-                csv.saturating_sub(1).min(jsonl)
-            ));
-        }
-    }
-    fs::create_dir_all(out).map_err(|e| failed(out, &e))?;
-    let mut tables = vec![(CSV, head), (JSONL, String::new())];
-    if !whole.series.is_empty() {
-        tables.push((SERIES, series_head(&whole.series)));
-    }
-    for (name, head) in tables {
-        let (path, skip) = (out.join(name), head.len());
-        let mut to = File::create(&path).map_err(|e| failed(&path, &e))?;
-        to.write_all(head.as_bytes()).map_err(|e| failed(&path, &e))?;
-        for (_, folder, _) in &found {
-            let part = folder.join(name);
-            let mut from = BufReader::new(File::open(&part).map_err(|e| failed(&part, &e))?);
-            io::copy(&mut io::Read::take(&mut from, skip as u64), &mut io::sink())
-                .and_then(|_| io::copy(&mut from, &mut to))
-                .map_err(|e| failed(&part, &e))?;
-        }
-    }
-    let columns = found[0].1.join(COLUMNS);
-    if columns.exists() {
-        fs::copy(&columns, out.join(COLUMNS)).map_err(|e| failed(&columns, &e))?;
-    }
-    write(&out.join(MANIFEST), json(&whole)?.as_bytes())?;
-    talk.note(&format!("{} cases of {of} parts in {}", whole.cases, out.display()));
-    Ok(())
 }

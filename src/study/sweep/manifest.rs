@@ -1,14 +1,62 @@
 //! What a sweep folder holds, so that it can be finished, joined and not mixed up.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
-/// A scenario of a sweep by name and by a fingerprint of its text.
+use crate::reader::{Origin, Source, ValueRecord};
+use crate::scenario::Scenario;
+
+/// A scenario of a sweep by name, by a fingerprint of its text and by what it states.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Fingerprint {
     /// Name in the tables.
     pub name: String,
     /// FNV-1a of the text, 64 bits, as hexadecimal digits.
     pub text: String,
+    /// Its values as typed, by their paths; none where it only stands with a value of an axis.
+    #[serde(default)]
+    pub values: BTreeMap<String, String>,
+}
+
+/// Most values named in which two scenarios differ.
+const MOST_NAMED: usize = 4;
+
+impl Fingerprint {
+    /// Of the text of a scenario, as read into `source`.
+    #[must_use]
+    pub fn of(name: &str, text: &[u8], source: &Source) -> Self {
+        let own = |v: &ValueRecord| matches!(v.origin, Origin::File { .. });
+        let values = Scenario::read_case(source).map_or_else(
+            |_| BTreeMap::new(),
+            |(_, report)| {
+                let stated = report.values.iter().filter(|v| own(v));
+                stated.map(|v| (v.path.clone(), v.text())).collect()
+            },
+        );
+        Fingerprint { name: name.to_owned(), text: fingerprint(text), values }
+    }
+
+    /// The values in which another scenario differs, there and here; nothing if only the text does.
+    fn differing(&self, other: &Self) -> (String, String) {
+        let paths = self.values.keys().chain(other.values.keys());
+        let differ = |p: &&String| self.values.get(*p) != other.values.get(*p);
+        let mut paths: Vec<&String> = paths.filter(differ).collect();
+        paths.sort();
+        paths.dedup();
+        let side = |of: &Self| {
+            let one = |p: &&String| match of.values.get(*p) {
+                Some(value) => format!("{p} = {value}"),
+                None => format!("no {p}"),
+            };
+            let mut words: Vec<String> = paths.iter().take(MOST_NAMED).map(one).collect();
+            if paths.len() > MOST_NAMED {
+                words.push(format!("and {} more", paths.len() - MOST_NAMED));
+            }
+            words.join("; ")
+        };
+        (side(self), side(other))
+    }
 }
 
 /// A part of a sweep.
@@ -46,6 +94,9 @@ pub struct Manifest {
     pub shard: Option<Shard>,
 }
 
+/// What differs where only the text does, as by a comment.
+const SCENARIO: &str = "scenario (name and fingerprint of the text)";
+
 /// Version of the layout of a sweep folder.
 pub const SWEEP_SCHEMA_VERSION: u32 = 2;
 
@@ -76,6 +127,8 @@ impl Manifest {
     }
 
     /// The first thing in which another sweep differs: what, here, there.
+    ///
+    /// Of a changed scenario the values are told.
     #[must_use]
     pub fn difference(&self, other: &Self) -> Option<(&'static str, String, String)> {
         let words = |m: &Self| {
@@ -87,7 +140,7 @@ impl Manifest {
             [
                 ("program version", m.program_version.clone()),
                 ("layout", m.schema_version.to_string()),
-                ("scenario (name and fingerprint of the text)", texts(&scenarios)),
+                (SCENARIO, texts(&scenarios)),
                 ("fixed values", texts(&m.sets)),
                 ("axes", texts(&m.axes)),
                 ("design", m.design.clone()),
@@ -98,7 +151,19 @@ impl Manifest {
             ]
         };
         let pairs = words(self).into_iter().zip(words(other));
-        pairs.into_iter().find(|(a, b)| a.1 != b.1).map(|(a, b)| (a.0, a.1, b.1))
+        let (a, b) = pairs.into_iter().find(|(a, b)| a.1 != b.1)?;
+        if a.0 == SCENARIO && self.scenarios.len() == other.scenarios.len() {
+            let mut both = self.scenarios.iter().zip(&other.scenarios);
+            let changed = both.find(|(a, b)| a.name == b.name && a.text != b.text);
+            if let Some((there, here)) = changed {
+                let (old, new) = there.differing(here);
+                if !old.is_empty() {
+                    let named = |words| format!("{}: {words}", there.name);
+                    return Some(("scenario", named(old), named(new)));
+                }
+            }
+        }
+        Some((a.0, a.1, b.1))
     }
 }
 
