@@ -37,8 +37,13 @@ duration = \"30 min\"
 /// A folder with the scenario and a log of it: a wall loss of 1.1 W/K, and a ripple of 0.1 K for
 /// noise, so that no dice are needed.
 fn bench(convert: fn(f64) -> f64) -> tempfile::TempDir {
+    bench_of(BOX, convert)
+}
+
+/// The same of a box that is otherwise than its file says.
+fn bench_of(truth: &str, convert: fn(f64) -> f64) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
-    let source = Source::from_bytes("box.toml", BOX.replace("1.3 W/K", "1.1 W/K").as_bytes());
+    let source = Source::from_bytes("box.toml", truth.replace("1.3 W/K", "1.1 W/K").as_bytes());
     let (scenario, _) = Scenario::read(&source.expect("a tree")).expect("a scenario");
     let run = simulate(&scenario, Method::Rodas5p).expect("a run");
     let temps = &run.column("sensor_logger_temperature_C").expect("a sensor").values;
@@ -301,4 +306,54 @@ fn a_scenario_without_a_fitted_value_is_told_which_and_what_to_use() {
         "2",
     ]);
     command.assert().success();
+}
+
+#[test]
+fn wrong_start_values_and_minutes_are_not_called_fahrenheit() {
+    // The lamp has 110 W, the file says 40 W and the search starts at 15 W.
+    let folder = bench_of(&BOX.replace("40 W", "110 W"), |c| c);
+    let free = ["--free", LOSS, "--free", "heater.power=15, 5..200 W", "--starts", "0"];
+    let (code, page, talk) = drybench(folder.path(), &free);
+    assert!(code == 0 && !talk.contains("Fahrenheit"), "{talk}");
+    assert!(page.contains("heater.power         110.") && !page.contains("Fahrenheit"), "{page}");
+    // Minutes under a header that says seconds are wrong, but no degrees.
+    let text = fs::read_to_string(folder.path().join("log.csv")).expect("a log");
+    let minute = |line: &str| match line.split_once(',') {
+        Some((t, rest)) => match t.parse::<f64>() {
+            Ok(t) => format!("{},{rest}\n", t / 60.0),
+            Err(_) => format!("{line}\n"),
+        },
+        None => String::new(),
+    };
+    let fast: String = text.lines().map(minute).collect();
+    fs::write(folder.path().join("log.csv"), fast).expect("a file");
+    let (_, _, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0"]);
+    assert!(!talk.contains("Fahrenheit"), "{talk}");
+}
+
+#[test]
+fn fahrenheit_is_seen_in_the_readings_also_behind_means_and_a_warm_box_has_a_way_on() {
+    let hot = bench(|c| 1.8 * c + 32.0);
+    let means = ["--free", LOSS, "--starts", "0", "--cycle-means", "5 min"];
+    let (code, _, talk) = drybench(hot.path(), &means);
+    let words = "its first reading is 68.0, where the box starts at 20.0 °C = 68.0 °F";
+    assert!(code == 3 && talk.contains(words), "{talk}");
+    assert!(
+        talk.contains("if they are °C, the box was warm at the start: --set \"start."),
+        "{talk}"
+    );
+    let warm = ["--free", LOSS, "--starts", "0", "--set", "start.temperature=68.0 °C"];
+    let (_, _, talk) = drybench(hot.path(), &warm);
+    assert!(!talk.contains("looks like degrees Fahrenheit"), "{talk}");
+    // A log that begins in the middle of the run does not tell by itself: the misfit says it at the end.
+    let at = hot.path().join("log.csv");
+    let text = fs::read_to_string(&at).expect("a log");
+    let late: Vec<&str> =
+        text.lines().enumerate().filter(|(i, _)| *i == 0 || *i > 12).map(|(_, l)| l).collect();
+    fs::write(&at, late.join("\n")).expect("a file");
+    let (_, page, talk) = drybench(hot.path(), &["--free", LOSS, "--starts", "0"]);
+    assert!(
+        page.contains("perhaps degrees Fahrenheit read as °C") && page.contains("_F"),
+        "{page}{talk}"
+    );
 }

@@ -2,6 +2,7 @@
 //! asked.
 
 use super::data::{Input, Observed, RunData, Start};
+use super::look;
 use super::problem::FreePath;
 use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};
@@ -114,6 +115,7 @@ pub(super) fn prepare(
             issues.push(outside(&run.name, all, end_s));
         }
     }
+    issues.extend(look::fahrenheit(&run.name, &run.fahrenheit_hint, &observed, scenario.start.0));
     if !issues.is_empty() {
         return Err(issues);
     }

@@ -1,6 +1,7 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
 use super::data::{Observed, RunData, Target};
+use super::look;
 use super::problem::FreePath;
 use super::table::Table;
 use super::vapour::humidity_to_pressure;
@@ -160,10 +161,15 @@ pub fn bind(
         };
         issues.extend(done.err());
     }
+    let mut rest_k = scenario.start.0;
     match super::room::of_table(table, links, scenario) {
         Ok(Some(room)) => {
             run.inputs = room.inputs();
             run.sets.push(("room".into(), room.text()));
+            // The box starts as its room, unless it says otherwise.
+            if scenario.start.0 == scenario.room.temp_k {
+                rest_k = k_from_c(room.rows[0][1]);
+            }
         }
         Ok(None) => {}
         Err(issue) => issues.push(issue),
@@ -185,6 +191,11 @@ pub fn bind(
     }
     if !issues.is_empty() {
         return Err(issues);
+    }
+    // Here too, for means over heating cycles do not show the box at rest.
+    let hot = look::fahrenheit(&run.name, &run.fahrenheit_hint, &run.observed, rest_k);
+    if !hot.is_empty() {
+        return Err(hot);
     }
     if !keep_humidity {
         humidity_to_pressure(&mut run.observed);

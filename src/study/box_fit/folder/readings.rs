@@ -1,11 +1,11 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
-use super::{Binder, humidity_to_pressure, temperature_of};
+use super::{Binder, FAHRENHEIT, humidity_to_pressure, temperature_of};
 use crate::assess::{Doubt, Evidence, Probe};
 use crate::measured::folder::SensorSpec;
 use crate::reader::join_path;
 use crate::study::box_fit::data::{Observed, Target};
-use crate::study::box_fit::means;
+use crate::study::box_fit::{look, means};
 use crate::units::{self, Kind, c_from_k};
 
 /// Time constants after which a sensor has forgotten the room air of an open lid: to 5 %.
@@ -64,6 +64,9 @@ impl Binder<'_> {
             }
         }
         self.unmatched();
+        // Before they are averaged: means do not show the box at rest.
+        let hot = look::fahrenheit(self.q.name, FAHRENHEIT, &own, self.scenario.start.0);
+        self.issues.extend(hot);
         if !self.q.keep_humidity {
             humidity_to_pressure(&mut own);
         }
