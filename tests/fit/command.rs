@@ -357,3 +357,49 @@ fn fahrenheit_is_seen_in_the_readings_also_behind_means_and_a_warm_box_has_a_way
         "{page}{talk}"
     );
 }
+
+#[test]
+fn a_saved_fit_that_no_fit_writes_is_refused() {
+    let folder = bench(|c| c);
+    let (code, _, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0", "-o", "out"]);
+    assert_eq!(code, 0, "{talk}");
+    let at = folder.path().join("out/fit.json");
+    let good: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(&at).expect("a fit")).expect("JSON");
+    let cases: [(&str, serde_json::Value, &str); 5] = [
+        ("/schema_version", 9.into(), "has version 9 of its layout, this program reads up to"),
+        (
+            "/parameters/0/standard_error",
+            (-0.01).into(),
+            "has a standard error of -0.01 for enclosure.wall_loss",
+        ),
+        (
+            "/parameters/0/value",
+            7.0.into(),
+            "has 7 W/K for enclosure.wall_loss, outside its bounds",
+        ),
+        (
+            "/parameters/0/name",
+            "wall".into(),
+            "has a parameter wall with another path, enclosure.wall_loss",
+        ),
+        (
+            "/parameters/0/path",
+            "enclosure.wall".into(),
+            "has a parameter enclosure.wall_loss with another path, enclosure.wall",
+        ),
+    ];
+    for (place, value, wanted) in cases {
+        let mut changed = good.clone();
+        *changed.pointer_mut(place).expect(place) = value;
+        fs::write(&at, changed.to_string()).expect("a file");
+        for words in [&["simulate", "box.toml"][..], &["sweep", "box.toml", "-o", "swept"]] {
+            let mut command = Command::cargo_bin("drybench").expect("the program");
+            command.current_dir(folder.path()).args(words).args(["--fit", "out/fit.json"]);
+            let output = command.output().expect("an answer");
+            let talk = String::from_utf8_lossy(&output.stderr);
+            assert_eq!(output.status.code(), Some(3), "{talk}");
+            assert!(talk.contains(&format!("out/fit.json: {wanted}")), "{wanted}:\n{talk}");
+        }
+    }
+}
