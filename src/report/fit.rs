@@ -66,14 +66,17 @@ fn head(o: &Outcome) -> String {
     });
     format!(
         "{end} in {} step{}; {agreed} of {tried} starts ended here (seed {})\n\
-         {count} readings, worth {effective:.0} independent ones; {n} parameter{}\n\
-         chi-square {:.1} for {:.0} degrees of freedom{chance}\n{sets}",
+         {count} reading{}, worth {effective:.0} independent one{}; {n} parameter{}\n\
+         chi-square {:.1} for {:.0} degree{} of freedom{chance}\n{sets}",
         o.steps,
         plural(o.steps),
         o.seed,
+        plural(count),
+        plural(effective.round() as usize),
         plural(n),
         o.chi2,
-        o.freedom
+        o.freedom,
+        plural(o.freedom.round() as usize)
     )
 }
 
