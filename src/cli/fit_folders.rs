@@ -115,7 +115,7 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
 }
 
 /// The path before the `=` of an option.
-fn path_of(typed: &str) -> String {
+pub(super) fn path_of(typed: &str) -> String {
     let path = typed.split_once('=').map_or(typed, |(p, _)| p).trim();
     path.to_owned()
 }

@@ -92,6 +92,7 @@ impl Question {
 /// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
 fn check_kind(fit: &Fit) -> Result<(), Stop> {
     fit_held::check_twice(fit)?;
+    fit_held::check_free_twice(fit)?;
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
@@ -156,6 +157,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
             Err(issue) => issues.push(issue),
         }
     }
+    issues.extend(Link::twice(&links));
     let known = columns(&scenario);
     let mut runs = Vec::new();
     for path in &fit.data {

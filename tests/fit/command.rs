@@ -403,3 +403,56 @@ fn a_saved_fit_that_no_fit_writes_is_refused() {
         }
     }
 }
+
+/// Each of these is refused with these words, in one message.
+fn refused(folder: &Path, cases: &[(&[&str], &[&str])]) {
+    for (more, wanted) in cases {
+        let (code, _, talk) = drybench(folder, more);
+        assert_eq!(code, 3, "{more:?}:\n{talk}");
+        wanted.iter().for_each(|w| assert!(talk.contains(w), "{w} is not in:\n{talk}"));
+        assert_eq!(talk.matches("error").count(), 1, "{more:?}:\n{talk}");
+    }
+}
+
+#[test]
+fn nothing_is_free_twice_nor_compared_twice() {
+    let folder = bench(|c| c);
+    let again = "hot_temperature_C=sensor_logger_temperature_C ± 0.3 K";
+    let (room, other) = ("hot_temperature_C=room.temperature", "line_C=room.temperature");
+    refused(
+        folder.path(),
+        &[
+            (
+                &["--free", LOSS, "--free", "enclosure.wall_loss = 1..2 W/K"],
+                &["enclosure.wall_loss is free twice", "keep one --free of it"],
+            ),
+            (
+                &["--free", LOSS, "--free-per-run", LOSS],
+                &["free twice, with --free and with --free-per-run", "one value in all runs"],
+            ),
+            (
+                &["--free", LOSS, "--map", again],
+                &[
+                    "hot_temperature_C is compared with sensor_logger_temperature_C twice",
+                    "would count twice",
+                    "leave one of the two --map out",
+                ],
+            ),
+        ],
+    );
+    let at = folder.path().join("log.csv");
+    let text = fs::read_to_string(&at).expect("a log").replacen("line", "line_C", 1);
+    fs::write(&at, text).expect("a file");
+    refused(
+        folder.path(),
+        &[(
+            &["--free", LOSS, "--map", room, "--map", other],
+            &["room.temperature cannot follow both hot_temperature_C and line_C"],
+        )],
+    );
+    // Two sensors at one place.
+    let second = "line_C=sensor_logger_temperature_C ± 500 K";
+    let (code, page, talk) =
+        drybench(folder.path(), &["--free", LOSS, "--starts", "0", "--map", second]);
+    assert!(code == 0 && page.contains("122 readings"), "{page}{talk}");
+}
