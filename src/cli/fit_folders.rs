@@ -8,7 +8,9 @@ use super::fit_question::{Question, Times, free_paths};
 use super::folder::{self, Opened};
 use super::output::Talk;
 use crate::reader::{Issue, Report, Source};
-use crate::study::box_fit::{BoundRun, Folder, RunData, bind_folder, differences};
+use crate::study::box_fit::{
+    BoundRun, Folder, FreePath, RunData, beyond_the_box, bind_folder, differences,
+};
 
 /// Scenario of a folder whose description names none.
 const BOX: &str = "box.toml";
@@ -56,6 +58,8 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
     }
     let reports: Vec<&Report> = bound.iter().map(|b| &b.report).collect();
     let free = free_paths(fit, &reports, &mut issues);
+    let refused = |f: &FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
+    issues.extend(free.iter().filter_map(refused));
     let notes = folder_notes(&laid, &bound, &paths);
     bound.iter().for_each(|b| talk.warnings(&b.report.warnings));
     if !issues.is_empty() {

@@ -157,6 +157,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
             Err(issue) => issues.push(issue),
         }
     }
+    issues.extend(free.iter().filter_map(|f| box_fit::beyond_the_box(&source, f)));
     issues.extend(Link::twice(&links));
     let known = columns(&scenario);
     let mut runs = Vec::new();

@@ -8,6 +8,7 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+mod bounds;
 mod curves;
 mod data;
 mod doubts;
@@ -31,6 +32,7 @@ mod vapour;
 mod weights;
 mod write;
 
+pub use bounds::beyond_the_box;
 pub use curves::Curve;
 pub use data::{Common, Input, Observed, RunData, Start, Target};
 pub use exact::ExactRow;
