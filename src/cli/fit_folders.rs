@@ -5,6 +5,7 @@ use std::path::Path;
 use super::Stop;
 use super::fit::Fit;
 use super::fit_question::{Question, Times, free_paths};
+use super::fit_told;
 use super::folder::{self, Opened};
 use super::output::Talk;
 use crate::reader::{Issue, Report, Source};
@@ -84,6 +85,7 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         later: Vec::new(),
         others,
         notes,
+        left_out: Vec::new(),
         means_s: None,
     })
 }
@@ -133,6 +135,8 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
         let told = &l.opened.gathered.told;
         notes.extend(told.iter().map(|t| format!("{mark}taken as given: {t}")));
+        let lost = l.opened.gathered.logs.iter().filter_map(fit_told::not_compared);
+        notes.extend(lost.map(|n| format!("{mark}{n}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {
         let found = differences(&bound[0].report, &b.report, free);

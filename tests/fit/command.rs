@@ -456,3 +456,117 @@ fn nothing_is_free_twice_nor_compared_twice() {
         drybench(folder.path(), &["--free", LOSS, "--starts", "0", "--map", second]);
     assert!(code == 0 && page.contains("122 readings"), "{page}{talk}");
 }
+
+#[test]
+fn readings_that_are_not_compared_are_counted() {
+    let folder = bench(|c| c);
+    let at = folder.path().join("log.csv");
+    let good = fs::read_to_string(&at).expect("a log");
+    let mut lines = good.lines();
+    let mut text = format!("{}\n-60,2,20.0\n-30,2,20.0\n", lines.next().expect("a header"));
+    for (i, line) in lines.enumerate() {
+        let (start, _) = line.rsplit_once(',').expect("cells");
+        text += &match i {
+            20 => format!("{start},inf\n"),
+            21 => format!("{start},\n"),
+            _ => format!("{line}\n"),
+        };
+    }
+    fs::write(&at, text).expect("a file");
+    let (code, page, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0"]);
+    assert_eq!(code, 0, "{talk}");
+    for words in [
+        "log.csv: 2 readings before the start (time_s below 0) are left out, of 63",
+        "log.csv: 2 readings of 63 are no numbers (empty, nan or inf): left out",
+        "59 readings, worth",
+    ] {
+        assert!(page.contains(words), "{words} is not in:\n{page}");
+    }
+    // Milliseconds: one reading is left, and it is said where the others are.
+    let milli = |line: &str| match line
+        .split_once(',')
+        .and_then(|(t, r)| Some((t.parse::<f64>().ok()?, r)))
+    {
+        Some((t, rest)) => format!("{},{rest}\n", 1000.0 * t),
+        None => format!("{line}\n"),
+    };
+    fs::write(&at, good.lines().map(milli).collect::<String>()).expect("a file");
+    let two = ["--free", LOSS, "--free", "enclosure.wall_heat_capacity=300..3000 J/K"];
+    refused(
+        folder.path(),
+        &[(
+            &two,
+            &[
+                "1 reading cannot give 2 parameters",
+                "60 readings after the end of the scenario's run (30 min) are left out, of 61",
+                "if time_s is in milliseconds, divide it by 1000, else --set \"run.duration=500 h\"",
+            ],
+        )],
+    );
+}
+
+#[test]
+fn a_thermostat_without_a_logged_heater_is_told() {
+    let switching = "control={ kind = \"thermostat\", set_point = \"40 °C\", sensor = \"logger\", hysteresis = \"2 K\" }";
+    let folder = bench(|c| c);
+    let words = ["--free", LOSS, "--starts", "0", "--set", switching];
+    let told = "no column is the heater, so the box's own thermostat switches it";
+    let (_, page, talk) = drybench(folder.path(), &words);
+    assert!(
+        page.contains(told) && page.contains("--map heater_pct=control.heater"),
+        "{page}{talk}"
+    );
+    assert!(page.contains("--cycle-means \"10 min\""), "{page}");
+    let (_, page, talk) =
+        drybench(folder.path(), &[&words[..], &["--cycle-means", "5 min"]].concat());
+    assert!(page.contains("Parameters") && !page.contains(told), "{page}{talk}");
+}
+
+#[test]
+fn uncertainties_spans_and_bounds_that_cannot_be_are_told_with_what_to_type() {
+    let folder = bench(|c| c);
+    let at = |u: &str| format!("line_C=air_temperature_C ± {u}");
+    let path = folder.path().join("log.csv");
+    let text = fs::read_to_string(&path).expect("a log").replacen("line", "line_C", 1);
+    fs::write(&path, text).expect("a file");
+    refused(
+        folder.path(),
+        &[
+            (
+                &["--free", LOSS, "--map", &at("0 K")],
+                &["the uncertainty of line_C is ± 0 K, it must be above zero", "--map \"line_C="],
+            ),
+            (&["--free", LOSS, "--map", &at("-0.1 K")], &["is ± -0.1 K, it must be above zero"]),
+            (
+                &["--free", LOSS, "--cycle-means", "1 s"],
+                &[
+                    "no 1 s hold two readings of a sensor: they come every 30 s",
+                    "over a few heating cycles: --cycle-means \"6 min\"",
+                ],
+            ),
+            (
+                &["--free", LOSS, "--cycle-means", "3 h"],
+                &["3 h are longer than its readings, which take 30 min", "--cycle-means \"6 min\""],
+            ),
+            (
+                &["--free", "enclosure.wall_loss=-1..3 W/K"],
+                &[
+                    "the lower bound of enclosure.wall_loss is -1 W/K",
+                    "write \"enclosure.wall_loss=",
+                ],
+            ),
+            (
+                &["--free", "room.relative_humidity=20..120 %RH"],
+                &[
+                    "the upper bound of room.relative_humidity is 120 %RH",
+                    "write \"room.relative_humidity=20 %RH..100 %RH\"",
+                ],
+            ),
+        ],
+    );
+    // What is proposed is accepted.
+    let (_, _, talk) = drybench(folder.path(), &["--free", "enclosure.wall_loss=-1..3 W/K"]);
+    let typed = talk.split("write \"").nth(1).and_then(|t| t.split('"').next()).expect("a bound");
+    let (code, _, talk) = drybench(folder.path(), &["--starts", "0", "--free", typed]);
+    assert_eq!(code, 0, "{typed}: {talk}");
+}
