@@ -397,7 +397,7 @@ fn what_is_wrong_is_told_with_the_file_and_what_to_type() {
     refused(&["lamp", "--data", "x.csv", "--free", LOSS], &["--data goes with one scenario file"]);
     refused(
         &["lamp", "--free", LOSS, "--cycle-means", "20 s"],
-        &["lamp: no 20 s hold two readings of a sensor", "--cycle-means \"20 min\""],
+        &["lamp: no 20 s hold two readings of a sensor", "they come every 30 s"],
     );
     fs::remove_file(lamp.join("box.toml")).expect("a file");
     refused(&["lamp", "--free", LOSS], &["lamp: has no model of its box", "--box box.toml"]);

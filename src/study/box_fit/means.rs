@@ -33,7 +33,10 @@ pub(super) fn unfit(name: &str, observed: &[Observed], span_s: f64) -> Option<Is
         let good = o.times_s.iter().zip(&o.values).filter(|(_, v)| v.is_finite());
         let times: Vec<f64> = good.map(|(t, _)| *t).collect();
         let length = times.last()? - times.first()?;
-        (times.len() > 1).then(|| (length / (times.len() - 1) as f64, length))
+        // The usual step: gaps, as of an open lid, do not count.
+        let mut steps: Vec<f64> = times.windows(2).map(|w| w[1] - w[0]).collect();
+        steps.sort_by(f64::total_cmp);
+        Some((*steps.get(steps.len() / 2)?, length))
     });
     let all: Vec<(f64, f64)> = spans.collect();
     let step_s = all.iter().map(|s| s.0).reduce(f64::min)?;
