@@ -124,7 +124,12 @@ impl Fit {
         }
         let settings =
             Settings { more_starts: self.starts, seed: self.seed, sets, ..Settings::default() };
-        let outcome = box_fit::solve(&mut problem, &settings).map_err(Stop::input)?;
+        let outcome = box_fit::solve(&mut problem, &settings).map_err(|mut issues| {
+            // Where too few are left it matters which are not compared.
+            let lost = question.left_out.join("; ");
+            issues.iter_mut().for_each(|i| i.why = (!lost.is_empty()).then(|| lost.clone()));
+            Stop::input(issues)
+        })?;
         let (fit, draws, seed) = (&problem, DRAWS, self.seed);
         let ahead = Prediction { source, free, fit, outcome: &outcome, draws, seed };
         let held = held_out(&question, &ahead)?;

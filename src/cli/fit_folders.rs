@@ -5,10 +5,13 @@ use std::path::Path;
 use super::Stop;
 use super::fit::Fit;
 use super::fit_question::{Question, Times, free_paths};
+use super::fit_told;
 use super::folder::{self, Opened};
 use super::output::Talk;
 use crate::reader::{Issue, Report, Source};
-use crate::study::box_fit::{BoundRun, Folder, RunData, bind_folder, differences};
+use crate::study::box_fit::{
+    BoundRun, Folder, FreePath, RunData, beyond_the_box, bind_folder, differences,
+};
 
 /// Scenario of a folder whose description names none.
 const BOX: &str = "box.toml";
@@ -56,6 +59,8 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
     }
     let reports: Vec<&Report> = bound.iter().map(|b| &b.report).collect();
     let free = free_paths(fit, &reports, &mut issues);
+    let refused = |f: &FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
+    issues.extend(free.iter().filter_map(refused));
     let notes = folder_notes(&laid, &bound, &paths);
     bound.iter().for_each(|b| talk.warnings(&b.report.warnings));
     if !issues.is_empty() {
@@ -80,6 +85,7 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         later: Vec::new(),
         others,
         notes,
+        left_out: Vec::new(),
         means_s: None,
     })
 }
@@ -115,7 +121,7 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
 }
 
 /// The path before the `=` of an option.
-fn path_of(typed: &str) -> String {
+pub(super) fn path_of(typed: &str) -> String {
     let path = typed.split_once('=').map_or(typed, |(p, _)| p).trim();
     path.to_owned()
 }
@@ -129,6 +135,8 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
         let told = &l.opened.gathered.told;
         notes.extend(told.iter().map(|t| format!("{mark}taken as given: {t}")));
+        let lost = l.opened.gathered.logs.iter().filter_map(fit_told::not_compared);
+        notes.extend(lost.map(|n| format!("{mark}{n}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {
         let found = differences(&bound[0].report, &b.report, free);

@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use super::fit::Fit;
+use super::fit_folders::path_of;
 use super::fit_question::Question;
 use super::{Exit, Stop};
-use crate::reader::Issue;
+use crate::reader::{Issue, split_path};
 use crate::study::box_fit::{Observed, RunData};
 use crate::units::{self, Kind};
 
@@ -111,4 +112,27 @@ pub(super) fn check_twice(fit: &Fit) -> Result<(), Stop> {
         _ => "its readings would count twice\n     name it once",
     };
     Err(Stop::message(Exit::BadInput, format!("{named}: {rest}")))
+}
+
+/// No path free twice: it would be two parameters in one place, of which only one has a say.
+pub(super) fn check_free_twice(fit: &Fit) -> Result<(), Stop> {
+    let options = [(&fit.free, "--free"), (&fit.free_per_run, "--free-per-run")];
+    let all: Vec<(String, &str)> = options
+        .iter()
+        .flat_map(|(typed, option)| typed.iter().map(|t| (path_of(t), *option)))
+        .collect();
+    let parts = |path: &str| split_path(path).unwrap_or_else(|| vec![path.to_owned()]);
+    let same = |k: usize| all[..k].iter().find(|a| parts(&a.0) == parts(&all[k].0));
+    let Some((first, (path, option))) = (0..all.len()).find_map(|k| Some((same(k)?, &all[k])))
+    else {
+        return Ok(());
+    };
+    let text = match first.1 == *option {
+        true => format!("{path} is free twice\n     keep one {option} of it"),
+        false => format!(
+            "{path} is free twice, with --free and with --free-per-run\n     keep --free for one value in all runs, \
+             or --free-per-run for one in each"
+        ),
+    };
+    Err(Stop::message(Exit::BadInput, text))
 }

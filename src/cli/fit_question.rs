@@ -8,14 +8,15 @@ use std::path::Path;
 use super::fit::Fit;
 use super::fit_folders::of_folders;
 use super::fit_held;
+use super::fit_told;
 use super::output::{Talk, reason};
 use super::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
 use crate::run::columns;
 use crate::scenario::Scenario;
-use crate::study::box_fit::{self, FreePath, Link, Observed, RunData, Table, Target};
+use crate::study::box_fit::{self, FreePath, Link, RunData, Table, Target};
 use crate::study::fit::FitError;
-use crate::units::{self, Kind, parse};
+use crate::units::{Kind, parse};
 
 /// What was asked, read and checked.
 pub(super) struct Question {
@@ -36,6 +37,8 @@ pub(super) struct Question {
     pub(super) others: Vec<RunData>,
     /// What a reader must know of how the readings were taken.
     pub(super) notes: Vec<String>,
+    /// Those of the notes that tell which readings of tables are left out.
+    pub(super) left_out: Vec<String>,
     /// Span of the means over heating cycles that are compared, if any \[s\].
     pub(super) means_s: Option<f64>,
 }
@@ -92,6 +95,7 @@ impl Question {
 /// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
 fn check_kind(fit: &Fit) -> Result<(), Stop> {
     fit_held::check_twice(fit)?;
+    fit_held::check_free_twice(fit)?;
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
@@ -156,8 +160,10 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
             Err(issue) => issues.push(issue),
         }
     }
+    issues.extend(free.iter().filter_map(|f| box_fit::beyond_the_box(&source, f)));
+    issues.extend(Link::twice(&links));
     let known = columns(&scenario);
-    let mut runs = Vec::new();
+    let (mut runs, mut left_out) = (Vec::new(), Vec::new());
     for path in &fit.data {
         let bound = table(path).and_then(|t| {
             let (correlation, keep) = (times.correlation_s, fit.keep_humidity);
@@ -165,7 +171,9 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         });
         match bound {
             Ok(mut run) => {
-                times.means_s.iter().for_each(|s| box_fit::average(&mut run, *s));
+                left_out.extend(fit_told::left_out(&run, scenario.run.duration_s));
+                let averaged = times.means_s.map_or(Ok(()), |s| box_fit::average(&mut run, s));
+                issues.extend(averaged.err());
                 runs.push(run);
             }
             Err(more) => issues.extend(more),
@@ -174,14 +182,15 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     if !issues.is_empty() {
         return Err(Stop::input(issues));
     }
-    let mut notes: Vec<String> =
-        runs.iter().flat_map(|r| beyond(r, scenario.run.duration_s)).collect();
+    let mut notes = left_out.clone();
     let has = |path: &str| runs.iter().any(|r| r.sets.iter().any(|(p, _)| p == path));
     if has("room") {
         notes.push("The room follows the log.".to_owned());
     }
     if has("control") {
         notes.push("The heater follows the log, switch by switch.".to_owned());
+    } else {
+        notes.extend(fit_told::switches_by_itself(&source, times.means_s));
     }
     Ok(Question {
         texts: vec![text; runs.len()],
@@ -194,6 +203,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         later: Vec::new(),
         others: Vec::new(),
         notes,
+        left_out,
         means_s: None,
     })
 }
@@ -213,22 +223,6 @@ pub(super) fn free_paths(fit: &Fit, reports: &[&Report], issues: &mut Vec<Issue>
         }
     }
     free
-}
-
-/// Readings after the end of the simulated run: they are not compared.
-fn beyond(run: &RunData, end_s: f64) -> Option<String> {
-    let late = |o: &Observed| {
-        o.times_s.iter().zip(&o.values).filter(|(t, v)| **t > end_s && v.is_finite()).count()
-    };
-    let count: usize = run.observed.iter().map(late).sum();
-    (count > 0).then(|| {
-        format!(
-            "{}: {count} readings after the end of the scenario's run ({}) are left out: --set \"run.duration=...\" \
-             makes it longer",
-            run.name,
-            units::format(Kind::Time, end_s)
-        )
-    })
 }
 
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {

@@ -9,6 +9,7 @@ mod fit_files;
 mod fit_folders;
 mod fit_held;
 mod fit_question;
+mod fit_told;
 mod fitted;
 mod folder;
 mod import;

@@ -66,11 +66,12 @@ fn head(o: &Outcome) -> String {
     });
     format!(
         "{end} in {} step{}; {agreed} of {tried} starts ended here (seed {})\n\
-         {count} readings, worth {effective:.0} independent one{}; {n} parameter{}\n\
+         {count} reading{}, worth {effective:.0} independent one{}; {n} parameter{}\n\
          chi-square {:.1} for {:.0} degree{} of freedom{chance}\n{sets}",
         o.steps,
         plural(o.steps),
         o.seed,
+        plural(count),
         plural(effective.round() as usize),
         plural(n),
         o.chi2,

@@ -37,8 +37,13 @@ duration = \"30 min\"
 /// A folder with the scenario and a log of it: a wall loss of 1.1 W/K, and a ripple of 0.1 K for
 /// noise, so that no dice are needed.
 fn bench(convert: fn(f64) -> f64) -> tempfile::TempDir {
+    bench_of(BOX, convert)
+}
+
+/// The same of a box that is otherwise than its file says.
+fn bench_of(truth: &str, convert: fn(f64) -> f64) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a folder");
-    let source = Source::from_bytes("box.toml", BOX.replace("1.3 W/K", "1.1 W/K").as_bytes());
+    let source = Source::from_bytes("box.toml", truth.replace("1.3 W/K", "1.1 W/K").as_bytes());
     let (scenario, _) = Scenario::read(&source.expect("a tree")).expect("a scenario");
     let run = simulate(&scenario, Method::Rodas5p).expect("a run");
     let temps = &run.column("sensor_logger_temperature_C").expect("a sensor").values;
@@ -301,4 +306,267 @@ fn a_scenario_without_a_fitted_value_is_told_which_and_what_to_use() {
         "2",
     ]);
     command.assert().success();
+}
+
+#[test]
+fn wrong_start_values_and_minutes_are_not_called_fahrenheit() {
+    // The lamp has 110 W, the file says 40 W and the search starts at 15 W.
+    let folder = bench_of(&BOX.replace("40 W", "110 W"), |c| c);
+    let free = ["--free", LOSS, "--free", "heater.power=15, 5..200 W", "--starts", "0"];
+    let (code, page, talk) = drybench(folder.path(), &free);
+    assert!(code == 0 && !talk.contains("Fahrenheit"), "{talk}");
+    assert!(page.contains("heater.power         110.") && !page.contains("Fahrenheit"), "{page}");
+    // Minutes under a header that says seconds are wrong, but no degrees.
+    let text = fs::read_to_string(folder.path().join("log.csv")).expect("a log");
+    let minute = |line: &str| match line.split_once(',') {
+        Some((t, rest)) => match t.parse::<f64>() {
+            Ok(t) => format!("{},{rest}\n", t / 60.0),
+            Err(_) => format!("{line}\n"),
+        },
+        None => String::new(),
+    };
+    let fast: String = text.lines().map(minute).collect();
+    fs::write(folder.path().join("log.csv"), fast).expect("a file");
+    let (_, _, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0"]);
+    assert!(!talk.contains("Fahrenheit"), "{talk}");
+}
+
+#[test]
+fn fahrenheit_is_seen_in_the_readings_also_behind_means_and_a_warm_box_has_a_way_on() {
+    let hot = bench(|c| 1.8 * c + 32.0);
+    let means = ["--free", LOSS, "--starts", "0", "--cycle-means", "5 min"];
+    let (code, _, talk) = drybench(hot.path(), &means);
+    let words = "its first reading is 68.0, where the box starts at 20.0 °C = 68.0 °F";
+    assert!(code == 3 && talk.contains(words), "{talk}");
+    assert!(
+        talk.contains("if they are °C, the box was warm at the start: --set \"start."),
+        "{talk}"
+    );
+    let warm = ["--free", LOSS, "--starts", "0", "--set", "start.temperature=68.0 °C"];
+    let (_, _, talk) = drybench(hot.path(), &warm);
+    assert!(!talk.contains("looks like degrees Fahrenheit"), "{talk}");
+    // A log that begins in the middle of the run does not tell by itself: the misfit says it at the end.
+    let at = hot.path().join("log.csv");
+    let text = fs::read_to_string(&at).expect("a log");
+    let late: Vec<&str> =
+        text.lines().enumerate().filter(|(i, _)| *i == 0 || *i > 12).map(|(_, l)| l).collect();
+    fs::write(&at, late.join("\n")).expect("a file");
+    let (_, page, talk) = drybench(hot.path(), &["--free", LOSS, "--starts", "0"]);
+    assert!(
+        page.contains("perhaps degrees Fahrenheit read as °C") && page.contains("_F"),
+        "{page}{talk}"
+    );
+}
+
+#[test]
+fn a_saved_fit_that_no_fit_writes_is_refused() {
+    let folder = bench(|c| c);
+    let (code, _, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0", "-o", "out"]);
+    assert_eq!(code, 0, "{talk}");
+    let at = folder.path().join("out/fit.json");
+    let good: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(&at).expect("a fit")).expect("JSON");
+    let cases: [(&str, serde_json::Value, &str); 5] = [
+        ("/schema_version", 9.into(), "has version 9 of its layout, this program reads up to"),
+        (
+            "/parameters/0/standard_error",
+            (-0.01).into(),
+            "has a standard error of -0.01 for enclosure.wall_loss",
+        ),
+        (
+            "/parameters/0/value",
+            7.0.into(),
+            "has 7 W/K for enclosure.wall_loss, outside its bounds",
+        ),
+        (
+            "/parameters/0/name",
+            "wall".into(),
+            "has a parameter wall with another path, enclosure.wall_loss",
+        ),
+        (
+            "/parameters/0/path",
+            "enclosure.wall".into(),
+            "has a parameter enclosure.wall_loss with another path, enclosure.wall",
+        ),
+    ];
+    for (place, value, wanted) in cases {
+        let mut changed = good.clone();
+        *changed.pointer_mut(place).expect(place) = value;
+        fs::write(&at, changed.to_string()).expect("a file");
+        for words in [&["simulate", "box.toml"][..], &["sweep", "box.toml", "-o", "swept"]] {
+            let mut command = Command::cargo_bin("drybench").expect("the program");
+            command.current_dir(folder.path()).args(words).args(["--fit", "out/fit.json"]);
+            let output = command.output().expect("an answer");
+            let talk = String::from_utf8_lossy(&output.stderr);
+            assert_eq!(output.status.code(), Some(3), "{talk}");
+            assert!(talk.contains(&format!("out/fit.json: {wanted}")), "{wanted}:\n{talk}");
+        }
+    }
+}
+
+/// Each of these is refused with these words, in one message.
+fn refused(folder: &Path, cases: &[(&[&str], &[&str])]) {
+    for (more, wanted) in cases {
+        let (code, _, talk) = drybench(folder, more);
+        assert_eq!(code, 3, "{more:?}:\n{talk}");
+        wanted.iter().for_each(|w| assert!(talk.contains(w), "{w} is not in:\n{talk}"));
+        assert_eq!(talk.matches("error").count(), 1, "{more:?}:\n{talk}");
+    }
+}
+
+#[test]
+fn nothing_is_free_twice_nor_compared_twice() {
+    let folder = bench(|c| c);
+    let again = "hot_temperature_C=sensor_logger_temperature_C ± 0.3 K";
+    let (room, other) = ("hot_temperature_C=room.temperature", "line_C=room.temperature");
+    refused(
+        folder.path(),
+        &[
+            (
+                &["--free", LOSS, "--free", "enclosure.wall_loss = 1..2 W/K"],
+                &["enclosure.wall_loss is free twice", "keep one --free of it"],
+            ),
+            (
+                &["--free", LOSS, "--free-per-run", LOSS],
+                &["free twice, with --free and with --free-per-run", "one value in all runs"],
+            ),
+            (
+                &["--free", LOSS, "--map", again],
+                &[
+                    "hot_temperature_C is compared with sensor_logger_temperature_C twice",
+                    "would count twice",
+                    "leave one of the two --map out",
+                ],
+            ),
+        ],
+    );
+    let at = folder.path().join("log.csv");
+    let text = fs::read_to_string(&at).expect("a log").replacen("line", "line_C", 1);
+    fs::write(&at, text).expect("a file");
+    refused(
+        folder.path(),
+        &[(
+            &["--free", LOSS, "--map", room, "--map", other],
+            &["room.temperature cannot follow both hot_temperature_C and line_C"],
+        )],
+    );
+    // Two sensors at one place.
+    let second = "line_C=sensor_logger_temperature_C ± 500 K";
+    let (code, page, talk) =
+        drybench(folder.path(), &["--free", LOSS, "--starts", "0", "--map", second]);
+    assert!(code == 0 && page.contains("122 readings"), "{page}{talk}");
+}
+
+#[test]
+fn readings_that_are_not_compared_are_counted() {
+    let folder = bench(|c| c);
+    let at = folder.path().join("log.csv");
+    let good = fs::read_to_string(&at).expect("a log");
+    let mut lines = good.lines();
+    let mut text = format!("{}\n-60,2,20.0\n-30,2,20.0\n", lines.next().expect("a header"));
+    for (i, line) in lines.enumerate() {
+        let (start, _) = line.rsplit_once(',').expect("cells");
+        text += &match i {
+            20 => format!("{start},inf\n"),
+            21 => format!("{start},\n"),
+            _ => format!("{line}\n"),
+        };
+    }
+    fs::write(&at, text).expect("a file");
+    let (code, page, talk) = drybench(folder.path(), &["--free", LOSS, "--starts", "0"]);
+    assert_eq!(code, 0, "{talk}");
+    for words in [
+        "log.csv: 2 readings before the start (time_s below 0) are left out, of 63",
+        "log.csv: 2 readings of 63 are no numbers (empty, nan or inf): left out",
+        "59 readings, worth",
+    ] {
+        assert!(page.contains(words), "{words} is not in:\n{page}");
+    }
+    // Milliseconds: one reading is left, and it is said where the others are.
+    let milli = |line: &str| match line
+        .split_once(',')
+        .and_then(|(t, r)| Some((t.parse::<f64>().ok()?, r)))
+    {
+        Some((t, rest)) => format!("{},{rest}\n", 1000.0 * t),
+        None => format!("{line}\n"),
+    };
+    fs::write(&at, good.lines().map(milli).collect::<String>()).expect("a file");
+    let two = ["--free", LOSS, "--free", "enclosure.wall_heat_capacity=300..3000 J/K"];
+    refused(
+        folder.path(),
+        &[(
+            &two,
+            &[
+                "1 reading cannot give 2 parameters",
+                "60 readings after the end of the scenario's run (30 min) are left out, of 61",
+                "if time_s is in milliseconds, divide it by 1000, else --set \"run.duration=500 h\"",
+            ],
+        )],
+    );
+}
+
+#[test]
+fn a_thermostat_without_a_logged_heater_is_told() {
+    let switching = "control={ kind = \"thermostat\", set_point = \"40 °C\", sensor = \"logger\", hysteresis = \"2 K\" }";
+    let folder = bench(|c| c);
+    let words = ["--free", LOSS, "--starts", "0", "--set", switching];
+    let told = "no column is the heater, so the box's own thermostat switches it";
+    let (_, page, talk) = drybench(folder.path(), &words);
+    assert!(
+        page.contains(told) && page.contains("--map heater_pct=control.heater"),
+        "{page}{talk}"
+    );
+    assert!(page.contains("--cycle-means \"10 min\""), "{page}");
+    let (_, page, talk) =
+        drybench(folder.path(), &[&words[..], &["--cycle-means", "5 min"]].concat());
+    assert!(page.contains("Parameters") && !page.contains(told), "{page}{talk}");
+}
+
+#[test]
+fn uncertainties_spans_and_bounds_that_cannot_be_are_told_with_what_to_type() {
+    let folder = bench(|c| c);
+    let at = |u: &str| format!("line_C=air_temperature_C ± {u}");
+    let path = folder.path().join("log.csv");
+    let text = fs::read_to_string(&path).expect("a log").replacen("line", "line_C", 1);
+    fs::write(&path, text).expect("a file");
+    refused(
+        folder.path(),
+        &[
+            (
+                &["--free", LOSS, "--map", &at("0 K")],
+                &["the uncertainty of line_C is ± 0 K, it must be above zero", "--map \"line_C="],
+            ),
+            (&["--free", LOSS, "--map", &at("-0.1 K")], &["is ± -0.1 K, it must be above zero"]),
+            (
+                &["--free", LOSS, "--cycle-means", "1 s"],
+                &[
+                    "no 1 s hold two readings of a sensor: they come every 30 s",
+                    "over a few heating cycles: --cycle-means \"6 min\"",
+                ],
+            ),
+            (
+                &["--free", LOSS, "--cycle-means", "3 h"],
+                &["3 h are longer than its readings, which take 30 min", "--cycle-means \"6 min\""],
+            ),
+            (
+                &["--free", "enclosure.wall_loss=-1..3 W/K"],
+                &[
+                    "the lower bound of enclosure.wall_loss is -1 W/K",
+                    "write \"enclosure.wall_loss=",
+                ],
+            ),
+            (
+                &["--free", "room.relative_humidity=20..120 %RH"],
+                &[
+                    "the upper bound of room.relative_humidity is 120 %RH",
+                    "write \"room.relative_humidity=20 %RH..100 %RH\"",
+                ],
+            ),
+        ],
+    );
+    // What is proposed is accepted.
+    let (_, _, talk) = drybench(folder.path(), &["--free", "enclosure.wall_loss=-1..3 W/K"]);
+    let typed = talk.split("write \"").nth(1).and_then(|t| t.split('"').next()).expect("a bound");
+    let (code, _, talk) = drybench(folder.path(), &["--starts", "0", "--free", typed]);
+    assert_eq!(code, 0, "{typed}: {talk}");
 }

@@ -397,7 +397,7 @@ fn what_is_wrong_is_told_with_the_file_and_what_to_type() {
     refused(&["lamp", "--data", "x.csv", "--free", LOSS], &["--data goes with one scenario file"]);
     refused(
         &["lamp", "--free", LOSS, "--cycle-means", "20 s"],
-        &["lamp: no 20 s hold two readings of a sensor", "--cycle-means \"20 min\""],
+        &["lamp: no 20 s hold two readings of a sensor", "they come every 30 s"],
     );
     fs::remove_file(lamp.join("box.toml")).expect("a file");
     refused(&["lamp", "--free", LOSS], &["lamp: has no model of its box", "--box box.toml"]);
@@ -470,4 +470,39 @@ fn fahrenheit_too_few_readings_and_no_effect_are_noticed() {
     let (code, _, talk) = fit(at.path(), &words);
     assert!(code == 3 && talk.contains("4 data cannot give 5 parameters"), "{talk}");
     assert!(talk.contains("lamp") && talk.contains("free fewer parameters"), "{talk}");
+}
+
+#[test]
+fn columns_of_a_log_that_nothing_is_compared_with_are_listed_and_clocks_with_seconds_are_believed()
+{
+    let at = tempfile::tempdir().expect("a folder");
+    let lamp = at.path().join("lamp");
+    TRUTH.folder(&lamp, "");
+    let run = |start: &str| {
+        format!(
+            "title = \"Two sensors\"\n{start}[room]\ntemperature = \"20 °C\"\nrelative_humidity = \"50 %RH\"\n\
+             [log.box]\nfile = \"raw/log.txt\"\n[sensor.cold]\nchannel = \"cold\"\n"
+        )
+    };
+    let mut log = String::new();
+    for i in 0..60 {
+        let (m, s, t) = (i / 2, 30 * (i % 2), 20.0 + 0.3 * f64::from(i));
+        let _ =
+            writeln!(log, "13:{m:02}:{s:02} a=1 cold T={t:.2}C RH=48.0% bench T=20.50C moist=47.0");
+    }
+    fs::write(lamp.join("raw/log.txt"), log).expect("a file");
+    fs::write(lamp.join("run.toml"), run("")).expect("a file");
+    let words = ["lamp", "--free", LOSS, "--starts", "0"];
+    let (_, page, talk) = fit(at.path(), &words);
+    let told = "not compared, of [log.box]: the relative humidity of no named sensor (no temperature stands \
+                beside it), a (not known), moist (not known)";
+    assert!(page.contains(told), "{page}{talk}");
+    assert!(!page.contains("to the minute"), "the log's clock has seconds:\n{page}");
+    fs::write(lamp.join("run.toml"), run("start = \"13:00\"\n")).expect("a file");
+    let (_, page, talk) = fit(at.path(), &words);
+    let told = "the start, noted to the minute, is taken as right within 30 s, ± 17 s";
+    assert!(page.contains(told), "{page}{talk}");
+    // Means that cannot be.
+    let (code, _, talk) = fit(at.path(), &[&words[..], &["--cycle-means", "3 h"]].concat());
+    assert!(code == 3 && talk.contains("lamp: 3 h are longer than its readings"), "{talk}");
 }

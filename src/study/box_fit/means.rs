@@ -2,14 +2,59 @@
 //! than its model.
 
 use super::data::{Common, Observed, RunData};
+use crate::reader::Issue;
+use crate::units::{self, Kind};
 
 /// Averages all readings of sensors in a run (°C, %RH, Pa) and of power over spans of time.
-pub fn average(run: &mut RunData, span_s: f64) {
-    for o in &mut run.observed {
-        if ["°C", "%RH", "Pa", "W"].contains(&o.unit.as_str()) {
-            *o = over(o, span_s).0;
-        }
+///
+/// # Errors
+/// That the span is too short or too long for them.
+pub fn average(run: &mut RunData, span_s: f64) -> Result<(), Issue> {
+    if let Some(issue) = unfit(&run.name, &run.observed, span_s) {
+        return Err(issue);
     }
+    run.observed.iter_mut().filter(|o| is_averaged(o)).for_each(|o| *o = over(o, span_s).0);
+    Ok(())
+}
+
+fn is_averaged(o: &Observed) -> bool {
+    ["°C", "%RH", "Pa", "W"].contains(&o.unit.as_str())
+}
+
+/// A span that is proposed \[s\]: a few cycles of a usual thermostat (common practice), and no fewer
+/// readings, nor means, than a handful.
+fn proposed(step_s: f64, length_s: f64) -> f64 {
+    600.0_f64.min(length_s / 5.0).max(5.0 * step_s)
+}
+
+/// Why means over this span say nothing of these readings, if so.
+pub(super) fn unfit(name: &str, observed: &[Observed], span_s: f64) -> Option<Issue> {
+    let spans = observed.iter().filter(|o| is_averaged(o)).filter_map(|o| {
+        let good = o.times_s.iter().zip(&o.values).filter(|(_, v)| v.is_finite());
+        let times: Vec<f64> = good.map(|(t, _)| *t).collect();
+        let length = times.last()? - times.first()?;
+        // The usual step: gaps, as of an open lid, do not count.
+        let mut steps: Vec<f64> = times.windows(2).map(|w| w[1] - w[0]).collect();
+        steps.sort_by(f64::total_cmp);
+        Some((*steps.get(steps.len() / 2)?, length))
+    });
+    let all: Vec<(f64, f64)> = spans.collect();
+    let step_s = all.iter().map(|s| s.0).reduce(f64::min)?;
+    let length_s = all.iter().map(|s| s.1).fold(0.0, f64::max);
+    let time = |s: f64| units::format_digits(Kind::Time, s, 2);
+    let typed = units::format(Kind::Time, span_s);
+    let what = if span_s < 2.0 * step_s {
+        format!("no {typed} hold two readings of a sensor: they come every {}", time(step_s))
+    } else if span_s > length_s {
+        format!("{typed} are longer than its readings, which take {}", time(length_s))
+    } else {
+        return None;
+    };
+    let hint = format!(
+        "average over a few heating cycles: --cycle-means \"{}\"",
+        time(proposed(step_s, length_s))
+    );
+    Some(Issue::of_file("bad-means", name, what, &hint))
 }
 
 /// Moments of the model for each reading of a mean, evenly over the time to the next: the model's

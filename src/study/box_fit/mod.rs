@@ -8,11 +8,13 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+mod bounds;
 mod curves;
 mod data;
 mod doubts;
 mod exact;
 mod folder;
+mod link;
 mod look;
 mod means;
 mod plan;
@@ -30,10 +32,12 @@ mod vapour;
 mod weights;
 mod write;
 
+pub use bounds::beyond_the_box;
 pub use curves::Curve;
 pub use data::{Common, Input, Observed, RunData, Start, Target};
 pub use exact::ExactRow;
 pub use folder::{BoundRun, Folder, bind_folder, differences};
+pub use link::Link;
 pub use means::average;
 pub use plan::{Figure, figure, plan, plan_figure};
 pub use predict::{HeldOut, Prediction};
@@ -41,5 +45,5 @@ pub use problem::{BoxFit, FreePath};
 pub use saved::{Draws, SavedFit};
 pub use solve::{Course, ErrorRow, Outcome, ParameterRow, SeriesRow, Settings, solve};
 pub use table::Table;
-pub use typed::{Link, bind, free_path};
+pub use typed::{bind, free_path};
 pub use write::fitted;

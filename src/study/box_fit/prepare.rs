@@ -2,6 +2,7 @@
 //! asked.
 
 use super::data::{Input, Observed, RunData, Start};
+use super::look;
 use super::problem::FreePath;
 use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};
@@ -114,6 +115,7 @@ pub(super) fn prepare(
             issues.push(outside(&run.name, all, end_s));
         }
     }
+    issues.extend(look::fahrenheit(&run.name, &run.fahrenheit_hint, &observed, scenario.start.0));
     if !issues.is_empty() {
         return Err(issues);
     }
@@ -154,9 +156,13 @@ fn outside(run: &str, o: &Observed, end_s: f64) -> Issue {
     let (what, hint) = match (finite.first(), finite.last()) {
         (Some(a), Some(b)) if *a > end_s || *b < 0.0 => (
             format!(
-                "{}: all {} readings lie outside the simulated span: they go from {} to {}, the run from 0 s to {}",
+                "{}: {} outside the simulated span: from {} to {}, the run goes from 0 s to {}",
                 o.name,
-                finite.len(),
+                if finite.len() == 1 {
+                    "its only reading lies".to_owned()
+                } else {
+                    format!("all {} readings lie", finite.len())
+                },
                 time(*a),
                 time(*b),
                 time(end_s)

@@ -4,8 +4,9 @@
 #![allow(clippy::result_large_err)]
 
 use super::data::{Input, drift};
+use super::link::Link;
 use super::table::Table;
-use super::typed::{Link, unit_of_header, values};
+use super::typed::{unit_of_header, values};
 use crate::reader::Issue;
 use crate::scenario::Scenario;
 use crate::units::{self, Kind, c_from_k};
@@ -71,10 +72,18 @@ pub(super) fn of_table(
         return Ok(None);
     }
     let u = |target: &str, kind: Kind| match Link::u_of(links, target) {
-        Some(text) => units::parse(kind.difference(), text).map_err(|e| {
-            let what = format!("{text} for {target}: {e}");
-            Issue::of_file("bad-map", &table.name, what, &e.hint())
-        }),
+        Some(text) => match units::parse(kind.difference(), text) {
+            Ok(u) if u < 0.0 => {
+                let what = format!("the uncertainty of {target} is ± {text}, below zero");
+                let hint = format!("write \"{target} ± {}\"", kind.difference().example());
+                Err(Issue::of_file("bad-map", &table.name, what, &hint))
+            }
+            Ok(u) => Ok(u),
+            Err(e) => {
+                let what = format!("{text} for {target}: {e}");
+                Err(Issue::of_file("bad-map", &table.name, what, &e.hint()))
+            }
+        },
         None => Ok(0.0),
     };
     let u = (

@@ -6,6 +6,7 @@
 use nalgebra::DMatrix;
 use serde::Deserialize;
 
+use super::solve::SCHEMA_VERSION;
 use crate::reader::Issue;
 use crate::study::fit::draw;
 use crate::units::{Kind, format_digits};
@@ -16,6 +17,7 @@ const DIGITS: usize = 12;
 /// What of a saved fit a prediction needs.
 #[derive(Clone, Debug, Deserialize)]
 pub struct SavedFit {
+    schema_version: Option<u32>,
     parameters: Vec<SavedParameter>,
     correlation: Vec<Vec<Option<f64>>>,
     draws: Option<SavedSets>,
@@ -35,6 +37,38 @@ struct SavedParameter {
     value: f64,
     standard_error: Option<f64>,
     bounds: (f64, f64),
+}
+
+impl SavedParameter {
+    /// Whether it belongs to one run only; the fit then calls it `path in run`.
+    fn of_one_run(&self) -> bool {
+        self.name.strip_prefix(&self.path).is_some_and(|rest| rest.starts_with(" in "))
+    }
+
+    /// What no fit writes, and what to do.
+    fn complaint(&self) -> Option<(String, &'static str)> {
+        let (name, value, (low, high)) = (&self.name, self.value, self.bounds);
+        let anew = "write it anew with drybench fit -o.";
+        if self.name != self.path && !self.of_one_run() {
+            let what = format!("has a parameter {name} with another path, {}", self.path);
+            return Some((what, "change name and path alike, to a path of the scenario."));
+        }
+        if self.standard_error.is_some_and(|se| !(se >= 0.0 && se.is_finite())) {
+            let se = self.standard_error.unwrap_or(f64::NAN);
+            return Some((format!("has a standard error of {se} for {name}"), anew));
+        }
+        if !(value >= low && value <= high && value.is_finite()) {
+            let shown = |v: f64| format_digits(self.kind, v, 4);
+            let what = format!(
+                "has {} for {name}, outside its bounds {} to {}",
+                shown(value),
+                shown(low),
+                shown(high)
+            );
+            return Some((what, anew));
+        }
+        None
+    }
 }
 
 /// Parameter sets drawn from a saved fit, as assignments.
@@ -63,6 +97,15 @@ impl SavedFit {
                 "give the fit.json that drybench fit -o wrote.",
             )
         })?;
+        if let Some(newer) = fit.schema_version.filter(|v| *v > SCHEMA_VERSION) {
+            let what = format!(
+                "has version {newer} of its layout, this program reads up to version {SCHEMA_VERSION}"
+            );
+            return Err(bad(what, "read it with the drybench that wrote it, or fit anew."));
+        }
+        if let Some((what, hint)) = fit.parameters.iter().find_map(SavedParameter::complaint) {
+            return Err(bad(what, hint));
+        }
         let n = fit.parameters.len();
         if fit.correlation.len() != n || fit.correlation.iter().any(|row| row.len() != n) {
             let what = "has another number of parameters than of correlations".to_owned();
@@ -137,7 +180,7 @@ mod tests {
     const FIT: &str = r#"{"parameters": [
         {"name": "a", "path": "a", "kind": "length", "value": 2.0, "standard_error": 0.1, "bounds": [0, 9]},
         {"name": "b", "path": "b", "kind": "number", "value": 1.0, "standard_error": 0.2, "bounds": [0, 9]},
-        {"name": "c of run", "path": "c", "kind": "temperature_difference", "value": 1.0, "standard_error": 1.0, "bounds": [0, 9]},
+        {"name": "c in run", "path": "c", "kind": "temperature_difference", "value": 1.0, "standard_error": 1.0, "bounds": [0, 9]},
         {"name": "d", "path": "d", "kind": "power", "value": 5.0, "standard_error": null, "bounds": [0, 9]}],
         "correlation": [[1, -0.9, 0, null], [-0.9, 1, 0, null], [0, 0, 1, null], [null, null, null, null]]}"#;
 
@@ -181,6 +224,28 @@ mod tests {
     fn other_files_are_refused() {
         for text in ["{}", "[1]", r#"{"parameters": [], "correlation": [[1]]}"#] {
             assert!(SavedFit::read("x", text).is_err(), "{text}");
+        }
+        for (from, to, words) in [
+            (
+                r#"{"parameters""#,
+                r#"{"schema_version": 2, "parameters""#,
+                "version 2 of its layout",
+            ),
+            (
+                r#""standard_error": 0.1"#,
+                r#""standard_error": -0.1"#,
+                "a standard error of -0.1 for a",
+            ),
+            (
+                r#""value": 2.0"#,
+                r#""value": 20.0"#,
+                "has 20 m for a, outside its bounds 0 m to 9 m",
+            ),
+            (r#""name": "b""#, r#""name": "bb""#, "a parameter bb with another path, b"),
+        ] {
+            assert_eq!(FIT.matches(from).count(), 1, "{from}");
+            let refused = SavedFit::read("x", &FIT.replace(from, to)).unwrap_err();
+            assert!(refused.what.contains(words), "{}", refused.what);
         }
     }
 }

@@ -1,6 +1,8 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
 use super::data::{Observed, RunData, Target};
+use super::link::Link;
+use super::look;
 use super::problem::FreePath;
 use super::table::Table;
 use super::vapour::humidity_to_pressure;
@@ -8,41 +10,6 @@ use crate::reader::{Issue, Report, closest};
 use crate::run::Column;
 use crate::scenario::Scenario;
 use crate::units::{self, Kind, c_from_k, k_from_c, parse, parse_measured};
-
-/// One `--map`: a column of the data, less a constant, and what it is compared with.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Link {
-    header: String,
-    /// What is taken off each reading, such as a tare, as typed.
-    minus: Option<String>,
-    target: String,
-    /// Standard uncertainty as typed.
-    u: Option<String>,
-}
-
-impl Link {
-    /// Reads `HEADER = COLUMN ± U`, or `HEADER - TARE = COLUMN ± U`.
-    ///
-    /// # Errors
-    /// An issue when there is no `=`.
-    pub fn parse(text: &str) -> Result<Self, Issue> {
-        let Some((left, right)) = text.split_once('=') else {
-            let what = "does not say what the column is compared with".to_owned();
-            let hint = "write header=column, for example: --map \"hot_temperature_C=sensor_logger_temperature_C ± 0.2 K\"";
-            return Err(Issue::of_file("bad-map", &format!("--map {text}"), what, hint));
-        };
-        let right = right.replace("+/-", "±");
-        let (target, u) = match right.split_once('±') {
-            Some((target, u)) => (target.trim().to_owned(), Some(u.trim().to_owned())),
-            None => (right.trim().to_owned(), None),
-        };
-        let (header, minus) = match left.split_once(" - ") {
-            Some((header, minus)) => (header.trim(), Some(minus.trim().to_owned())),
-            None => (left.trim(), None),
-        };
-        Ok(Link { header: header.into(), minus, target, u })
-    }
-}
 
 /// Reads `path=low..high unit` or `path=start, low..high unit`; a path alone takes its bounds from
 /// the value's own ± in the scenario. Without a start it is the scenario's value if that lies
@@ -153,17 +120,23 @@ pub fn bind(
     let mut run = RunData { name, fahrenheit_hint: hint, ..RunData::default() };
     let mut issues = Vec::new();
     for link in links {
-        let done = match link.target.as_str() {
-            "room.temperature" | "room.relative_humidity" | "control.heater" => Ok(()),
-            _ => observed(table, link, scenario, columns, correlation_s)
-                .map(|o| run.observed.push(o)),
-        };
-        issues.extend(done.err());
+        if link.is_input() {
+            continue;
+        }
+        match observed(table, link, scenario, columns, correlation_s) {
+            Ok(o) => run.observed.push(o),
+            Err(issue) => issues.push(issue),
+        }
     }
+    let mut rest_k = scenario.start.0;
     match super::room::of_table(table, links, scenario) {
         Ok(Some(room)) => {
             run.inputs = room.inputs();
             run.sets.push(("room".into(), room.text()));
+            // The box starts as its room, unless it says otherwise.
+            if scenario.start.0 == scenario.room.temp_k {
+                rest_k = k_from_c(room.rows[0][1]);
+            }
         }
         Ok(None) => {}
         Err(issue) => issues.push(issue),
@@ -186,22 +159,15 @@ pub fn bind(
     if !issues.is_empty() {
         return Err(issues);
     }
+    // Here too, for means over heating cycles do not show the box at rest.
+    let hot = look::fahrenheit(&run.name, &run.fahrenheit_hint, &run.observed, rest_k);
+    if !hot.is_empty() {
+        return Err(hot);
+    }
     if !keep_humidity {
         humidity_to_pressure(&mut run.observed);
     }
     Ok(run)
-}
-
-impl Link {
-    /// Header of the column that is linked to `target`.
-    pub(super) fn header_of<'a>(links: &'a [Link], target: &str) -> Option<&'a str> {
-        links.iter().find(|l| l.target == target).map(|l| l.header.as_str())
-    }
-
-    /// Its standard uncertainty as typed.
-    pub(super) fn u_of<'a>(links: &'a [Link], target: &str) -> Option<&'a str> {
-        links.iter().find(|l| l.target == target).and_then(|l| l.u.as_deref())
-    }
 }
 
 /// The values under a header, or why there are none.
@@ -266,6 +232,18 @@ fn observed(
             fail(what, &hint)
         })?,
     };
+    if u_si <= 0.0 {
+        let typed = link.u.as_deref().unwrap_or("0");
+        let what =
+            format!("the uncertainty of {} is ± {typed}, it must be above zero", link.header);
+        let hint = format!(
+            "write what its readings may be off by: --map \"{}={} ± {}\"",
+            link.header,
+            link.target,
+            kind.difference().example()
+        );
+        return Err(fail(what, &hint));
+    }
     let observed = Observed {
         name: link.header.clone(),
         target: Target::Column(link.target.clone()),

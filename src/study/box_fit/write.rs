@@ -3,10 +3,11 @@
 use toml_edit::{DocumentMut, InlineTable, Item, Table as TomlTable, Value};
 
 use super::data::RunData;
+use super::link::Link;
 use super::problem::BoxFit;
 use super::solve::Outcome;
 use super::table::Table;
-use super::typed::{Link, values};
+use super::typed::values;
 use crate::reader::{Issue, split_path};
 use crate::units::{self, Kind, Measured};
 

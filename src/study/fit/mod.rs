@@ -101,7 +101,11 @@ pub trait Problem: Sync {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum FitError {
     /// The parameters cannot be found from so few data.
-    #[error("{data} data cannot give {free} parameters\n     free fewer parameters, or add data")]
+    #[error(
+        "{data} {} cannot give {free} parameter{}\n     free fewer parameters, or add data",
+        if *data == 1 { "reading" } else { "data" },
+        if *free == 1 { "" } else { "s" }
+    )]
     TooFewData {
         /// Usable data.
         data: usize,

@@ -32,10 +32,15 @@ impl Binder<'_> {
         if full { Estimate::of_rounding(MINUTE_S) } else { 0.0 }
     }
 
-    /// That of the start; a logged heater tells by itself when it was.
+    /// That of the start; a logged heater tells by itself when it was, and where neither run.toml nor
+    /// notes state it, it is the first stamp of the log, whose clock has seconds if any stamp shows them.
     pub(super) fn start_s(&self) -> f64 {
         let run = self.q.evidence;
-        let full = run.heater.is_empty() && run.clock_s.is_some_and(to_the_minute);
+        let Some(start) = run.clock_s.filter(|s| to_the_minute(*s)) else { return 0.0 };
+        let of_the_log = self.q.spec.start.is_none() && self.q.spec.weighings.is_none();
+        let mut stamps = run.probes.iter().flat_map(|p| &p.time_s);
+        let seconds = stamps.any(|t| !to_the_minute(start + t));
+        let full = run.heater.is_empty() && !(of_the_log && seconds);
         if full { Estimate::of_rounding(MINUTE_S) } else { 0.0 }
     }
 
@@ -110,7 +115,12 @@ impl Binder<'_> {
             self.q.evidence.energy.iter().filter(|e| e.0 >= -NEAR_START_S).copied().collect();
         let early = self.q.evidence.energy.len() - list.len();
         if early > 0 {
-            self.note(format!("{early} meter readings before the start are not compared"));
+            let is = if early == 1 {
+                "reading before the start is"
+            } else {
+                "readings before the start are"
+            };
+            self.note(format!("{early} meter {is} not compared"));
         }
         let [first, later @ ..] = &list[..] else { return };
         if later.is_empty() {

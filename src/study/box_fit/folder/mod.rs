@@ -153,11 +153,17 @@ impl Binder<'_> {
         if !self.issues.is_empty() {
             return Err(self.issues);
         }
-        let (clock_s, start_s) = (self.clock_s(), self.start_s());
+        let lids = self.q.evidence.lids.iter().any(|l| l.noted);
+        let noted = lids || self.observed.iter().any(|o| o.clock_s > 0.0);
+        let (clock_s, start_s) = (if noted { self.clock_s() } else { 0.0 }, self.start_s());
+        let what = match (start_s > 0.0, clock_s > 0.0) {
+            (true, true) => "clocks read to the minute are",
+            (true, false) => "the start, noted to the minute, is",
+            (false, _) => "times of notes, to the minute, are",
+        };
         if clock_s.max(start_s) > 0.0 {
             self.note(format!(
-                "clocks read to the minute are taken as right within 30 s, ± {:.0} s (write start = \"13:05:10\" if you know \
-                 better)",
+                "{what} taken as right within 30 s, ± {:.0} s (write start = \"13:05:10\" if you know better)",
                 clock_s.max(start_s)
             ));
         }

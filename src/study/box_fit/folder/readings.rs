@@ -1,11 +1,11 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
-use super::{Binder, humidity_to_pressure, temperature_of};
+use super::{Binder, FAHRENHEIT, humidity_to_pressure, temperature_of};
 use crate::assess::{Doubt, Evidence, Probe};
 use crate::measured::folder::SensorSpec;
 use crate::reader::join_path;
 use crate::study::box_fit::data::{Observed, Target};
-use crate::study::box_fit::means;
+use crate::study::box_fit::{look, means};
 use crate::units::{self, Kind, c_from_k};
 
 /// Time constants after which a sensor has forgotten the room air of an open lid: to 5 %.
@@ -21,6 +21,7 @@ struct LeftOut {
     lid: usize,
     doubt: usize,
     full: usize,
+    none: usize,
     outside: usize,
     cycles: usize,
 }
@@ -31,14 +32,17 @@ impl LeftOut {
             (self.lid, "while the lid was open or the sensor still felt it"),
             (self.doubt, "in doubt (drybench assess says why)"),
             (self.full, "of a full humidity film"),
+            (self.none, "that are no number"),
             (self.outside, "before the start or after the end"),
             (self.cycles, "of spans with too few others"),
         ];
         let total: usize = parts.iter().map(|p| p.0).sum();
         let said: Vec<String> =
             parts.iter().filter(|p| p.0 > 0).map(|(n, why)| format!("{n} {why}")).collect();
-        (total > 0)
-            .then(|| format!("{total} of {} readings left out: {}", self.all, said.join(", ")))
+        (total > 0).then(|| {
+            let s = if self.all == 1 { "" } else { "s" };
+            format!("{total} of {} reading{s} left out: {}", self.all, said.join(", "))
+        })
     }
 }
 
@@ -64,16 +68,22 @@ impl Binder<'_> {
             }
         }
         self.unmatched();
+        // Before they are averaged: means do not show the box at rest.
+        let hot = look::fahrenheit(self.q.name, FAHRENHEIT, &own, self.scenario.start.0);
+        self.issues.extend(hot);
         if !self.q.keep_humidity {
             humidity_to_pressure(&mut own);
         }
         if let Some(span_s) = self.q.means_s {
+            let before = self.issues.len();
+            self.issues.extend(means::unfit(self.q.name, &own, span_s));
             for o in &mut own {
                 let (mean, lost) = means::over(o, span_s);
                 left.cycles += lost;
                 *o = mean;
             }
-            if !own.is_empty() && own.iter().all(|o| o.values.is_empty()) {
+            let told = self.issues.len() > before;
+            if !told && !own.is_empty() && own.iter().all(|o| o.values.is_empty()) {
                 let what = format!(
                     "no {} hold two readings of a sensor",
                     units::format(Kind::Time, span_s)
@@ -153,6 +163,7 @@ impl Binder<'_> {
         if !humid.is_empty() {
             let full = (0..good.len()).filter(|i| good[*i] && humid[*i] >= FULL).count();
             left.full += full;
+            left.none += (0..good.len()).filter(|i| good[*i] && !humid[*i].is_finite()).count();
             let value =
                 |i: usize| if humid[i] >= FULL { f64::NAN } else { 100.0 * (humid[i] + back_rh) };
             let values = (0..good.len()).map(|i| kept(i, value(i))).collect();
