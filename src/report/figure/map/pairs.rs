@@ -1,10 +1,9 @@
 //! Values of pairs: colours that part at zero, and the number of each cell.
 
 use super::layout::Layout;
-use super::lines::on;
 use crate::report::figure::data::drawable;
 use crate::report::figure::font::HALF_DIGIT_EM;
-use crate::report::figure::palette::{Palette, Rgb, mix};
+use crate::report::figure::palette::{Palette, Rgb, contrast_ratio, mix};
 use crate::report::figure::scene::{Align, Scene, Text};
 
 /// Ends of the colours: Okabe and Ito's blue below zero, their vermillion above.
@@ -22,6 +21,13 @@ pub(super) fn colour(palette: &Palette, share: f64) -> Rgb {
 }
 
 impl Layout<'_> {
+    /// Of ink and paper the one that stands out more.
+    fn clear_on(&self, ground: Rgb) -> Rgb {
+        let contrast = |c: &Rgb| contrast_ratio(*c, ground);
+        let Palette { ink, paper, .. } = self.palette;
+        if contrast(&ink) >= contrast(&paper) { ink } else { paper }
+    }
+
     /// The number of each cell where all have room, and marks for those that are missing.
     pub(super) fn pairs(&self, scene: &mut Scene) {
         let (dx, dy) = self.step();
@@ -36,7 +42,11 @@ impl Layout<'_> {
                     true => number(v),
                 };
                 let muted = i == j || !drawable(v);
-                let ink = if muted { self.palette.muted } else { on(self.colour(self.share(v))) };
+                let ink = if muted {
+                    self.palette.muted
+                } else {
+                    self.clear_on(self.colour(self.share(v)))
+                };
                 let (x, y) = self.px((i as f64, j as f64));
                 let baseline = y + HALF_DIGIT_EM * face.em_px;
                 scene.text(Text { x, baseline, face, align: Align::Centre, colour: ink, text });

@@ -24,12 +24,15 @@ const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 const COLOURS: [usize; 5] =
     [colour::VERMILLION, colour::SKY, colour::GREEN, colour::PURPLE, colour::YELLOW];
 
+/// A parameter with its profile in standard errors.
+type Profile<'a> = (&'a ParameterRow, Vec<(f64, f64)>);
+
 /// How chi-square rises as each parameter leaves its best value while the others make up for it, as
 /// its root with the sign of the way, which is a straight line where the model is; `None` without
 /// profiles.
 #[must_use]
 pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
-    let (curves, without): (Vec<_>, Vec<_>) =
+    let (curves, without): (Vec<Profile>, Vec<Profile>) =
         outcome.parameters.iter().map(|p| (p, curve(p))).partition(|(_, c)| c.len() > 1);
     if curves.is_empty() {
         return None;
@@ -38,6 +41,28 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
         curves.into_iter().partition(|(_, c)| is_straight(c));
     let more = bent.len().saturating_sub(MOST_PROFILES);
     bent.truncate(MOST_PROFILES);
+    let title = format!("Profiles: {title}");
+    let subtitle = profile_words(&straight, &without, more);
+    Some(Figure {
+        alt_text: format!("{title}. {subtitle}."),
+        title,
+        subtitle,
+        x_label: "Distance from the best value, in standard errors".into(),
+        panels: vec![Panel {
+            label: format!(
+                "Root of the rise of chi-square, the others fitted anew, cut off at ± {CUT} both ways"
+            ),
+            series: profile_lines(&straight, &bent),
+            reach: Some((-CUT, CUT)),
+            ..Panel::default()
+        }],
+        source_line: format!("drybench {} · fitted", env!("CARGO_PKG_VERSION")),
+        ..Figure::default()
+    })
+}
+
+/// Bent profiles each by itself, straight ones on the one thin line that says how many they are.
+fn profile_lines(straight: &[Profile<'_>], bent: &[Profile<'_>]) -> Vec<Series> {
     let reach = |c: &[(f64, f64)]| c.iter().map(|p| p.0.abs()).fold(DIAGONAL, f64::max);
     let end = bent.iter().map(|(_, c)| reach(c)).fold(DIAGONAL, f64::max);
     let thin = |name: String, y: [f64; 2], quiet| Series {
@@ -48,7 +73,7 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
         quiet,
         ..Series::default()
     };
-    let styled = |k: usize, (p, points): &(&ParameterRow, Vec<(f64, f64)>)| Series {
+    let styled = |k: usize, (p, points): &Profile<'_>| Series {
         name: spaced(&p.name),
         points: points.clone(),
         colour: COLOURS[k % COLOURS.len()],
@@ -68,11 +93,14 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
         0 => "straight".to_owned(),
         n => format!("straight ({n} on it)"),
     };
-    let far = end.min(CUT);
-    series.push(Series { points: vec![(-far, -far), (far, far)], ..thin(name, [0.0; 2], false) });
+    series.push(Series { points: vec![(-end, -end), (end, end)], ..thin(name, [0.0; 2], false) });
     series.extend([-DIAGONAL, DIAGONAL].map(|y| thin("limit of 95 %".into(), [y, y], true)));
-    let title = format!("Profiles: {title}");
-    let names = |some: &[(&ParameterRow, Vec<(f64, f64)>)]| {
+    series
+}
+
+/// What is to be known of the profiles.
+fn profile_words(straight: &[Profile<'_>], without: &[Profile<'_>], more: usize) -> String {
+    let names = |some: &[Profile<'_>]| {
         some.iter().map(|(p, _)| spaced(&p.name)).collect::<Vec<_>>().join(", ")
     };
     let mut words = vec![
@@ -81,31 +109,18 @@ pub fn fit_profiles(title: &str, outcome: &Outcome) -> Option<Figure> {
             .to_owned(),
     ];
     if !straight.is_empty() {
-        words.push(format!("On the thin line: {}", names(&straight)));
+        words.push(format!("On the thin line: {}", names(straight)));
     }
     if !without.is_empty() {
-        words.push(format!("Not drawn, without a standard error: {}", names(&without)));
+        words.push(format!(
+            "Not drawn, for want of a standard error or a profile: {}",
+            names(without)
+        ));
     }
     if more > 0 {
         words.push(format!("The first {MOST_PROFILES} bent lines, {more} more are in fit.json"));
     }
-    let subtitle = words.join(". ");
-    Some(Figure {
-        alt_text: format!("{title}. {subtitle}."),
-        title,
-        subtitle,
-        x_label: "Distance from the best value, in standard errors".into(),
-        panels: vec![Panel {
-            label: format!(
-                "Root of the rise of chi-square, the others fitted anew, cut off at ± {CUT}"
-            ),
-            series,
-            reach: Some((-CUT, CUT)),
-            ..Panel::default()
-        }],
-        source_line: format!("drybench {} · fitted", env!("CARGO_PKG_VERSION")),
-        ..Figure::default()
-    })
+    words.join(". ")
 }
 
 /// The profile of one parameter in standard errors, as far as it is drawn; empty without them.
@@ -116,18 +131,26 @@ fn curve(p: &ParameterRow) -> Vec<(f64, f64)> {
     cut(&p.profile.iter().map(point).collect::<Vec<_>>())
 }
 
-/// A curve up to where it passes the cut on either side.
+/// A curve as far as neither distance nor rise passes the cut.
 fn cut(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let inside = |p: &(f64, f64)| p.0.abs() <= CUT && p.1.abs() <= CUT;
+    // The share of the way from inside at which one coordinate meets the cut.
+    let share = |from: f64, to: f64| match to.abs() > CUT {
+        true => (CUT * to.signum() - from) / (to - from),
+        false => 1.0,
+    };
     let mut out = Vec::new();
-    for (k, &(x, y)) in points.iter().enumerate() {
-        if y.abs() <= CUT {
-            out.push((x, y));
-        } else {
-            let level = CUT * y.signum();
-            let inner = [k.checked_sub(1), Some(k + 1)].into_iter().flatten();
-            let inner = inner.filter_map(|i| points.get(i)).find(|q| q.1.abs() <= CUT);
-            out.extend(inner.map(|q| (q.0 + (x - q.0) * (level - q.1) / (y - q.1), level)));
+    for (k, p) in points.iter().enumerate() {
+        if inside(p) {
+            out.push(*p);
+            continue;
         }
+        let beside = [k.checked_sub(1), Some(k + 1)].into_iter().flatten();
+        let inner = beside.filter_map(|i| points.get(i)).find(|q| inside(q));
+        out.extend(inner.map(|q| {
+            let t = share(q.0, p.0).min(share(q.1, p.1));
+            (q.0 + t * (p.0 - q.0), q.1 + t * (p.1 - q.1))
+        }));
     }
     out
 }
@@ -187,6 +210,7 @@ mod tests {
         assert!((found[0].0 + 4.0 / 3.0).abs() < 1e-12 && found[0].1 == -CUT, "{found:?}");
         assert_eq!(found[4], (1.5, CUT));
         // From inside to outside on both sides at once.
+        assert_eq!(cut(&[(-8.0, -2.0), (0.0, 0.0)]), [(-CUT, -1.0), (0.0, 0.0)]);
         assert_eq!(cut(&[(-1.0, -8.0), (0.0, 0.0), (1.0, 8.0)]).len(), 3);
     }
 
