@@ -213,9 +213,7 @@ fn residuals(own: &[&Pair<'_>], per_s: f64, shared: bool) -> Panel {
     };
     let limits = [-NEARLY_ALL, NEARLY_ALL].map(line);
     let words = match shared {
-        true => {
-            "shared errors (offsets and the like) are still in it and may lift a series beyond ± 2"
-        }
+        true => "shared errors, such as offsets, are still in it",
         false => "95 of 100 should lie within ± 2",
     };
     Panel {
