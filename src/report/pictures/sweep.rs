@@ -189,6 +189,7 @@ pub fn sweep_map(
         range: range.filter(|(low, high)| high > low),
         // Between words nothing has a level.
         scattered: table.unit(0).is_none() || table.unit(1).is_none(),
+        pairs: false,
         source_line: source(rows.len()),
     })
 }

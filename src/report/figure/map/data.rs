@@ -26,6 +26,10 @@ pub struct Map {
     pub range: Option<(f64, f64)>,
     /// Whether neighbours have nothing to do with each other, so that there are no contours.
     pub scattered: bool,
+    /// Whether both sides are the same things, so that the cells are pairs with a value from -1 to 1: the
+    /// colours part at zero, each cell has its number, a missing one is marked, and the diagonal
+    /// is muted.
+    pub pairs: bool,
     /// Limits of other quantities on the same grid.
     pub limits: Vec<Limit>,
     /// Small footer: where the numbers come from.

@@ -3,6 +3,7 @@
 use super::contour;
 use super::data::Map;
 use super::lines::{CONTOUR, LIMIT, on};
+use super::pairs;
 use super::places::places;
 use crate::report::figure::axis::extent;
 use crate::report::figure::curve::dashed;
@@ -26,6 +27,10 @@ const TICK: f64 = 8.0;
 const TICK_WIDE: f64 = 2.0;
 /// Opacity of cells that break a limit.
 pub(super) const FADED: f64 = 0.45;
+/// Largest part of the page for the names left of the cells; longer ones are wrapped.
+const NAMES: f64 = 0.38;
+/// Sizes of their letters that are tried, the first that fits is taken.
+const SIZES: [f64; 4] = [1.0, 0.85, 0.7, 0.6];
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 
@@ -52,7 +57,7 @@ pub(super) struct Layout<'a> {
     /// Levels of the contours, marked on the bar.
     pub(super) ticks: Ticks,
     text: Face,
-    /// Letters of the numbers on contours.
+    /// Letters of the numbers on contours and in cells.
     pub(super) small: Face,
 }
 
@@ -74,7 +79,7 @@ pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scen
     let ticks = ticks::nice(range.0, range.1, 6);
     let widest = |names: &[String]| names.iter().map(|n| text.width_px(n)).fold(0.0, f64::max);
     let numbers = widest(&ticks.labels());
-    let names = widest(&map.y.names).min(0.25 * room);
+    let names = widest(&map.y.names).min(NAMES * room);
     let line = text.line_px();
     let heads = [axis_title(&map.y.label, &map.y.unit), axis_title(&map.label, &map.unit)];
     let half = 0.5 * room - GAP * unit;
@@ -103,6 +108,9 @@ pub(super) fn scene(map: &Map, theme: Theme, size_px: (u32, u32)) -> Result<Scen
     let layout = Layout { map, unit, palette, plot, values: bar, range, ticks, text, small };
     layout.cells(&mut scene);
     layout.lines(&mut scene);
+    if map.pairs {
+        layout.pairs(&mut scene);
+    }
     layout.bar(&mut scene);
     layout.steps(&mut scene);
     Ok(scene)
@@ -147,12 +155,24 @@ pub(super) fn style(k: usize) -> Dash {
     [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
 }
 
+/// The largest letters with which every name, wrapped, is no higher than its place.
+fn sized(face: Face, names: &[(f64, String)], (wide, high): (f64, f64)) -> Face {
+    let tried = SIZES.map(|share| Face { em_px: share * face.em_px, ..face });
+    let fits = |f: &Face| {
+        names
+            .iter()
+            .all(|(_, n)| f.wrap(n, wide).len() as f64 * f.line_px() <= high.max(f.line_px()))
+    };
+    tried.into_iter().find(fits).unwrap_or(tried[SIZES.len() - 1])
+}
+
 fn rectangle(r: Rect) -> Vec<Point> {
     vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)]
 }
 
 impl Layout<'_> {
-    fn step(&self) -> (f64, f64) {
+    /// Size of a cell \[px\].
+    pub(super) fn step(&self) -> (f64, f64) {
         let (columns, rows) = (self.map.x.names.len() as f64, self.map.y.names.len() as f64);
         ((self.plot.right - self.plot.left) / columns, self.plot.height() / rows)
     }
@@ -168,6 +188,12 @@ impl Layout<'_> {
         (v - self.range.0) / (self.range.1 - self.range.0)
     }
 
+    /// The colour at a share of the way from the lowest to the highest value: for pairs that of the
+    /// paper halfway.
+    pub(super) fn colour(&self, share: f64) -> Rgb {
+        if self.map.pairs { pairs::colour(&self.palette, share) } else { ramp(share) }
+    }
+
     fn cells(&self, scene: &mut Scene) {
         let (dx, dy) = self.step();
         let columns = self.map.x.names.len();
@@ -177,7 +203,11 @@ impl Layout<'_> {
                 let (x0, y0) = ((x - 0.5 * dx).round(), (y - 0.5 * dy).round());
                 let (x1, y1) = ((x + 0.5 * dx).round(), (y + 0.5 * dy).round());
                 let outline = rectangle(Rect { left: x0, top: y0, right: x1, bottom: y1 });
-                let colour = ramp(self.share(v));
+                let colour = if self.map.pairs && i == j {
+                    self.palette.grid
+                } else {
+                    self.colour(self.share(v))
+                };
                 let broken = self.map.limits.iter().any(|l| l.breaks(i, j));
                 let alpha = if broken { FADED } else { 1.0 };
                 scene.shapes.push(Shape::Area { outline, colour, alpha });
@@ -191,7 +221,7 @@ impl Layout<'_> {
         for k in 0..SLICES {
             let (low, high) = (k as f64 / SLICES as f64, (k + 1) as f64 / SLICES as f64);
             let outline = rectangle(Rect { top: y(high), bottom: y(low), ..bar });
-            let colour = ramp(0.5 * (low + high));
+            let colour = self.colour(0.5 * (low + high));
             scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
         }
         for (&v, label) in self.ticks.at.iter().zip(self.ticks.labels()) {
@@ -235,17 +265,23 @@ impl Layout<'_> {
         }
         let room = plot.left - gap - SIDE * self.unit;
         let upright = places(y, dy, |_| face.line_px());
+        let free = upright.words.windows(2).map(|w| (w[1].0 - w[0].0) * dy).fold(dy, f64::max);
+        let face = sized(face, &upright.words, (room, free));
         for (j, name) in &upright.words {
-            let text = face.wrap(name, room).into_iter().next().unwrap_or_default();
             let at = self.px((0.0, *j)).1;
             if upright.round {
                 scene.line((plot.left - tick, at), (plot.left, at), width_px, axis);
             }
-            let (baseline, x) = (at + HALF_DIGIT_EM * face.em_px, plot.left - gap);
-            scene.text(Text { x, baseline, face, align: Align::Right, colour: muted, text });
+            let lines = face.wrap(name, room);
+            let middle = 0.5 * (lines.len() as f64 - 1.0);
+            for (k, text) in lines.into_iter().enumerate() {
+                let down = (k as f64 - middle) * face.line_px();
+                let (baseline, x) = (at + down + HALF_DIGIT_EM * face.em_px, plot.left - gap);
+                scene.text(Text { x, baseline, face, align: Align::Right, colour: muted, text });
+            }
         }
-        let at = (plot.right, plot.bottom + gap + face.line_px());
+        let at = (plot.right, plot.bottom + gap + self.text.line_px());
         let title = axis_title(&x.label, &x.unit);
-        scene.text(row(&title, face, at, Align::Right, self.palette.ink));
+        scene.text(row(&title, self.text, at, Align::Right, self.palette.ink));
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 
 use super::contour;
-use super::layout::{FADED, Layout, ramp, style};
+use super::layout::{FADED, Layout, style};
 use crate::report::figure::curve::dashed;
 use crate::report::figure::data::drawable;
 use crate::report::figure::font::HALF_DIGIT_EM;
@@ -61,7 +61,7 @@ impl Layout<'_> {
         let cell = |a: f64, b: f64| (0.5 * (a + b)).round().max(0.0) as usize;
         let (i, j) = (cell(from.0, to.0), cell(from.1, to.1));
         let value = self.map.cells.get(j).and_then(|row| row.get(i)).copied();
-        let colour = value.filter(|v| drawable(*v)).map(|v| ramp(self.share(v)));
+        let colour = value.filter(|v| drawable(*v)).map(|v| self.colour(self.share(v)));
         let broken = self.map.limits.iter().any(|l| l.breaks(i, j));
         match colour {
             Some(colour) if broken => mix(self.palette.paper, colour, FADED),
@@ -125,7 +125,7 @@ impl Layout<'_> {
     }
 
     fn number(&self, scene: &mut Scene, at: &Rect, (level, label): (f64, &str)) {
-        let ground = ramp(self.share(level));
+        let ground = self.colour(self.share(level));
         let Rect { left, top, right, bottom } = *at;
         let outline = vec![(left, top), (right, top), (right, bottom), (left, bottom)];
         scene.shapes.push(Shape::Area { outline, colour: ground, alpha: 1.0 });
@@ -203,6 +203,7 @@ fn joined(mut pieces: Vec<[Point; 2]>) -> Vec<Vec<Point>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::layout::ramp;
     use super::*;
 
     #[test]

@@ -6,6 +6,7 @@ mod contour;
 mod data;
 mod layout;
 mod lines;
+mod pairs;
 mod places;
 
 pub use data::{Limit, Map, Steps};

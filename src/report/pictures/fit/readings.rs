@@ -79,7 +79,7 @@ impl FitPicture<'_> {
                 ..Panel::default()
             });
         }
-        panels.push(residuals(&own, per_s));
+        panels.push(residuals(&own, per_s, !self.outcome.errors.is_empty()));
         let title = self.headline();
         let subtitle = self.subtitle(&own);
         let legend = self.legend(&own, &thin);
@@ -198,8 +198,10 @@ pub fn appendices() -> Vec<String> {
     std::iter::once(String::new()).chain(all).collect()
 }
 
-/// Model less reading over the uncertainty of the reading, symbols as above.
-fn residuals(own: &[&Pair<'_>], per_s: f64) -> Panel {
+/// Model less reading over the uncertainty of the reading, symbols as above. Errors that readings share,
+/// such as the offset of a sensor, are still in it, so that a series may lie off
+/// zero without a misfit.
+fn residuals(own: &[&Pair<'_>], per_s: f64, shared: bool) -> Panel {
     let end = own.iter().filter_map(|p| p.curve.time_s.last()).fold(0.0_f64, |a, b| a.max(*b));
     let line = |y: f64| Series {
         name: "limit of 95 %".into(),
@@ -210,9 +212,12 @@ fn residuals(own: &[&Pair<'_>], per_s: f64) -> Panel {
         ..Series::default()
     };
     let limits = [-NEARLY_ALL, NEARLY_ALL].map(line);
+    let words = match shared {
+        true => "shared errors, such as offsets, are still in it",
+        false => "95 of 100 should lie within ± 2",
+    };
     Panel {
-        label: "Model less reading, in standard uncertainties: 95 of 100 should lie within ± 2"
-            .into(),
+        label: format!("Model less reading, in standard uncertainties: {words}"),
         series: limits.into_iter().chain(own.iter().flat_map(|p| p.residuals(per_s))).collect(),
         zero_based: true,
         reach: Some((-1.25 * NEARLY_ALL, 1.25 * NEARLY_ALL)),
