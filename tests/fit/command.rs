@@ -552,7 +552,7 @@ fn uncertainties_spans_and_bounds_that_cannot_be_are_told_with_what_to_type() {
                 &["--free", "enclosure.wall_loss=-1..3 W/K"],
                 &[
                     "the lower bound of enclosure.wall_loss is -1 W/K",
-                    "write \"enclosure.wall_loss=",
+                    "Write \"enclosure.wall_loss=",
                 ],
             ),
             (

@@ -239,7 +239,7 @@ mod tests {
             (
                 r#""value": 2.0"#,
                 r#""value": 20.0"#,
-                "has 20 m for a, outside its bounds 0 m to 9 m",
+                "has 20 m for a, outside its bounds 0 mm to 9 m",
             ),
             (r#""name": "b""#, r#""name": "bb""#, "a parameter bb with another path, b"),
         ] {
