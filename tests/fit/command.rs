@@ -552,21 +552,21 @@ fn uncertainties_spans_and_bounds_that_cannot_be_are_told_with_what_to_type() {
                 &["--free", "enclosure.wall_loss=-1..3 W/K"],
                 &[
                     "the lower bound of enclosure.wall_loss is -1 W/K",
-                    "Write \"enclosure.wall_loss=",
+                    "\"enclosure.wall_loss=0.001 W/K..3 W/K\"",
                 ],
             ),
             (
                 &["--free", "room.relative_humidity=20..120 %RH"],
                 &[
                     "the upper bound of room.relative_humidity is 120 %RH",
-                    "write \"room.relative_humidity=20 %RH..100 %RH\"",
+                    "\"room.relative_humidity=20 %RH..100 %RH\"",
                 ],
             ),
         ],
     );
     // What is proposed is accepted.
     let (_, _, talk) = drybench(folder.path(), &["--free", "enclosure.wall_loss=-1..3 W/K"]);
-    let typed = talk.split("write \"").nth(1).and_then(|t| t.split('"').next()).expect("a bound");
+    let typed = talk.split("rite \"").nth(1).and_then(|t| t.split('"').next()).expect("a bound");
     let (code, _, talk) = drybench(folder.path(), &["--starts", "0", "--free", typed]);
     assert_eq!(code, 0, "{typed}: {talk}");
 }
