@@ -157,6 +157,14 @@ fn three_parts_in_three_processes_join_to_the_whole() {
     assert_eq!(first, tables(&joined));
     let manifest = |folder: &Path| fs::read_to_string(folder.join("manifest.json")).unwrap();
     assert_eq!(manifest(&joined), manifest(&tmp.path().join("whole")));
+    // A row that was damaged since is told, and nothing is written.
+    let path = parts[1].join("cases.jsonl");
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, text.replacen('{', "<", 1)).unwrap();
+    let again = tmp.path().join("again");
+    let (code, text) = refused(merge(&[&parts[0], &parts[1], &parts[2]], &again));
+    assert_eq!(code, Some(3));
+    assert!(text.contains(&format!("{}:1: ", path.display())) && !again.exists(), "{text}");
 }
 
 #[test]
@@ -180,6 +188,29 @@ fn another_sweep_in_the_folder_is_refused_with_the_difference() {
     let set = ["--axis", POWERS, "-o", at(&out), "--resume", "--set", "fan.circulation=8 L/s"];
     let (_, text) = refused(sweep(&set));
     assert!(text.contains("the two differ in the fixed values"), "{text}");
+}
+
+#[test]
+fn a_value_at_odds_with_what_another_axis_replaces_is_no_mistake() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let typed = |periods: &str| {
+        let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+        command
+            .arg("sweep")
+            .arg(scenario("timed_exhaust.toml"))
+            .args(["--set", "run.duration=1 min"]);
+        // The file's fan runs for 60 s.
+        command.args(["--axis", periods, "--axis", "exhaust.on_time=20 s, 30 s", "-o", at(&out)]);
+        command
+    };
+    done(typed("exhaust.period=1 min, 10 min"));
+    let csv = fs::read_to_string(out.join("cases.csv")).unwrap();
+    assert_eq!(csv.lines().filter(|l| l.ends_with(",ok,")).count(), 4, "{csv}");
+    // What nothing helps is one.
+    let (code, text) = refused(typed("exhaust.period=10 s, 10 min"));
+    assert_eq!(code, Some(3));
+    assert!(text.contains("fills the whole period"), "{text}");
 }
 
 #[test]

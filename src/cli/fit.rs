@@ -127,7 +127,9 @@ impl Fit {
         let outcome = box_fit::solve(&mut problem, &settings).map_err(|mut issues| {
             // Where too few are left it matters which are not compared.
             let lost = question.left_out.join("; ");
-            issues.iter_mut().for_each(|i| i.why = (!lost.is_empty()).then(|| lost.clone()));
+            if !lost.is_empty() {
+                issues.iter_mut().for_each(|i| _ = i.why.get_or_insert(lost.clone()));
+            }
             Stop::input(issues)
         })?;
         let (fit, draws, seed) = (&problem, DRAWS, self.seed);

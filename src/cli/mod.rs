@@ -26,6 +26,7 @@ mod sweep_decided;
 mod sweep_figures;
 mod sweep_folder;
 mod sweep_merge;
+mod sweep_progress;
 
 use clap::{Parser, Subcommand, ValueEnum};
 

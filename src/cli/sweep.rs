@@ -1,13 +1,11 @@
 //! `drybench sweep`: many cases of one scenario or several, in parallel, into two tables.
 
-use std::io::IsTerminal;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use super::fitted::Fitted;
@@ -15,6 +13,7 @@ use super::output::{Talk, print};
 use super::sweep_figures::Wish;
 use super::sweep_folder::Tables;
 use super::sweep_merge::merge;
+use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
 use crate::scenario::Scenario;
@@ -24,9 +23,12 @@ use crate::study::sweep::{
     fingerprint, run_case,
 };
 
-/// Cases between two writings: few enough that an interrupted sweep loses little, enough that no
-/// thread waits long for the slowest.
+/// Most cases between two writings: enough that no thread waits long for the slowest.
 const BLOCK: usize = 32;
+
+/// Time between two writings up to which more cases are taken at once \[s\]: an interrupted sweep loses
+/// little, and its progress moves.
+const SHORT_S: f64 = 0.5;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -138,7 +140,11 @@ fn shard(text: &str) -> Result<Shard, String> {
 impl Sweep {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         if let (false, Some(out)) = (self.merge.is_empty(), &self.output) {
-            return merge(talk, &self.merge, out);
+            merge(talk, &self.merge, out)?;
+            if self.wish.is_asked() {
+                talk.note("joined only; write the command of the whole with --resume for figures");
+            }
+            return Ok(());
         }
         let draws = self.fitted.read(talk, self.seed.seed)?;
         let (plan, scenarios) = self.plan(draws.as_ref())?;
@@ -157,7 +163,7 @@ impl Sweep {
         let Some(folder) = &self.output else { return Ok(()) };
         let mut tables = Tables::open(talk, folder, &manifest, &plan, &shown.merits, self.resume)?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
-        if self.shard.is_some() && !wanted.is_empty() {
+        if self.shard.is_some() && self.wish.is_asked() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
             return Ok(());
         }
@@ -276,11 +282,19 @@ fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -
     let range = manifest.range();
     let mut next = range.start + tables.rows();
     let mut progress = Progress::new(talk, range.len(), tables.rows());
+    // Slow cases are written as soon as each thread has one.
+    let mut block = rayon::current_num_threads();
     while next < range.end {
-        let end = (next + BLOCK).min(range.end);
+        let start = Instant::now();
+        let end = (next + block).min(range.end);
         let rows: Vec<Row> = (next..end).into_par_iter().map(|i| run_case(plan, i)).collect();
         tables.append(plan, &rows)?;
         next = end;
+        if start.elapsed().as_secs_f64() < SHORT_S {
+            block = BLOCK.max(block);
+        } else {
+            block = rayon::current_num_threads();
+        }
         progress.at(next - range.start);
         if stop.load(Ordering::SeqCst) && next < range.end {
             let text = format!(
@@ -298,41 +312,4 @@ fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -
     };
     talk.note(&format!("{} cases in {}{failed}", range.len(), tables.folder().display()));
     Ok(())
-}
-
-/// A bar on a terminal, else a line for every tenth.
-struct Progress<'t> {
-    talk: &'t Talk,
-    bar: Option<ProgressBar>,
-    all: usize,
-    tenths: usize,
-}
-
-impl<'t> Progress<'t> {
-    fn new(talk: &'t Talk, all: usize, done: usize) -> Self {
-        let bar = (std::io::stderr().is_terminal() && !talk.is_quiet()).then(|| {
-            let bar = ProgressBar::new(all as u64).with_position(done as u64);
-            let look =
-                ProgressStyle::with_template("{wide_bar} {pos} of {len}, {per_sec}, {eta} left");
-            if let Ok(look) = look {
-                bar.set_style(look);
-            }
-            bar.reset_eta();
-            bar
-        });
-        Progress { talk, bar, all, tenths: 10 * done / all.max(1) }
-    }
-
-    fn at(&mut self, done: usize) {
-        let tenths = 10 * done / self.all.max(1);
-        match &self.bar {
-            Some(bar) if done == self.all => bar.finish_and_clear(),
-            Some(bar) => bar.set_position(done as u64),
-            None if tenths > self.tenths => {
-                self.talk.note(&format!("{} % ({done} of {} cases)", 10 * tenths, self.all));
-            }
-            None => {}
-        }
-        self.tenths = tenths;
-    }
 }

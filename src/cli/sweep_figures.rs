@@ -69,10 +69,18 @@ pub(super) struct Wanted<'w> {
     sensitivities: Vec<usize>,
     curves: Vec<String>,
     side_by_side: bool,
+    /// Whether any figure is.
+    asked: bool,
     look: &'w Look,
 }
 
 impl Wish {
+    /// Whether any figure is asked for.
+    pub(super) fn is_asked(&self) -> bool {
+        let lists = [&self.plots, &self.maps, &self.sensitivities, &self.curves];
+        lists.iter().any(|l| !l.is_empty()) || self.tradeoff.is_some() || self.side_by_side
+    }
+
     /// Finds the figures of merit and series that were named.
     pub(super) fn read(
         &self,
@@ -180,7 +188,18 @@ impl Wish {
         if issues.is_empty() {
             let (curves, side_by_side) = (self.curves.clone(), self.side_by_side);
             let (limits, look) = (levels, &self.look);
-            Ok(Wanted { plots, maps, limits, tradeoff, sensitivities, curves, side_by_side, look })
+            let asked = self.is_asked();
+            Ok(Wanted {
+                plots,
+                maps,
+                limits,
+                tradeoff,
+                sensitivities,
+                curves,
+                side_by_side,
+                asked,
+                look,
+            })
         } else {
             Err(Stop::input(issues))
         }
@@ -188,16 +207,6 @@ impl Wish {
 }
 
 impl Wanted<'_> {
-    /// Whether nothing was asked for.
-    pub(super) fn is_empty(&self) -> bool {
-        self.plots.is_empty()
-            && self.maps.is_empty()
-            && self.tradeoff.is_none()
-            && self.sensitivities.is_empty()
-            && self.curves.is_empty()
-            && !self.side_by_side
-    }
-
     /// Draws them from the table in the folder; some cases are run once more for their series.
     pub(super) fn draw(
         &self,
@@ -208,7 +217,7 @@ impl Wanted<'_> {
         drawn: &[String],
     ) -> Outcome {
         let decides = matches!(plan.design, Design::OneAtATime | Design::Indices { .. });
-        if self.is_empty() && !decides && drawn.is_empty() {
+        if !self.asked && !decides && drawn.is_empty() {
             return Ok(());
         }
         let broken = |why: String| {

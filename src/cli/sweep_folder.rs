@@ -183,7 +183,7 @@ fn cut(folder: &Path, head: &str) -> Result<usize, Stop> {
 
 /// Whether both tables hold the rows of these cases in order; what a text editor or a bad disk did to them is
 /// told by its line.
-fn sound(folder: &Path, first: usize, rows: usize) -> Outcome {
+pub(super) fn sound(folder: &Path, first: usize, rows: usize) -> Outcome {
     let broken = |path: &Path, line: usize, what: &str| {
         let text = format!(
             "{}:{line}: {what}\n     delete that line and all after it: --resume runs those cases again",

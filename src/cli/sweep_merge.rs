@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, not_a_file};
 use super::sweep_folder::{
-    COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, write,
+    COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, sound,
+    write,
 };
 use super::{Exit, Outcome, Stop};
 use crate::study::sweep::{Manifest, series_head};
@@ -52,6 +53,10 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
                 csv.saturating_sub(1).min(jsonl)
             ));
         }
+    }
+    for (shard, folder, _) in &found {
+        let cases = shard.cases(whole.cases);
+        sound(folder, cases.start, cases.len())?;
     }
     fs::create_dir_all(out).map_err(|e| failed(out, &e))?;
     let mut tables = vec![(CSV, head), (JSONL, String::new())];

@@ -54,6 +54,9 @@ pub(super) struct Face {
     pub(super) bold: bool,
 }
 
+/// Sizes of letters that are tried where names are long, the first that fits is taken.
+const SIZES: [f64; 4] = [1.0, 0.85, 0.7, 0.6];
+
 impl Face {
     /// Weight as the drawing library knows it.
     pub(super) fn style(self) -> FontStyle {
@@ -79,6 +82,16 @@ impl Face {
     pub(super) fn width_px(self, text: &str) -> f64 {
         let em: f64 = text.chars().map(|c| self.glyph(c).advance_em).sum();
         em * self.em_px
+    }
+
+    /// The largest letters with which every name, wrapped, is no higher than its place: full size, or a share
+    /// that still reads well.
+    pub(super) fn sized(self, names: &[&str], (wide, high): (f64, f64)) -> Face {
+        let tried = SIZES.map(|share| Face { em_px: share * self.em_px, ..self });
+        let room = |f: &Face| high.max(f.line_px());
+        let fits =
+            |f: &Face| names.iter().all(|n| f.wrap(n, wide).len() as f64 * f.line_px() <= room(f));
+        tried.into_iter().find(fits).unwrap_or(tried[SIZES.len() - 1])
     }
 
     /// Breaks a text into lines no wider than `max_px`: at words, and inside a word only if

@@ -63,7 +63,7 @@ impl Ends<'_> {
     fn refusal_of(&self, text: &str) -> Option<Issue> {
         let mut source = self.source.clone();
         source.set_value(&self.free.path, text, Origin::Set).ok()?;
-        let issues = Scenario::read(&source).err()?;
+        let issues = Scenario::read_case(&source).err()?;
         issues.into_iter().find(|i| i.path == self.free.path)
     }
 

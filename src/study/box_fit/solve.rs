@@ -14,7 +14,7 @@ use crate::study::fit::{
 use crate::units::{self, Kind};
 
 /// Version of the layout of a saved [`Outcome`].
-pub(super) const SCHEMA_VERSION: u32 = 1;
+pub(super) const SCHEMA_VERSION: u32 = 2;
 
 /// How a fit is made.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -39,6 +39,9 @@ impl Fingerprint {
 
     /// The values in which another scenario differs, there and here; nothing if only the text does.
     fn differing(&self, other: &Self) -> (String, String) {
+        if self.values.is_empty() || other.values.is_empty() {
+            return Default::default();
+        }
         let paths = self.values.keys().chain(other.values.keys());
         let differ = |p: &&String| self.values.get(*p) != other.values.get(*p);
         let mut paths: Vec<&String> = paths.filter(differ).collect();

@@ -4,6 +4,7 @@
 //! [`Manifest`] says what a folder of results belongs to. Nothing here opens a file.
 
 mod axis;
+mod check;
 mod design;
 mod manifest;
 mod plan;

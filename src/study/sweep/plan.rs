@@ -1,31 +1,17 @@
-//! Which cases a sweep has, in which order, checked before any of them runs.
+//! Which cases a sweep has, in which order.
 
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
-
 use super::axis::{Axis, MOST, Values, fault};
 use super::design::Design;
 use crate::merit::Merit;
-use crate::reader::{Issue, Origin, Source};
-use crate::run::{Method, simulate};
+use crate::reader::{Issue, Source};
 use crate::scenario::Scenario;
-use crate::study::draws::{Latin, SOBOL_MOST, sobol};
-use crate::study::sensitivity::LEAST_POINTS;
+use crate::study::draws::{Latin, sobol};
 use crate::units::Kind;
-
-/// Length of the simulation that tells which figures of merit a scenario has \[s\].
-const GLANCE_S: f64 = 1.0;
-
-/// Steps of an axis beyond which only its ends are simulated for their figures of merit: a list of
-/// words is short, a long axis is a range, whose ends tell.
-const LOOKED_AT: usize = 32;
-
-/// Standard uncertainties at which an end of a normal spread is tried before the cases run.
-const TRIED: f64 = 2.0;
 
 /// A scenario that a sweep starts from.
 #[derive(Clone, Debug)]
@@ -185,157 +171,6 @@ impl Plan {
                         .map_err(|(what, hint)| fault(&axis.typed, what, &hint))
                 };
                 paired.map(value).collect()
-            }
-        }
-    }
-
-    /// Reads every scenario with every axis value alone, and returns all figures of merit and all
-    /// series that occur.
-    ///
-    /// # Errors
-    /// Everything wrong with any value, each mistake once.
-    pub fn check(&self) -> Result<Shown, Vec<Issue>> {
-        let mut issues = self.shape();
-        let mut shown = Shown::default();
-        let few = issues.is_empty() || self.cases() <= MOST;
-        for base in self.bases.iter().filter(|_| few) {
-            // The scenario as it is comes first: its own mistakes would be in every other.
-            let first = self.glance(base, None, true);
-            let broken = first.is_err();
-            note(first, &mut shown, &mut issues);
-            if broken {
-                continue;
-            }
-            let mut looks = Vec::new();
-            for (a, axis) in self.axes.iter().enumerate() {
-                looks.extend(self.tries(axis).into_iter().map(|(at, run)| (a, at, run)));
-            }
-            let found: Vec<_> = looks
-                .into_par_iter()
-                .map(|(a, at, run)| self.glance(base, Some((a, at)), run))
-                .collect();
-            found.into_iter().for_each(|f| note(f, &mut shown, &mut issues));
-        }
-        if issues.is_empty() { Ok(shown) } else { Err(issues) }
-    }
-
-    /// The places of an axis to try alone, and whether to simulate there.
-    fn tries(&self, axis: &Axis) -> Vec<(At, bool)> {
-        match &axis.values {
-            Values::Steps(steps) => {
-                let last = steps.len().saturating_sub(1);
-                let run = |i| steps.len() <= LOOKED_AT || i == 0 || i == last;
-                (0..steps.len()).map(|i| (At::Step(i), run(i))).collect()
-            }
-            Values::Spreads(_) if self.design == Design::OneAtATime => {
-                [0, 1].map(|end| (At::Step(end), true)).into()
-            }
-            Values::Spreads(spreads) => {
-                spreads[0].ends(TRIED).map(|share| (At::Share(share), true)).into()
-            }
-        }
-    }
-
-    /// Mistakes in the plan as a whole.
-    fn shape(&self) -> Vec<Issue> {
-        let mut issues = Vec::new();
-        let paths: Vec<&str> = self.paths().collect();
-        for (i, path) in paths.iter().enumerate() {
-            if paths[..i].contains(path) {
-                let what = format!("{path} is on two axes");
-                issues.push(fault(path, what, "leave one of them out."));
-            }
-        }
-        if self.cases() > MOST {
-            let what = format!("makes {} cases", self.cases());
-            issues.push(fault("all together", what, "take at most 1000000."));
-        }
-        for (i, base) in self.bases.iter().enumerate() {
-            if self.bases[..i].iter().any(|b| b.name == base.name) {
-                let what = "is the name of two scenarios, which the tables could not tell apart";
-                let hint = "give one of the files another name.";
-                issues.push(Issue::of_file("same-name", &base.name, what.into(), hint));
-            }
-        }
-        issues.extend(self.axes.iter().filter_map(|a| a.twice(|path| self.kind(path))));
-        for axis in self.axes.iter().filter(|_| self.design == Design::Cross) {
-            if let Values::Spreads(_) = axis.values {
-                let what = "does not say which values".to_owned();
-                let hint = "end with count 7, or step and a size; or draw with --latin 200.";
-                issues.push(fault(&axis.typed, what, hint));
-            }
-        }
-        if let Design::Indices { base, .. } = self.design
-            && base < LEAST_POINTS
-        {
-            let what = format!("draws {base} points");
-            let hint = format!("take --indices {LEAST_POINTS} or more; 128 is a good start.");
-            issues.push(fault("all together", what, &hint));
-        }
-        let (points, axes) = SOBOL_MOST;
-        let wanted = match self.design {
-            Design::Sobol { cases, .. } => (cases, self.axes.len()),
-            Design::Indices { base, .. } => (base, 2 * self.axes.len()),
-            _ => (0, 0),
-        };
-        if wanted.0 > points || wanted.1 > axes {
-            let what = format!("takes {} points of {} dimensions", wanted.0, wanted.1);
-            let hint = format!("the sequence has {points} points of {axes}; use --latin instead.");
-            issues.push(fault("all together", what, &hint));
-        }
-        issues
-    }
-
-    /// Reads a scenario with one axis moved, and simulates a moment of it if asked: the figures of
-    /// merit it will have.
-    fn glance(
-        &self,
-        base: &Base,
-        moved: Option<(usize, At)>,
-        run: bool,
-    ) -> Result<Shown, Vec<Issue>> {
-        let mut source = base.source.clone();
-        if let Some((a, at)) = moved {
-            let texts = self.values(base, a, at).map_err(|issue| vec![issue])?;
-            for (path, text) in self.axes[a].paths.iter().zip(texts) {
-                source.set_value(path, &text, Origin::Axis).map_err(|issue| vec![issue])?;
-            }
-        }
-        let (mut scenario, _) = Scenario::read_case(&source)?;
-        if !run {
-            return Ok(Shown::default());
-        }
-        scenario.run.duration_s = scenario.run.duration_s.min(GLANCE_S);
-        // A case that fails so early will be a row with its reason.
-        let Ok(run) = simulate(&scenario, Method::Rodas5p) else { return Ok(Shown::default()) };
-        let columns = run.columns.into_iter().map(|c| c.name).collect();
-        Ok(Shown { merits: run.merits, columns })
-    }
-}
-
-/// Adds what is new of a glance.
-fn note(found: Result<Shown, Vec<Issue>>, shown: &mut Shown, issues: &mut Vec<Issue>) {
-    match found {
-        Ok(more) => {
-            for merit in more.merits {
-                if !shown.merits.iter().any(|m| m.key == merit.key) {
-                    shown.merits.push(merit);
-                }
-            }
-            for column in more.columns {
-                if !shown.columns.contains(&column) {
-                    shown.columns.push(column);
-                }
-            }
-        }
-        Err(more) => {
-            for issue in more {
-                let same = |i: &Issue| {
-                    (i.code, &i.path, &i.what) == (issue.code, &issue.path, &issue.what)
-                };
-                if !issues.iter().any(same) {
-                    issues.push(issue);
-                }
             }
         }
     }

@@ -131,18 +131,7 @@ impl Layout<'_> {
         let bar_px = bar_px.min(TALLEST * line).max(0.5 * line);
         for (i, r) in rows.iter().enumerate() {
             let middle = top + (i as f64 + 0.5) * per_row;
-            let name = self.text.wrap(&r.name, names + gap).into_iter().next().unwrap_or_default();
-            let baseline = middle + HALF_DIGIT_EM * self.text.em_px;
-            let (face, colour) = (self.text, self.page.palette.ink);
-            let x_name = SIDE * unit;
-            self.page.scene.text(Text {
-                x: x_name,
-                baseline,
-                face,
-                align: Align::Left,
-                colour,
-                text: name,
-            });
+            self.name(&r.name, (SIDE * unit, middle), (names + gap, per_row));
             let first = middle - 0.5 * bar_px * r.bars.len() as f64;
             for (k, bar) in r.bars.iter().enumerate() {
                 let centre = first + (k as f64 + 0.5) * bar_px;
@@ -154,6 +143,18 @@ impl Layout<'_> {
             self.page.scene.line((at, top), (at, bottom), BASE * unit, self.page.palette.ink);
         }
         Ok(())
+    }
+
+    /// The name of a row, on as many lines as it takes: all that have room, in smaller letters if need be.
+    fn name(&mut self, name: &str, (x, middle): (f64, f64), (wide, high): (f64, f64)) {
+        let face = self.text.sized(&[name], (wide, high));
+        let lines = face.wrap(name, wide);
+        let colour = self.page.palette.ink;
+        let first = middle - 0.5 * (lines.len() as f64 - 1.0) * face.line_px();
+        for (k, text) in lines.into_iter().enumerate() {
+            let baseline = first + k as f64 * face.line_px() + HALF_DIGIT_EM * face.em_px;
+            self.page.scene.text(Text { x, baseline, face, align: Align::Left, colour, text });
+        }
     }
 
     /// Grid, numbers and title of the axis.

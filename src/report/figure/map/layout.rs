@@ -29,8 +29,6 @@ const TICK_WIDE: f64 = 2.0;
 pub(super) const FADED: f64 = 0.45;
 /// Largest part of the page for the names left of the cells; longer ones are wrapped.
 const NAMES: f64 = 0.38;
-/// Sizes of their letters that are tried, the first that fits is taken.
-const SIZES: [f64; 4] = [1.0, 0.85, 0.7, 0.6];
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 
@@ -155,17 +153,6 @@ pub(super) fn style(k: usize) -> Dash {
     [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
 }
 
-/// The largest letters with which every name, wrapped, is no higher than its place.
-fn sized(face: Face, names: &[(f64, String)], (wide, high): (f64, f64)) -> Face {
-    let tried = SIZES.map(|share| Face { em_px: share * face.em_px, ..face });
-    let fits = |f: &Face| {
-        names
-            .iter()
-            .all(|(_, n)| f.wrap(n, wide).len() as f64 * f.line_px() <= high.max(f.line_px()))
-    };
-    tried.into_iter().find(fits).unwrap_or(tried[SIZES.len() - 1])
-}
-
 fn rectangle(r: Rect) -> Vec<Point> {
     vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)]
 }
@@ -266,7 +253,8 @@ impl Layout<'_> {
         let room = plot.left - gap - SIDE * self.unit;
         let upright = places(y, dy, |_| face.line_px());
         let free = upright.words.windows(2).map(|w| (w[1].0 - w[0].0) * dy).fold(dy, f64::max);
-        let face = sized(face, &upright.words, (room, free));
+        let names: Vec<&str> = upright.words.iter().map(|(_, n)| n.as_str()).collect();
+        let face = face.sized(&names, (room, free));
         for (j, name) in &upright.words {
             let at = self.px((0.0, *j)).1;
             if upright.round {
