@@ -32,6 +32,26 @@ fn paths_hold_all_water_at_any_time() {
     }
 }
 
+/// Of steady electric power the energy until the box is dry is power times time; a box that never is dry
+/// has none.
+#[test]
+fn energy_is_counted_until_the_box_is_dry() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/two_holes_two_zones.toml");
+    let mut source =
+        Source::from_bytes("box", &fs::read(path).expect("a bundled scenario")).expect("TOML");
+    for set in ["control.kind=always_on", "heater.kind=resistive", "heater.power=60 W"] {
+        source.set(set).expect("an assignment");
+    }
+    let (steady, _) = Scenario::read(&source).expect("a valid scenario");
+    let run = simulate(&steady, Method::Rodas5p).expect("a run");
+    let [time, energy] = ["box_t90_min", "box_t90_energy_Wh"].map(|key| run.merit(key).expect(key));
+    // The heater and the fan's 2 W.
+    assert!((energy / (62.0 * time / 60.0) - 1.0).abs() < 1e-9, "{energy} Wh in {time} min");
+    assert!(energy < 0.9 * run.merit("energy_Wh").expect("an energy"));
+    let sealed = simulate(&scenario("sealed"), Method::Rodas5p).expect("a run");
+    assert_eq!(sealed.merit("box_t90_energy_Wh"), None);
+}
+
 /// Heat \[W\] and water \[g/h\] that a place gains.
 fn gain(e: &Explanation, place: Place) -> (f64, f64) {
     e.snapshot.exchanges.iter().fold((0.0, 0.0), |(heat, water), x| {

@@ -107,6 +107,9 @@ fn heating(run: &Run, model: &Model, list: &mut Vec<Merit>) {
     }
 }
 
+/// Series of what the electric parts have used so far.
+const ENERGIES: [&str; 2] = ["heater_energy_Wh", "fan_energy_Wh"];
+
 fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
     let added: f64 = model.landmarks.loads.iter().map(|l| 1e3 * l.added_kg).sum();
     let heater = run.energy.amount("heater").unwrap_or(0.0);
@@ -130,7 +133,10 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
         ));
     }
     let in_box = run.column("water_in_box_g").map(|c| trace(run, c));
-    let gone = in_box.and_then(|t| t.first_falling_to(0.1 * added)).map(|s| s / 60.0);
+    let gone_s = in_box.and_then(|t| t.first_falling_to(0.1 * added));
+    let gone = gone_s.map(|s| s / 60.0);
+    let used: Vec<&Column> = ENERGIES.iter().filter_map(|name| run.column(name)).collect();
+    let used = gone_s.and_then(|s| used.iter().map(|c| trace(run, c).at(s)).sum());
     let still = in_box.and_then(|t| t.value.last().copied());
     list.extend([
         merit(
@@ -139,6 +145,13 @@ fn drying(run: &Run, model: &Model, list: &mut Vec<Merit>) {
             gone,
             "min",
             "water in loads, air and on the walls back to 10 % of the added water above the start",
+        ),
+        merit(
+            "box_t90_energy_Wh",
+            "electric energy until the box is 90 % dry",
+            used,
+            "Wh",
+            "heater and fan motor, until 90 % of the added water left the box",
         ),
         merit(
             "water_in_box_g",
