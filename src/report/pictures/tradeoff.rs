@@ -57,8 +57,9 @@ pub fn sweep_tradeoff(
         (false, true) => format!("less {} and more {} is better", mx.unit, my.unit),
     };
     let subtitle = format!(
-        "{} of {all} cases are beaten by no other; {better}{}",
+        "{} of {all} cases {} beaten by no other; {better}{}",
         front.len(),
+        if front.len() == 1 { "is" } else { "are" },
         missing(table.rows.len() - all)
     );
     Ok(Figure {

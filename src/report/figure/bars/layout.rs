@@ -187,7 +187,9 @@ impl Layout<'_> {
         }
         let title = axis_title(&self.bars.label, &self.bars.unit);
         let at = (right, bottom + GAP * unit * 0.5 + line);
-        self.page.scene.text(row(&title, self.text, at, Align::Right, self.page.palette.ink));
+        // The title may reach over the names, not over the margin.
+        let face = self.text.sized(&[&title], (self.width(), line));
+        self.page.scene.text(row(&title, face, at, Align::Right, self.page.palette.ink));
     }
 
     fn bar(&mut self, bar: &Bar, (centre, high): (f64, f64), x: &dyn Fn(f64) -> f64, beside: f64) {
