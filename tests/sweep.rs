@@ -214,6 +214,42 @@ fn a_value_at_odds_with_what_another_axis_replaces_is_no_mistake() {
 }
 
 #[test]
+fn the_accounts_of_every_row_close() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    // A hole that is not there in one case has no line there.
+    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
+    command.arg("sweep").arg(scenario("two_holes_two_zones.toml")).args(["-o", at(&out)]);
+    done({
+        command.args(["--set", "run.duration=20 min", "--axis", "vent.high.count=0, 1"]);
+        command
+    });
+    let csv = fs::read_to_string(out.join("cases.csv")).unwrap();
+    let mut table = csv::Reader::from_reader(csv.as_bytes());
+    let heads = table.headers().unwrap().clone();
+    assert!(heads.iter().any(|h| h == "water_to_out_through_vent_high_g"), "{heads:?}");
+    let json = fs::read_to_string(out.join("cases.jsonl")).unwrap();
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    for (row, line) in rows.iter().zip(json.lines()) {
+        let line: serde_json::Value = serde_json::from_str(line).unwrap();
+        for (quantity, unit, most) in [("water", "g", 1e-9), ("energy", "Wh", 1e-9)] {
+            let sum = |side: &str| -> f64 {
+                let head = format!("{quantity}_{side}_");
+                let own = heads.iter().zip(row).filter(|(h, _)| h.starts_with(&head));
+                own.filter_map(|(_, v)| v.parse::<f64>().ok()).sum()
+            };
+            let (from, to) = (sum("from"), sum("to"));
+            assert!((from - to).abs() < most && from > 3.0, "{quantity}: {from} {to}");
+            let told = &line[format!("{quantity}_{unit}")]["from"];
+            let told: f64 = told.as_object().unwrap().values().map(|v| v.as_f64().unwrap()).sum();
+            assert!((told - from).abs() < most, "{quantity}: {told} {from}");
+        }
+    }
+    let high = heads.iter().position(|h| h == "water_to_out_through_vent_high_g").unwrap();
+    assert!(rows[0][high].is_empty() && rows[1][high].parse::<f64>().unwrap() > 0.01);
+}
+
+#[test]
 fn of_a_changed_scenario_the_values_are_told() {
     let tmp = TempDir::new().unwrap();
     let (own, out) = (tmp.path().join("box.toml"), tmp.path().join("out"));

@@ -161,7 +161,7 @@ impl Sweep {
             return self.estimate(&plan, &manifest);
         }
         let Some(folder) = &self.output else { return Ok(()) };
-        let mut tables = Tables::open(talk, folder, &manifest, &plan, &shown.merits, self.resume)?;
+        let mut tables = Tables::open(talk, folder, &manifest, &plan, &shown, self.resume)?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
         if self.shard.is_some() && self.wish.is_asked() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");

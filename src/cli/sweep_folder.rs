@@ -6,9 +6,8 @@ use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, not_a_file, reason};
 use super::{Exit, Outcome, Stop};
-use crate::merit::Merit;
 use crate::report::columns;
-use crate::study::sweep::{Manifest, Plan, Row, csv_head, series_head};
+use crate::study::sweep::{Manifest, Plan, Row, Shown, csv_head, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
@@ -26,7 +25,7 @@ pub(super) struct Tables {
     folder: PathBuf,
     csv: File,
     jsonl: File,
-    keys: Vec<String>,
+    shown: Shown,
     /// The table of series and its columns.
     series: Option<(File, Vec<String>)>,
     rows: usize,
@@ -40,11 +39,10 @@ impl Tables {
         folder: &Path,
         manifest: &Manifest,
         plan: &Plan,
-        merits: &[Merit],
+        shown: &Shown,
         resume: bool,
     ) -> Result<Self, Stop> {
         not_a_file(folder)?;
-        let keys: Vec<String> = merits.iter().map(|m| m.key.clone()).collect();
         let known = folder.join(MANIFEST).exists();
         let used = fs::read_dir(folder).is_ok_and(|mut d| d.next().is_some());
         if used && !(resume && known) {
@@ -56,7 +54,7 @@ impl Tables {
             let text = format!("{} exists already\n     {hint}", folder.display());
             return Err(Stop::message(Exit::Output, text));
         }
-        let head = csv_head(plan, &keys);
+        let head = csv_head(plan, shown);
         let mut rows = 0;
         if known {
             agree(folder, &read_manifest(folder)?, manifest)?;
@@ -75,7 +73,7 @@ impl Tables {
             }
             write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
         }
-        write(&folder.join(COLUMNS), columns::csv(plan, merits).as_bytes())?;
+        write(&folder.join(COLUMNS), columns::csv(plan, shown).as_bytes())?;
         let append = |name: &str| {
             let path = folder.join(name);
             OpenOptions::new().append(true).open(&path).map_err(|e| failed(&path, &e))
@@ -85,7 +83,15 @@ impl Tables {
             [] => None,
             columns => Some((append(SERIES)?, columns.to_vec())),
         };
-        Ok(Tables { folder: folder.to_owned(), csv, jsonl, keys, series, rows, failed: 0 })
+        Ok(Tables {
+            folder: folder.to_owned(),
+            csv,
+            jsonl,
+            shown: shown.clone(),
+            series,
+            rows,
+            failed: 0,
+        })
     }
 
     /// Rows so far.
@@ -105,7 +111,7 @@ impl Tables {
 
     /// Adds rows to all tables.
     pub(super) fn append(&mut self, plan: &Plan, rows: &[Row]) -> Outcome {
-        let csv: String = rows.iter().map(|r| r.csv(&self.keys)).collect();
+        let csv: String = rows.iter().map(|r| r.csv(&self.shown)).collect();
         let jsonl: String = rows.iter().map(|r| r.json(plan)).collect();
         self.rows += rows.len();
         self.failed += rows.iter().filter(|r| r.outcome.is_err()).count();

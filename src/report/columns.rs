@@ -3,12 +3,11 @@
 use std::fmt::Write;
 
 use super::text::cell;
-use crate::merit::Merit;
-use crate::study::sweep::Plan;
+use crate::study::sweep::{Plan, Shown};
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
-pub fn csv(plan: &Plan, merits: &[Merit]) -> String {
+pub fn csv(plan: &Plan, shown: &Shown) -> String {
     let mut out = String::from("column,unit,meaning,definition\n");
     let mut line = |[column, unit, meaning, definition]: [&str; 4]| {
         let cells = [column, unit, meaning, definition].map(cell).join(",");
@@ -22,8 +21,16 @@ pub fn csv(plan: &Plan, merits: &[Merit]) -> String {
     for path in plan.paths() {
         line([&format!("{path}_si"), "SI", "value of this path", "in SI; empty for words"]);
     }
-    for m in merits {
+    for m in &shown.merits {
         line([&m.key, &m.unit, &m.label, &m.definition]);
+    }
+    for a in &shown.accounts {
+        line([
+            &a.key(),
+            a.unit(),
+            &a.meaning(),
+            "over the whole run; empty where a case has no such line",
+        ]);
     }
     let closure = "sum of sources less sum of uses: what the numbers lost or made";
     line(["water_closure_g", "g", "closure of the water", closure]);

@@ -62,6 +62,11 @@ pub(super) fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
     list
 }
 
+/// Lines of the accounts that only runs have where water dripped.
+pub const DRIPPED: &str = "dripped to the floor";
+/// See [`DRIPPED`].
+pub const DRIPPED_HEAT: &str = "in the water that dripped";
+
 /// The water account in grams.
 pub fn water(model: &Model, y: &[f64]) -> Ledger {
     let g = |i: usize| 1e3 * y[i];
@@ -95,7 +100,7 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
     }
     let drips: f64 = model.drips().map(|w| g(model.index_of_water(w))).sum();
     if drips > 1e-3 {
-        uses.push(row("dripped to the floor", drips));
+        uses.push(row(DRIPPED, drips));
     }
     for (name, out, back) in passages(model) {
         sources.push(row(format!("in through {name}"), -g(model.index_of_water(back.water))));
@@ -135,7 +140,7 @@ pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     uses.push(row("warming the air exchanged with the room", wh(sensible)));
     let drips: f64 = model.drip_heats().map(|h| y[model.index_of_heat(h)]).sum();
     if drips > 1.0 {
-        uses.push(row("in the water that dripped", wh(drips)));
+        uses.push(row(DRIPPED_HEAT, wh(drips)));
     }
     uses.push(row("stored in box, air and loads", wh(stored)));
     let closure_error = -wh(closure(model, y, Holds::Heat));

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::account::Account;
 use super::axis::{Axis, MOST, Values, fault};
 use super::design::Design;
 use super::plan::{At, Base, Plan, Shown};
@@ -50,6 +51,7 @@ impl Plan {
                 .collect();
             found.into_iter().for_each(|f| note(f, &mut shown, &mut issues));
         }
+        shown.accounts.sort();
         if issues.is_empty() { Ok(shown) } else { Err(issues) }
     }
 
@@ -153,8 +155,9 @@ impl Plan {
         scenario.run.duration_s = scenario.run.duration_s.min(GLANCE_S);
         // A case that fails so early will be a row with its reason.
         let Ok(run) = simulate(&scenario, Method::Rodas5p) else { return Ok(Shown::default()) };
+        let accounts = Account::all(&run);
         let columns = run.columns.into_iter().map(|c| c.name).collect();
-        Ok(Shown { merits: run.merits, columns })
+        Ok(Shown { merits: run.merits, columns, accounts })
     }
 }
 
@@ -165,6 +168,11 @@ fn note(found: Result<Shown, Vec<Issue>>, shown: &mut Shown, issues: &mut Vec<Is
             for merit in more.merits {
                 if !shown.merits.iter().any(|m| m.key == merit.key) {
                     shown.merits.push(merit);
+                }
+            }
+            for line in more.accounts {
+                if !shown.accounts.contains(&line) {
+                    shown.accounts.push(line);
                 }
             }
             for column in more.columns {

@@ -101,7 +101,7 @@ pub struct Manifest {
 const SCENARIO: &str = "scenario (name and fingerprint of the text)";
 
 /// Version of the layout of a sweep folder.
-pub const SWEEP_SCHEMA_VERSION: u32 = 2;
+pub const SWEEP_SCHEMA_VERSION: u32 = 3;
 
 /// FNV-1a, 64 bits: tells texts apart; guards against slips, not against intent.
 ///

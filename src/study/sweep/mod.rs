@@ -3,6 +3,7 @@
 //! [`Axis`] is what was typed, [`Plan`] the cases it makes, [`run_case`] runs one of them, and a
 //! [`Manifest`] says what a folder of results belongs to. Nothing here opens a file.
 
+mod account;
 mod axis;
 mod check;
 mod design;
@@ -13,6 +14,7 @@ mod row;
 mod spread;
 mod table;
 
+pub use account::Account;
 pub use axis::{Axis, MOST, Values};
 pub use design::Design;
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::account::Account;
 use super::axis::{Axis, MOST, Values, fault};
 use super::design::Design;
 use crate::merit::Merit;
@@ -44,6 +45,8 @@ pub struct Shown {
     pub merits: Vec<Merit>,
     /// Names of the series.
     pub columns: Vec<String>,
+    /// Lines of the accounts of water and energy, in their order.
+    pub accounts: Vec<Account>,
 }
 
 /// Where a case lies on an axis.

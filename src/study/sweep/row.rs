@@ -2,12 +2,14 @@
 
 use std::fmt::Write;
 
+use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use super::plan::Plan;
+use super::account::Account;
+use super::plan::{Plan, Shown};
 use super::range::number;
 use crate::reader::{Issue, Origin, Severity};
-use crate::run::{Method, Run, simulate};
+use crate::run::{Ledger, Method, Run, simulate};
 use crate::scenario::Scenario;
 use crate::units::significant;
 
@@ -116,6 +118,10 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     axes: A,
     #[serde(skip_serializing_if = "Option::is_none")]
     merits: Option<M>,
+    #[serde(skip_serializing_if = "Option::is_none", rename = "water_g")]
+    water: Option<Sides<'r>>,
+    #[serde(skip_serializing_if = "Option::is_none", rename = "energy_Wh")]
+    energy: Option<Sides<'r>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     water_closure_g: Option<f64>,
     #[serde(rename = "energy_closure_Wh", skip_serializing_if = "Option::is_none")]
@@ -131,6 +137,19 @@ struct Typed<'r> {
     si: Option<f64>,
 }
 
+/// An account with its two sides.
+struct Sides<'r>(&'r Ledger);
+
+impl Serialize for Sides<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut map = to.serialize_map(Some(2))?;
+        for (side, rows) in [("from", &self.0.sources), ("to", &self.0.uses)] {
+            map.serialize_entry(side, &Pairs(rows.iter().map(|r| (r.name.as_str(), r.amount))))?;
+        }
+        map.end()
+    }
+}
+
 /// Pairs as an object.
 struct Pairs<I>(I);
 
@@ -142,11 +161,12 @@ impl<'k, V: Serialize, I: Iterator<Item = (&'k str, V)> + Clone> Serialize for P
 
 /// The first line of the CSV table.
 #[must_use]
-pub fn csv_head(plan: &Plan, keys: &[String]) -> String {
+pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     let mut cells = vec!["case".to_owned(), "scenario".to_owned()];
     cells.extend(plan.paths().map(str::to_owned));
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
-    cells.extend(keys.iter().cloned());
+    cells.extend(shown.merits.iter().map(|m| m.key.clone()));
+    cells.extend(shown.accounts.iter().map(Account::key));
     cells.extend(["water_closure_g", "energy_closure_Wh", "status", "reason"].map(str::to_owned));
     csv_line(&cells)
 }
@@ -202,7 +222,7 @@ impl Row {
 
     /// The row of the CSV table.
     #[must_use]
-    pub fn csv(&self, keys: &[String]) -> String {
+    pub fn csv(&self, shown: &Shown) -> String {
         let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
         let run = self.outcome.as_ref().ok();
         let mut cells = vec![self.case.to_string(), self.scenario.clone()];
@@ -211,13 +231,14 @@ impl Row {
         // Mostly in the order of the keys: the search goes on from the last place.
         let merits = run.map_or(&[][..], |r| &r.merits[..]);
         let mut next = 0;
-        cells.extend(keys.iter().map(|key| {
+        cells.extend(shown.merits.iter().map(|due| {
             let (before, after) = merits.split_at(next.min(merits.len()));
-            let found = after.iter().chain(before).position(|m| m.key == *key);
+            let found = after.iter().chain(before).position(|m| m.key == due.key);
             let place = found.map(|i| (i + before.len()) % merits.len());
             next = place.map_or(next, |at| at + 1);
             number(place.and_then(|at| merits[at].value))
         }));
+        cells.extend(shown.accounts.iter().map(|a| number(run.and_then(|r| a.amount(r)))));
         cells.push(number(run.map(|r| r.water.closure_error)));
         cells.push(number(run.map(|r| r.energy.closure_error)));
         cells.push(if run.is_some() { "ok" } else { "failed" }.to_owned());
@@ -237,6 +258,8 @@ impl Row {
             scenario: &self.scenario,
             axes: Pairs(axes),
             merits,
+            water: run.map(|r| Sides(&r.water)),
+            energy: run.map(|r| Sides(&r.energy)),
             water_closure_g: run.map(|r| r.water.closure_error),
             energy_closure_wh: run.map(|r| r.energy.closure_error),
             status: if run.is_some() { "ok" } else { "failed" },
