@@ -12,8 +12,12 @@ fn scenario(name: &str) -> PathBuf {
 
 /// A sweep of one box with runs of so long.
 fn sweep_of(duration: &str, more: &[&str]) -> Output {
+    sweep_box("one_small_hole.toml", duration, more)
+}
+
+fn sweep_box(name: &str, duration: &str, more: &[&str]) -> Output {
     let mut command = Command::new(assert_cmd::cargo::cargo_bin!("drybench"));
-    command.arg("sweep").arg(scenario("one_small_hole.toml"));
+    command.arg("sweep").arg(scenario(name));
     command.args(["--set", &format!("run.duration={duration}")]).args(more);
     command.output().expect("the program starts")
 }
@@ -169,4 +173,48 @@ fn the_table_of_a_trade_off_leads_back_to_the_cases() {
         let case = &cases[1 + row[0].parse::<usize>().unwrap()];
         assert_eq!((&row[2], &row[3]), (&case[2], &case[energy]), "{row:?}");
     }
+}
+
+#[test]
+fn a_label_names_the_steps_of_a_pair_in_tables_lines_and_maps() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let pair = |more: &[&str]| sweep_box("two_holes_two_zones.toml", "2 min", more);
+    let labelled = "label=one, \"two, far\"; vent.high.count=0, 1; vent.high.zone=return, supply";
+    let args = ["--axis", "vent.low.diameter=3, 5 mm", "--pair", labelled];
+    let figures = ["--plot", "peak_air_C", "--map", "peak_air_C", "-o", at(&out)];
+    // A bare 3 takes no unit from its neighbour.
+    assert_eq!(pair(&[&args[..], &figures[..]].concat()).status.code(), Some(3));
+    let args = ["--axis", "vent.low.diameter=3 mm, 5 mm", "--pair", labelled];
+    done(&pair(&[&args[..], &figures[..]].concat()));
+    let table = cells(&read(&out, "cases.csv"));
+    let label = table[0].iter().position(|h| h == "label").unwrap();
+    let told: Vec<&str> = table[1..].iter().map(|r| r[label].as_str()).collect();
+    assert_eq!(told, ["one", "two, far", "one", "two, far"]);
+    let lines = words(&read(&out, "peak_air_C.svg"));
+    assert!(["one", "two, far"].iter().all(|n| lines.iter().any(|w| w == n)), "{lines:?}");
+    assert!(!lines.iter().any(|w| w.contains("zone")), "{lines:?}");
+    let map = words(&read(&out, "map_peak_air_C.svg"));
+    assert!(["one", "two, far"].iter().all(|n| map.iter().any(|w| w == n)), "{map:?}");
+    // Of two labels each needs a name.
+    let twice = ["--pair", "label=a, b; heater.power=100 W, 120 W", "-o", at(&out), "--resume"];
+    let text = said(&pair(&[&args[..], &twice[..]].concat()));
+    assert!(text.contains("label is on two axes") && text.contains("label.one"), "{text}");
+}
+
+#[test]
+fn what_simulate_warns_of_stands_in_the_row() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let holes = "vent.low.diameter=0.5 mm, 5 mm";
+    let args = ["--axis", holes, "--set", "vent.high.count=0", "-o", at(&out)];
+    done(&sweep_box("two_holes_two_zones.toml", "2 min", &args));
+    let table = cells(&read(&out, "cases.csv"));
+    let at = table[0].iter().position(|h| h == "warnings").unwrap();
+    assert!(table[1][at].contains("the pressure in the box reaches"), "{}", table[1][at]);
+    assert!(!table[2][at].contains("pressure"), "{}", table[2][at]);
+    let first = read(&out, "cases.jsonl").lines().next().unwrap().to_owned();
+    let row: serde_json::Value = serde_json::from_str(&first).unwrap();
+    let told = row["warnings"].as_array().unwrap();
+    assert!(told.iter().any(|w| w.as_str().unwrap().contains("pressure")), "{told:?}");
 }

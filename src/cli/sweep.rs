@@ -48,7 +48,8 @@ pub(super) struct Sweep {
     /// unit [log]", "PATH=VALUE ± UNCERTAINTY unit" (or %), or PATH alone if its value has a ±
     #[arg(long = "axis", value_name = "PATH=VALUES")]
     axes: Vec<String>,
-    /// Paths that move together, step by step: "PATH=VALUES; PATH=VALUES"
+    /// Paths that move together, step by step: "PATH=VALUES; PATH=VALUES"; "label=NAMES" among them
+    /// names the steps
     #[arg(long = "pair", value_name = "PATH=VALUES;PATH=VALUES")]
     pairs: Vec<String>,
     /// Fix one value in all cases: PATH=VALUE

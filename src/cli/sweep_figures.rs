@@ -170,11 +170,11 @@ impl Wish {
                 issues.push(Issue::of_file("too-many-cases", option, what, &hint));
             }
         }
-        let paths = plan.paths().count();
-        if !self.maps.is_empty() && (paths != 2 || plan.design.is_drawn()) {
+        let axes = plan.axes.len();
+        if !self.maps.is_empty() && (axes != 2 || plan.design.is_drawn()) {
             let what = match plan.design.is_drawn() {
                 true => "has no grid of drawn cases".to_owned(),
-                false => format!("needs two paths, this sweep has {paths}"),
+                false => format!("needs two axes, this sweep has {axes}"),
             };
             let hint = "give two --axis with their values, or use --plot.";
             issues.push(Issue::of_file("no-map", "--map", what, hint));

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::text::cell;
-use crate::study::sweep::{Plan, Shown};
+use crate::study::sweep::{Plan, Shown, is_label};
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
@@ -16,7 +16,10 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
     line(["case", "", "number of the case", "from 0; the rows are in this order"]);
     line(["scenario", "", "name of the scenario", "of its file, without folder and ending"]);
     for path in plan.paths() {
-        line([path, "", "value of this path", "as typed, or as in the scenario"]);
+        match is_label(path) {
+            true => line([path, "", "name of the step", "as typed"]),
+            false => line([path, "", "value of this path", "as typed, or as in the scenario"]),
+        }
     }
     for path in plan.paths() {
         line([&format!("{path}_si"), "SI", "value of this path", "in SI; empty for words"]);
@@ -35,6 +38,12 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
     let closure = "sum of sources less sum of uses: what the numbers lost or made";
     line(["water_closure_g", "g", "closure of the water", closure]);
     line(["energy_closure_Wh", "Wh", "closure of the energy", closure]);
+    line([
+        "warnings",
+        "",
+        "what a reader should know",
+        "as simulate says it, with semicolons between",
+    ]);
     line(["status", "", "ok or failed", ""]);
     line(["reason", "", "why a case failed", ""]);
     out

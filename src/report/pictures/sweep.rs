@@ -6,7 +6,7 @@ use super::course::colour;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::study::fit::Band;
-use crate::study::sweep::{Line, Table, number, short};
+use crate::study::sweep::{Line, Table, is_label, number, short};
 
 /// Colours of series in turn.
 pub(super) const COLOURS: [usize; 7] = [
@@ -28,8 +28,9 @@ const MOST_LINES: usize = 8;
 /// # Errors
 /// Why the table does not fit such a figure.
 pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
-    let numeric =
-        (0..table.paths.len()).find(|p| table.unit(*p).is_some() && !table.drawn.contains(p));
+    let numeric = (0..table.paths.len()).find(|p| {
+        table.unit(*p).is_some() && !table.drawn.contains(p) && !is_label(&table.paths[*p])
+    });
     let Some(x) = numeric else { return Err("no axis has numbers in one unit".into()) };
     if table.rows.iter().all(|r| r.values[merit].is_none()) {
         return Err("no case has a value".into());
@@ -70,13 +71,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     };
     let series: Vec<Series> = groups.iter().enumerate().flat_map(line).collect();
     let m = &table.merits[merit];
-    // The paths of a pair move together.
-    let along: Vec<String> = (0..table.paths.len())
-        .filter(|p| *p == x || (!table.scattered && follows(table, *p, x) && follows(table, x, *p)))
-        .filter(|p| !table.drawn.contains(p))
-        .map(|p| words(&table.paths[p]))
-        .collect();
-    let along = along.join(" and ");
+    let along = along(table, x);
     let title = format!("{} over {along}", first_upper(&m.label));
     let mut subtitle = first_upper(&reach(&table.rows.iter().collect::<Vec<_>>(), m, merit));
     if !table.drawn.is_empty() {
@@ -122,9 +117,10 @@ pub fn sweep_map(
     merit: usize,
     limits: &[Bound],
 ) -> Result<Map, String> {
-    if table.paths.len() != 2 {
-        return Err(format!("a map needs two axes, this sweep has {}", table.paths.len()));
-    }
+    let [first, second] = sides(table)[..] else {
+        let why = "its axes do not make a grid; give a pair whose values repeat a label";
+        return Err(why.into());
+    };
     let rows: Vec<&Line> = table.rows.iter().filter(|r| r.scenario == scenario).collect();
     if rows.iter().all(|r| r.values[merit].is_none()) {
         return Err("no case has a value".into());
@@ -143,25 +139,29 @@ pub fn sweep_map(
         }
         texts
     };
-    let (xs, ys) = (steps(0), steps(1));
+    let (xs, ys) = (steps(first), steps(second));
     let grid = |k: usize| -> Vec<Vec<f64>> {
         let mut cells = vec![vec![f64::NAN; xs.len()]; ys.len()];
         for r in &rows {
             let place =
                 |texts: &[&str], p: usize| texts.iter().position(|t| *t == r.settings[p].text);
-            if let (Some(i), Some(j), Some(v)) = (place(&xs, 0), place(&ys, 1), r.values[k]) {
+            if let (Some(i), Some(j), Some(v)) =
+                (place(&xs, first), place(&ys, second), r.values[k])
+            {
                 cells[j][i] = v;
             }
         }
         cells
     };
+    let unit = |p: usize| table.unit(p).filter(|_| !is_label(&table.paths[p]));
+    let scaled = |p: usize| unit(p).is_some();
     let axis = |p: usize, texts: &[&str]| {
-        let unit = table.unit(p).unwrap_or_default();
+        let unit = unit(p).unwrap_or_default();
         let bare = |t: &&str| short(t.strip_suffix(unit.as_str()).unwrap_or(t).trim());
         let names = texts.iter().map(bare).collect();
         let values: Option<Vec<f64>> = texts.iter().map(|t| number(t).map(|n| n.0)).collect();
-        let values = values.filter(|_| table.unit(p).is_some()).unwrap_or_default();
-        Steps { label: words(&table.paths[p]), unit, names, values, log: table.log.contains(&p) }
+        let values = values.filter(|_| scaled(p)).unwrap_or_default();
+        Steps { label: along(table, p), unit, names, values, log: table.log.contains(&p) }
     };
     let limit = |bound: &Bound| {
         let (m, level) = (&table.merits[bound.merit], bound.level);
@@ -170,12 +170,14 @@ pub fn sweep_map(
         Limit { words, values: grid(bound.merit), level, above: bound.above }
     };
     let m = &table.merits[merit];
-    let (x, y) = (axis(0, &xs), axis(1, &ys));
+    let (x, y) = (axis(first, &xs), axis(second, &ys));
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
     let empty = if rows.iter().any(|r| r.values[merit].is_none()) { " (empty cells)" } else { "" };
     let subtitle = first_upper(&format!("{which}{}{empty}", reach(&rows, m, merit)));
-    let title = format!("{} over {} and {}", first_upper(&m.label), x.label, y.label);
+    let axes = [x.label.as_str(), &y.label].into_iter().filter(|l| !l.is_empty());
+    let axes = axes.collect::<Vec<_>>().join(" and ");
+    let title = format!("{} over {axes}", first_upper(&m.label));
     Ok(Map {
         alt_text: format!("{title}. {subtitle}"),
         title,
@@ -188,7 +190,7 @@ pub fn sweep_map(
         limits: limits.iter().map(limit).collect(),
         range: range.filter(|(low, high)| high > low),
         // Between words nothing has a level.
-        scattered: table.unit(0).is_none() || table.unit(1).is_none(),
+        scattered: !scaled(first) || !scaled(second),
         pairs: false,
         source_line: source(rows.len()),
     })
@@ -198,11 +200,15 @@ pub fn sweep_map(
 pub(super) fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
     let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
     let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
-    let others: Vec<usize> = (0..table.paths.len())
+    let mut others: Vec<usize> = (0..table.paths.len())
         .filter(|p| {
             x.is_some_and(|x| x != *p && !follows(table, *p, x)) && !table.drawn.contains(p)
         })
         .collect();
+    // A label says what the paths of its steps do.
+    let labels: Vec<usize> =
+        others.iter().copied().filter(|p| is_label(&table.paths[*p])).collect();
+    others.retain(|p| labels.contains(p) || !labels.iter().any(|l| follows(table, *p, *l)));
     for row in &table.rows {
         let others = others.iter().copied();
         let mut parts: Vec<String> =
@@ -228,8 +234,38 @@ fn follows(table: &Table, path: usize, x: usize) -> bool {
     })
 }
 
+/// The paths that tell the sides of a grid: of those that move together the label, or the first.
+fn sides(table: &Table) -> Vec<usize> {
+    let mut kept: Vec<usize> = Vec::new();
+    let mut places: Vec<usize> = (0..table.paths.len()).collect();
+    places.sort_by_key(|p| !is_label(&table.paths[*p]));
+    for p in places {
+        let told = |q: &usize| {
+            follows(table, p, *q) && (is_label(&table.paths[*q]) || follows(table, *q, p))
+        };
+        if !kept.iter().any(told) {
+            kept.push(p);
+        }
+    }
+    kept.sort_unstable();
+    kept
+}
+
+/// Words for a path and those that move together with it, step by step; none for labels.
+fn along(table: &Table, x: usize) -> String {
+    let together = |p: usize| !table.scattered && follows(table, p, x) && follows(table, x, p);
+    let found: Vec<String> = (0..table.paths.len())
+        .filter(|p| *p == x || (together(*p) && !is_label(&table.paths[*p])))
+        .filter(|p| !table.drawn.contains(p))
+        .map(|p| words(&table.paths[p]))
+        .collect();
+    found.join(" and ")
+}
+
+/// Of a label only what comes after it: `label.holes` is `holes`, a plain one nothing.
 fn words(path: &str) -> String {
-    path.replace(['.', '_'], " ")
+    let path = if is_label(path) { path.trim_start_matches("label") } else { path };
+    path.trim_start_matches('.').replace(['.', '_'], " ")
 }
 
 pub(super) fn first_upper(text: &str) -> String {

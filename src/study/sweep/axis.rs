@@ -50,7 +50,8 @@ const SAME_DIGITS: usize = 12;
 impl Axis {
     /// Reads `path=a, b, c`, `path=1..9 mm step 1 mm` or `path=1..10 mm count 7 log`; or, to draw
     /// from, `path=1..9 mm`, `path=5 ± 0.1 mm` or the path alone, whose value has a ± in the file.
-    /// Several of these with semicolons between go together step by step.
+    /// Several of these with semicolons between go together step by step. The path `label` is none of
+    /// the scenario: it names the steps for figures and tables.
     ///
     /// # Errors
     /// What is wrong with the text; whether the values fit their paths is seen on reading.
@@ -58,14 +59,28 @@ impl Axis {
         let mut paths = Vec::new();
         let mut steps: Vec<Vec<String>> = Vec::new();
         let (mut spreads, mut log) = (Vec::new(), Vec::new());
-        for part in typed.split(';') {
-            let (path, values) = part_of(typed, part)?;
+        let parts: Result<Vec<_>, _> = typed.split(';').map(|part| part_of(typed, part)).collect();
+        let mut parts = parts?;
+        // What names the steps comes behind what they are.
+        parts.sort_by_key(|(path, _)| is_label(path));
+        if parts.iter().all(|(path, _)| is_label(path)) {
+            let what = "names steps, but has none".to_owned();
+            let hint = "write the paths too: \"label=small, large; vent.low.diameter=3 mm, 9 mm\".";
+            return Err(fault(typed, what, hint));
+        }
+        for (path, values) in parts {
             let is_log = match &values {
                 Typed::Steps(_) => false,
                 Typed::Ratios(_) => true,
                 Typed::Spread(spread) => spread.is_log(),
             };
             log.extend(is_log.then(|| path.to_owned()));
+            let values = match values {
+                Typed::Steps(names) if is_label(path) => {
+                    Typed::Steps(names.iter().map(|n| n.trim_matches('"').to_owned()).collect())
+                }
+                other => other,
+            };
             match values {
                 Typed::Spread(spread) => spreads.push(spread),
                 Typed::Steps(values) | Typed::Ratios(values) if steps.is_empty() => {
@@ -137,6 +152,13 @@ impl Axis {
             Values::Spreads(_) => 2,
         }
     }
+}
+
+/// Whether a path is none of the scenario, but names the steps of its axis: `label`, or `label.holes`
+/// where several axes have one.
+#[must_use]
+pub fn is_label(path: &str) -> bool {
+    path.split('.').next() == Some("label")
 }
 
 /// A mistake of this axis.
@@ -218,6 +240,7 @@ mod tests {
         assert_eq!(steps("a=[1, 2], [3, 4]"), ["[1, 2]", "[3, 4]"]);
         assert_eq!(steps("a=0, 1, 1; b=x, x, y"), ["0 & x", "1 & x", "1 & y"]);
         assert_eq!(steps("a=1 mm, 2 mm; b=3..4 W count 2"), ["1 mm & 3 W", "2 mm & 4 W"]);
+        assert_eq!(steps("label=one, \"two, far\"; a=0, 1"), ["0 & one", "1 & two, far"]);
     }
 
     #[test]
@@ -281,6 +304,9 @@ mod tests {
             ("a=1, 1", "has 1 twice"),
             ("a=1, 2, 1; b=3, 4, 3", "has 1 with 3 twice"),
             ("a=1, 2; b=1, 2, 3", "pairs 2 values"),
+            ("label=one, two", "names steps, but has none"),
+            ("label=one; a=1, 2", "pairs 2 values of a with 1 of label"),
+            ("label=one, two; a=1..2", "pairs values with a spread"),
         ] {
             let issue = Axis::parse(typed).expect_err(typed).to_string();
             assert!(issue.contains(part), "{typed}: {issue}");

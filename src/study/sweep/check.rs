@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::account::Account;
-use super::axis::{Axis, MOST, Values, fault};
+use super::axis::{Axis, MOST, Values, fault, is_label};
 use super::design::Design;
 use super::plan::{At, Base, Plan, Shown};
 use crate::reader::{Issue, Origin};
@@ -95,12 +95,19 @@ impl Plan {
         for (i, path) in paths.iter().enumerate() {
             if paths[..i].contains(path) {
                 let what = format!("{path} is on two axes");
-                issues.push(fault(path, what, "leave one of them out."));
+                let hint = match is_label(path) {
+                    true => format!("call one of them {path}.one."),
+                    false => "leave one of them out.".to_owned(),
+                };
+                issues.push(fault(path, what, &hint));
             }
         }
         if self.cases() > MOST {
             let what = format!("makes {} cases", self.cases());
-            issues.push(fault("all together", what, "take at most 1000000."));
+            let hint = format!(
+                "take at most {MOST}: larger steps, or --latin 10000 to draw that many of them."
+            );
+            issues.push(whole(what, &hint));
         }
         for (i, base) in self.bases.iter().enumerate() {
             if self.bases[..i].iter().any(|b| b.name == base.name) {
@@ -122,7 +129,7 @@ impl Plan {
         {
             let what = format!("draws {base} points");
             let hint = format!("take --indices {LEAST_POINTS} or more; 128 is a good start.");
-            issues.push(fault("all together", what, &hint));
+            issues.push(whole(what, &hint));
         }
         let (points, axes) = SOBOL_MOST;
         let wanted = match self.design {
@@ -133,7 +140,7 @@ impl Plan {
         if wanted.0 > points || wanted.1 > axes {
             let what = format!("takes {} points of {} dimensions", wanted.0, wanted.1);
             let hint = format!("the sequence has {points} points of {axes}; use --latin instead.");
-            issues.push(fault("all together", what, &hint));
+            issues.push(whole(what, &hint));
         }
         issues
     }
@@ -144,7 +151,8 @@ impl Plan {
         let mut source = base.source.clone();
         for &(a, at) in moved {
             let texts = self.values(base, a, at).map_err(|issue| vec![issue])?;
-            for (path, text) in self.axes[a].paths.iter().zip(texts) {
+            let moved = self.axes[a].paths.iter().zip(texts).filter(|m| !is_label(m.0));
+            for (path, text) in moved {
                 source.set_value(path, &text, Origin::Axis).map_err(|issue| vec![issue])?;
             }
         }
@@ -159,6 +167,11 @@ impl Plan {
         let columns = run.columns.into_iter().map(|c| c.name).collect();
         Ok(Shown { merits: run.merits, columns, accounts })
     }
+}
+
+/// A mistake of all axes.
+fn whole(what: String, hint: &str) -> Issue {
+    Issue::of_file("bad-axis", "all axes together", what, hint)
 }
 
 /// Adds what is new of a glance.

@@ -15,7 +15,7 @@ mod spread;
 mod table;
 
 pub use account::Account;
-pub use axis::{Axis, MOST, Values};
+pub use axis::{Axis, MOST, Values, is_label};
 pub use design::Design;
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
 pub use plan::{Base, Plan, Shown};

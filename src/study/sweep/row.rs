@@ -6,6 +6,7 @@ use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
 use super::account::Account;
+use super::axis::is_label;
 use super::plan::{Plan, Shown};
 use super::range::number;
 use crate::reader::{Issue, Origin, Severity};
@@ -23,9 +24,12 @@ pub struct Setting {
 }
 
 impl Setting {
-    /// Words for a figure: `low diameter 5 mm`, with digits for eyes.
+    /// Words for a figure: `low diameter 5 mm`, with digits for eyes; a label as it is.
     #[must_use]
     pub fn named(&self, path: &str) -> String {
+        if is_label(path) {
+            return self.text.clone();
+        }
         let from = path.rmatch_indices('.').nth(1).map_or(0, |(at, _)| at + 1);
         let name = path[from..].replace(['.', '_'], " ");
         format!("{name} {}", short(&self.text))
@@ -76,7 +80,9 @@ pub fn run_case(plan: &Plan, number: usize) -> Row {
             }
         };
         for (k, (path, text)) in plan.axes[a].paths.iter().zip(texts).enumerate() {
-            if let Err(issue) = source.set_value(path, &text, Origin::Axis) {
+            if !is_label(path)
+                && let Err(issue) = source.set_value(path, &text, Origin::Axis)
+            {
                 fault = Some(issue.to_string());
             }
             settings[before + k].text = text;
@@ -126,6 +132,8 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     water_closure_g: Option<f64>,
     #[serde(rename = "energy_closure_Wh", skip_serializing_if = "Option::is_none")]
     energy_closure_wh: Option<f64>,
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    warnings: &'r [String],
     status: &'r str,
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'r String>,
@@ -167,7 +175,8 @@ pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
     cells.extend(shown.merits.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
-    cells.extend(["water_closure_g", "energy_closure_Wh", "status", "reason"].map(str::to_owned));
+    let last = ["water_closure_g", "energy_closure_Wh", "warnings", "status", "reason"];
+    cells.extend(last.map(str::to_owned));
     csv_line(&cells)
 }
 
@@ -199,7 +208,20 @@ impl Row {
         if plan.bases.len() > 1 || self.settings.is_empty() {
             parts.push(self.scenario.replace('_', " "));
         }
-        parts.extend(plan.paths().zip(&self.settings).map(|(path, s)| s.named(path)));
+        let mut settings = &self.settings[..];
+        for axis in &plan.axes {
+            let (own, rest) = settings.split_at(axis.paths.len());
+            settings = rest;
+            let named = axis.paths.iter().zip(own);
+            // A label says all of its axis.
+            let label = named.clone().find(|(path, s)| is_label(path) && !s.text.is_empty());
+            match label {
+                Some((_, label)) => parts.push(label.text.clone()),
+                None => parts.extend(
+                    named.filter(|(path, _)| !is_label(path)).map(|(path, s)| s.named(path)),
+                ),
+            }
+        }
         parts.join(", ")
     }
 
@@ -241,6 +263,7 @@ impl Row {
         cells.extend(shown.accounts.iter().map(|a| number(run.and_then(|r| a.amount(r)))));
         cells.push(number(run.map(|r| r.water.closure_error)));
         cells.push(number(run.map(|r| r.energy.closure_error)));
+        cells.push(run.map(|r| r.warnings.join("; ")).unwrap_or_default());
         cells.push(if run.is_some() { "ok" } else { "failed" }.to_owned());
         cells.push(self.outcome.as_ref().err().cloned().unwrap_or_default());
         csv_line(&cells)
@@ -262,6 +285,7 @@ impl Row {
             energy: run.map(|r| Sides(&r.energy)),
             water_closure_g: run.map(|r| r.water.closure_error),
             energy_closure_wh: run.map(|r| r.energy.closure_error),
+            warnings: run.map_or(&[], |r| &r.warnings),
             status: if run.is_some() { "ok" } else { "failed" },
             reason: self.outcome.as_ref().err(),
         };
