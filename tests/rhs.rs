@@ -10,6 +10,7 @@ use std::alloc::{GlobalAlloc, Layout, System as SystemAllocator};
 use std::cell::Cell;
 
 use common::{bundled, drive, scenario_of};
+use drybench::model::air::PRESSURE_TIME_S;
 use drybench::model::store::Holds;
 use drybench::model::{Model, Plant};
 use drybench::solver::System;
@@ -245,3 +246,32 @@ fn the_right_hand_side_remembers_nothing() {
         assert!(evaluate(*lid, &other) == first[states.len() / 2], "{name}: reads a total");
     }
 }
+
+#[test]
+fn the_gas_of_every_zone_follows_the_pressure_of_the_box() {
+    for (name, model) in models() {
+        let mut plant = Plant::new(&model, 1e-6);
+        let mut worst = 0.0_f64;
+        for (lid, y) in states(&model) {
+            plant.modes.lid = lid;
+            let at = plant.instant(&y);
+            let (p0_pa, rates) = (at.p0_pa, at.rates.to_vec());
+            let mut excess = |h: f64| -> Vec<f64> {
+                let moved: Vec<f64> = y.iter().zip(&rates).map(|(y, r)| y + h * r).collect();
+                let zones = plant.intensive(&moved).zones.iter().zip(model.zones());
+                zones.map(|(z, place)| z.excess(model.total_pa(), place.volume_m3)).collect()
+            };
+            let (before, now, after) = (excess(-H_S), excess(0.0), excess(H_S));
+            for ((before, now), after) in before.iter().zip(&now).zip(&after) {
+                let (rise, want) =
+                    ((after - before) / (2.0 * H_S), (p0_pa - now) / PRESSURE_TIME_S);
+                worst = worst.max((rise - want).abs() / (want.abs() + 1.0));
+            }
+        }
+        println!("{name}: {worst:.1e}");
+        assert!(worst < 1e-5, "{name}: {worst:e}");
+    }
+}
+
+/// Step of the difference \[s\]: 1e-3 s leaves round-off of 1e5 Pa at 1e-8 Pa/s.
+const H_S: f64 = 1e-3;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::output::{Talk, json, not_a_file, reason};
 use super::{Exit, Outcome, Stop};
 use crate::report::columns;
-use crate::study::sweep::{Manifest, Plan, Row, Shown, csv_head, series_head};
+use crate::study::sweep::{Manifest, Plan, Row, Shown, WARNINGS, csv_head, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
@@ -201,11 +201,10 @@ pub(super) fn sound(folder: &Path, first: usize, rows: usize) -> Outcome {
     let file = File::open(&path).map_err(|e| failed(&path, &e))?;
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(file);
     let head = reader.headers().cloned().unwrap_or_default();
-    // What follows the last figure of merit is text; before them are the settings as typed.
-    let numbers: Vec<usize> = (0..head.len() - 2)
-        .skip_while(|k| !head[*k].ends_with("_si"))
-        .chain(std::iter::once(0))
-        .collect();
+    // Before the values in SI are the settings as typed, after the closures come words.
+    let words = head.iter().position(|h| h == WARNINGS).unwrap_or(head.len());
+    let numbers: Vec<usize> =
+        (0..words).skip_while(|k| !head[*k].ends_with("_si")).chain(std::iter::once(0)).collect();
     for (i, record) in reader.records().enumerate() {
         let line = i + 2;
         let Ok(record) = record else { return broken(&path, line, "is no text") };

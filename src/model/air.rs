@@ -102,24 +102,29 @@ pub struct ZoneAir<R> {
     pub air: Air<R>,
     /// `m_a R_a + m_v R_v` \[J/K\].
     pub moles: R,
-    /// Heat capacity of the gas \[J/K\].
+    /// Heat capacity of the gas at constant pressure \[J/K\].
     pub capacity: R,
+    /// The same at constant volume \[J/K\].
+    pub capacity_v: R,
 }
 
 impl Zone {
-    /// The zone's air from the amounts in `y`.
+    /// The zone's air from the amounts in `y`. Its heat is the internal energy and `total_pa` times the
+    /// volume: the enthalpy, as long as the gas has that pressure. Its humidity and densities are those
+    /// at `total_pa`, whatever the excess of [`ZoneAir::excess`].
     #[inline]
     pub fn air<R: Real>(&self, y: &[R], total_pa: f64) -> ZoneAir<R> {
         let heat = y[self.gas.heat.0.index(0)];
         let m_v = y[self.gas.water.0.index(0)];
         let m_a = y[self.gas.dry.0.index(0)];
         let capacity = m_a * CP_AIR + m_v * CP_VAPOUR;
-        let temp_k = (heat - m_v * LATENT_0C) / capacity + ZERO_CELSIUS_K;
-        ZoneAir {
-            air: Air::derive(temp_k, m_v / m_a, total_pa),
-            moles: m_a * R_AIR + m_v * R_VAPOUR,
-            capacity,
-        }
+        let moles = m_a * R_AIR + m_v * R_VAPOUR;
+        let capacity_v = capacity - moles;
+        // heat = capacity t + m_v L - (moles T - p V), solved for T = t + 273.15 K.
+        let excess_at_zero_c = moles * ZERO_CELSIUS_K - total_pa * self.volume_m3;
+        let temp_k = (heat - m_v * LATENT_0C + excess_at_zero_c) / capacity_v + ZERO_CELSIUS_K;
+        let air = Air::derive(temp_k, m_v / m_a, total_pa);
+        ZoneAir { air, moles, capacity, capacity_v }
     }
 }
 
@@ -137,22 +142,33 @@ impl<R: Real> ZoneAir<R> {
         (self.air.ratio * R_VAPOUR + R_AIR) * self.air.temp_k
     }
 
-    /// Volume rate times pressure \[W\] that must leave the zone for rates already posted to it:
-    /// `(m_a' R_a + m_v' R_v) T + n T'`, and a pull towards the fixed volume within
-    /// [`DRIFT_TIME_S`].
+    /// Volume rate times pressure \[W\] that must leave the zone for rates already posted to it, if its
+    /// pressure shall not rise: `(m_a' R_a + m_v' R_v) T + n T'`, where n T' is that at constant pressure.
     #[inline]
-    pub fn surplus(&self, net: (R, R, R), total_pa: f64, volume_m3: f64) -> R {
+    pub fn surplus(&self, net: (R, R, R)) -> R {
         let (heat, vapour, dry) = net;
         let t_c = self.air.temp_k - ZERO_CELSIUS_K;
         let warming = heat - dry * CP_AIR * t_c - vapour * (t_c * CP_VAPOUR + LATENT_0C);
-        let drift = (self.moles * self.air.temp_k - total_pa * volume_m3) / DRIFT_TIME_S;
-        (dry * R_AIR + vapour * R_VAPOUR) * self.air.temp_k
-            + self.moles * warming / self.capacity
-            + drift
+        (dry * R_AIR + vapour * R_VAPOUR) * self.air.temp_k + self.moles * warming / self.capacity
+    }
+
+    /// How far the pressure of the gas in its rigid volume is above `total_pa` \[Pa\].
+    #[inline]
+    pub fn excess(&self, total_pa: f64, volume_m3: f64) -> R {
+        self.moles * self.air.temp_k / volume_m3 - total_pa
+    }
+
+    /// Surplus \[W\] that the gas takes up for each pascal by which the box is to be above it, within
+    /// [`PRESSURE_TIME_S`]. Of what raises the pressure of a rigid volume by the way of heat and gas
+    /// let in, `c_v/c_p` is what it would have claimed at constant pressure.
+    #[inline]
+    pub fn spring(&self, volume_m3: f64) -> R {
+        self.capacity_v * (volume_m3 / PRESSURE_TIME_S) / self.capacity
     }
 }
 
-/// Time in which a difference between the gas and its rigid volume is pulled back. The exact flows
-/// leave only round-off and the solver's own error to correct; any time well above a step's
-/// resolution and well below the run serves.
-pub const DRIFT_TIME_S: f64 = 10.0;
+/// Time within which the gas of a zone follows the pressure of the box \[s\]. The gas could follow at
+/// the speed of sound; a second is short against the minutes of a switching cycle and against the
+/// time that a box needs to let its pressure go where that matters (at 0.5 mm of hole a minute), and
+/// long enough that a wide opening, which needs milliseconds, makes nothing stiff.
+pub const PRESSURE_TIME_S: f64 = 1.0;

@@ -1,7 +1,8 @@
 //! Air through the openings and along the chain of zones: one pressure closes the whole box.
 //!
 //! Each zone is a rigid volume, so whatever heats, evaporates or enters must push gas out
-//! (breathing). The unknowns are one gauge pressure p0 at the floor and the flow of each leg from
+//! (breathing) or raise the pressure of the gas, as it does where an opening is so small that the
+//! gas cannot leave at once. The unknowns are one gauge pressure p0 at the floor and the flow of each leg from
 //! zone to zone; the fan's own leg, from the last zone back to the first, is imposed. Walking down
 //! the chain, the surplus of a zone is the flow of its leg, and the surplus of the last zone is the
 //! one equation for p0. Closing each zone against the room by itself would double the vent flow of
@@ -60,8 +61,10 @@ pub struct Solved<R> {
 /// What each zone claims per kg of dry air that crosses its borders.
 #[derive(Clone, Copy, Debug)]
 struct Claims<R> {
-    /// Surplus from everything posted so far \[W\].
+    /// Surplus from everything posted so far \[W\], and from the pressure that the gas has already.
     surplus: R,
+    /// What the gas takes up per pascal of p0 \[W/Pa\].
+    spring: R,
     /// Own gas leaving \[J/kg\].
     out: R,
     /// Room air entering \[J/kg\].
@@ -128,13 +131,13 @@ impl Network {
         for (out, passage) in solved.out_kg_s.iter_mut().zip(&solved.passages) {
             *out = passage.flow(R::c(p0));
         }
-        let residual = self.walk(claims, &solved.out_kg_s, |_, _| ());
+        let residual = self.walk(claims, R::c(p0), &solved.out_kg_s, |_, _| ());
         let step = residual * (-1.0 / slope);
         solved.p0_pa = step + p0;
         for (out, plain) in solved.out_kg_s.iter_mut().zip(&solved.plain) {
             *out += step * plain.slope;
         }
-        self.post(at, flows, claims, &solved.out_kg_s, first_part);
+        self.post(at, flows, claims, (solved.p0_pa, &solved.out_kg_s), first_part);
         self.counterflow(at, flows, solved, first_part);
     }
 
@@ -157,8 +160,11 @@ impl Network {
         let neighbour = |i: Option<usize>| {
             i.and_then(|i| at.zones.get(i)).map_or(R::c(1.0), |n| z.push(&n.air))
         };
+        let spring = z.spring(zone.volume_m3);
+        let excess = z.excess(at.total_pa, zone.volume_m3);
         Claims {
-            surplus: z.surplus(flows.net(zone.gas), at.total_pa, zone.volume_m3),
+            surplus: z.surplus(flows.net(zone.gas)) + spring * excess,
+            spring,
             out: z.push_out(),
             from_room: z.push(&at.room),
             from_next: neighbour(Some(k + 1)),
@@ -214,8 +220,8 @@ impl Network {
         }
         let (mut carried, mut steep) = (0.0, 0.0);
         for (k, z) in zones.iter().enumerate() {
-            let total = z.surplus + surplus[k] + carried;
-            let total_slope = slope[k] + steep;
+            let total = z.surplus - z.spring * p0 + surplus[k] + carried;
+            let total_slope = slope[k] - z.spring + steep;
             if k + 1 == zones.len() {
                 return (total, total_slope);
             }
@@ -228,13 +234,19 @@ impl Network {
         (f64::NAN, f64::NAN)
     }
 
-    /// Walks down the chain with the flows `out` of the openings; calls `leg(k, flow)` with the
+    /// Walks down the chain with the pressure `p0` and the flows `out` of the openings; calls `leg(k, flow)` with the
     /// dry-air flow from zone k to k + 1 and returns the surplus left in the last zone.
     #[inline]
-    fn walk<R: Real>(&self, zones: &[Claims<R>], out: &[R], mut leg: impl FnMut(usize, R)) -> R {
+    fn walk<R: Real>(
+        &self,
+        zones: &[Claims<R>],
+        p0: R,
+        out: &[R],
+        mut leg: impl FnMut(usize, R),
+    ) -> R {
         let mut carried = R::c(0.0);
         for (k, z) in zones.iter().enumerate() {
-            let mut total = z.surplus + carried;
+            let mut total = z.surplus - z.spring * p0 + carried;
             for (opening, flow) in self.openings.iter().zip(out) {
                 if opening.zone == k {
                     let claim = if flow.val() >= 0.0 { z.out } else { z.from_room };
@@ -258,7 +270,7 @@ impl Network {
         at: &At<'_, R>,
         flows: &mut Flows<'_, R>,
         claims: &[Claims<R>],
-        out: &[R],
+        (p0, out): (R, &[R]),
         first_part: usize,
     ) {
         let mut net_w = R::c(0.0);
@@ -276,7 +288,7 @@ impl Network {
         }
         self.breathe(flows, net_w, at.total_pa);
         flows.set_part(first_part);
-        self.walk(claims, out, |k, flow| self.post_leg(at, flows, k, flow));
+        self.walk(claims, p0, out, |k, flow| self.post_leg(at, flows, k, flow));
     }
 
     fn post_leg<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, k: usize, flow: R) {
@@ -296,7 +308,8 @@ impl Network {
     ) {
         let Some((out, back)) = self.pinhole else { return };
         flows.set_part(first_part);
-        let surplus = self.walk(claims, &[], |k, flow| self.post_leg(at, flows, k, flow));
+        let surplus =
+            self.walk(claims, R::c(0.0), &[], |k, flow| self.post_leg(at, flows, k, flow));
         let last = self.zones.len() - 1;
         let (zone, claim) = (self.zones[last].gas, &claims[last]);
         let air = &at.zones[last].air;
@@ -382,6 +395,7 @@ impl<R: Real> Claims<R> {
     fn plain(&self) -> Claims<f64> {
         Claims {
             surplus: self.surplus.val(),
+            spring: self.spring.val(),
             out: self.out.val(),
             from_room: self.from_room.val(),
             from_next: self.from_next.val(),

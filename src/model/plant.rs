@@ -29,7 +29,7 @@ struct Scratch<R> {
 impl<R: Real> Scratch<R> {
     fn new(model: &Model) -> Self {
         let air = Air::derive(R::c(300.0), R::c(0.01), model.total_pa);
-        let zone = ZoneAir { air, moles: R::c(1.0), capacity: R::c(1.0) };
+        let zone = ZoneAir { air, moles: R::c(1.0), capacity: R::c(2.0), capacity_v: R::c(1.0) };
         Scratch {
             y: vec![R::c(0.0); model.core],
             temps_k: vec![R::c(0.0); model.core],

@@ -1,6 +1,6 @@
 //! Stores: where heat, water and dry air can be, and the only maker of handles to them.
 
-use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C};
+use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
 use crate::physics::sorption::Binding;
 use crate::real::Real;
 use crate::units::ZERO_CELSIUS_K;
@@ -35,7 +35,7 @@ pub struct Lag(pub(super) Slot);
 /// The three stores that hold one body of moist air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Gas {
-    /// Its enthalpy.
+    /// Its enthalpy; of a zone the internal energy and the room's pressure times the volume.
     pub heat: Heat,
     /// Its vapour.
     pub water: Water,
@@ -178,7 +178,8 @@ impl Layout {
             Thermal::Air { water, dry } => {
                 let (m_v, m_a) = (amount(water.0), amount(dry.0));
                 let c = m_a * CP_AIR + m_v * CP_VAPOUR;
-                (c * t + m_v * LATENT_0C, c)
+                // Its temperature follows from its heat at constant volume.
+                (c * t + m_v * LATENT_0C, c - m_a * R_AIR - m_v * R_VAPOUR)
             }
             Thermal::None => (0.0, f64::INFINITY),
         };

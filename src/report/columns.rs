@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::text::cell;
-use crate::study::sweep::{Plan, Shown, is_label};
+use crate::study::sweep::{Plan, Shown, WARNINGS, is_label};
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
@@ -39,7 +39,7 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
     line(["water_closure_g", "g", "closure of the water", closure]);
     line(["energy_closure_Wh", "Wh", "closure of the energy", closure]);
     line([
-        "warnings",
+        WARNINGS,
         "",
         "what a reader should know",
         "as simulate says it, with semicolons between",

@@ -80,7 +80,7 @@ impl Case<'_> {
         let net = |motor_w: f64| {
             let model = self.build(motor_w);
             let mut plant = Plant::new(&model, 1e-6);
-            let out = plant.instant(&model.start()).out_kg_s.to_vec();
+            let out = plant.instant(&settled(&model)).out_kg_s.to_vec();
             let size = out.iter().fold(0.0, |s: f64, m| s.max(m.abs()));
             (out.iter().sum::<f64>(), size)
         };
@@ -95,6 +95,25 @@ impl Case<'_> {
         assert!(left.abs() < 1e-8 * size + 1e-15, "{self:?}: {left:e} kg/s of dry air remain");
         self.build(motor_w)
     }
+}
+
+/// The start of a model with the gas at the pressure of the box, as it is a few seconds later: until
+/// then the gas takes up or gives some of what passes.
+fn settled(model: &Model) -> Vec<f64> {
+    let total_pa = model.total_pa();
+    let at_excess = |excess_pa: f64| {
+        let (mut y, share) = (model.start(), excess_pa / total_pa);
+        for zone in model.zones() {
+            y[model.index_of_dry(zone.gas.dry)] *= 1.0 + share;
+            y[model.index_of_water(zone.gas.water)] *= 1.0 + share;
+            let heat = &mut y[model.index_of_heat(zone.gas.heat)];
+            *heat += share * (*heat - total_pa * zone.volume_m3);
+        }
+        y
+    };
+    let mut plant = Plant::new(model, 1e-6);
+    let mut over = |excess_pa: f64| plant.instant(&at_excess(excess_pa)).p0_pa - excess_pa;
+    at_excess(root(-100.0, 100.0, &mut over))
 }
 
 /// What leaves a balanced box.
@@ -113,7 +132,7 @@ pub struct Vented {
 /// Flows of the first instant.
 pub fn vented(model: &Model) -> Vented {
     let mut plant = Plant::new(model, 1e-6);
-    let at = plant.instant(&model.start());
+    let at = plant.instant(&settled(&model));
     let out: f64 = at.out_kg_s.iter().filter(|m| **m > 0.0).sum();
     let (air, room) = (&at.zones[0].air, &at.room);
     Vented {
@@ -128,7 +147,7 @@ pub fn vented(model: &Model) -> Vented {
 pub fn water_of_part_g_h(model: &Model, name: &str) -> f64 {
     let mut journal: Vec<Posting> = Vec::new();
     let mut plant = Plant::new(model, 1e-6);
-    plant.explain(&model.start(), &mut journal);
+    plant.explain(&settled(&model), &mut journal);
     let own = |p: &&Posting| p.holds == Holds::Water && model.part_names()[p.part] == name;
     journal.iter().filter(own).map(|p| p.rate).sum::<f64>() * 3.6e6
 }

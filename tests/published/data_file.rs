@@ -35,7 +35,7 @@ pub fn records(text: &str) -> Vec<Record> {
 }
 
 /// Zero of a function that falls or rises between `low` and `high`.
-pub fn root(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub fn root(mut low: f64, mut high: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
     let rising = f(high) > f(low);
     for _ in 0..80 {
         let mid = 0.5 * (low + high);

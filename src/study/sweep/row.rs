@@ -167,6 +167,9 @@ impl<'k, V: Serialize, I: Iterator<Item = (&'k str, V)> + Clone> Serialize for P
     }
 }
 
+/// Head of the first column of words after the numbers of the CSV table.
+pub const WARNINGS: &str = "warnings";
+
 /// The first line of the CSV table.
 #[must_use]
 pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
@@ -175,7 +178,7 @@ pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
     cells.extend(shown.merits.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
-    let last = ["water_closure_g", "energy_closure_Wh", "warnings", "status", "reason"];
+    let last = ["water_closure_g", "energy_closure_Wh", WARNINGS, "status", "reason"];
     cells.extend(last.map(str::to_owned));
     csv_line(&cells)
 }
