@@ -80,7 +80,7 @@ impl Case<'_> {
         let net = |motor_w: f64| {
             let model = self.build(motor_w);
             let mut plant = Plant::new(&model, 1e-6);
-            let out = plant.instant(&settled(&model)).out_kg_s.to_vec();
+            let out = plant.instant(&settled(model)).out_kg_s.to_vec();
             let size = out.iter().fold(0.0, |s: f64, m| s.max(m.abs()));
             (out.iter().sum::<f64>(), size)
         };
@@ -132,7 +132,7 @@ pub struct Vented {
 /// Flows of the first instant.
 pub fn vented(model: &Model) -> Vented {
     let mut plant = Plant::new(model, 1e-6);
-    let at = plant.instant(&settled(&model));
+    let at = plant.instant(&settled(model));
     let out: f64 = at.out_kg_s.iter().filter(|m| **m > 0.0).sum();
     let (air, room) = (&at.zones[0].air, &at.room);
     Vented {
@@ -147,7 +147,7 @@ pub fn vented(model: &Model) -> Vented {
 pub fn water_of_part_g_h(model: &Model, name: &str) -> f64 {
     let mut journal: Vec<Posting> = Vec::new();
     let mut plant = Plant::new(model, 1e-6);
-    plant.explain(&settled(&model), &mut journal);
+    plant.explain(&settled(model), &mut journal);
     let own = |p: &&Posting| p.holds == Holds::Water && model.part_names()[p.part] == name;
     journal.iter().filter(own).map(|p| p.rate).sum::<f64>() * 3.6e6
 }
