@@ -80,7 +80,7 @@ impl Case<'_> {
         let net = |motor_w: f64| {
             let model = self.build(motor_w);
             let mut plant = Plant::new(&model, 1e-6);
-            let out = plant.instant(&settled(model)).out_kg_s.to_vec();
+            let out = plant.instant(&settled(&model)).out_kg_s.to_vec();
             let size = out.iter().fold(0.0, |s: f64, m| s.max(m.abs()));
             (out.iter().sum::<f64>(), size)
         };

@@ -116,7 +116,8 @@ impl<'a> Course<'a> {
 
     /// How a fast on/off swing is shown. The heating up before the first cycle stays a line.
     fn band(&self) -> Option<Band> {
-        let (over, from) = (self.band_s()?, self.times_on().next()?);
+        let over = self.band_s()?;
+        let from = self.run.happenings.iter().find(|h| h.what == "heater off")?.time_s;
         Some(Band { over: over * self.per_s, from: from * self.per_s, mean: true })
     }
 

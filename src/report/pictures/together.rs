@@ -80,12 +80,21 @@ fn last_air(run: &Run) -> Option<&Column> {
     group(run, Group::RelativeHumidity).next_back()
 }
 
-/// Centred mean over a window \[s\].
+/// Mean over a window \[s\] that is centred, so narrower near the first switching off: what comes before
+/// is heating up, no cycle, and stays as it is. At the end it is the last whole window.
 pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
     let t = &run.time_s;
+    let off = run.happenings.iter().find(|h| h.what == "heater off");
+    let from = off.map_or(f64::INFINITY, |h| h.time_s);
+    let end = t.last().copied().unwrap_or(0.0);
     let around = |i: usize| {
-        let first = t.partition_point(|s| *s < t[i] - 0.5 * window_s);
-        let last = t.partition_point(|s| *s <= t[i] + 0.5 * window_s);
+        let centre = t[i].min(end - 0.5 * window_s);
+        let half = (0.5 * window_s).min(centre - from);
+        if half <= 0.0 {
+            return column.values[i];
+        }
+        let first = t.partition_point(|s| *s < centre - half);
+        let last = t.partition_point(|s| *s <= centre + half);
         let window = &column.values[first..last];
         window.iter().sum::<f64>() / window.len() as f64
     };
