@@ -10,6 +10,7 @@ mod fit;
 mod flows;
 mod humidity;
 mod moisture;
+mod naming;
 mod overview;
 mod power;
 mod sensitivity;

@@ -1,8 +1,7 @@
 //! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
 
-use std::collections::BTreeMap;
-
 use super::course::colour;
+use super::naming::{along, groups, sides};
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::study::fit::Band;
@@ -194,78 +193,6 @@ pub fn sweep_map(
         pairs: false,
         source_line: source(rows.len()),
     })
-}
-
-/// Rows by scenario and by all axes but `x`; by scenario alone without `x`.
-pub(super) fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
-    let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
-    let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
-    let mut others: Vec<usize> = (0..table.paths.len())
-        .filter(|p| {
-            x.is_some_and(|x| x != *p && !follows(table, *p, x)) && !table.drawn.contains(p)
-        })
-        .collect();
-    // A label says what the paths of its steps do.
-    let labels: Vec<usize> =
-        others.iter().copied().filter(|p| is_label(&table.paths[*p])).collect();
-    others.retain(|p| labels.contains(p) || !labels.iter().any(|l| follows(table, *p, *l)));
-    for row in &table.rows {
-        let others = others.iter().copied();
-        let mut parts: Vec<String> =
-            others.map(|p| row.settings[p].named(&table.paths[p])).collect();
-        if several {
-            parts.insert(0, row.scenario.replace('_', " "));
-        }
-        let name = parts.join(", ");
-        match groups.iter_mut().find(|g| g.0 == name) {
-            Some(group) => group.1.push(row),
-            None => groups.push((name, vec![row])),
-        }
-    }
-    groups
-}
-
-/// Whether a path has one value for each value of another, as the paths of a pair do.
-fn follows(table: &Table, path: usize, x: usize) -> bool {
-    let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
-    table.rows.iter().all(|r| {
-        let own = r.settings[path].text.as_str();
-        *seen.entry(&r.settings[x].text).or_insert(own) == own
-    })
-}
-
-/// The paths that tell the sides of a grid: of those that move together the label, or the first.
-fn sides(table: &Table) -> Vec<usize> {
-    let mut kept: Vec<usize> = Vec::new();
-    let mut places: Vec<usize> = (0..table.paths.len()).collect();
-    places.sort_by_key(|p| !is_label(&table.paths[*p]));
-    for p in places {
-        let told = |q: &usize| {
-            follows(table, p, *q) && (is_label(&table.paths[*q]) || follows(table, *q, p))
-        };
-        if !kept.iter().any(told) {
-            kept.push(p);
-        }
-    }
-    kept.sort_unstable();
-    kept
-}
-
-/// Words for a path and those that move together with it, step by step; none for labels.
-fn along(table: &Table, x: usize) -> String {
-    let together = |p: usize| !table.scattered && follows(table, p, x) && follows(table, x, p);
-    let found: Vec<String> = (0..table.paths.len())
-        .filter(|p| *p == x || (together(*p) && !is_label(&table.paths[*p])))
-        .filter(|p| !table.drawn.contains(p))
-        .map(|p| words(&table.paths[p]))
-        .collect();
-    found.join(" and ")
-}
-
-/// Of a label only what comes after it: `label.holes` is `holes`, a plain one nothing.
-fn words(path: &str) -> String {
-    let path = if is_label(path) { path.trim_start_matches("label") } else { path };
-    path.trim_start_matches('.').replace(['.', '_'], " ")
 }
 
 pub(super) fn first_upper(text: &str) -> String {

@@ -1,13 +1,22 @@
 //! Two figures of merit of a sweep against each other.
 
 use super::course::colour;
-use super::sweep::{COLOURS, first_upper, groups, missing, source};
+use super::naming::{case, groups};
+use super::sweep::{COLOURS, first_upper, missing, source};
 use crate::report::figure::{Figure, Panel, Series, Symbol};
 use crate::report::text::cell;
 use crate::study::sweep::{Line, Table};
 
 /// Colour of the front: that of the text, since the others belong to scenarios.
 const FRONT: usize = colour::INK;
+
+/// Share of its value by which a figure of merit must differ along the front to be worth a choice: what
+/// plug meters and cheap sensors tell apart is more (common practice).
+const ALIKE: f64 = 0.01;
+
+/// Symbols of the groups in turn: those of one may cover those of another.
+const SYMBOLS: [(Symbol, bool); 4] =
+    [(Symbol::Dot, false), (Symbol::Dot, true), (Symbol::Cross, false), (Symbol::Diamond, true)];
 
 /// One side of a trade-off: which figure of merit, and whether more of it is better.
 pub type Goal = (usize, bool);
@@ -40,13 +49,18 @@ pub fn sweep_tradeoff(
         let mut points: Vec<(f64, f64)> = rows.into_iter().filter_map(point).collect();
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         let own = COLOURS[k % COLOURS.len()];
+        let (symbol, hollow) = SYMBOLS[k % SYMBOLS.len()];
         series.push(Series {
             name,
             points,
             colour: own,
-            symbol: Some(Symbol::Dot),
+            symbol: Some(symbol),
+            hollow,
             ..Series::default()
         });
+    }
+    if front.len() < 2 {
+        series.remove(0);
     }
     let (mx, my) = (&table.merits[x], &table.merits[y]);
     let title = format!("{} against {}", first_upper(&my.label), mx.label);
@@ -56,12 +70,24 @@ pub fn sweep_tradeoff(
         (true, false) => format!("more {} and less {} is better", mx.unit, my.unit),
         (false, true) => format!("less {} and more {} is better", mx.unit, my.unit),
     };
-    let subtitle = format!(
-        "{} of {all} cases {} beaten by no other; {better}{}",
-        front.len(),
-        if front.len() == 1 { "is" } else { "are" },
-        missing(table.rows.len() - all)
-    );
+    let of = |p: &(f64, f64)| table.rows.iter().find(|r| point(r) == Some(*p));
+    let name = |p: &(f64, f64)| of(p).map(|r| case(table, r)).unwrap_or_default();
+    let missing = missing(table.rows.len() - all);
+    let most = front.len();
+    let subtitle = match (&front[..], best(&front, more_x, more_y)) {
+        ([only], _) => format!("No trade-off: {} is best of {all} cases in both", name(only)),
+        (_, Some(best)) => format!(
+            "No trade-off: {} is best of {all} cases in both, or less than 1 % behind",
+            name(&best)
+        ),
+        ([first, .., last], None) => format!(
+            "{most} of {all} cases are beaten by no other, from {} (left) to {} (right)",
+            name(first),
+            name(last)
+        ),
+        ([], None) => return Err("no case has a value of both".into()),
+    };
+    let subtitle = format!("{subtitle}; {better}{missing}");
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,
@@ -77,6 +103,17 @@ pub fn sweep_tradeoff(
         source_line: source(table.rows.len()),
         ..Figure::default()
     })
+}
+
+/// A point of a front than which no other is better by a share worth a choice.
+fn best(front: &[(f64, f64)], more_x: bool, more_y: bool) -> Option<(f64, f64)> {
+    let behind = |own: f64, other: f64, more: bool| {
+        let by = if more { other - own } else { own - other };
+        by >= ALIKE * own.abs().max(other.abs())
+    };
+    let beats =
+        |p: &(f64, f64), q: &(f64, f64)| behind(q.0, p.0, more_x) || behind(q.1, p.1, more_y);
+    front.iter().copied().find(|p| !front.iter().any(|q| beats(q, p) && p != q))
 }
 
 /// The points, by rising x, that no other beats in both.
@@ -164,5 +201,16 @@ mod tests {
     fn the_front_keeps_what_nothing_beats() {
         let points = [(1.0, 5.0), (2.0, 6.0), (3.0, 2.0), (3.0, 4.0), (4.0, 2.0)];
         assert_eq!(front(&points), [(1.0, 5.0), (3.0, 2.0)]);
+    }
+
+    #[test]
+    fn what_is_a_per_mille_behind_is_best_as_well() {
+        let less = |front: &[(f64, f64)]| best(front, false, false);
+        assert_eq!(less(&[(1.0, 5.0), (3.0, 2.0)]), None);
+        // Hardly slower, and much better in y; hardly worse in y, and much faster.
+        assert_eq!(less(&[(1.0, 5.0), (1.001, 2.0)]), Some((1.001, 2.0)));
+        assert_eq!(less(&[(1.0, 5.0), (3.0, 4.999)]), Some((1.0, 5.0)));
+        assert_eq!(best(&[(1.0, 5.0), (3.0, 5.001)], true, false), Some((3.0, 5.001)));
+        assert_eq!(less(&[(0.0, 0.0)]), Some((0.0, 0.0)));
     }
 }
