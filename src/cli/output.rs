@@ -107,7 +107,18 @@ pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
         );
         return Err(Stop::message(Exit::Output, text));
     }
-    fs::write(path, bytes).map_err(|e| cannot_write(path, &e))
+    whole(path, bytes).map_err(|e| cannot_write(path, &e))
+}
+
+/// Writes a file whole or not at all: a picture that ends in its middle would look damaged later.
+pub(super) fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let new = !path.exists();
+    let done = fs::write(path, bytes);
+    if done.is_err() && new {
+        // What is left of it is of no use, and the disk may be full.
+        let _ = fs::remove_file(path);
+    }
+    done
 }
 
 /// Refuses a file where a folder is to be written.
@@ -134,7 +145,21 @@ pub(super) fn check_folder(folder: &Path, names: &[String], force: bool) -> Outc
         );
         return Err(Stop::message(Exit::Output, text));
     }
-    fs::create_dir_all(folder).map_err(|e| cannot_write(folder, &e))
+    make_folder(folder)
+}
+
+/// Makes a folder with all above it.
+pub(super) fn make_folder(folder: &Path) -> Outcome {
+    fs::create_dir_all(folder).map_err(|e| {
+        let why = match e.kind() {
+            // Of the folder itself that would be no news.
+            io::ErrorKind::NotFound => "nothing can be made there".to_owned(),
+            _ => reason(&e),
+        };
+        let hint = "write another place after -o";
+        let text = format!("cannot make the folder {}: {why}\n     {hint}", folder.display());
+        Stop::message(Exit::Output, text)
+    })
 }
 
 /// Writes several files into a folder that [`check_folder`] has made and found free.

@@ -4,7 +4,7 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-use super::output::{Talk, json, not_a_file, reason};
+use super::output::{Talk, json, make_folder, not_a_file, reason, whole};
 use super::{Exit, Outcome, Stop};
 use crate::report::columns;
 use crate::study::sweep::{Manifest, Plan, Row, Shown, WARNINGS, csv_head, series_head};
@@ -46,6 +46,9 @@ impl Tables {
         let known = folder.join(MANIFEST).exists();
         let used = fs::read_dir(folder).is_ok_and(|mut d| d.next().is_some());
         if used && !(resume && known) {
+            if known {
+                agree(folder, &read_manifest(folder)?, manifest)?;
+            }
             let hint = if known {
                 "write --resume to finish it, or another folder after -o"
             } else {
@@ -65,7 +68,7 @@ impl Tables {
             }
             talk.note(&format!("{rows} of {} cases are there already", manifest.range().len()));
         } else {
-            fs::create_dir_all(folder).map_err(|e| failed(folder, &e))?;
+            make_folder(folder)?;
             write(&folder.join(CSV), head.as_bytes())?;
             write(&folder.join(JSONL), b"")?;
             if !manifest.series.is_empty() {
@@ -131,7 +134,7 @@ impl Tables {
 }
 
 pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {
-    fs::write(path, bytes).map_err(|e| failed(path, &e))
+    whole(path, bytes).map_err(|e| failed(path, &e))
 }
 
 pub(super) fn failed(path: &Path, e: &io::Error) -> Stop {

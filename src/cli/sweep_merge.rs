@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-use super::output::{Talk, json, not_a_file};
+use super::output::{Talk, json, make_folder, not_a_file};
 use super::sweep_folder::{
     COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, sound,
     write,
@@ -58,7 +58,7 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
         let cases = shard.cases(whole.cases);
         sound(folder, cases.start, cases.len())?;
     }
-    fs::create_dir_all(out).map_err(|e| failed(out, &e))?;
+    make_folder(out)?;
     let mut tables = vec![(CSV, head), (JSONL, String::new())];
     if !whole.series.is_empty() {
         tables.push((SERIES, series_head(&whole.series)));

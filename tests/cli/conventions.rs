@@ -166,7 +166,7 @@ fn outputs_that_cannot_be_written_are_exit_5() {
         (&["new", "-o", "."], ". is a folder"),
         (&["new", "--force", "-o", "."], ". is a folder"),
         (&["simulate", "box.toml", "-o", "box.toml"], "box.toml is a file"),
-        (&["simulate", "box.toml", "-o", "box.toml/out"], "cannot write box.toml/out: "),
+        (&["simulate", "box.toml", "-o", "box.toml/out"], "cannot make the folder box.toml/out: "),
     ];
     for (arguments, what) in cases {
         let end = bench.run(arguments);

@@ -9,7 +9,7 @@ impl Figure {
     /// The numbers behind the picture.
     ///
     /// When all series share one x grid there is one row per x and a column
-    /// `panel.series_unit` per series; otherwise one row per point with the columns
+    /// `panel.series_unit` per series (`panel_unit` of a series without a name); otherwise one row per point with the columns
     /// `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
     /// empty cell. Lines end in LF.
     pub fn to_csv(&self) -> String {
@@ -111,10 +111,24 @@ struct Column<'a> {
 
 impl Column<'_> {
     fn header(&self) -> String {
-        let unit = unit_slug(self.unit);
-        let joint = if unit.is_empty() { "" } else { "_" };
-        format!("{}.{}{joint}{unit}", slug(self.label), slug(&self.series.name))
+        let parts = [slug(self.label), slug(&self.series.name)];
+        let name: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        with_unit(name.join("."), self.unit)
     }
+}
+
+fn with_unit(name: String, unit: &str) -> String {
+    match unit_slug(unit) {
+        unit if unit.is_empty() => name,
+        unit => format!("{name}_{unit}"),
+    }
+}
+
+/// The head of a column for a quantity in a unit: `heater_power_W`. What has no words of its own are the
+/// labels of a sweep.
+pub(super) fn head(label: &str, unit: &str) -> String {
+    let name = slug(label);
+    with_unit(if name.is_empty() { "label".into() } else { name }, unit)
 }
 
 /// The x values, if every series that has points has the same ones.

@@ -5,7 +5,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::range::range;
+use super::range::{number, range};
 use super::spread::Spread;
 use crate::reader::Issue;
 use crate::units::{Kind, parse, significant};
@@ -185,6 +185,12 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
         Some((range, None)) => Typed::Spread(Spread::Range(range)),
         None => {
             let mut listed = list(typed, rest)?;
+            if let [only] = &listed[..]
+                && let Some((from, to)) = ends(only)
+            {
+                let what = format!("looks like a range from {from} to {to}");
+                return Err(fault(typed, what, &format!("write {path}={from}..{to} count 7.")));
+            }
             if listed.len() == 1 && Spread::is_measured(&listed[0]) {
                 Typed::Spread(Spread::Measured(listed.remove(0)))
             } else {
@@ -193,6 +199,17 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
         }
     };
     Ok((path, values))
+}
+
+/// The two ends of what a person may mean as a range: `80-200 W`, `80 to 200 W`.
+fn ends(text: &str) -> Option<(&str, &str)> {
+    let starts = |t: &str| t.starts_with(|c: char| c.is_ascii_digit());
+    ["-", "–", " to "].iter().find_map(|joint| {
+        let (from, to) = text.split_once(joint).map(|(a, b)| (a.trim(), b.trim()))?;
+        // The minus of an exponent is no joint.
+        let whole = starts(from) && starts(to) && !from.ends_with(['e', 'E']);
+        (whole && number(to).is_some_and(|n| !n.1.is_empty())).then_some((from, to))
+    })
 }
 
 /// Values between commas; commas in brackets and quotes do not split.
@@ -296,8 +313,14 @@ mod tests {
             ("a=9..3 mm step 1 mm", "runs from 9 to 3 mm"),
             ("a=3..9 mm step 4 mm", "does not come from"),
             ("a=3..9 mm step 0 mm", "does not come from"),
-            ("a=3..9 mm count 0", "has 0 values"),
-            ("a=3..9 mm count 2000000", "has 2000000 values"),
+            ("a=3..9 mm count 0", "has a count of 0"),
+            ("a=3..9 mm count 2.5", "has a count of 2.5"),
+            ("a=3...9 mm count 2", "has three dots"),
+            ("a=3-9 mm", "looks like a range"),
+            ("a=3 to 9 mm", "looks like a range"),
+            ("a=3 mm - 9 mm", "looks like a range"),
+            ("a=0..9 mm step 1e-9 mm", "has 9000000001 values"),
+            ("a=3..9 mm count 2000000", "has a count of 2000000"),
             ("a=3 cm..9 mm count 3", "runs from cm to mm"),
             ("a=0..9 mm count 3 log", "cannot have log"),
             ("a=1,,2", "empty value"),

@@ -42,6 +42,9 @@ impl Range {
 /// A range and the number of its values if it says so; `None` if there are no two dots.
 pub(super) fn range(typed: &str, rest: &str) -> Result<Option<(Range, Option<usize>)>, Issue> {
     let Some((from, after)) = rest.split_once("..") else { return Ok(None) };
+    if after.starts_with('.') {
+        return Err(fault(typed, "has three dots".into(), "write two dots between the ends."));
+    }
     let mut words: Vec<&str> = after.split_whitespace().collect();
     let log = words.last() == Some(&"log");
     if log {
@@ -71,7 +74,13 @@ pub(super) fn range(typed: &str, rest: &str) -> Result<Option<(Range, Option<usi
     let range = Range { from, to, unit, log };
     let count = match tail.as_deref() {
         None => None,
-        Some(["count", n]) => Some(n.parse::<usize>().unwrap_or(0)),
+        Some(["count", n]) => match n.parse::<usize>() {
+            Ok(count) if (2..=MOST).contains(&count) => Some(count),
+            _ => {
+                let hint = format!("write a whole number of 2 to {MOST} after count.");
+                return Err(fault(typed, format!("has a count of {n}"), &hint));
+            }
+        },
         Some(["step", size @ ..]) if !log => {
             let (size, step_unit) = number(&size.join(" "))?;
             if step_unit != range.unit && !step_unit.is_empty() {
@@ -85,9 +94,8 @@ pub(super) fn range(typed: &str, rest: &str) -> Result<Option<(Range, Option<usi
             return Err(fault(typed, "has an end that is not understood".into(), hint));
         }
     };
-    if count.is_some_and(|n| !(2..=MOST).contains(&n)) {
-        let what = format!("has {} values", count.unwrap_or(0));
-        return Err(fault(typed, what, "take a count of 2 to 1000000."));
+    if let Some(n) = count.filter(|n| *n > MOST) {
+        return Err(fault(typed, format!("has {n} values"), &format!("take at most {MOST}.")));
     }
     Ok(Some((range, count)))
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::report::figure::csv::head;
 use crate::report::text::cell as quoted;
 
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
@@ -79,7 +80,6 @@ impl Map {
     /// The numbers behind the picture: one row per cell, limits in columns of their own.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        let head = |label: &str, unit: &str| quoted(format!("{label} {unit}").trim());
         let mut out = [
             head(&self.x.label, &self.x.unit),
             head(&self.y.label, &self.y.unit),
@@ -88,7 +88,8 @@ impl Map {
         .join(",");
         for limit in &self.limits {
             out.push(',');
-            out.push_str(&quoted(&limit.words));
+            // What is behind the semicolon is about the picture.
+            out.push_str(&head(limit.words.split(';').next().unwrap_or_default(), ""));
         }
         out.push('\n');
         let number = |v: Option<&f64>| match v {
