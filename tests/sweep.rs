@@ -370,7 +370,7 @@ fn every_slip_is_named_with_exit_code_3() {
         (vec!["vent.only.diameter=9..3 mm step 1 mm"], "runs from 9 to 3 mm"),
         (vec!["vent.only.diameter=3..9 mm"], "does not say which values"),
         (vec!["heater.power"], "does not say which values"),
-        (vec!["vent.only.diameter=3..9 mm count 0"], "has 0 values"),
+        (vec!["vent.only.diameter=3..9 mm count 0"], "has a count of 0"),
         (vec![POWERS, "heater.power=1 W, 2 W"], "heater.power is on two axes"),
         (
             vec!["heater.power=1..9 W count 1001", "vent.only.diameter=1..2 mm count 1001"],
