@@ -65,10 +65,14 @@ const RATIOS: [&[f64]; 5] = [
 /// Fewest ticks of a logarithmic axis, below which even steps tell more.
 const FEWEST: usize = 3;
 
+/// Ratio of the ends below which even steps tell more, too: of 80 to 200 the numbers of a decade are 80,
+/// 90, 100 and 200.
+const SHORT: f64 = 4.0;
+
 /// At most `most` (at least 3) ticks of a logarithmic axis between two numbers above zero.
 pub(super) fn ratios(lo: f64, hi: f64, most: usize) -> Ticks {
     let most = most.max(FEWEST);
-    let fits = |at: &Vec<f64>| (FEWEST..=most).contains(&at.len());
+    let fits = |at: &Vec<f64>| hi / lo >= SHORT && (FEWEST..=most).contains(&at.len());
     let found = RATIOS.iter().map(|within| in_decades(lo, hi, within, 1)).find(fits);
     // Many powers of ten: every second of them, every third, ...
     let sparse =
@@ -270,6 +274,7 @@ mod tests {
         assert_eq!(labels(1e-7, 1e-5, 4), ["1·10⁻⁷", "1·10⁻⁶", "1·10⁻⁵"]);
         assert_eq!(labels(1.0, 1e12, 5).len(), 5);
         // A span too short for ratios has even steps.
+        assert_eq!(labels(80.0, 200.0, 7).join(" "), "80 100 120 140 160 180 200");
         assert_eq!(labels(5.0, 5.5, 6), ["5.0", "5.1", "5.2", "5.3", "5.4", "5.5"]);
         assert_eq!(ratios(1.0, 10.0, 4).minor(1.0, 10.0), [3.0, 4.0, 6.0, 7.0, 8.0, 9.0]);
         for (lo, hi) in [(1e-300, 1e300), (1.0, 1.0 + 1e-9), (3.0, 3.0)] {
