@@ -279,3 +279,31 @@ fn any_zone_that_leaves_the_range_of_the_model_is_named() {
         other => panic!("{other:?}"),
     }
 }
+
+#[test]
+fn an_open_lid_keeps_the_pressure_of_the_room() {
+    let text = bundled_text("two_holes_two_zones.toml");
+    let text = text.replace("diameter = \"5 mm\"", "diameter = \"0.5 mm\"");
+    let text = replaced(
+        &text,
+        "[run]",
+        "[event.look]\nkind = \"lid_open\"\nat = \"20 min\"\nduration = \"60 s\"\nexchange = \"90 %\"\n[run]",
+    );
+    let model = scenario(&text).build();
+    let mut plant = Plant::new(&model, 1e-6);
+    let (mut y, mut most_pa) = (model.start(), [0.0_f64; 2]);
+    drive(&mut plant, &mut y, 1e-6, 3600.0, &mut |plant, t, y| {
+        // The gas follows within a second: five are enough.
+        let open = (1205.0..1260.0).contains(&t);
+        let zones = plant.instant(y).zones.iter().zip(model.zones());
+        let excess = zones.map(|(z, p)| z.excess(model.total_pa(), p.volume_m3).abs());
+        let most = &mut most_pa[usize::from(open)];
+        *most = excess.fold(*most, f64::max);
+    });
+    println!("closed {} Pa, open {} Pa", most_pa[0], most_pa[1]);
+    assert!(most_pa[0] > 500.0 && most_pa[1] < 20.0, "{most_pa:?}");
+    // The swap and what it pushes out are both in the lid's account.
+    let (out, back) = model.lid_gas().expect("a lid");
+    let dry = |gas: drybench::model::store::Gas| y[model.index_of_dry(gas.dry)];
+    assert!(dry(out) > 0.0 && dry(back) < 0.0);
+}

@@ -24,7 +24,7 @@ pub use plant::{Instant, Plant};
 
 use control::{AnyDecider, Decider, Programme};
 use events::Event;
-use network::Network;
+use network::{Network, Way};
 use part::{Modes, Since, Target};
 use parts::{AnyPart, FanSpec, LoadView, Sensor};
 use room::Room;
@@ -139,6 +139,10 @@ impl Model {
     pub fn new(mut pieces: Pieces) -> Model {
         let time = pieces.layout.time();
         let lid = pieces.parts.iter().position(|(_, p)| matches!(p, AnyPart::Lid(_)));
+        pieces.network.lid = lid.and_then(|part| match &pieces.parts[part].1 {
+            AnyPart::Lid(lid) => Some(lid.totals()).map(|(out, back)| Way { part, out, back }),
+            _ => None,
+        });
         pieces.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let mut part_names: Vec<String> = pieces.parts.iter().map(|(n, _)| n.clone()).collect();
         part_names.push("air from zone to zone".into());
@@ -234,7 +238,7 @@ impl Model {
 
     /// Running totals of the gas that left and entered a sealed box through its pinhole.
     pub fn pinhole(&self) -> Option<(Gas, Gas)> {
-        self.network.pinhole
+        self.network.pinhole.map(|way| (way.out, way.back))
     }
 
     /// Running totals of the gas that left and entered while the lid was open.

@@ -13,7 +13,7 @@ use super::flows::Flows;
 use super::openings::Opening;
 use super::part::At;
 use super::passage::Passage;
-use super::store::{Gas, Lag};
+use super::store::{Gas, Lag, Layout};
 use crate::physics::constants::{R_AIR, R_VAPOUR};
 use crate::physics::film::stefan_flux;
 use crate::real::Real;
@@ -38,10 +38,31 @@ pub struct Network {
     pub zones: Vec<Zone>,
     /// Openings to the room.
     pub openings: Vec<Opening>,
-    /// Totals of the way out of a box without any opening, and back in.
-    pub pinhole: Option<(Gas, Gas)>,
+    /// The way out of a box without any opening, and back in.
+    pub pinhole: Option<Way>,
+    /// The way of what the air swapped through an open lid pushes out or draws in after it.
+    pub lid: Option<Way>,
     /// Running total of the gas that heating and evaporation push out \[m3\].
     pub breathed: Lag,
+}
+
+/// A way so wide that the box keeps the room's pressure.
+#[derive(Clone, Copy, Debug)]
+pub struct Way {
+    /// Number of the part in whose name it is posted.
+    pub part: usize,
+    /// Totals of what left by it.
+    pub out: Gas,
+    /// Totals of what entered by it.
+    pub back: Gas,
+}
+
+impl Way {
+    /// A way with running totals of this name.
+    pub fn new(part: usize, name: &str, layout: &mut Layout) -> Way {
+        let mut total = |end: &str| layout.gas_total(&format!("{name} {end}"));
+        Way { part, out: total("out"), back: total("in") }
+    }
 }
 
 /// Work space: per opening, the resistances for both gases and the flow found.
@@ -116,12 +137,13 @@ impl Network {
         claims: &[Claims<R>],
         first_part: usize,
     ) {
-        if self.openings.is_empty() {
-            self.seal(at, flows, claims, first_part);
-            return;
-        }
         solved.passages.clear();
         solved.passages.extend(self.openings.iter().map(|o| Passage::new(o, at)));
+        let open = self.lid.filter(|_| at.modes.lid.is_some());
+        if let Some(way) = open.or(self.pinhole) {
+            self.relieve(at, flows, solved, claims, (first_part, way));
+            return;
+        }
         solved.plain.clear();
         solved.plain.extend(solved.passages.iter().map(Passage::plain));
         solved.plain_claims.clear();
@@ -137,7 +159,8 @@ impl Network {
         for (out, plain) in solved.out_kg_s.iter_mut().zip(&solved.plain) {
             *out += step * plain.slope;
         }
-        self.post(at, flows, claims, (solved.p0_pa, &solved.out_kg_s), first_part);
+        let net_w = self.post(at, flows, claims, (solved.p0_pa, &solved.out_kg_s), first_part);
+        self.breathe(flows, net_w, at.total_pa);
         self.counterflow(at, flows, solved, first_part);
     }
 
@@ -265,6 +288,7 @@ impl Network {
         R::c(f64::NAN)
     }
 
+    /// Posts the flows of all openings and legs; returns the net volume rate out times pressure \[W\].
     fn post<R: Real>(
         &self,
         at: &At<'_, R>,
@@ -272,7 +296,7 @@ impl Network {
         claims: &[Claims<R>],
         (p0, out): (R, &[R]),
         first_part: usize,
-    ) {
+    ) -> R {
         let mut net_w = R::c(0.0);
         for (i, (opening, flow)) in self.openings.iter().zip(out).enumerate() {
             flows.set_part(first_part + 1 + i);
@@ -286,9 +310,9 @@ impl Network {
                 flows.gas(opening.back, zone, -*flow, air.ratio, air.enthalpy);
             }
         }
-        self.breathe(flows, net_w, at.total_pa);
         flows.set_part(first_part);
         self.walk(claims, p0, out, |k, flow| self.post_leg(at, flows, k, flow));
+        net_w
     }
 
     fn post_leg<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>, k: usize, flow: R) {
@@ -298,29 +322,34 @@ impl Network {
         flows.gas(from, to, flow, air.ratio, air.enthalpy);
     }
 
-    /// A box without openings keeps the room's pressure through a pinhole in its last zone.
-    fn seal<R: Real>(
+    /// A box with its lid off, or without openings: it keeps the room's pressure by a way in its last zone,
+    /// which takes what the openings leave.
+    fn relieve<R: Real>(
         &self,
         at: &At<'_, R>,
         flows: &mut Flows<'_, R>,
+        solved: &mut Solved<R>,
         claims: &[Claims<R>],
-        first_part: usize,
+        (first_part, way): (usize, Way),
     ) {
-        let Some((out, back)) = self.pinhole else { return };
-        flows.set_part(first_part);
-        let surplus =
-            self.walk(claims, R::c(0.0), &[], |k, flow| self.post_leg(at, flows, k, flow));
+        solved.p0_pa = R::c(0.0);
+        for (out, passage) in solved.out_kg_s.iter_mut().zip(&solved.passages) {
+            *out = passage.flow(R::c(0.0));
+        }
+        let through = self.post(at, flows, claims, (R::c(0.0), &solved.out_kg_s), first_part);
+        let surplus = self.walk(claims, R::c(0.0), &solved.out_kg_s, |_, _| ());
+        self.breathe(flows, through + surplus, at.total_pa);
         let last = self.zones.len() - 1;
         let (zone, claim) = (self.zones[last].gas, &claims[last]);
         let air = &at.zones[last].air;
-        flows.set_part(first_part + 1);
+        flows.set_part(way.part);
         if surplus.val() >= 0.0 {
-            self.breathe(flows, surplus, at.total_pa);
-            flows.gas(zone, out, surplus / claim.out, air.ratio, air.enthalpy);
+            flows.gas(zone, way.out, surplus / claim.out, air.ratio, air.enthalpy);
         } else {
             let flow = -surplus / claim.from_room;
-            flows.gas(back, zone, flow, at.room.ratio, at.room.enthalpy);
+            flows.gas(way.back, zone, flow, at.room.ratio, at.room.enthalpy);
         }
+        self.counterflow(at, flows, solved, first_part);
     }
 
     /// Warm and cold air that pass each other in one opening. As much comes in as takes the volume

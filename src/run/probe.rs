@@ -162,6 +162,7 @@ impl Probe {
                 | Self::Store(..)
                 | Self::SensorTemperature(..)
                 | Self::SensorHumidity(..)
+                | Self::Pressure
                 | Self::Water(_, _, Group::Film)
         )
     }
@@ -195,7 +196,7 @@ impl Probe {
             Self::Power(i) => -at.rates[i],
             Self::Energy(i) => -y[i] / 3600.0,
             Self::Vent(i) => vent_l_min(model, at, i),
-            Self::Pressure => at.p0_pa,
+            Self::Pressure => gas_pressure_pa(model, at),
             Self::RoomAir => room_air_l(model, at, y),
             Self::RoomTemperature => c_from_k(at.room.temp_k),
             Self::RoomHumidity => 100.0 * at.room.relative_humidity(),
@@ -217,6 +218,15 @@ fn vent_l_min(model: &Model, at: &Instant<'_>, i: usize) -> f64 {
     let dry = at.out_kg_s[i];
     let air = if dry >= 0.0 { &at.zones[model.openings()[i].zone].air } else { &at.room };
     dry / air.dry_kg_m3 * 60e3
+}
+
+/// Pressure of the gas of all zones over that of the room \[Pa\].
+fn gas_pressure_pa(model: &Model, at: &Instant<'_>) -> f64 {
+    let zones = || at.zones.iter().zip(model.zones());
+    let volume: f64 = zones().map(|(_, place)| place.volume_m3).sum();
+    let work: f64 =
+        zones().map(|(z, p)| z.excess(model.total_pa(), p.volume_m3) * p.volume_m3).sum();
+    work / volume
 }
 
 /// Volume of room air that has entered so far through all openings \[L\], dry at room temperature.

@@ -285,7 +285,7 @@ fn add_services(model: &Model, list: &mut Vec<(Probe, String, String)>) {
         let name = opening.name.replace(' ', "_");
         add(Probe::Vent(i), &format!("vent_{name}_out_L_min"), &format!("vent {}", opening.name));
     }
-    add(Probe::Pressure, "floor_pressure_Pa", "gauge pressure at the floor");
+    add(Probe::Pressure, "floor_pressure_Pa", "pressure of the gas over that of the room");
     add(Probe::RoomAir, "room_air_entered_L", "room air entered");
     add(Probe::RoomTemperature, "room_temperature_C", "room");
     add(Probe::RoomHumidity, "room_relative_humidity_pct", "room");

@@ -12,7 +12,7 @@ pub use room::RoomSpec;
 
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::materials::Materials;
-use crate::model::network::Network;
+use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec};
 use crate::model::parts::{AnyPart, FanSpec, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
@@ -278,13 +278,14 @@ impl Scenario {
         }
         let mut openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
         openings.extend(self.exhaust.iter().map(|(fan, _)| fan.build(&mut site)));
-        let pinhole = openings
-            .is_empty()
-            .then(|| (site.layout.gas_total("pinhole out"), site.layout.gas_total("pinhole in")));
+        // Behind all parts and the air from zone to zone.
+        let part = parts.len() + 1;
+        let pinhole = openings.is_empty().then(|| Way::new(part, "pinhole", &mut site.layout));
         let network = Network {
             zones: site.zones,
             openings,
             pinhole,
+            lid: None,
             breathed: site.layout.other_total("gas breathed out"),
         };
         Model::new(Pieces {
