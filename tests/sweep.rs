@@ -301,11 +301,17 @@ fn damaged_tables_are_told_by_their_line() {
             "is no number".into(),
         ),
         (&jsonl, nth(&good[1], 2, Some("{bro\n")), 3, "is not the row of case 2".into()),
+        (&csv, good[0].replacen(third, &third.replace(",ok,", ",xx,"), 1), 4, "status = xx".into()),
+        (&jsonl, good[1].replacen("\"peak_air_C\":", "\"peak_air_C\":9", 1), 0, "but 9".into()),
     ] {
         fs::write(path, text).unwrap();
         let (code, message) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
         assert_eq!(code, Some(3), "{message}");
-        let place = format!("{}:{line}: ", path.display());
+        // A number that differs is told where it stands in the first table.
+        let place = match line {
+            0 => format!("{}:2: ", csv.display()),
+            line => format!("{}:{line}: ", path.display()),
+        };
         assert!(message.contains(&place) && message.contains(&what), "{message}");
         fs::write(&csv, &good[0]).unwrap();
         fs::write(&jsonl, &good[1]).unwrap();
@@ -480,6 +486,34 @@ fn series_are_cut_to_whole_cases_on_resume() {
     assert_eq!(whole, (tables(&out), fs::read_to_string(&series).unwrap()));
     let (_, text) = refused(sweep(&["--axis", DIAMETERS, "-o", at(&out), "--resume"]));
     assert!(text.contains("the two differ in the series kept"), "{text}");
+    // A case that is not all there any more is told, and no more is built on it.
+    let lost: String = whole.1.split_inclusive('\n').filter(|l| !l.starts_with("3,60")).collect();
+    assert!(lost.len() < whole.1.len());
+    fs::write(&series, lost).unwrap();
+    let (code, text) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
+    let part = "samples, which are not all here";
+    assert!(code == Some(3) && text.contains(part) && text.contains("row of case 3"), "{text}");
+}
+
+#[test]
+fn two_runs_in_one_folder_do_not_meet() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let axis = "vent.only.diameter=1..9 mm count 400";
+    let start = || {
+        let mut command = sweep(&["--axis", axis, "-o", at(&out), "--resume"]);
+        command.stderr(std::process::Stdio::piped()).spawn().unwrap()
+    };
+    let both = [start(), start()].map(|child| child.wait_with_output().unwrap());
+    let table = fs::read_to_string(out.join("cases.csv")).unwrap();
+    assert_eq!(table.lines().count(), 401);
+    // Whichever came second was refused, or found all cases there if it came late.
+    for end in both {
+        let said = String::from_utf8_lossy(&end.stderr).into_owned();
+        let told = said.contains("another drybench is writing into");
+        assert!(end.status.success() != told && (!told || end.status.code() == Some(5)), "{said}");
+    }
+    done(sweep(&["--axis", axis, "-o", at(&out), "--resume"]));
 }
 
 #[test]

@@ -27,6 +27,7 @@ mod sweep_figures;
 mod sweep_folder;
 mod sweep_merge;
 mod sweep_progress;
+mod sweep_sound;
 
 use clap::{Parser, Subcommand, ValueEnum};
 

@@ -1,13 +1,14 @@
 //! The folder of a sweep: tables that only grow at their ends, and what they belong to.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, make_folder, not_a_file, reason, whole};
+use super::sweep_sound::{series_end, sound};
 use super::{Exit, Outcome, Stop};
 use crate::report::columns;
-use crate::study::sweep::{Manifest, Plan, Row, Shown, WARNINGS, csv_head, series_head};
+use crate::study::sweep::{Manifest, Plan, Row, Shown, csv_head, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
@@ -30,6 +31,8 @@ pub(super) struct Tables {
     series: Option<(File, Vec<String>)>,
     rows: usize,
     failed: usize,
+    /// Held as long as rows may be written.
+    _lock: File,
 }
 
 impl Tables {
@@ -43,8 +46,9 @@ impl Tables {
         resume: bool,
     ) -> Result<Self, Stop> {
         not_a_file(folder)?;
-        let known = folder.join(MANIFEST).exists();
-        let used = fs::read_dir(folder).is_ok_and(|mut d| d.next().is_some());
+        let known = is_known(folder);
+        let begun = |e: &fs::DirEntry| e.file_name() == MANIFEST && !known;
+        let used = fs::read_dir(folder).is_ok_and(|d| d.flatten().any(|e| !begun(&e)));
         if used && !(resume && known) {
             if known {
                 agree(folder, &read_manifest(folder)?, manifest)?;
@@ -57,24 +61,28 @@ impl Tables {
             let text = format!("{} exists already\n     {hint}", folder.display());
             return Err(Stop::message(Exit::Output, text));
         }
+        make_folder(folder)?;
+        let lock = lock(folder)?;
         let head = csv_head(plan, shown);
         let mut rows = 0;
-        if known {
+        // Another run may have begun it a moment ago.
+        if is_known(folder) {
             agree(folder, &read_manifest(folder)?, manifest)?;
             rows = cut(folder, &head)?.min(manifest.range().len());
-            sound(folder, manifest.range().start, rows)?;
+            let cases = manifest.range().start..manifest.range().start + rows;
+            sound(folder, cases.clone())?;
             if !manifest.series.is_empty() {
-                cut_series(folder, manifest, manifest.range().start + rows)?;
+                let bytes = series_end(folder, manifest, cases)?;
+                set_len(&folder.join(SERIES), bytes)?;
             }
             talk.note(&format!("{rows} of {} cases are there already", manifest.range().len()));
         } else {
-            make_folder(folder)?;
+            write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
             write(&folder.join(CSV), head.as_bytes())?;
             write(&folder.join(JSONL), b"")?;
             if !manifest.series.is_empty() {
                 write(&folder.join(SERIES), series_head(&manifest.series).as_bytes())?;
             }
-            write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
         }
         write(&folder.join(COLUMNS), columns::csv(plan, shown).as_bytes())?;
         let append = |name: &str| {
@@ -94,6 +102,7 @@ impl Tables {
             series,
             rows,
             failed: 0,
+            _lock: lock,
         })
     }
 
@@ -184,85 +193,36 @@ fn cut(folder: &Path, head: &str) -> Result<usize, Stop> {
     let rows = (lines(&csv, usize::MAX)?.0 - 1).min(lines(&jsonl, usize::MAX)?.0);
     for (path, keep) in [(&csv, rows + 1), (&jsonl, rows)] {
         let (_, bytes) = lines(path, keep)?;
-        let file = OpenOptions::new().write(true).open(path).map_err(|e| failed(path, &e))?;
-        file.set_len(bytes).map_err(|e| failed(path, &e))?;
+        set_len(path, bytes)?;
     }
     Ok(rows)
 }
 
-/// Whether both tables hold the rows of these cases in order; what a text editor or a bad disk did to them is
-/// told by its line.
-pub(super) fn sound(folder: &Path, first: usize, rows: usize) -> Outcome {
-    let broken = |path: &Path, line: usize, what: &str| {
-        let text = format!(
-            "{}:{line}: {what}\n     delete that line and all after it: --resume runs those cases again",
-            path.display()
-        );
-        Err(Stop::message(Exit::BadInput, text))
-    };
-    let path = folder.join(CSV);
-    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(file);
-    let head = reader.headers().cloned().unwrap_or_default();
-    // Before the values in SI are the settings as typed, after the closures come words.
-    let words = head.iter().position(|h| h == WARNINGS).unwrap_or(head.len());
-    let numbers: Vec<usize> =
-        (0..words).skip_while(|k| !head[*k].ends_with("_si")).chain(std::iter::once(0)).collect();
-    for (i, record) in reader.records().enumerate() {
-        let line = i + 2;
-        let Ok(record) = record else { return broken(&path, line, "is no text") };
-        if record.len() != head.len() {
-            let what = format!("has {} cells where {} are due", record.len(), head.len());
-            return broken(&path, line, &what);
-        }
-        let odd = |k: &&usize| !record[**k].is_empty() && record[**k].parse::<f64>().is_err();
-        if let Some(k) = numbers.iter().find(odd) {
-            let what = format!("{} = {} is no number", &head[*k], &record[*k]);
-            return broken(&path, line, &what);
-        }
-        if record[0].parse() != Ok(first + i) {
-            let what = format!("is case {} where case {} is due", &record[0], first + i);
-            return broken(&path, line, &what);
-        }
-    }
-    let path = folder.join(JSONL);
-    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
-    for (i, line) in BufReader::new(file).lines().enumerate().take(rows) {
-        let line = line.map_err(|e| failed(&path, &e))?;
-        let case = serde_json::from_str::<serde_json::Value>(&line).ok();
-        if case.and_then(|row| row["case"].as_u64()) != Some((first + i) as u64) {
-            return broken(&path, i + 1, &format!("is not the row of case {}", first + i));
-        }
-    }
-    Ok(())
+fn set_len(path: &Path, bytes: u64) -> Outcome {
+    let file = OpenOptions::new().write(true).open(path).map_err(|e| failed(path, &e))?;
+    file.set_len(bytes).map_err(|e| failed(path, &e))
 }
 
-/// Cuts the table of series before the first line of a case from `next` on, and a torn line.
-fn cut_series(folder: &Path, manifest: &Manifest, next: usize) -> Outcome {
-    let path = folder.join(SERIES);
-    let head = series_head(&manifest.series);
-    if lines(&path, 1)?.0 == 0 || first_line(&path)? != head {
+/// Whether a folder holds a sweep; a manifest without a text is one that was about to begin.
+fn is_known(folder: &Path) -> bool {
+    fs::metadata(folder.join(MANIFEST)).is_ok_and(|m| m.len() > 0)
+}
+
+/// Keeps other runs out of a folder for as long as the file lives.
+fn lock(folder: &Path) -> Result<File, Stop> {
+    let path = folder.join(MANIFEST);
+    let opened = OpenOptions::new().write(true).create(true).truncate(false).open(&path);
+    let file = opened.map_err(|e| failed(&path, &e))?;
+    // Where a file system knows no locks there is none.
+    if let Err(TryLockError::WouldBlock) = file.try_lock() {
         let text = format!(
-            "{} is damaged\n     start again in a new folder, or leave --series out",
-            path.display()
+            "another drybench is writing into {}\n     wait until it is done, or write another folder \
+             after -o",
+            folder.display()
         );
-        return Err(Stop::message(Exit::BadInput, text));
+        return Err(Stop::message(Exit::Output, text));
     }
-    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
-    let (mut reader, mut bytes, mut line) = (BufReader::new(file), 0, Vec::new());
-    loop {
-        line.clear();
-        let read = reader.read_until(b'\n', &mut line).map_err(|e| failed(&path, &e))?;
-        let case = line.split(|b| *b == b',').next().and_then(|c| std::str::from_utf8(c).ok());
-        let case: Option<usize> = case.and_then(|c| c.parse().ok());
-        let kept = bytes == 0 || case.is_some_and(|c| c < next);
-        if read == 0 || line.last() != Some(&b'\n') || !kept {
-            break;
-        }
-        bytes += read as u64;
-    }
-    let file = OpenOptions::new().write(true).open(&path).map_err(|e| failed(&path, &e))?;
-    file.set_len(bytes).map_err(|e| failed(&path, &e))
+    Ok(file)
 }
 
 /// Number of whole lines, `most` at most, and of their bytes.

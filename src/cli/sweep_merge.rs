@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, make_folder, not_a_file};
 use super::sweep_folder::{
-    COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, sound,
-    write,
+    COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, write,
 };
+use super::sweep_sound::{series_end, sound};
 use super::{Exit, Outcome, Stop};
 use crate::study::sweep::{Manifest, series_head};
 
@@ -56,7 +56,16 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
     }
     for (shard, folder, _) in &found {
         let cases = shard.cases(whole.cases);
-        sound(folder, cases.start, cases.len())?;
+        sound(folder, cases.clone())?;
+        if !whole.series.is_empty() {
+            let (path, bytes) = (folder.join(SERIES), series_end(folder, &whole, cases)?);
+            if fs::metadata(&path).map_err(|e| failed(&path, &e))?.len() != bytes {
+                let what = "has lines of cases that are not its own";
+                let text =
+                    format!("{} {what}\n     --resume in that folder cuts them", path.display());
+                return refuse(text);
+            }
+        }
     }
     make_folder(out)?;
     let mut tables = vec![(CSV, head), (JSONL, String::new())];

@@ -134,6 +134,9 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     energy_closure_wh: Option<f64>,
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     warnings: &'r [String],
+    /// Number of its lines in the table of series.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    samples: Option<usize>,
     status: &'r str,
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'r String>,
@@ -289,6 +292,7 @@ impl Row {
             water_closure_g: run.map(|r| r.water.closure_error),
             energy_closure_wh: run.map(|r| r.energy.closure_error),
             warnings: run.map_or(&[], |r| &r.warnings),
+            samples: run.map(|r| r.time_s.len()),
             status: if run.is_some() { "ok" } else { "failed" },
             reason: self.outcome.as_ref().err(),
         };
