@@ -502,7 +502,7 @@ fn two_runs_in_one_folder_do_not_meet() {
     let axis = "vent.only.diameter=1..9 mm count 400";
     let start = || {
         let mut command = sweep(&["--axis", axis, "-o", at(&out), "--resume"]);
-        command.stderr(std::process::Stdio::piped()).spawn().unwrap()
+        command.stderr(Stdio::piped()).spawn().unwrap()
     };
     let both = [start(), start()].map(|child| child.wait_with_output().unwrap());
     let table = fs::read_to_string(out.join("cases.csv")).unwrap();

@@ -15,7 +15,7 @@ use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
 use crate::report::{bands, pictures};
 use crate::run::Run;
-use crate::study::sweep::{Design, Plan, Shown, Table, run_case};
+use crate::study::sweep::{Design, Plan, Shown, Table, number, run_case};
 
 /// Most runs in one figure: more lines cannot be told apart.
 const MOST_LINES: usize = 8;
@@ -32,7 +32,8 @@ const BANDS: &str = "bands.csv";
 /// Figures asked for on the command line.
 #[derive(Debug, Args)]
 pub(super) struct Wish {
-    /// Draw this figure of merit over the first axis, a line per setting of the others
+    /// Draw this figure of merit over the first axis with numbers (each --axis, then each --pair), a
+    /// line per setting of the others
     #[arg(long = "plot", value_name = "MERIT")]
     plots: Vec<String>,
     /// Draw this figure of merit as a map over two axes, one for each scenario
@@ -52,7 +53,8 @@ pub(super) struct Wish {
     /// Draw this series of all cases in one figure, 8 at most
     #[arg(long = "curves", value_name = "COLUMN")]
     curves: Vec<String>,
-    /// Draw humidity, drying and the ways of the vapour of all cases side by side, 5 at most
+    /// Draw humidity, drying and the ways of the vapour of all cases side by side, 5 at most, 3
+    /// upright
     #[arg(long)]
     side_by_side: bool,
     #[command(flatten)]
@@ -111,9 +113,12 @@ impl Wish {
         let mut unread = Vec::new();
         for typed in limits {
             let parts = typed.split_once(['<', '>']);
-            match parts.and_then(|(k, v)| Some((k, v.trim().parse::<f64>().ok()?))) {
-                Some((key, level)) => {
+            match parts.and_then(|(k, v)| Some((k, number(v)?))) {
+                Some((key, (level, unit))) => {
                     let (merit, above) = (find("--limit", key), typed.contains('>'));
+                    if !unit.is_empty() && merits.get(merit).is_some_and(|m| m.unit != unit) {
+                        unread.push(typed);
+                    }
                     levels.push(pictures::Bound { merit, level, above });
                 }
                 None => unread.push(typed),
@@ -141,7 +146,8 @@ impl Wish {
         let tradeoff = halves.map(|(a, b)| (goal(a), goal(b)));
         for typed in unread {
             let what = "is not MERIT<VALUE or MERIT>VALUE".to_owned();
-            let hint = "write < or > and a bare number in its unit: \"overshoot_air_K<3\", \"removed_g>2\".";
+            let hint =
+                "write < or > and a number in its unit: \"overshoot_air_K<3\", \"removed_g>2 g\".";
             issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, hint));
         }
         for (option, column) in series

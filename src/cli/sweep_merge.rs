@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::output::{Talk, json, make_folder, not_a_file};
 use super::sweep_folder::{
-    COLUMNS, CSV, JSONL, MANIFEST, SERIES, agree, failed, first_line, lines, read_manifest, write,
+    COLUMNS, CSV, JSONL, MANIFEST, SERIES, failed, first_line, lines, read_manifest, write,
 };
 use super::sweep_sound::{series_end, sound};
 use super::{Exit, Outcome, Stop};
@@ -32,12 +32,22 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
     let whole = found[0].2.clone();
     let of = found[0].0.of;
     for (_, folder, manifest) in &found {
-        agree(folder, manifest, &whole)?;
+        if let Some((what, here, there)) = manifest.difference(&whole) {
+            let other = found[0].1.display();
+            return refuse(format!(
+                "{folder} and {other} are parts of two sweeps, which differ in the {what}\n     \
+                 {other}: {there}\n     {folder}: {here}\n     leave out what is of another sweep",
+                folder = folder.display()
+            ));
+        }
     }
     if !found.iter().map(|(s, ..)| (s.part, s.of)).eq((1..=of).map(|part| (part, of))) {
         let got: Vec<String> = found.iter().map(|(s, ..)| format!("{}/{}", s.part, s.of)).collect();
+        let lost = (1..=of).filter(|part| !found.iter().any(|(s, ..)| s.part == *part));
+        let lost: Vec<String> = lost.map(|part| format!("{part}/{of}")).collect();
+        let lost = if lost.is_empty() { "none" } else { &lost.join(", ") };
         return refuse(format!(
-            "the parts are {}\n     give each of the {of} parts once",
+            "the parts are {}; missing: {lost}\n     give each of the {of} parts once",
             got.join(", ")
         ));
     }

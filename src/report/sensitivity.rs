@@ -131,8 +131,8 @@ pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Ind
     let widest = indices.axes.iter().flat_map(|i| [i.first.half, i.total.half]).fold(0.0, f64::max);
     if widest > WIDE {
         out.push_str(
-            "\nSome of these intervals are wide: four times the points make them about half as wide (that of a \
-             first index with a total one far above it, less).\n",
+            "\nSome of these intervals are wide: as a rule four times the points make them about half as wide \
+             (not where a few cases carry the variance).\n",
         );
     }
     out.push_str(

@@ -69,12 +69,17 @@ pub(super) fn sides(table: &Table) -> Vec<usize> {
     kept
 }
 
-/// Words for a path and those that move together with it, step by step; none for labels.
+/// Words for a path and those that move together with it, step by step. A label of its own words has
+/// these, another one those of what it names.
 pub(super) fn along(table: &Table, x: usize) -> String {
-    let together = |p: usize| !table.scattered && follows(table, p, x) && follows(table, x, p);
+    let label = is_label(&table.paths[x]);
+    if label && !words(&table.paths[x]).is_empty() {
+        return words(&table.paths[x]);
+    }
+    let moves = |p: usize| follows(table, p, x) && (label || follows(table, x, p));
     let found: Vec<String> = (0..table.paths.len())
-        .filter(|p| *p == x || (together(*p) && !is_label(&table.paths[*p])))
-        .filter(|p| !table.drawn.contains(p))
+        .filter(|p| *p == x || (!table.scattered && moves(*p)))
+        .filter(|p| !table.drawn.contains(p) && !is_label(&table.paths[*p]))
         .map(|p| words(&table.paths[p]))
         .collect();
     found.join(" and ")

@@ -21,7 +21,10 @@ pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]
             words: s.settings[end].clone(),
             whisker: None,
         });
-        BarRow { name: words(&s.path), bars: bars.into() }
+        let missing = [0, 1].into_iter().filter(|end| s.results[*end].is_none());
+        let missing = missing.map(|end| format!("; {}: not reached", s.settings[end]));
+        let name = words(&s.path) + &missing.collect::<String>();
+        BarRow { name, bars: bars.into() }
     };
     let title = format!("What moves the {}", merit.label);
     let subtitle = format!(
@@ -68,12 +71,16 @@ pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &In
     };
     let title = format!("What decides the {}", merit.label);
     let subtitle = format!(
-        "{}: {} ± {} {} (standard deviation) over {} points",
+        "{}: {} ± {} {} (standard deviation) over {} points{}",
         scenario.replace('_', " "),
         digits(indices.mean),
         digits(indices.standard),
         merit.unit,
-        indices.points
+        indices.points,
+        match indices.left_out {
+            0 => String::new(),
+            n => format!("; {n} left out, where a case does not reach it"),
+        }
     );
     Bars {
         alt_text: format!("{title}. {subtitle}. Largest: {}.", words(paths[order[0]])),

@@ -90,7 +90,7 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
             ordered: true,
             ..Panel::default()
         }],
-        source_line: source(table.rows.len()),
+        source_line: source(&table.rows.iter().collect::<Vec<_>>()),
         ..Figure::default()
     })
 }
@@ -191,7 +191,7 @@ pub fn sweep_map(
         // Between words nothing has a level.
         scattered: !scaled(first) || !scaled(second),
         pairs: false,
-        source_line: source(rows.len()),
+        source_line: source(&rows),
     })
 }
 
@@ -210,7 +210,10 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     if without == rows.len() {
         return "no case has a value".into();
     }
-    format!("from {low:.1} to {high:.1} {unit}{missing}")
+    // Two digits of what lies between them, one decimal at least.
+    let decimals = (1.0 - (high - low).log10().floor()).clamp(1.0, 6.0) as usize;
+    let number = |v: f64| format!("{v:.decimals$}").replace('-', "−");
+    format!("from {} to {} {unit}{missing}", number(low), number(high))
 }
 
 pub(super) fn missing(without: usize) -> String {
@@ -221,6 +224,14 @@ pub(super) fn missing(without: usize) -> String {
     }
 }
 
-pub(super) fn source(cases: usize) -> String {
-    format!("drybench {} · {cases} simulated cases", env!("CARGO_PKG_VERSION"))
+/// How many cases, and of which box where there is one only.
+pub(super) fn source(rows: &[&Line]) -> String {
+    let first = rows.first().map(|r| r.scenario.as_str());
+    let one = first.filter(|name| rows.iter().all(|r| r.scenario == *name));
+    let of = one.map(|name| format!(" of {name}")).unwrap_or_default();
+    let cases = match rows.len() {
+        1 => "1 simulated case".to_owned(),
+        n => format!("{n} simulated cases"),
+    };
+    format!("drybench {} · {cases}{of}", env!("CARGO_PKG_VERSION"))
 }

@@ -14,6 +14,9 @@ const FRONT: usize = colour::INK;
 /// plug meters and cheap sensors tell apart is more (common practice).
 const ALIKE: f64 = 0.01;
 
+/// The same of a temperature, whose zero is arbitrary \[°C\].
+const ALIKE_C: f64 = 0.5;
+
 /// Symbols of the groups in turn: those of one may cover those of another.
 const SYMBOLS: [(Symbol, bool); 4] =
     [(Symbol::Dot, false), (Symbol::Dot, true), (Symbol::Cross, false), (Symbol::Diamond, true)];
@@ -59,7 +62,9 @@ pub fn sweep_tradeoff(
             ..Series::default()
         });
     }
-    if front.len() < 2 {
+    let units = [x, y].map(|m| table.merits[m].unit.as_str());
+    let best = best(&front, [more_x, more_y], units);
+    if best.is_some() {
         series.remove(0);
     }
     let (mx, my) = (&table.merits[x], &table.merits[y]);
@@ -74,10 +79,10 @@ pub fn sweep_tradeoff(
     let name = |p: &(f64, f64)| of(p).map(|r| case(table, r)).unwrap_or_default();
     let missing = missing(table.rows.len() - all);
     let most = front.len();
-    let subtitle = match (&front[..], best(&front, more_x, more_y)) {
+    let subtitle = match (&front[..], best) {
         ([only], _) => format!("No trade-off: {} is best of {all} cases in both", name(only)),
         (_, Some(best)) => format!(
-            "No trade-off: {} is best of {all} cases in both, or less than 1 % behind",
+            "No trade-off: {} is best of {all} cases in both, or less than 1 % (0.5 °C) behind",
             name(&best)
         ),
         ([first, .., last], None) => format!(
@@ -100,20 +105,21 @@ pub fn sweep_tradeoff(
             series,
             ..Panel::default()
         }],
-        source_line: source(table.rows.len()),
+        source_line: source(&table.rows.iter().collect::<Vec<_>>()),
         ..Figure::default()
     })
 }
 
-/// A point of a front than which no other is better by a share worth a choice.
-fn best(front: &[(f64, f64)], more_x: bool, more_y: bool) -> Option<(f64, f64)> {
-    let behind = |own: f64, other: f64, more: bool| {
+/// A point of a front than which no other is better by what is worth a choice.
+fn best(front: &[(f64, f64)], [more_x, more_y]: [bool; 2], units: [&str; 2]) -> Option<(f64, f64)> {
+    let behind = |own: f64, other: f64, more: bool, unit: &str| {
         let by = if more { other - own } else { own - other };
-        by >= ALIKE * own.abs().max(other.abs())
+        by >= if unit == "°C" { ALIKE_C } else { ALIKE * own.abs().max(other.abs()) }
     };
-    let beats =
-        |p: &(f64, f64), q: &(f64, f64)| behind(q.0, p.0, more_x) || behind(q.1, p.1, more_y);
-    front.iter().copied().find(|p| !front.iter().any(|q| beats(q, p) && p != q))
+    let beats = |p: &(f64, f64), q: &(f64, f64)| {
+        behind(q.0, p.0, more_x, units[0]) || behind(q.1, p.1, more_y, units[1])
+    };
+    front.iter().copied().find(|p| !front.iter().any(|q| p != q && beats(q, p)))
 }
 
 /// The points, by rising x, that no other beats in both.
@@ -205,12 +211,17 @@ mod tests {
 
     #[test]
     fn what_is_a_per_mille_behind_is_best_as_well() {
-        let less = |front: &[(f64, f64)]| best(front, false, false);
+        let less = |front: &[(f64, f64)]| best(front, [false, false], ["min", "Wh"]);
         assert_eq!(less(&[(1.0, 5.0), (3.0, 2.0)]), None);
         // Hardly slower, and much better in y; hardly worse in y, and much faster.
         assert_eq!(less(&[(1.0, 5.0), (1.001, 2.0)]), Some((1.001, 2.0)));
         assert_eq!(less(&[(1.0, 5.0), (3.0, 4.999)]), Some((1.0, 5.0)));
-        assert_eq!(best(&[(1.0, 5.0), (3.0, 5.001)], true, false), Some((3.0, 5.001)));
+        assert_eq!(
+            best(&[(1.0, 5.0), (3.0, 5.001)], [true, false], ["g", "Wh"]),
+            Some((3.0, 5.001))
+        );
         assert_eq!(less(&[(0.0, 0.0)]), Some((0.0, 0.0)));
+        let air = |apart| best(&[(1.0, 80.0 + apart), (3.0, 80.0)], [false; 2], ["min", "°C"]);
+        assert_eq!((air(0.4), air(0.6)), (Some((1.0, 80.4)), None));
     }
 }

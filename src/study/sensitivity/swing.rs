@@ -46,7 +46,9 @@ pub fn swings(
         found.push(swing(plan, (&axis.paths[0], path), (base, own), (merit, result)));
         path += axis.paths.len();
     }
-    found.sort_by(|a, b| b.reach(result).total_cmp(&a.reach(result)));
+    // An end without a result is farther away than any.
+    let lost = |s: &Swing| s.results.iter().any(Option::is_none);
+    found.sort_by(|a, b| lost(b).cmp(&lost(a)).then(b.reach(result).total_cmp(&a.reach(result))));
     Some((result, found))
 }
 

@@ -185,6 +185,16 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
         Some((range, None)) => Typed::Spread(Spread::Range(range)),
         None => {
             let mut listed = list(typed, rest)?;
+            if is_label(path) && listed.iter().any(|name| name.trim_matches('"').trim().is_empty())
+            {
+                let hint = "give each step a name.";
+                return Err(fault(typed, "has an empty label".into(), hint));
+            }
+            if let Some(unit) = unit_once(&listed).filter(|_| !is_label(path)) {
+                let all: Vec<String> = listed.iter().map(|v| with_unit(v, &unit)).collect();
+                let what = format!("gives its unit {unit} with the last value only");
+                return Err(fault(typed, what, &format!("write {path}={}.", all.join(", "))));
+            }
             if let [only] = &listed[..]
                 && let Some((from, to)) = ends(only)
             {
@@ -201,13 +211,27 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
     Ok((path, values))
 }
 
+/// The unit of a list whose last value alone has one.
+fn unit_once(listed: &[String]) -> Option<String> {
+    let (last, others) = listed.split_last().filter(|(_, others)| !others.is_empty())?;
+    let unit = number(last)?.1;
+    let bare = others.iter().all(|v| number(v).is_some_and(|n| n.1.is_empty()));
+    // An uncertainty and a list are no units.
+    (bare && !unit.is_empty() && unit.split_whitespace().count() == 1).then_some(unit)
+}
+
+fn with_unit(value: &str, unit: &str) -> String {
+    if value.ends_with(unit) { value.to_owned() } else { format!("{value} {unit}") }
+}
+
 /// The two ends of what a person may mean as a range: `80-200 W`, `80 to 200 W`.
 fn ends(text: &str) -> Option<(&str, &str)> {
     let starts = |t: &str| t.starts_with(|c: char| c.is_ascii_digit());
     ["-", "–", " to "].iter().find_map(|joint| {
         let (from, to) = text.split_once(joint).map(|(a, b)| (a.trim(), b.trim()))?;
         // The minus of an exponent is no joint.
-        let whole = starts(from) && starts(to) && !from.ends_with(['e', 'E']);
+        let whole =
+            !text.contains('±') && starts(from) && starts(to) && !from.ends_with(['e', 'E']);
         (whole && number(to).is_some_and(|n| !n.1.is_empty())).then_some((from, to))
     })
 }
@@ -327,6 +351,9 @@ mod tests {
             ("a=1, 1", "has 1 twice"),
             ("a=1, 2, 1; b=3, 4, 3", "has 1 with 3 twice"),
             ("a=1, 2; b=1, 2, 3", "pairs 2 values"),
+            ("a=3, 5, 8 mm", "with the last value only"),
+            ("label=, two; a=1, 2", "empty value"),
+            ("label=\"\", two; a=1, 2", "has an empty label"),
             ("label=one, two", "names steps, but has none"),
             ("label=one; a=1, 2", "pairs 2 values of a with 1 of label"),
             ("label=one, two; a=1..2", "pairs values with a spread"),
