@@ -66,6 +66,9 @@ pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing])
         let cells: String = cells.iter().map(|c| right(c, CELL)).collect();
         let _ = writeln!(out, "{}{cells}", left(&s.path, wide));
     }
+    if swings.iter().any(|s| s.results.iter().any(Option::is_none)) {
+        out.push_str("\nresult -: not reached there\n");
+    }
     out.push_str(
         "\nelasticity: per cent that the result grows for each per cent that the value grows, over \
          the whole of\nthe two settings; none for temperatures and words. One value at a time: what \
