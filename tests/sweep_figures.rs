@@ -193,7 +193,7 @@ fn a_label_names_the_steps_of_a_pair_in_tables_lines_and_maps() {
     assert_eq!(told, ["one", "two, far", "one", "two, far"]);
     let lines = words(&read(&out, "peak_air_C.svg"));
     assert!(["one", "two, far"].iter().all(|n| lines.iter().any(|w| w == n)), "{lines:?}");
-    assert!(!lines.iter().any(|w| w.contains("zone")), "{lines:?}");
+    assert!(!lines.iter().any(|w| w.contains("high zone")), "{lines:?}");
     let map = words(&read(&out, "map_peak_air_C.svg"));
     assert!(["one", "two, far"].iter().all(|n| map.iter().any(|w| w == n)), "{map:?}");
     // Of two labels each needs a name.
