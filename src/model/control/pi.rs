@@ -13,7 +13,7 @@ use crate::units::Kind;
 /// choice: small against what a person would notice; the upper corner, through which a box passes in
 /// full heat, is wide enough for the solver to see it coming.
 const ROUNDING_LOW: f64 = 2e-3;
-const ROUNDING_HIGH: f64 = 2e-2;
+const ROUNDING_HIGH: f64 = 4e-2;
 
 /// `[control]` with `kind = "pi"`.
 #[derive(Clone, Debug)]
