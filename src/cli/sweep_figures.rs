@@ -116,7 +116,9 @@ impl Wish {
             match parts.and_then(|(k, v)| Some((k, number(v)?))) {
                 Some((key, (level, unit))) => {
                     let (merit, above) = (find("--limit", key), typed.contains('>'));
-                    if !unit.is_empty() && merits.get(merit).is_some_and(|m| m.unit != unit) {
+                    // Of an unknown figure of merit nobody knows the unit.
+                    let known = merits.iter().find(|m| m.key == key.trim());
+                    if known.is_some_and(|m| !unit.is_empty() && m.unit != unit) {
                         unread.push(typed);
                     }
                     levels.push(pictures::Bound { merit, level, above });

@@ -24,7 +24,7 @@ pub use plant::{Instant, Plant};
 
 use control::{AnyDecider, Decider, Programme};
 use events::Event;
-use network::{Network, Way};
+use network::Network;
 use part::{Modes, Since, Target};
 use parts::{AnyPart, FanSpec, LoadView, Sensor};
 use room::Room;
@@ -93,7 +93,6 @@ pub struct Model {
     rooms: Vec<Room>,
     total_pa: f64,
     time: Lag,
-    lid: Option<usize>,
     deciders: Vec<AnyDecider>,
     events: Vec<Event>,
     steering: Steering,
@@ -138,11 +137,6 @@ impl Model {
     /// Puts the pieces together.
     pub fn new(mut pieces: Pieces) -> Model {
         let time = pieces.layout.time();
-        let lid = pieces.parts.iter().position(|(_, p)| matches!(p, AnyPart::Lid(_)));
-        pieces.network.lid = lid.and_then(|part| match &pieces.parts[part].1 {
-            AnyPart::Lid(lid) => Some(lid.totals()).map(|(out, back)| Way { part, out, back }),
-            _ => None,
-        });
         pieces.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         let mut part_names: Vec<String> = pieces.parts.iter().map(|(n, _)| n.clone()).collect();
         part_names.push("air from zone to zone".into());
@@ -163,7 +157,6 @@ impl Model {
             steering: pieces.steering,
             total_pa: pieces.total_pa,
             time,
-            lid,
             landmarks: pieces.landmarks,
         }
     }
@@ -243,10 +236,7 @@ impl Model {
 
     /// Running totals of the gas that left and entered while the lid was open.
     pub fn lid_gas(&self) -> Option<(Gas, Gas)> {
-        match self.lid.map(|i| &self.parts[i]) {
-            Some(AnyPart::Lid(lid)) => Some(lid.totals()),
-            _ => None,
-        }
+        self.network.lid.map(|way| (way.out, way.back))
     }
 
     /// Running total of the fan's electric energy, where its motor heats the box.

@@ -2,8 +2,8 @@
 //!
 //! Each zone is a rigid volume, so whatever heats, evaporates or enters must push gas out
 //! (breathing) or raise the pressure of the gas, as it does where an opening is so small that the
-//! gas cannot leave at once. The unknowns are one gauge pressure p0 at the floor and the flow of each leg from
-//! zone to zone; the fan's own leg, from the last zone back to the first, is imposed. Walking down
+//! gas cannot leave at once. The unknowns are one gauge pressure p0 at the floor and the flow of each
+//! leg from zone to zone; the fan's own leg, from the last zone back to the first, is imposed. Walking down
 //! the chain, the surplus of a zone is the flow of its leg, and the surplus of the last zone is the
 //! one equation for p0. Closing each zone against the room by itself would double the vent flow of
 //! a box with a hole in each zone, and no ledger would notice.
@@ -257,7 +257,7 @@ impl Network {
         (f64::NAN, f64::NAN)
     }
 
-    /// Walks down the chain with the pressure `p0` and the flows `out` of the openings; calls `leg(k, flow)` with the
+    /// Walks down the chain with the pressure `p0` and the flows `out`; calls `leg(k, flow)` with the
     /// dry-air flow from zone k to k + 1 and returns the surplus left in the last zone.
     #[inline]
     fn walk<R: Real>(

@@ -272,10 +272,10 @@ impl Scenario {
             landmarks.loads.push(view);
             parts.push((format!("load.{}", spec.name()), part));
         }
-        if !self.events.lid.is_empty() {
-            let lid = Lid::build(self.events.lid.clone(), &mut site);
-            parts.push(("lid".into(), AnyPart::Lid(lid)));
-        }
+        let lid = (!self.events.lid.is_empty())
+            .then(|| Lid::build(self.events.lid.clone(), parts.len(), &mut site));
+        let lid_way = lid.as_ref().map(Lid::way);
+        parts.extend(lid.map(|lid| ("lid".into(), AnyPart::Lid(lid))));
         let mut openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
         openings.extend(self.exhaust.iter().map(|(fan, _)| fan.build(&mut site)));
         // Behind all parts and the air from zone to zone.
@@ -285,7 +285,7 @@ impl Scenario {
             zones: site.zones,
             openings,
             pinhole,
-            lid: None,
+            lid: lid_way,
             breathed: site.layout.other_total("gas breathed out"),
         };
         Model::new(Pieces {

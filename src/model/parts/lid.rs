@@ -1,6 +1,7 @@
 //! The lid while it is open: box gas is swapped for room gas.
 
 use crate::model::flows::Flows;
+use crate::model::network::Way;
 use crate::model::part::{At, Part};
 use crate::model::site::Site;
 use crate::model::store::Gas;
@@ -52,27 +53,25 @@ pub struct Lid {
     /// Their times, in order.
     pub events: Vec<LidEvent>,
     zones: Vec<(Gas, f64)>,
-    out: Gas,
-    back: Gas,
+    way: Way,
 }
 
 impl Lid {
-    /// Makes the part; `events` must not overlap.
-    pub fn build(mut events: Vec<LidEvent>, site: &mut Site) -> Lid {
+    /// Makes the part of this number; `events` must not overlap.
+    pub fn build(mut events: Vec<LidEvent>, part: usize, site: &mut Site) -> Lid {
         events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         Lid {
             events,
             zones: site.zones.iter().map(|z| (z.gas, z.volume_m3)).collect(),
-            out: site.layout.gas_total("lid out"),
-            back: site.layout.gas_total("lid in"),
+            way: Way::new(part, "lid", &mut site.layout),
         }
     }
 }
 
 impl Lid {
-    /// Running totals out and in.
-    pub fn totals(&self) -> (Gas, Gas) {
-        (self.out, self.back)
+    /// The way out and in.
+    pub fn way(&self) -> Way {
+        self.way
     }
 }
 
@@ -86,8 +85,8 @@ impl Part for Lid {
             let out = air.dry_kg_m3 * (volume_m3 * per_s);
             // As much room air as takes the same volume, so that the openings see nothing of it.
             let back = out * zone.push_out() / zone.push(&at.room);
-            flows.gas(*gas, self.out, out, air.ratio, air.enthalpy);
-            flows.gas(self.back, *gas, back, at.room.ratio, at.room.enthalpy);
+            flows.gas(*gas, self.way.out, out, air.ratio, air.enthalpy);
+            flows.gas(self.way.back, *gas, back, at.room.ratio, at.room.enthalpy);
         }
     }
 }

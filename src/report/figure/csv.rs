@@ -9,8 +9,8 @@ impl Figure {
     /// The numbers behind the picture.
     ///
     /// When all series share one x grid there is one row per x and a column
-    /// `panel.series_unit` per series (`panel_unit` of a series without a name); otherwise one row per point with the columns
-    /// `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
+    /// `panel.series_unit` per series (`panel_unit` of a series without a name); otherwise one row
+    /// per point with the columns `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
     /// empty cell. Lines end in LF.
     pub fn to_csv(&self) -> String {
         let columns = self.columns();
@@ -158,7 +158,7 @@ fn number(v: f64) -> String {
 
 /// Lower case, words joined by `_`.
 fn slug(text: &str) -> String {
-    join_words(text.to_lowercase().chars())
+    joined(&text.to_lowercase())
 }
 
 /// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
@@ -174,12 +174,13 @@ fn unit_slug(unit: &str) -> String {
             other => out.push(other),
         }
     }
-    join_words(out.chars())
+    joined(&out)
 }
 
-fn join_words(chars: impl Iterator<Item = char>) -> String {
+/// Words of letters and digits joined by `_`.
+pub(super) fn joined(text: &str) -> String {
     let mut out = String::new();
-    for c in chars {
+    for c in text.chars() {
         if c.is_alphanumeric() {
             out.push(c);
         } else if !out.is_empty() && !out.ends_with('_') {

@@ -86,7 +86,7 @@ pub(super) fn along(table: &Table, x: usize) -> String {
 }
 
 /// Of a label only what comes after it: `label.holes` is `holes`, a plain one nothing.
-fn words(path: &str) -> String {
+pub(super) fn words(path: &str) -> String {
     let path = if is_label(path) { path.trim_start_matches("label") } else { path };
     path.trim_start_matches('.').replace(['.', '_'], " ")
 }

@@ -1,14 +1,11 @@
 //! What decides a figure of merit, as bars.
 
 use super::course::{capital, colour};
+use super::naming::words;
 use crate::merit::Merit;
 use crate::report::figure::{Bar, BarRow, Bars};
 use crate::report::text::digits;
 use crate::study::sensitivity::{Indices, Swing};
-
-fn words(path: &str) -> String {
-    path.replace(['.', '_'], " ")
-}
 
 /// How far a figure of merit moves with each axis alone, the widest on top.
 #[must_use]

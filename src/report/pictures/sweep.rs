@@ -1,6 +1,6 @@
 //! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
 
-use super::course::colour;
+use super::course::{capital, colour};
 use super::naming::{along, groups, sides};
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
@@ -71,8 +71,8 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     let series: Vec<Series> = groups.iter().enumerate().flat_map(line).collect();
     let m = &table.merits[merit];
     let along = along(table, x);
-    let title = format!("{} over {along}", first_upper(&m.label));
-    let mut subtitle = first_upper(&reach(&table.rows.iter().collect::<Vec<_>>(), m, merit));
+    let title = format!("{} over {along}", capital(&m.label));
+    let mut subtitle = capital(&reach(&table.rows.iter().collect::<Vec<_>>(), m, merit));
     if !table.drawn.is_empty() {
         subtitle.push_str("; middle and 95 % band of the draws from the fit");
     }
@@ -173,10 +173,10 @@ pub fn sweep_map(
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
     let empty = if rows.iter().any(|r| r.values[merit].is_none()) { " (empty cells)" } else { "" };
-    let subtitle = first_upper(&format!("{which}{}{empty}", reach(&rows, m, merit)));
+    let subtitle = capital(&format!("{which}{}{empty}", reach(&rows, m, merit)));
     let axes = [x.label.as_str(), &y.label].into_iter().filter(|l| !l.is_empty());
     let axes = axes.collect::<Vec<_>>().join(" and ");
-    let title = format!("{} over {axes}", first_upper(&m.label));
+    let title = format!("{} over {axes}", capital(&m.label));
     Ok(Map {
         alt_text: format!("{title}. {subtitle}"),
         title,
@@ -193,11 +193,6 @@ pub fn sweep_map(
         pairs: false,
         source_line: source(&rows),
     })
-}
-
-pub(super) fn first_upper(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// From the lowest to the highest value, and how many have none.

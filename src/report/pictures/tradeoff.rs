@@ -1,8 +1,8 @@
 //! Two figures of merit of a sweep against each other.
 
-use super::course::colour;
+use super::course::{capital, colour};
 use super::naming::{case, groups};
-use super::sweep::{COLOURS, first_upper, missing, source};
+use super::sweep::{COLOURS, missing, source};
 use crate::report::figure::{Figure, Panel, Series, Symbol};
 use crate::report::text::cell;
 use crate::study::sweep::{Line, Table};
@@ -68,7 +68,7 @@ pub fn sweep_tradeoff(
         series.remove(0);
     }
     let (mx, my) = (&table.merits[x], &table.merits[y]);
-    let title = format!("{} against {}", first_upper(&my.label), mx.label);
+    let title = format!("{} against {}", capital(&my.label), mx.label);
     let better = match (more_x, more_y) {
         (false, false) => "less of both is better".to_owned(),
         (true, true) => "more of both is better".to_owned(),

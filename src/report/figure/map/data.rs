@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::report::figure::csv::head;
+use crate::report::figure::csv::{head, joined};
 use crate::report::text::cell as quoted;
 
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
@@ -89,7 +89,7 @@ impl Map {
         for limit in &self.limits {
             out.push(',');
             // What is behind the semicolon is about the picture.
-            out.push_str(&head(limit.words.split(';').next().unwrap_or_default(), ""));
+            out.push_str(&joined(limit.words.split(';').next().unwrap_or_default()));
         }
         out.push('\n');
         let number = |v: Option<&f64>| match v {

@@ -126,7 +126,7 @@ mod tests {
         assert_eq!(areas(&whole), areas(&holed) + 1);
         assert!(
             whole.to_csv().starts_with(
-                "heater_power_W,circulation_L_s,warm_up_min,overshoot_3_k\n0,0,,0\n10,0,15,1\n"
+                "heater_power_W,circulation_L_s,warm_up_min,overshoot_3_K\n0,0,,0\n10,0,15,1\n"
             ),
             "{}",
             whole.to_csv()
