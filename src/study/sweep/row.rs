@@ -124,9 +124,9 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     axes: A,
     #[serde(skip_serializing_if = "Option::is_none")]
     merits: Option<M>,
-    #[serde(skip_serializing_if = "Option::is_none", rename = "water_g")]
+    #[serde(skip_serializing_if = "Option::is_none", rename = "water_ledger_g")]
     water: Option<Sides<'r>>,
-    #[serde(skip_serializing_if = "Option::is_none", rename = "energy_Wh")]
+    #[serde(skip_serializing_if = "Option::is_none", rename = "energy_ledger_Wh")]
     energy: Option<Sides<'r>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     water_closure_g: Option<f64>,
