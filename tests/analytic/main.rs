@@ -11,6 +11,7 @@ mod air;
 mod control;
 mod hygroscopic;
 mod openings;
+mod pressure;
 mod spool;
 mod thermal;
 mod water;
