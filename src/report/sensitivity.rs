@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::{cell, digits, left, right};
+use super::text::{cell, digits, fixed, left, right};
 use crate::merit::Merit;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
@@ -127,7 +127,8 @@ pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Ind
     );
     for (path, index) in paths.iter().zip(&indices.axes) {
         let share = |i: crate::study::sensitivity::Interval| {
-            right(&format!("{:.1} ± {:.1} %", 100.0 * i.value, 100.0 * i.half), 18)
+            let (value, half) = (fixed(100.0 * i.value, 1), fixed(100.0 * i.half, 1));
+            right(&format!("{value} ± {half} %"), 18)
         };
         let _ = writeln!(out, "{}{}{}", left(path, wide), share(index.first), share(index.total));
     }

@@ -4,7 +4,7 @@ use super::course::{capital, colour};
 use super::naming::words;
 use crate::merit::Merit;
 use crate::report::figure::{Bar, BarRow, Bars};
-use crate::report::text::digits;
+use crate::report::text::{digits, fixed};
 use crate::study::sensitivity::{Indices, Swing};
 
 /// How far a figure of merit moves with each axis alone, the widest on top.
@@ -61,7 +61,11 @@ pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &In
             from: 0.0,
             to: 100.0 * share.value,
             colour,
-            words: format!("{:.0} ± {:.0} %", 100.0 * share.value, 100.0 * share.half),
+            words: format!(
+                "{} ± {} %",
+                fixed(100.0 * share.value, 0),
+                fixed(100.0 * share.half, 0)
+            ),
             whisker: Some((100.0 * (share.value - share.half), 100.0 * (share.value + share.half))),
         });
         BarRow { name: words(paths[*k]), bars: bars.into() }

@@ -4,6 +4,7 @@ use super::course::{capital, colour};
 use super::naming::{along, groups, sides};
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
+use crate::report::text::fixed;
 use crate::study::fit::Band;
 use crate::study::sweep::{Line, Table, is_label, number, short};
 
@@ -207,7 +208,7 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     }
     // Two digits of what lies between them, one decimal at least.
     let decimals = (1.0 - (high - low).log10().floor()).clamp(1.0, 6.0) as usize;
-    let number = |v: f64| format!("{v:.decimals$}").replace('-', "−");
+    let number = |v: f64| fixed(v, decimals).replace('-', "−");
     format!("from {} to {} {unit}{missing}", number(low), number(high))
 }
 
