@@ -118,12 +118,12 @@ impl Wish {
                     let (merit, above) = (find("--limit", key), typed.contains('>'));
                     // Of an unknown figure of merit nobody knows the unit.
                     let known = merits.iter().find(|m| m.key == key.trim());
-                    if known.is_some_and(|m| !unit.is_empty() && m.unit != unit) {
-                        unread.push(typed);
-                    }
+                    let other = known.filter(|m| !unit.is_empty() && m.unit != unit);
+                    unread
+                        .extend(other.map(|m| (typed, format!("is in {unit}, not in {}", m.unit))));
                     levels.push(pictures::Bound { merit, level, above });
                 }
-                None => unread.push(typed),
+                None => unread.push((typed, "is not MERIT<VALUE or MERIT>VALUE".to_owned())),
             }
         }
         let mut halves = None;
@@ -146,8 +146,7 @@ impl Wish {
             (find("--tradeoff", bare), typed.trim().ends_with('>'))
         };
         let tradeoff = halves.map(|(a, b)| (goal(a), goal(b)));
-        for typed in unread {
-            let what = "is not MERIT<VALUE or MERIT>VALUE".to_owned();
+        for (typed, what) in unread {
             let hint =
                 "write < or > and a number in its unit: \"overshoot_air_K<3\", \"removed_g>2 g\".";
             issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, hint));

@@ -150,6 +150,14 @@ fn slips_of_designs_and_figures_are_named() {
             &["--latin", "5", "--set", "heater.power=9 W"],
             "fixes heater.power, which is also varied",
         ),
+        (
+            &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K<12 min"],
+            "is in min, not in K",
+        ),
+        (
+            &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K<nan"],
+            "is not MERIT<VALUE",
+        ),
         (&["--latin", "5", "--map", "peak_air_C"], "has no grid of drawn cases"),
         (&["--latin", "5", "--tradeoff", "t90_min"], "needs two different figures of merit"),
         (&["--latin", "6", "--side-by-side"], "cannot show 6 cases in one figure"),

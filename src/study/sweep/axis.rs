@@ -193,7 +193,11 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
             if let Some(unit) = unit_once(&listed).filter(|_| !is_label(path)) {
                 let all: Vec<String> = listed.iter().map(|v| with_unit(v, &unit)).collect();
                 let what = format!("gives its unit {unit} with the last value only");
-                return Err(fault(typed, what, &format!("write {path}={}.", all.join(", "))));
+                let mut hint = format!("write {path}={}.", all.join(", "));
+                if let [whole, part] = &listed[..] {
+                    hint.push_str(&format!(" A decimal has a point: {whole}.{part}."));
+                }
+                return Err(fault(typed, what, &hint));
             }
             if let [only] = &listed[..]
                 && let Some((from, to)) = ends(only)
