@@ -68,10 +68,10 @@ impl Seen {
                 _ => (),
             }
         }
-        let zones = at.zones.iter().zip(model.zones()).zip(&model.landmarks.walls);
-        for ((zone, place), (nodes, film)) in zones {
+        let zones = at.zones.iter().zip(&model.landmarks.walls);
+        for (zone, (nodes, film)) in zones {
             let air = &zone.air;
-            let excess_pa = zone.excess(model.total_pa(), place.volume_m3);
+            let excess_pa = zone.excess(model.total_pa());
             let gap = (excess_pa - at.p0_pa).abs() / model.total_pa();
             self.pressure_gap = self.pressure_gap.max(gap);
             self.coldest_k = self.coldest_k.min(air.temp_k);
@@ -295,8 +295,8 @@ fn an_open_lid_keeps_the_pressure_of_the_room() {
     drive(&mut plant, &mut y, 1e-6, 3600.0, &mut |plant, t, y| {
         // The gas follows within a second: five are enough.
         let open = (1205.0..1260.0).contains(&t);
-        let zones = plant.instant(y).zones.iter().zip(model.zones());
-        let excess = zones.map(|(z, p)| z.excess(model.total_pa(), p.volume_m3).abs());
+        let zones = plant.instant(y).zones.iter();
+        let excess = zones.map(|z| z.excess(model.total_pa()).abs());
         let most = &mut most_pa[usize::from(open)];
         *most = excess.fold(*most, f64::max);
     });

@@ -15,6 +15,7 @@ mod published {
     pub mod examples;
     pub mod exhaust;
     pub mod films;
+    pub mod liquid;
     pub mod moist_air;
     pub mod network;
     pub mod openings;
@@ -36,6 +37,7 @@ mod published {
             transport::agreements(),
             films::agreements(),
             openings::agreements(),
+            liquid::agreements(),
             diffusion::agreements(),
             network::agreements(),
             exhaust::agreements(),

@@ -1,8 +1,9 @@
 //! Bodies of moist air: the zones of the box and the room, with everything derived once per
 //! evaluation from the amounts.
 
+use super::flows::Net;
 use super::store::Gas;
-use crate::physics::constants::{CP_AIR, CP_VAPOUR, LATENT_0C, R_AIR, R_VAPOUR};
+use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
 use crate::physics::{moist_air, transport};
 use crate::real::Real;
 use crate::units::ZERO_CELSIUS_K;
@@ -14,6 +15,10 @@ pub struct Air<R> {
     pub temp_k: R,
     /// Humidity ratio \[kg/kg dry air\].
     pub ratio: R,
+    /// Fog: liquid water in suspension per dry air \[kg/kg\].
+    pub fog: R,
+    /// Pressure of the gas \[Pa\].
+    pub pressure_pa: R,
     /// Partial pressure of the vapour \[Pa\].
     pub vapour_pa: R,
     /// Dry air per volume \[kg/m3\].
@@ -22,9 +27,9 @@ pub struct Air<R> {
     pub density: R,
     /// Dynamic viscosity \[Pa s\].
     pub viscosity: R,
-    /// Heat capacity per kg of dry air \[J/(kg K)\].
+    /// Heat capacity per kg of dry air, vapour and fog included \[J/(kg K)\].
     pub cp_dry: R,
-    /// Enthalpy per kg of dry air \[J/kg\].
+    /// Enthalpy per kg of dry air, vapour and fog included \[J/kg\].
     pub enthalpy: R,
     /// Diffusivity of vapour \[m2/s\].
     pub diffusivity: R,
@@ -33,20 +38,22 @@ pub struct Air<R> {
 }
 
 impl<R: Real> Air<R> {
-    /// Derives everything else from temperature and humidity ratio at `total_pa`.
+    /// Derives everything else from temperature, humidity ratio and pressure, without fog.
     #[inline]
-    pub fn derive(temp_k: R, ratio: R, total_pa: f64) -> Self {
+    pub fn derive(temp_k: R, ratio: R, pressure_pa: R) -> Self {
         let mole_ratio = ratio * (R_VAPOUR / R_AIR);
         let y = mole_ratio / (mole_ratio + 1.0);
-        let vapour_pa = y * total_pa;
-        let dry_kg_m3 = R::from_sub(total_pa, vapour_pa) / (temp_k * R_AIR);
-        let mix = transport::mixture(temp_k, y, total_pa);
-        let diffusivity = transport::vapour_diffusivity(temp_k, total_pa);
+        let vapour_pa = y * pressure_pa;
+        let dry_kg_m3 = (pressure_pa - vapour_pa) / (temp_k * R_AIR);
+        let mix = transport::mixture(temp_k, y, pressure_pa);
+        let diffusivity = transport::vapour_diffusivity(temp_k, pressure_pa);
         let volumetric = mix.density * mix.cp;
         let le_23 = (mix.conductivity / (volumetric * diffusivity)).powf(2.0 / 3.0);
         Air {
             temp_k,
             ratio,
+            fog: R::c(0.0),
+            pressure_pa,
             vapour_pa,
             dry_kg_m3,
             density: mix.density,
@@ -56,6 +63,14 @@ impl<R: Real> Air<R> {
             diffusivity,
             mass_per_heat: (volumetric * le_23).recip_of(1.0),
         }
+    }
+
+    /// The same gas with fog in it, which takes no room and changes no property but the heat.
+    #[inline]
+    fn with_fog(self, fog: R) -> Self {
+        let cp_dry = self.cp_dry + fog * CP_WATER;
+        let enthalpy = self.enthalpy + fog * moist_air::liquid_enthalpy_j_kg(self.temp_k);
+        Air { fog, cp_dry, enthalpy, ..self }
     }
 
     /// Relative humidity, 0..1, over water.
@@ -70,6 +85,8 @@ impl<R: Real> Air<R> {
         Air {
             temp_k: c(self.temp_k),
             ratio: c(self.ratio),
+            fog: c(self.fog),
+            pressure_pa: c(self.pressure_pa),
             vapour_pa: c(self.vapour_pa),
             dry_kg_m3: c(self.dry_kg_m3),
             density: c(self.density),
@@ -102,28 +119,30 @@ pub struct ZoneAir<R> {
     pub air: Air<R>,
     /// `m_a R_a + m_v R_v` \[J/K\].
     pub moles: R,
-    /// Heat capacity of the gas at constant pressure \[J/K\].
+    /// Heat capacity of the gas and its fog at constant pressure \[J/K\].
     pub capacity: R,
     /// The same at constant volume \[J/K\].
     pub capacity_v: R,
 }
 
 impl Zone {
-    /// The zone's air from the amounts in `y`. Its heat is the internal energy and `total_pa` times the
-    /// volume: the enthalpy, as long as the gas has that pressure. Its humidity and densities are those
-    /// at `total_pa`, whatever the excess of [`ZoneAir::excess`].
+    /// The zone's air from the amounts in `y`. Its heat is the internal energy and `total_pa`, the pressure
+    /// of the room, times the volume: the enthalpy, as long as the gas has that pressure. Its humidity and
+    /// densities are those at the pressure that the gas itself has.
     #[inline]
     pub fn air<R: Real>(&self, y: &[R], total_pa: f64) -> ZoneAir<R> {
         let heat = y[self.gas.heat.0.index(0)];
         let m_v = y[self.gas.water.0.index(0)];
         let m_a = y[self.gas.dry.0.index(0)];
-        let capacity = m_a * CP_AIR + m_v * CP_VAPOUR;
+        let m_f = y[self.gas.fog.0.index(0)];
+        let capacity = m_a * CP_AIR + m_v * CP_VAPOUR + m_f * CP_WATER;
         let moles = m_a * R_AIR + m_v * R_VAPOUR;
         let capacity_v = capacity - moles;
         // heat = capacity t + m_v L - (moles T - p V), solved for T = t + 273.15 K.
         let excess_at_zero_c = moles * ZERO_CELSIUS_K - total_pa * self.volume_m3;
         let temp_k = (heat - m_v * LATENT_0C + excess_at_zero_c) / capacity_v + ZERO_CELSIUS_K;
-        let air = Air::derive(temp_k, m_v / m_a, total_pa);
+        let pressure_pa = moles * temp_k / self.volume_m3;
+        let air = Air::derive(temp_k, m_v / m_a, pressure_pa).with_fog(m_f / m_a);
         ZoneAir { air, moles, capacity, capacity_v }
     }
 }
@@ -145,17 +164,18 @@ impl<R: Real> ZoneAir<R> {
     /// Volume rate times pressure \[W\] that must leave the zone for rates already posted to it, if its
     /// pressure shall not rise: `(m_a' R_a + m_v' R_v) T + n T'`, where n T' is that at constant pressure.
     #[inline]
-    pub fn surplus(&self, net: (R, R, R)) -> R {
-        let (heat, vapour, dry) = net;
+    pub fn surplus(&self, net: Net<R>) -> R {
+        let Net { heat_w, vapour, dry, fog } = net;
         let t_c = self.air.temp_k - ZERO_CELSIUS_K;
-        let warming = heat - dry * CP_AIR * t_c - vapour * (t_c * CP_VAPOUR + LATENT_0C);
+        let carried = (dry * CP_AIR + vapour * CP_VAPOUR + fog * CP_WATER) * t_c;
+        let warming = heat_w - carried - vapour * LATENT_0C;
         (dry * R_AIR + vapour * R_VAPOUR) * self.air.temp_k + self.moles * warming / self.capacity
     }
 
-    /// How far the pressure of the gas in its rigid volume is above `total_pa` \[Pa\].
+    /// How far the pressure of the gas is above `total_pa` \[Pa\].
     #[inline]
-    pub fn excess(&self, total_pa: f64, volume_m3: f64) -> R {
-        self.moles * self.air.temp_k / volume_m3 - total_pa
+    pub fn excess(&self, total_pa: f64) -> R {
+        self.air.pressure_pa - total_pa
     }
 
     /// Surplus \[W\] that the gas takes up for each pascal by which the box is to be above it, within

@@ -1,5 +1,6 @@
 //! Double entry: the only writer of derivatives. What leaves one store arrives in another.
 
+use super::air::Air;
 use super::store::{Gas, Heat, Lag, Slot, Water};
 use crate::physics::moist_air::vapour_enthalpy_j_kg;
 use crate::real::Real;
@@ -17,6 +18,19 @@ pub struct Posting {
     pub to: usize,
     /// Rate \[W or kg/s\].
     pub rate: f64,
+}
+
+/// Net rates of a body of air: heat \[W\], vapour, dry air and fog \[kg/s\].
+#[derive(Clone, Copy, Debug)]
+pub struct Net<R> {
+    /// Heat.
+    pub heat_w: R,
+    /// Vapour.
+    pub vapour: R,
+    /// Dry air.
+    pub dry: R,
+    /// Fog.
+    pub fog: R,
 }
 
 /// Collects the flows of one evaluation of the right-hand side.
@@ -81,13 +95,15 @@ impl<'a, R: Real> Flows<'a, R> {
         self.heat(from.0, to.0, kg_s * h);
     }
 
-    /// Moves moist air by its dry-air rate \[kg/s\]; `ratio` and `enthalpy` are the humidity ratio
-    /// \[kg/kg\] and the enthalpy \[J/kg dry air\] of the gas that flows.
+    /// Moves moist air of the state `air` by its dry-air rate \[kg/s\], with its vapour and fog.
     #[inline(always)]
-    pub fn gas(&mut self, from: Gas, to: Gas, dry_kg_s: R, ratio: R, enthalpy: R) {
+    pub fn gas(&mut self, from: Gas, to: Gas, dry_kg_s: R, air: &Air<R>) {
         self.post(super::store::Holds::DryAir, from.dry.0, to.dry.0, dry_kg_s);
-        self.post(super::store::Holds::Water, from.water.0, to.water.0, dry_kg_s * ratio);
-        self.heat(from.heat, to.heat, dry_kg_s * enthalpy);
+        self.post(super::store::Holds::Water, from.water.0, to.water.0, dry_kg_s * air.ratio);
+        if from.fog != from.water {
+            self.post(super::store::Holds::Water, from.fog.0, to.fog.0, dry_kg_s * air.fog);
+        }
+        self.heat(from.heat, to.heat, dry_kg_s * air.enthalpy);
     }
 
     /// Sets the pace of a lag \[its unit per s\].
@@ -96,10 +112,15 @@ impl<'a, R: Real> Flows<'a, R> {
         self.rates[lag.0.index(self.totals_at)] += per_s;
     }
 
-    /// Net rate posted so far to a body of air: heat \[W\], vapour and dry air \[kg/s\].
+    /// Net rates posted so far to a body of air.
     #[inline]
-    pub fn net(&self, gas: Gas) -> (R, R, R) {
+    pub fn net(&self, gas: Gas) -> Net<R> {
         let at = |s: Slot| self.rates[s.index(self.totals_at)];
-        (at(gas.heat.0), at(gas.water.0), at(gas.dry.0))
+        Net {
+            heat_w: at(gas.heat.0),
+            vapour: at(gas.water.0),
+            dry: at(gas.dry.0),
+            fog: at(gas.fog.0),
+        }
     }
 }

@@ -273,14 +273,17 @@ impl Model {
         self.walls().map(parts::Wall::room)
     }
 
-    /// Running totals of the water that ran off the walls.
-    pub fn drips(&self) -> impl Iterator<Item = Water> {
-        self.walls().map(|w| w.drip().1)
+    /// Puddles on the floor, in the order of the zones.
+    pub fn puddles(&self) -> impl Iterator<Item = Water> {
+        self.walls().map(|w| w.puddle)
     }
 
-    /// Running totals of the heat in that water.
-    pub fn drip_heats(&self) -> impl Iterator<Item = Heat> {
-        self.walls().map(|w| w.drip().0)
+    /// Running total of the heat that the box radiates while its lid is open.
+    pub fn lid_radiation(&self) -> Option<Heat> {
+        self.parts.iter().find_map(|p| match p {
+            AnyPart::Lid(lid) => Some(lid.radiated()),
+            _ => None,
+        })
     }
 
     /// Running total of the gas that heating and evaporation push out \[m3\].

@@ -60,8 +60,8 @@ pub struct Way {
 impl Way {
     /// A way with running totals of this name.
     pub fn new(part: usize, name: &str, layout: &mut Layout) -> Way {
-        let mut total = |end: &str| layout.gas_total(&format!("{name} {end}"));
-        Way { part, out: total("out"), back: total("in") }
+        let out = layout.outflow_total(&format!("{name} out"));
+        Way { part, out, back: layout.gas_total(&format!("{name} in")) }
     }
 }
 
@@ -184,7 +184,7 @@ impl Network {
             i.and_then(|i| at.zones.get(i)).map_or(R::c(1.0), |n| z.push(&n.air))
         };
         let spring = z.spring(zone.volume_m3);
-        let excess = z.excess(at.total_pa, zone.volume_m3);
+        let excess = z.excess(at.total_pa);
         Claims {
             surplus: z.surplus(flows.net(zone.gas)) + spring * excess,
             spring,
@@ -305,9 +305,9 @@ impl Network {
             let air = if flow.val() >= 0.0 { inside } else { &at.room };
             net_w += *flow * (air.ratio * R_VAPOUR + R_AIR) * inside.temp_k;
             if flow.val() >= 0.0 {
-                flows.gas(zone, opening.out, *flow, air.ratio, air.enthalpy);
+                flows.gas(zone, opening.out, *flow, air);
             } else {
-                flows.gas(opening.back, zone, -*flow, air.ratio, air.enthalpy);
+                flows.gas(opening.back, zone, -*flow, air);
             }
         }
         flows.set_part(first_part);
@@ -319,7 +319,7 @@ impl Network {
         let (from, to) = (self.zones[k].gas, self.zones[k + 1].gas);
         let upstream = if flow.val() >= 0.0 { k } else { k + 1 };
         let air = &at.zones[upstream].air;
-        flows.gas(from, to, flow, air.ratio, air.enthalpy);
+        flows.gas(from, to, flow, air);
     }
 
     /// A box with its lid off, or without openings: it keeps the room's pressure by a way in its last zone,
@@ -344,10 +344,10 @@ impl Network {
         let air = &at.zones[last].air;
         flows.set_part(way.part);
         if surplus.val() >= 0.0 {
-            flows.gas(zone, way.out, surplus / claim.out, air.ratio, air.enthalpy);
+            flows.gas(zone, way.out, surplus / claim.out, air);
         } else {
             let flow = -surplus / claim.from_room;
-            flows.gas(way.back, zone, flow, at.room.ratio, at.room.enthalpy);
+            flows.gas(way.back, zone, flow, &at.room);
         }
         self.counterflow(at, flows, solved, first_part);
     }
@@ -373,8 +373,8 @@ impl Network {
             let gas = self.zones[opening.zone].gas;
             let out = m3_s * zone.air.dry_kg_m3;
             let back = out * zone.push_out() / zone.push(&at.room);
-            flows.gas(gas, opening.out, out, zone.air.ratio, zone.air.enthalpy);
-            flows.gas(opening.back, gas, back, at.room.ratio, at.room.enthalpy);
+            flows.gas(gas, opening.out, out, &zone.air);
+            flows.gas(opening.back, gas, back, &at.room);
         }
     }
 
@@ -394,7 +394,8 @@ impl Network {
             let mean_k = (inside.temp_k + at.room.temp_k) * 0.5;
             let (outer_pa, inner_pa) = (at.room.vapour_pa, inside.vapour_pa);
             let m3_s = d * opening.diffusion_m;
-            let kg_s = stefan_flux(m3_s, mean_k, outer_pa, inner_pa, at.total_pa);
+            let total_pa = (inside.pressure_pa + at.total_pa) * 0.5;
+            let kg_s = stefan_flux(m3_s, mean_k, outer_pa, inner_pa, total_pa);
             let zone = self.zones[opening.zone].gas;
             let inner = (zone.heat, zone.water);
             if kg_s.val() >= 0.0 {
@@ -409,7 +410,7 @@ impl Network {
 }
 
 /// The p0 at which openings of equal sharpness would balance without any surplus: the mean drive
-/// weighted by the flow areas.
+/// weighted by the flow areas; 0 where only a lid that gives way is left.
 fn first_guess(plain: &[Passage<f64>]) -> f64 {
     let (mut sum, mut weights) = (0.0, 0.0);
     for opening in plain {
@@ -417,7 +418,7 @@ fn first_guess(plain: &[Passage<f64>]) -> f64 {
         sum -= weight * opening.drive_pa;
         weights += weight;
     }
-    sum / weights
+    if weights > 0.0 { sum / weights } else { 0.0 }
 }
 
 impl<R: Real> Claims<R> {

@@ -45,6 +45,8 @@ pub(super) struct Passage<R> {
     pub(super) drive_pa: R,
     forward: Law<R>,
     backward: Law<R>,
+    /// Pressure, either way, below which nothing passes \[Pa\].
+    holds_pa: f64,
     /// A flap that opens beyond a pressure (with its sign turned), and what it then lets out.
     flap: Option<(R, Law<R>)>,
     /// Slope of the dry-air flow at the pressure looked at last \[kg/(s Pa)\].
@@ -68,6 +70,7 @@ impl<R: Real> Passage<R> {
             drive_pa,
             forward: resist(zone),
             backward: resist(&at.room),
+            holds_pa: opening.holds_pa,
             flap: None,
             slope: 0.0,
             looked_pa: 0.0,
@@ -92,7 +95,7 @@ impl<R: Real> Passage<R> {
     /// Dry air out at the floor pressure `p0_pa` \[kg/s\].
     #[inline]
     pub(super) fn flow(&self, p0_pa: R) -> R {
-        let dp = self.drive_pa + p0_pa;
+        let dp = beyond(self.drive_pa + p0_pa, self.holds_pa);
         let law = if dp.val() >= 0.0 { &self.forward } else { &self.backward };
         let mut flow = law.flow(dp);
         if let Some((shift, open)) = &self.flap {
@@ -111,6 +114,7 @@ impl<R: Real> Passage<R> {
             drive_pa: self.drive_pa.val(),
             forward: self.forward.plain(),
             backward: self.backward.plain(),
+            holds_pa: self.holds_pa,
             flap: self.flap.as_ref().map(|(shift, law)| (shift.val(), law.plain())),
             slope: 0.0,
             looked_pa: 0.0,
@@ -122,7 +126,13 @@ impl Passage<f64> {
     /// Dry-air flow out \[kg/s\] at `p0`; keeps its slope.
     #[inline]
     pub(super) fn flow_and_slope(&mut self, p0: f64) -> f64 {
-        let dp = p0 + self.drive_pa;
+        let held = p0 + self.drive_pa;
+        let dp = beyond(held, self.holds_pa);
+        if self.holds_pa > 0.0 && dp == 0.0 {
+            self.slope = 0.0;
+            self.looked_pa = self.holds_pa - held.abs();
+            return 0.0;
+        }
         let law = if dp >= 0.0 { &self.forward } else { &self.backward };
         let (mut flow, mut slope) = law.both(dp);
         if let Some((shift, open)) = &self.flap
@@ -139,6 +149,20 @@ impl Passage<f64> {
 
     /// A measure of the flow area, to weigh the openings by.
     pub(super) fn weight(&self) -> f64 {
-        1.0 / self.forward.resistance.square.sqrt()
+        if self.holds_pa > 0.0 { 0.0 } else { 1.0 / self.forward.resistance.square.sqrt() }
+    }
+}
+
+/// What of a pressure difference is left where the first `holds_pa` of it, either way, move nothing.
+#[inline]
+fn beyond<R: Real>(dp_pa: R, holds_pa: f64) -> R {
+    if holds_pa <= 0.0 {
+        dp_pa
+    } else if dp_pa.val() > holds_pa {
+        dp_pa - holds_pa
+    } else if dp_pa.val() < -holds_pa {
+        dp_pa + holds_pa
+    } else {
+        R::c(0.0)
     }
 }

@@ -28,7 +28,7 @@ struct Scratch<R> {
 
 impl<R: Real> Scratch<R> {
     fn new(model: &Model) -> Self {
-        let air = Air::derive(R::c(300.0), R::c(0.01), model.total_pa);
+        let air = Air::derive(R::c(300.0), R::c(0.01), R::c(model.total_pa));
         let zone = ZoneAir { air, moles: R::c(1.0), capacity: R::c(2.0), capacity_v: R::c(1.0) };
         Scratch {
             y: vec![R::c(0.0); model.core],
@@ -52,7 +52,12 @@ impl<R: Real> Scratch<R> {
     }
 
     /// Evaluates all flows at `self.y`.
-    fn evaluate(&mut self, model: &Model, modes: Modes, journal: Option<&mut Vec<Posting>>) {
+    fn evaluate(&mut self, model: &Model, mut modes: Modes, journal: Option<&mut Vec<Posting>>) {
+        if modes.lid.is_some() {
+            // The stream of the fan leaves through the open lid: films are those of still air.
+            modes.fan.film = 0.0;
+            modes.fan.speed = 0.0;
+        }
         let room = self.derive(model, &modes);
         self.rates.fill(R::c(0.0));
         let at = At {

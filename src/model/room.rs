@@ -27,7 +27,7 @@ pub struct Knot {
 /// Air of given temperature and relative humidity at `total_pa`.
 pub fn air_of<R: Real>(temp_k: R, relative_humidity: R, total_pa: f64) -> Air<R> {
     let vapour_pa = relative_humidity * saturation_pressure_pa(temp_k);
-    Air::derive(temp_k, humidity_ratio(vapour_pa, total_pa), total_pa)
+    Air::derive(temp_k, humidity_ratio(vapour_pa, total_pa), R::c(total_pa))
 }
 
 impl Room {

@@ -32,7 +32,7 @@ pub struct DryAir(pub(super) Slot);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Lag(pub(super) Slot);
 
-/// The three stores that hold one body of moist air.
+/// The stores that hold one body of moist air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Gas {
     /// Its enthalpy; of a zone the internal energy and the room's pressure times the volume.
@@ -41,6 +41,16 @@ pub struct Gas {
     pub water: Water,
     /// Its dry air.
     pub dry: DryAir,
+    /// Its fog: liquid water in suspension. The same store as `water` where none is expected.
+    pub fog: Water,
+}
+
+impl Gas {
+    /// Its stores of water, each once.
+    pub fn waters(&self) -> impl Iterator<Item = Water> {
+        let fog = (self.fog != self.water).then_some(self.fog);
+        std::iter::once(self.water).chain(fog)
+    }
 }
 
 /// How the temperature of a heat store follows from the amounts.
@@ -73,7 +83,7 @@ pub enum Thermal {
         /// Heat of sorption beyond condensation \[J/kg\].
         excess_j_kg: f64,
     },
-    /// Moist air.
+    /// Moist air, at the start without fog.
     Air {
         /// Its vapour.
         water: Water,
@@ -229,13 +239,21 @@ impl Layout {
         Lag(self.add_total(name, Holds::Other))
     }
 
-    /// Running totals of a stream of moist air.
+    /// Running totals of a stream of moist air that carries no fog, such as that of the room.
     pub fn gas_total(&mut self, name: &str) -> Gas {
+        let water = Water(self.add_total(name, Holds::Water));
         Gas {
             heat: Heat(self.add_total(name, Holds::Heat)),
-            water: Water(self.add_total(name, Holds::Water)),
+            water,
             dry: DryAir(self.add_total(name, Holds::DryAir)),
+            fog: water,
         }
+    }
+
+    /// Running totals of a stream of gas out of the box, its fog apart.
+    pub fn outflow_total(&mut self, name: &str) -> Gas {
+        let fog = Water(self.add_total(&format!("{name} fog"), Holds::Water));
+        Gas { fog, ..self.gas_total(name) }
     }
 
     /// Number of entries that the physics reads.

@@ -65,12 +65,12 @@ pub struct Natural<R> {
 impl<R: Real> Natural<R> {
     /// For the difference `dt_k` between plate and air, at film temperature `film_k`.
     #[inline]
-    pub fn new(dt_k: R, film_k: R, total_pa: f64) -> Self {
+    pub fn new(dt_k: R, film_k: R, total_pa: R) -> Self {
         let dt = (dt_k.sq() + ROUNDING_K * ROUNDING_K).sqrt();
         let celsius = film_k - ZERO_CELSIUS_K;
         // Ra/L^3 = g (dT/T) Pr / nu^2 with nu = mu T / (p/R_a).
         let nu =
-            transport::viscosity_dry_air(celsius) * film_k * (super::constants::R_AIR / total_pa);
+            transport::viscosity_dry_air(celsius) * film_k * super::constants::R_AIR / total_pa;
         let rayleigh = dt * (GRAVITY * PRANDTL) / (film_k * nu.sq());
         Natural {
             conductivity: transport::conductivity_dry_air(celsius),
@@ -135,9 +135,9 @@ pub fn plate<R: Real>(
 /// Not finite where the surface reaches boiling, which the solver treats as a failed step.
 /// Source: \[BirdStewartLightfoot2007\], film theory. Checked in: `tests/published/pad.rs`.
 #[inline]
-pub fn stefan_flux<R: Real>(mass_film: R, film_k: R, gas_pa: R, surface_pa: R, total_pa: f64) -> R {
-    let drive = (R::from_sub(total_pa, gas_pa) / R::from_sub(total_pa, surface_pa)).ln();
-    mass_film * drive * (total_pa * MOLAR_MASS_WATER / super::constants::GAS_CONSTANT) / film_k
+pub fn stefan_flux<R: Real>(mass_film: R, film_k: R, gas_pa: R, surface_pa: R, total_pa: R) -> R {
+    let drive = ((total_pa - gas_pa) / (total_pa - surface_pa)).ln();
+    mass_film * drive * total_pa * (MOLAR_MASS_WATER / super::constants::GAS_CONSTANT) / film_k
 }
 
 /// Heat film corrected for the vapour that flows through it (Ackermann): `h phi/(e^phi - 1)` with

@@ -158,6 +158,38 @@ pub fn lid_exchange<R: Real>(
     scale * smooth * number
 }
 
+/// Coefficient of the exchange through an upright opening: that of a sharp edge, 0.6 to 1 in tests.
+/// Source: \[BrownSolvason1962\].
+const DOORWAY: f64 = 0.61;
+/// Density difference, as a share of the density, at which the roots below are rounded: 0.1 K. Our choice.
+const EVEN: f64 = 3e-4;
+
+/// Exchange through an upright opening far larger than its depth \[m3/s\]: warm gas out above, cold in below.
+///
+/// ```text
+/// Q = (C/3) A sqrt(g H |drho|/rho)          C = 0.61, H the height of the opening
+/// ```
+/// Source: \[BrownSolvason1962\]. Checked in: `tests/published/openings.rs`.
+#[inline]
+pub fn wide_upright<R: Real>(area_m2: f64, height_m: f64, lighter: R, room_density: R) -> R {
+    let share = lighter / room_density;
+    // The fourth root of a square stands for the root of the size; it has a slope at rest.
+    let size = (share.sq() + EVEN * EVEN).sqrt();
+    (size * (super::constants::GRAVITY * height_m)).sqrt() * (DOORWAY / 3.0 * area_m2)
+}
+
+/// Exchange through a level opening far larger than its depth \[m3/s\], with gas below that is `lighter`:
+/// `Q = 0.055 sqrt(d^5 g drho/rho)` of a round one of the same area. Next to none over heavier gas, which stays.
+///
+/// Source: \[Epstein1988\] for a depth of nothing (constants from memory). Checked in:
+/// `tests/published/openings.rs`.
+#[inline]
+pub fn wide_level<R: Real>(area_m2: f64, lighter: R, room_density: R) -> R {
+    let d_m = (4.0 / PI * area_m2).sqrt();
+    let share = (lighter / room_density).soft_positive(EVEN);
+    (share * (super::constants::GRAVITY * d_m.powi(5))).sqrt() * 0.055
+}
+
 /// Rayleigh number at which dense over light air in a vertical tube turns unstable.
 /// Source: \[Taylor1954\] (from memory).
 const STABLE_RAYLEIGH: f64 = 67.9;

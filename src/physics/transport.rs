@@ -44,7 +44,7 @@ pub fn conductivity_dry_air<R: Real>(temp_c: R) -> R {
 ///
 /// Source: \[Wilke1950\], \[MasonSaxena1958\]. Checked in: `tests/published/transport.rs`.
 #[inline]
-pub fn mixture<R: Real>(temp_k: R, y: R, total_pa: f64) -> Mixture<R> {
+pub fn mixture<R: Real>(temp_k: R, y: R, total_pa: R) -> Mixture<R> {
     let t = temp_k - ZERO_CELSIUS_K;
     let (mu_a, k_a) = (viscosity_dry_air(t), conductivity_dry_air(t));
     let (mu_v, k_v) = (t * 3.05e-8 + 9.22e-6, t * 7.5e-5 + 0.0171);
@@ -60,7 +60,7 @@ pub fn mixture<R: Real>(temp_k: R, y: R, total_pa: f64) -> Mixture<R> {
     let share_v = y / (y + x * phi_va);
     let molar = x * MOLAR_MASS_AIR + y * MOLAR_MASS_WATER;
     Mixture {
-        density: molar * (total_pa / (R_AIR * MOLAR_MASS_AIR)) / temp_k,
+        density: molar * total_pa / (temp_k * (R_AIR * MOLAR_MASS_AIR)),
         viscosity: share_a * mu_a + share_v * mu_v,
         conductivity: share_a * k_a + share_v * k_v,
         cp: (x * (MOLAR_MASS_AIR * CP_AIR) + y * (MOLAR_MASS_WATER * CP_VAPOUR)) / molar,
@@ -75,6 +75,6 @@ pub fn mixture<R: Real>(temp_k: R, y: R, total_pa: f64) -> Mixture<R> {
 /// Published fits differ by 5 to 7 %. Source: \[MarreroMason1972\].
 /// Checked in: `tests/published/transport.rs`.
 #[inline]
-pub fn vapour_diffusivity<R: Real>(temp_k: R, total_pa: f64) -> R {
-    temp_k.powf(2.072) * (1.87e-10 * super::constants::STANDARD_PRESSURE / total_pa)
+pub fn vapour_diffusivity<R: Real>(temp_k: R, total_pa: R) -> R {
+    temp_k.powf(2.072) * (1.87e-10 * super::constants::STANDARD_PRESSURE) / total_pa
 }

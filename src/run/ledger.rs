@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::model::Model;
+use crate::model::air::Zone;
 use crate::model::parts::LoadView;
 use crate::model::store::{Gas, Holds};
 use crate::physics::constants::LATENT_0C;
@@ -62,11 +63,6 @@ pub(super) fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
     list
 }
 
-/// Lines of the accounts that only runs have where water dripped.
-pub const DRIPPED: &str = "dripped to the floor";
-/// See [`DRIPPED`].
-pub const DRIPPED_HEAT: &str = "in the water that dripped";
-
 /// The water account in grams.
 pub fn water(model: &Model, y: &[f64]) -> Ledger {
     let g = |i: usize| 1e3 * y[i];
@@ -85,12 +81,17 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
         uses.push(row(format!("left in {name} (bound included)"), 1e3 * model.load_kg(load, y)));
     }
     let air = |f: &dyn Fn(usize) -> f64| -> f64 {
-        model.zones().iter().map(|z| f(model.index_of_water(z.gas.water))).sum()
+        let both = |z: &Zone| [z.gas.water, z.gas.fog].map(|w| f(model.index_of_water(w)));
+        model.zones().iter().flat_map(both).sum()
     };
     sources.push(row("in the air at the start", air(&start)));
     uses.push(row("in the air at the end", air(&g)));
     let films = model.landmarks.walls.iter().map(|(_, film)| g(model.index_of_water(*film)));
     uses.push(row("condensed on the walls", films.sum()));
+    uses.push(row(
+        "in puddles on the floor",
+        model.puddles().map(|w| g(model.index_of_water(w))).sum(),
+    ));
     if model.sorbed().next().is_some() {
         let sorbed = |f: &dyn Fn(usize) -> f64| -> f64 {
             model.sorbed().map(|w| f(model.index_of_water(w))).sum()
@@ -98,13 +99,10 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
         sources.push(row("bound in the walls before", sorbed(&start)));
         uses.push(row("bound in the walls", sorbed(&g)));
     }
-    let drips: f64 = model.drips().map(|w| g(model.index_of_water(w))).sum();
-    if drips > 1e-3 {
-        uses.push(row(DRIPPED, drips));
-    }
     for (name, out, back) in passages(model) {
         sources.push(row(format!("in through {name}"), -g(model.index_of_water(back.water))));
-        uses.push(row(format!("out through {name}"), g(model.index_of_water(out.water))));
+        let left = out.waters().map(|w| g(model.index_of_water(w))).sum();
+        uses.push(row(format!("out through {name}"), left));
     }
     let closure_error = -1e3 * closure(model, y, Holds::Water);
     Ledger { unit: "g".into(), sources, uses, closure_error }
@@ -138,9 +136,8 @@ pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     }
     uses.push(row("evaporating water that left the box", wh(latent)));
     uses.push(row("warming the air exchanged with the room", wh(sensible)));
-    let drips: f64 = model.drip_heats().map(|h| y[model.index_of_heat(h)]).sum();
-    if drips > 1.0 {
-        uses.push(row(DRIPPED_HEAT, wh(drips)));
+    if let Some(radiated) = model.lid_radiation() {
+        uses.push(row("radiated through the open lid", wh(y[model.index_of_heat(radiated)])));
     }
     uses.push(row("stored in box, air and loads", wh(stored)));
     let closure_error = -wh(closure(model, y, Holds::Heat));

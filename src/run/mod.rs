@@ -11,7 +11,7 @@ mod snapshot;
 mod spool_merits;
 
 pub use explain::{Explanation, Line, explain};
-pub use ledger::{DRIPPED, DRIPPED_HEAT, Ledger, Row};
+pub use ledger::{Ledger, Row};
 pub use moisture::Hindrance;
 pub use probe::{Group, Probe};
 pub use sample::{columns, sample};

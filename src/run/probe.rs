@@ -3,7 +3,7 @@
 use super::moisture::{self, Hindrance};
 use serde::{Deserialize, Serialize};
 
-use crate::model::store::{Holds, Water};
+use crate::model::store::{Gas, Holds, Water};
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
 use crate::physics::psychrometrics::dew_point_k;
@@ -80,14 +80,14 @@ pub enum Probe {
     Hindrance(usize, Hindrance),
     /// Water in the whole box, less what was there before any was added \[kg\].
     WaterInBox(f64),
-    /// Vapour in the air of all zones.
-    Vapour,
+    /// Vapour and fog in the air of all zones.
+    InAir,
     /// Condensate on all walls.
     Films,
-    /// Water that ran off the walls.
-    Dripped,
-    /// Water out less water in, from the running totals at these two indices.
-    NetOut(usize, usize),
+    /// Water in puddles on the floor.
+    Puddles,
+    /// Water out less water in, from these running totals.
+    NetOut(Gas, Gas),
     /// Reading of a temperature lag with its offset \[K\].
     SensorTemperature(usize, f64),
     /// Reading of a humidity lag with its offset.
@@ -136,9 +136,7 @@ impl Probe {
             Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
             Self::Hindrance(..) => (Group::Hindrance, "%"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
-            Self::Vapour | Self::Films | Self::Dripped | Self::NetOut(..) => {
-                (Group::WaterPath, "g")
-            }
+            Self::InAir | Self::Films | Self::Puddles | Self::NetOut(..) => (Group::WaterPath, "g"),
             Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
             Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
             Self::SetPoint => (Group::SetPoint, "°C"),
@@ -185,11 +183,11 @@ impl Probe {
             Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
             Self::Hindrance(i, what) => moisture::share_pct(model, i, at, y, what),
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
-            Self::Vapour => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.water)),
+            Self::InAir => 1e3 * sum(model, y, model.zones().iter().flat_map(|z| z.gas.waters())),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
-            Self::Dripped => 1e3 * sum(model, y, model.drips()),
+            Self::Puddles => 1e3 * sum(model, y, model.puddles()),
             // What came in stands in the totals with a minus.
-            Self::NetOut(out, back) => 1e3 * (y[out] + y[back]),
+            Self::NetOut(out, back) => 1e3 * sum(model, y, out.waters().chain(back.waters())),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint => c_from_k(at.set_point_k),
@@ -224,8 +222,7 @@ fn vent_l_min(model: &Model, at: &Instant<'_>, i: usize) -> f64 {
 fn gas_pressure_pa(model: &Model, at: &Instant<'_>) -> f64 {
     let zones = || at.zones.iter().zip(model.zones());
     let volume: f64 = zones().map(|(_, place)| place.volume_m3).sum();
-    let work: f64 =
-        zones().map(|(z, p)| z.excess(model.total_pa(), p.volume_m3) * p.volume_m3).sum();
+    let work: f64 = zones().map(|(z, p)| z.excess(model.total_pa()) * p.volume_m3).sum();
     work / volume
 }
 

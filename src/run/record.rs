@@ -301,12 +301,11 @@ fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
         let probe = Probe::Load(i, 0.0, Group::WaterPath);
         add(probe, format!("in_{}", load.name), format!("in {}", load.name));
     }
-    add(Probe::Vapour, "in_air".into(), "in the air".into());
+    add(Probe::InAir, "in_air".into(), "in the air".into());
     add(Probe::Films, "on_walls".into(), "on the walls".into());
-    add(Probe::Dripped, "dripped".into(), "dripped".into());
+    add(Probe::Puddles, "on_floor".into(), "on the floor".into());
     for passage in ledger::passages(model) {
-        let (out, back) = (passage.1.water, passage.2.water);
-        let probe = Probe::NetOut(model.index_of_water(out), model.index_of_water(back));
+        let probe = Probe::NetOut(passage.1, passage.2);
         add(probe, format!("out_{}", passage.0), format!("out by {}", passage.0));
     }
 }

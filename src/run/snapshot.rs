@@ -36,8 +36,6 @@ pub enum Place {
     Pinhole,
     /// The room, reached through the walls.
     Room,
-    /// The floor of the box, where water drips.
-    Floor,
 }
 
 /// A body of moist air.
@@ -62,6 +60,8 @@ pub struct WallState {
     pub outside_c: Option<f64>,
     /// Condensate on it \[g\].
     pub film_g: f64,
+    /// Water in the puddle below it \[g\].
+    pub puddle_g: f64,
 }
 
 /// A load.
@@ -132,10 +132,12 @@ impl Snapshot {
         let temp = |heat: Heat| c_from_k(at.temps_k[model.index_of_heat(heat)]);
         let water_g = |water: Water| 1e3 * y[model.index_of_water(water)];
         let zones = model.zones().iter().zip(at.zones);
-        let wall = |(nodes, film): &(Vec<Heat>, Water)| WallState {
+        let puddles: Vec<f64> = model.puddles().map(water_g).collect();
+        let wall = |(i, (nodes, film)): (usize, &(Vec<Heat>, Water))| WallState {
             inside_c: temp(nodes[0]),
             outside_c: (nodes.len() > 1).then(|| temp(nodes[nodes.len() - 1])),
             film_g: water_g(*film),
+            puddle_g: puddles[i],
         };
         let loads = model.landmarks.loads.iter().map(|l| LoadState {
             name: l.name.clone(),
@@ -156,7 +158,7 @@ impl Snapshot {
         Snapshot {
             room: air_state("room", &at.room),
             zones: zones.map(|(z, a)| air_state(&z.name, &a.air)).collect(),
-            walls: model.landmarks.walls.iter().map(wall).collect(),
+            walls: model.landmarks.walls.iter().enumerate().map(wall).collect(),
             loads: loads.collect(),
             openings: openings.collect(),
             element_c: temp(model.landmarks.element),
@@ -193,7 +195,7 @@ fn places(model: &Model) -> Vec<Option<Place>> {
     let mut list = vec![None; model.entries().len()];
     let gas = |list: &mut Vec<Option<Place>>, gas: Gas, place| {
         list[model.index_of_heat(gas.heat)] = Some(place);
-        list[model.index_of_water(gas.water)] = Some(place);
+        gas.waters().for_each(|w| list[model.index_of_water(w)] = Some(place));
         list[model.index_of_dry(gas.dry)] = Some(place);
     };
     let marks = &model.landmarks;
@@ -227,8 +229,11 @@ fn places(model: &Model) -> Vec<Option<Place>> {
         }
     }
     model.wall_losses().for_each(|h| list[model.index_of_heat(h)] = Some(Place::Room));
-    model.drip_heats().for_each(|h| list[model.index_of_heat(h)] = Some(Place::Floor));
-    model.drips().for_each(|w| list[model.index_of_water(w)] = Some(Place::Floor));
+    // A puddle shares the heat of its wall.
+    for (i, puddle) in model.puddles().enumerate() {
+        list[model.index_of_water(puddle)] = Some(Place::Wall(i));
+    }
+    model.lid_radiation().into_iter().for_each(|h| list[model.index_of_heat(h)] = Some(Place::Lid));
     list
 }
 

@@ -3,7 +3,7 @@
 use crate::model::air::{Air, Zone};
 use crate::model::materials::Materials;
 use crate::model::network::MAX_ZONES;
-use crate::model::parts::{Faces, WallSpec};
+use crate::model::parts::{Covered, Faces, WallSpec};
 use crate::model::site::ZoneName;
 use crate::model::store::{Gas, Layout, Thermal};
 use crate::reader::Section;
@@ -50,6 +50,13 @@ impl EnclosureSpec {
         }
     }
 
+    /// What a lid or a door closes. A box stated by its volume is taken as a cube.
+    pub fn covered(&self) -> Covered {
+        let [sides, top, _] = self.faces.inside_m2;
+        let side_m2 = self.size_m.map_or(0.25 * sides, |[a, b, h]| a.max(b) * h);
+        Covered { top_m2: top, side_m2, height_m: self.height_m }
+    }
+
     /// Inner edges, longest first \[m\].
     pub fn sorted_edges(&self) -> Option<[f64; 3]> {
         self.size_m.map(|mut edges| {
@@ -67,10 +74,11 @@ impl EnclosureSpec {
             let name = format!("air.{}", zone.name);
             let dry = layout.dry_air(&format!("{name} dry air"), dry_kg);
             let water = layout.water(&format!("{name} vapour"), dry_kg * start.ratio);
+            let fog = layout.water(&format!("{name} fog"), 0.0);
             let heat = layout.heat(&name, Thermal::Air { water, dry }, start.temp_k);
             // The fan's pressure falls evenly along the chain: +1/2 behind it, -1/2 before it.
             let share = if last == 0 { 0.0 } else { 0.5 - i as f64 / last as f64 };
-            let gas = Gas { heat, water, dry };
+            let gas = Gas { heat, water, dry, fog };
             Zone { name: zone.name.clone(), volume_m3, gas, pressure_share: share }
         };
         self.zones.iter().enumerate().map(make).collect()

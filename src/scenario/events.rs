@@ -1,8 +1,8 @@
 //! `[event.<name>]`: what happens at known times.
 
-use super::RoomSpec;
+use super::{EnclosureSpec, RoomSpec};
 use crate::model::events::{Action, Event};
-use crate::model::parts::{LidEvent, LoadSpec, MOST_STORED, Storage};
+use crate::model::parts::{Covered, LidEvent, LoadSpec, MOST_STORED, Storage};
 use crate::model::room::{Room, air_of};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
@@ -23,11 +23,11 @@ const KINDS: &[&str] = &["lid_open", "power_loss", "set_point", "room", "fan", "
 
 impl EventsSpec {
     /// Reads all events.
-    pub fn read(root: &Section, duration_s: f64, room: &RoomSpec) -> Self {
+    pub fn read(root: &Section, duration_s: f64, room: &RoomSpec, space: &EnclosureSpec) -> Self {
         let mut events = EventsSpec::default();
         for s in root.named("event") {
             match s.choice("kind", KINDS) {
-                "lid_open" => events.read_lid(&s),
+                "lid_open" => events.read_lid(&s, &space.covered()),
                 "power_loss" => events.read_power(&s),
                 "set_point" => {
                     let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
@@ -107,8 +107,8 @@ impl EventsSpec {
         self.list.push(Event { name: s.name(), at_s, action });
     }
 
-    fn read_lid(&mut self, s: &Section) {
-        let event = LidEvent::read(s);
+    fn read_lid(&mut self, s: &Section, covered: &Covered) {
+        let event = LidEvent::read(s, covered);
         let clash = self.lid.iter().find(|e| event.at_s < e.end_s && e.at_s < event.end_s);
         if let Some(other) = clash {
             let what = format!("falls into the opening of event.{}", other.name);

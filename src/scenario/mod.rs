@@ -13,8 +13,8 @@ pub use room::RoomSpec;
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
-use crate::model::openings::{ExhaustSpec, OpeningSpec};
-use crate::model::parts::{AnyPart, FanSpec, HeaterSpec, Lid, LoadSpec, SensorSpec};
+use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
+use crate::model::parts::{AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
@@ -43,6 +43,8 @@ pub struct Scenario {
     pub loads: Vec<LoadSpec>,
     /// Sensors.
     pub sensors: Vec<SensorSpec>,
+    /// The lid that gives way, where the pressure may get that far.
+    pub relief: Option<ReliefSpec>,
     /// The exhaust fan with its rule.
     pub exhaust: Option<(ExhaustSpec, RuleSpec)>,
     /// The one-shot cut-out.
@@ -129,10 +131,11 @@ impl Scenario {
             vents: root.named("vent").iter().map(|s| OpeningSpec::read(s, &cx)).collect(),
             loads: root.named("load").iter().map(|s| LoadSpec::read(s, &cx)).collect(),
             sensors: sensor_sections.iter().map(|s| SensorSpec::read(s, &cx)).collect(),
+            relief: None,
             exhaust: None,
             limits: limits::read(root),
             cut_out: None,
-            events: EventsSpec::read(root, run.duration_s, &room),
+            events: EventsSpec::read(root, run.duration_s, &room, &enclosure),
             room,
             enclosure,
             fan,
@@ -151,6 +154,7 @@ impl Scenario {
         self.check_fan(&root.section("fan"));
         self.events.check_storage(root, &self.loads);
         self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
+        self.read_relief(root);
         self.exhaust = root.section_opt("exhaust").map(|s| {
             let fan = ExhaustSpec::read(&s, cx);
             fan.check_make_up(&s, &self.vents);
@@ -181,6 +185,20 @@ impl Scenario {
         });
     }
 
+    /// Reads at which pressure the lid gives way, and tells what a box without openings is.
+    fn read_relief(&mut self, root: &Section) {
+        let s = root.section("enclosure");
+        let power_w = self.heater.power_w * self.heater.line.powi(2);
+        self.relief = ReliefSpec::read(&s, &self.vents, power_w, self.enclosure.height_m);
+        if self.relief.is_none() && self.vents.is_empty() && root.section_opt("exhaust").is_none() {
+            let what = "has no opening: it breathes through a pinhole that keeps the room's pressure and \
+                        lets no vapour diffuse";
+            let hint =
+                "for a closed box add relief_pressure = \"2 kPa\", at which its lid gives way";
+            root.warn("enclosure", "no-opening", what, Some(hint.into()));
+        }
+    }
+
     /// A fan that slows down once the box is warm needs something that knows.
     fn check_fan(&self, s: &Section) {
         if self.fan.reduced < 1.0 && self.control.sensor.is_none() {
@@ -206,6 +224,8 @@ impl Scenario {
             let spec = &self.enclosure;
             let (wall, uptake) = spec.wall.build(i, zone.share, &spec.faces, &mut site);
             walls.push((wall.nodes.clone(), wall.film));
+            let fog = Fog::new(i, spec.height_m, (wall.nodes[0], wall.puddle), &site);
+            parts.push((format!("fog.{}", zone.name), AnyPart::Fog(fog)));
             parts.push((format!("wall.{}", zone.name), AnyPart::Wall(wall)));
             if let Some(uptake) = uptake {
                 parts.push((format!("wall.{} plastic", zone.name), AnyPart::Uptake(uptake)));
@@ -278,6 +298,7 @@ impl Scenario {
         parts.extend(lid.map(|lid| ("lid".into(), AnyPart::Lid(lid))));
         let mut openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
         openings.extend(self.exhaust.iter().map(|(fan, _)| fan.build(&mut site)));
+        openings.extend(self.relief.iter().map(|lid| lid.build(&mut site)));
         // Behind all parts and the air from zone to zone.
         let part = parts.len() + 1;
         let pinhole = openings.is_empty().then(|| Way::new(part, "pinhole", &mut site.layout));

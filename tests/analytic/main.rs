@@ -10,6 +10,8 @@ mod common;
 mod air;
 mod control;
 mod hygroscopic;
+mod lid;
+mod liquid;
 mod openings;
 mod pressure;
 mod spool;

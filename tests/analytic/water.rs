@@ -37,7 +37,7 @@ fn in_a_sealed_box_what_leaves_the_pad_is_on_the_wall_or_in_the_air() {
     let pad = -gained("load.pad water");
     let films = gained("wall.supply film") + gained("wall.return film");
     let air = gained("air.supply vapour") + gained("air.return vapour");
-    let out = gained("pinhole out") + gained("pinhole in");
+    let out = gained("vent.relief out") + gained("vent.relief in");
     println!("pad {pad:.6} g = films {films:.6} + air {air:.6} + out {out:.6}");
     assert!(pad > 2.5, "the pad must have dried: {pad} g");
     assert!(films > 1.0, "the walls must be wet: {films} g");
@@ -84,8 +84,8 @@ fn a_wet_pad_and_a_wet_wall_exchange_the_same_rate() {
     let pad = -rate("load.pad water", &mut plant);
     let wall = rate("wall.supply film", &mut plant) + rate("wall.return film", &mut plant);
     let air = rate("air.supply vapour", &mut plant) + rate("air.return vapour", &mut plant);
-    let out = rate("pinhole out", &mut plant) + rate("pinhole in", &mut plant);
-    let drip = rate("wall.supply drip", &mut plant) + rate("wall.return drip", &mut plant);
+    let out = rate("vent.relief out", &mut plant) + rate("vent.relief in", &mut plant);
+    let drip = rate("floor.supply puddle", &mut plant) + rate("floor.return puddle", &mut plant);
     assert_eq!(drip, 0.0, "nothing drips below 80 g/m2");
     println!("pad {:.4} g/h, walls {:.4} g/h", 3.6e6 * pad, 3.6e6 * wall);
     assert!(pad > 1e-8, "the pad must still be drying: {pad:e} kg/s");

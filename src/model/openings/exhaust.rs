@@ -10,7 +10,7 @@ use crate::reader::Section;
 use crate::units::{Kind, format};
 
 /// Viscosity of air at which a shortage of make-up air is judged \[Pa s\]: that of a warm box.
-const WARM_VISCOSITY: f64 = 1.9e-5;
+pub(super) const WARM_VISCOSITY: f64 = 1.9e-5;
 /// Share of its free flow below which a fan is said to run near stall. Our choice.
 const STALL_SHARE: f64 = 0.5;
 

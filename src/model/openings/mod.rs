@@ -7,11 +7,13 @@
 mod counterflow;
 mod exhaust;
 mod hole;
+mod relief;
 mod seam;
 
 pub use counterflow::Counterflow;
 pub use exhaust::{Exhaust, ExhaustSpec};
 pub use hole::HoleSpec;
+pub use relief::ReliefSpec;
 pub use seam::SeamSpec;
 
 use super::site::{Context, Site};
@@ -34,6 +36,8 @@ pub struct Opening {
     pub geometry: Geometry,
     /// Free area over diffusion length, times the stirring factor \[m\].
     pub diffusion_m: f64,
+    /// Pressure, either way, below which nothing passes \[Pa\]; 0 for an opening that is open.
+    pub holds_pa: f64,
     /// Counterflow of warm and cold air within it.
     pub exchange: Option<Counterflow>,
     /// The fan and flap behind it.
@@ -107,9 +111,10 @@ impl Site {
             pressure_share: share,
             geometry,
             diffusion_m,
+            holds_pa: 0.0,
             exchange: None,
             exhaust: None,
-            out: self.layout.gas_total(&format!("vent.{name} out")),
+            out: self.layout.outflow_total(&format!("vent.{name} out")),
             back: self.layout.gas_total(&format!("vent.{name} in")),
         }
     }

@@ -137,14 +137,14 @@ impl Part for Circulation {
         }
         let air = &at.zones[last].air;
         let dry = air.dry_kg_m3 * fan.circulation_m3_s;
-        flows.gas(self.zones[last], self.zones[0], dry, air.ratio, air.enthalpy);
+        flows.gas(self.zones[last], self.zones[0], dry, air);
         // Below a millionth of a litre per second the exchange is gone.
         if fan.exchange_m3_s > 1e-9 {
             for (pair, air) in self.zones.windows(2).zip(at.zones.windows(2)) {
                 let (a, b) = (&air[0].air, &air[1].air);
                 let dry = (a.dry_kg_m3 + b.dry_kg_m3) * (0.5 * fan.exchange_m3_s);
-                flows.gas(pair[0], pair[1], dry, a.ratio, a.enthalpy);
-                flows.gas(pair[1], pair[0], dry, b.ratio, b.enthalpy);
+                flows.gas(pair[0], pair[1], dry, a);
+                flows.gas(pair[1], pair[0], dry, b);
             }
         }
     }

@@ -1,6 +1,7 @@
 //! The parts of a box. Each file holds a part, the keys it reads and how it is built.
 
 mod circulation;
+mod fog;
 mod follower;
 mod heater;
 mod hygroscopic;
@@ -13,11 +14,12 @@ mod wall;
 mod wet_pad;
 
 pub use circulation::{Circulation, FanSpec};
+pub use fog::{Fog, SETTLING_M_S as FOG_SETTLING_M_S};
 pub use follower::Follower;
 pub use heater::{Element, Heater, HeaterSpec};
 pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
-pub use lid::{Lid, LidEvent, LidSpec};
+pub use lid::{Covered, Lid, LidEvent};
 pub use sensor::{Sensor, SensorSpec};
 pub use spool::{
     MOST_STORED, Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec, Storage, Stored,
@@ -95,6 +97,8 @@ macro_rules! load_kinds {
             Wall(Wall),
             /// Water in the plastic of a wall.
             Uptake(Uptake),
+            /// Fog in the air of one zone.
+            Fog(Fog),
             /// The lid while it is open.
             Lid(Lid),
             /// A sensor.
@@ -111,6 +115,7 @@ macro_rules! load_kinds {
                     Self::Heater(p) => p.flows(at, flows),
                     Self::Wall(p) => p.flows(at, flows),
                     Self::Uptake(p) => p.flows(at, flows),
+                    Self::Fog(p) => p.flows(at, flows),
                     Self::Lid(p) => p.flows(at, flows),
                     Self::Sensor(p) => p.flows(at, flows),
                     Self::Follower(p) => p.flows(at, flows),

@@ -184,16 +184,16 @@ impl Part for Pad {
         let activity = self.fibre.activity(at.water_kg(self.water) * self.per_bone_dry, pad_k);
         let surface_pa = activity * saturation_pressure_pa(pad_k);
         let film_k = (air.temp_k + pad_k) * 0.5;
-        let y = (air.vapour_pa + surface_pa) * (0.5 / at.total_pa);
-        let gas = transport::mixture(film_k, y, at.total_pa);
-        let d = transport::vapour_diffusivity(film_k, at.total_pa);
+        let total_pa = air.pressure_pa;
+        let y = (air.vapour_pa + surface_pa) * 0.5 / total_pa;
+        let gas = transport::mixture(film_k, y, total_pa);
+        let d = transport::vapour_diffusivity(film_k, total_pa);
         let dt = air.temp_k - pad_k;
-        let still =
-            film::Natural::new(dt, film_k, at.total_pa).film(Facing::Sideways, &self.upright);
+        let still = film::Natural::new(dt, film_k, total_pa).film(Facing::Sideways, &self.upright);
         // The root of a zero Reynolds number has no derivative; this speed has no effect.
         let speed_m_s = (self.speed_m_s * at.modes.fan.speed).max(1e-4);
         let (h, h_m) = film::plate(&gas, d, still, speed_m_s, self.length_m, self.gain);
-        let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, at.total_pa);
+        let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, total_pa);
         flows.vapour(
             (self.heat, self.water),
             (self.air.heat, self.air.water),

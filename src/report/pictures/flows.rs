@@ -94,9 +94,8 @@ fn wall(now: &Snapshot, z: usize) -> Option<Content> {
     if wall.film_g >= LEAST_FILM_G {
         facts.push(format!("{:.2} g of water", wall.film_g));
     }
-    let drips = stream(now, Place::Wall(z), Place::Floor).water_g_h;
-    if drips >= LEAST_RATE {
-        facts.push(format!("drips {drips:.2} g/h"));
+    if wall.puddle_g >= LEAST_FILM_G {
+        facts.push(format!("{:.2} g on the floor", wall.puddle_g));
     }
     Some(Content {
         tile: Tile { name: "wall".into(), facts },

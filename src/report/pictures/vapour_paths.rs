@@ -76,12 +76,14 @@ fn named(label: &str, values: &[f64]) -> String {
 /// What is still in the box: on walls and floor, in the air, and on top the loads.
 fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
     let is_load =
-        |c: &&&Column| !["in the air", "on the walls", "dripped"].contains(&c.label.as_str());
+        |c: &&&Column| !["in the air", "on the walls", "on the floor"].contains(&c.label.as_str());
     let mut loads = LOADS.iter().cycle();
     let mut series = Vec::new();
-    for (label, colour) in
-        [("dripped", colour::INK), ("on the walls", colour::PURPLE), ("in the air", colour::INK)]
-    {
+    for (label, colour) in [
+        ("on the floor", colour::INK),
+        ("on the walls", colour::PURPLE),
+        ("in the air", colour::INK),
+    ] {
         let found = inside.iter().find(|c| c.label == label);
         series.extend(found.map(|c| course.line(c, colour, Default::default())));
     }

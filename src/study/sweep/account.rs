@@ -1,6 +1,6 @@
 //! The lines of the accounts of water and energy, as columns of the table.
 
-use crate::run::{DRIPPED, DRIPPED_HEAT, Ledger, Run};
+use crate::run::{Ledger, Run};
 
 /// One line of an account.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,10 +23,10 @@ enum Side {
 }
 
 impl Account {
-    /// All lines of a run; those that only some runs have are among them.
+    /// All lines of a run.
     pub(super) fn all(run: &Run) -> Vec<Account> {
         let mut all = Vec::new();
-        for (quantity, rare) in [(Quantity::Water, DRIPPED), (Quantity::Energy, DRIPPED_HEAT)] {
+        for quantity in [Quantity::Water, Quantity::Energy] {
             let mut add = |side, name: &str| {
                 let line = Account { quantity, side, name: name.to_owned() };
                 if !all.contains(&line) {
@@ -36,7 +36,6 @@ impl Account {
             let ledger = quantity.of(run);
             ledger.sources.iter().for_each(|r| add(Side::From, &r.name));
             ledger.uses.iter().for_each(|r| add(Side::To, &r.name));
-            add(Side::To, rare);
         }
         all
     }

@@ -136,7 +136,7 @@ impl Bed {
             Passage::Closed => return,
             Passage::Slit(m_s) => R::c(m_s),
             Passage::Winding(per_m) => {
-                let d = transport::vapour_diffusivity(middle_k, at.total_pa);
+                let d = transport::vapour_diffusivity(middle_k, R::c(at.total_pa));
                 d * (per_m * self.gap_diffusion)
             }
         };
@@ -166,7 +166,7 @@ impl Part for Bed {
             let (a_k, b_k) = (at.temp_k(a.heat), at.temp_k(b.heat));
             flows.heat(a.heat, b.heat, (a_k - b_k) * link.heat_w_k);
             let middle_k = (a_k + b_k) * 0.5;
-            let d = transport::vapour_diffusivity(middle_k, at.total_pa);
+            let d = transport::vapour_diffusivity(middle_k, R::c(at.total_pa));
             let drop_pa = self.gap_pa(a, at) - self.gap_pa(b, at);
             let kg_s = d * drop_pa * (link.vapour_m * self.gap_diffusion / R_VAPOUR) / middle_k;
             flows.vapour((a.heat, a.gap), (b.heat, b.gap), kg_s, middle_k);

@@ -140,7 +140,7 @@ impl Part for Lump {
         let slope = self.sorption.content(R::c(0.5), temp_k) * 2.0;
         let d = self.diffusion.dry(temp_k) * (content * (self.diffusion.growth / 3.0)).exp();
         let strand_s = d.recip_of(self.radius2_m2 / STRAND);
-        let gap = transport::vapour_diffusivity(temp_k, at.total_pa) * self.gap_diffusion;
+        let gap = transport::vapour_diffusivity(temp_k, R::c(at.total_pa)) * self.gap_diffusion;
         let vapour_per_content = saturated_pa / (slope * temp_k * R_VAPOUR);
         let pack = gap * vapour_per_content / self.packed_kg_m3;
         let pack_s = pack.recip_of(self.way_m2);

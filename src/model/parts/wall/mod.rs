@@ -21,6 +21,9 @@ const DRIP_TIME_S: f64 = 60.0;
 /// Rounding of the drip corner \[kg\]. Nothing may leak far below it: a dry wall would drip water
 /// that it does not have.
 const DRIP_ROUNDING_KG: f64 = 1e-6;
+/// Mass of a puddle per area that it wets \[kg/m2\]: 3 mm deep on smooth plastic, 1 to 4 mm by how well the
+/// water spreads (common practice; the depth of a large sessile puddle of water, from memory).
+const PUDDLE_KG_M2: f64 = 3.0;
 /// Largest share of the total pressure that the vapour of a hot wet face may have, and the rounding
 /// of that cap. Our choice: no effect below 90 °C (under 0.1 Pa), finite above.
 const MOST_VAPOUR: f64 = 0.98;
@@ -47,9 +50,11 @@ pub struct Wall {
     conductances: Vec<f64>,
     /// Condensate on the inner face.
     pub film: Water,
+    /// What ran down to its share of the floor.
+    pub puddle: Water,
+    floor_m2: f64,
     outside: Outside,
     room: Heat,
-    drip: (Heat, Water),
 }
 
 impl Outside {
@@ -67,7 +72,7 @@ impl Outside {
         } else {
             (Facing::BoundSide, Facing::FreeSide)
         };
-        let still = film::Natural::new(dt, film_k, total_pa);
+        let still = film::Natural::new(dt, film_k, R::c(total_pa));
         let mut sum = surface::radiative_film(emissivity, surface_k, room_k) * faces.outer_m2();
         for (i, facing) in [Facing::Sideways, up, down].into_iter().enumerate() {
             sum += still.film(facing, &faces.lengths[i]) * faces.outside_m2[i];
@@ -82,9 +87,13 @@ impl Wall {
         self.room
     }
 
-    /// Running totals of the water that ran off.
-    pub fn drip(&self) -> (Heat, Water) {
-        self.drip
+    /// Area of the floor that a puddle wets \[m2\]: its volume over its depth, all of the floor at most. Below the
+    /// last centimetre it shrinks with what is left, so that it dries out and never below zero.
+    #[inline]
+    fn wetted_m2<R: Real>(&self, puddle_kg: R) -> R {
+        let share = puddle_kg / (PUDDLE_KG_M2 * self.floor_m2);
+        let fourth = share.sq().sq();
+        share / (fourth + 1.0).sqrt().sqrt() * self.floor_m2
     }
 }
 
@@ -100,21 +109,22 @@ impl Part for Wall {
         let h_m = air.mass_per_heat * inside_film;
         // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
         // stay below the total pressure.
-        let most = MOST_VAPOUR * at.total_pa;
-        let headroom = R::from_sub(most, saturation_pressure_pa(face_k));
-        let wet_pa = R::from_sub(most, headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa));
-        let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, at.total_pa);
+        let most = air.pressure_pa * MOST_VAPOUR;
+        let headroom = most - saturation_pressure_pa(face_k);
+        let wet_pa = most - headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa);
+        let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, air.pressure_pa);
         let mass = at.water_kg(self.film);
         let growth = surface::film_growth(towards, mass / self.inner_m2);
-        flows.vapour(
-            (self.air.heat, self.air.water),
-            (face, self.film),
-            growth * self.inner_m2,
-            face_k,
-        );
+        // What the puddle covers is no place for a film.
+        let wetted_m2 = self.wetted_m2(at.water_kg(self.puddle));
+        let air_water = (self.air.heat, self.air.water);
+        let to_film = growth * (R::c(self.inner_m2) - wetted_m2);
+        let to_puddle = towards * wetted_m2;
+        flows.vapour(air_water, (face, self.film), to_film, face_k);
+        flows.vapour(air_water, (face, self.puddle), to_puddle, face_k);
         let surplus = (mass - DRIP_KG_M2 * self.inner_m2).rounded_positive(DRIP_ROUNDING_KG);
-        flows.liquid((face, self.film), self.drip, surplus / DRIP_TIME_S, face_k);
-        let h = film::ackermann(R::c(inside_film), -growth);
+        flows.within(self.film, self.puddle, surplus / DRIP_TIME_S);
+        let h = film::ackermann(R::c(inside_film), -(to_film + to_puddle) / self.inner_m2);
         flows.heat(self.air.heat, face, h * self.inner_m2 * (air.temp_k - face_k));
         // Through the layers to the room.
         let mut inner_k = face_k;

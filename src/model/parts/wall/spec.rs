@@ -160,12 +160,14 @@ impl WallSpec {
         let name = site.zones[zone].name.clone();
         let (conductances, capacities) = self.nodes(&faces, share);
         let film = site.layout.water(&format!("wall.{name} film"), 0.0);
+        let puddle = site.layout.water(&format!("floor.{name} puddle"), 0.0);
         let start_rh = site.start.relative_humidity();
         let area = faces.inner_m2();
         let start = (site.start.temp_k, start_rh);
         let sorbed =
             self.uptake.as_ref().map(|u| (u, u.stores(area, &name, start, &mut site.layout)));
-        let more = sorbed.as_ref().map_or(0, |(_, stores)| stores.count());
+        // The puddle and the bound water share the heat of the inner face.
+        let more = 1 + sorbed.as_ref().map_or(0, |(_, stores)| stores.count());
         let temp_k = site.start.temp_k;
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
@@ -199,12 +201,10 @@ impl WallSpec {
             nodes: heats,
             conductances,
             film,
+            puddle,
+            floor_m2: faces.inside_m2[2],
             outside,
             room: site.layout.heat_total(&format!("wall.{name} to room")),
-            drip: (
-                site.layout.heat_total(&format!("wall.{name} drip")),
-                site.layout.water_total(&format!("wall.{name} drip")),
-            ),
         };
         let uptake = sorbed.map(|(spec, stores)| {
             spec.build(zone, wall.air, wall.nodes[0], stores, (area, self.inside_film))

@@ -39,7 +39,7 @@ fn explanation(zones: usize, openings: usize, loads: usize) -> Explanation {
         out_l_min: if i.is_multiple_of(2) { 1.25 } else { -1.25 },
     };
     let load = |i| LoadState { name: format!("load {i}"), temp_c: 40.0, water_left_g: Some(2.0) };
-    let wall = WallState { inside_c: 40.0, outside_c: Some(38.0), film_g: 0.25 };
+    let wall = WallState { inside_c: 40.0, outside_c: Some(38.0), film_g: 0.25, puddle_g: 0.0 };
     let snapshot = Snapshot {
         room: air("room".into()),
         zones: (0..zones).map(|z| air(format!("zone{z}"))).collect(),

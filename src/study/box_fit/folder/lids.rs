@@ -156,7 +156,7 @@ impl Binder<'_> {
     fn own_share(&self, at_s: f64) -> Option<f64> {
         let far = |e: &&LidEvent| (e.at_s - at_s).abs();
         let nearest = self.scenario.events.lid.iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
-        (far(&nearest) <= SAME_OPENING_S).then_some(nearest.share)
+        (far(&nearest) <= SAME_OPENING_S).then_some(nearest.share).flatten()
     }
 
     /// Spans without the mains by the notes, where the heater is not logged \[s\].

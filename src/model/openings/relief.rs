@@ -1,0 +1,64 @@
+//! The lid of a tight box, which gives way where the pressure of the gas lifts it.
+
+use super::{Opening, OpeningSpec, Place};
+use crate::model::passage::FAN_CURVE_DENSITY;
+use crate::model::site::Site;
+use crate::physics::constants::{CP_AIR, R_AIR, STANDARD_PRESSURE};
+use crate::physics::opening;
+use crate::reader::Section;
+use crate::units::Kind;
+
+/// Name of its opening.
+pub const NAME: &str = "relief";
+/// Pressure at which a lid gives way by default \[Pa\]: on 0.1 m2 the weight of 20 kg. Order, our choice.
+const USUAL_PA: f64 = 2_000.0;
+/// Diameter of a hole of the area that opens then \[m\], 1 cm2: so wide that the pressure stays within
+/// some ten pascals of what the lid holds. Our choice.
+const LIFTED_M: f64 = 11.3e-3;
+/// Share of that pressure that the openings may need to let the gas out which the heater swells, for the
+/// lid to be left out. Our choice.
+const FAR_BELOW: f64 = 0.5;
+/// Power over the nominal one that they must be able to follow: a cold ceramic, a lid just closed. Our choice.
+const SURGE: f64 = 2.0;
+
+/// `enclosure.relief_pressure`.
+#[derive(Clone, Copy, Debug)]
+pub struct ReliefSpec {
+    holds_pa: f64,
+    height_m: f64,
+}
+
+impl ReliefSpec {
+    /// Reads `relief_pressure` of `[enclosure]`. None where openings let the gas out long before, and none
+    /// in a box without openings that states nothing: that keeps the room's pressure by a pinhole.
+    pub fn read(s: &Section, vents: &[OpeningSpec], power_w: f64, height_m: f64) -> Option<Self> {
+        let range = 50.0..=20_000.0;
+        let key = "relief_pressure";
+        if s.has(key) {
+            return Some(ReliefSpec { holds_pa: s.quantity(key, Kind::Pressure, range), height_m });
+        }
+        if vents.is_empty() {
+            return None;
+        }
+        let source = "a lid, a seal or a panel gives way there (order; small openings only)";
+        let holds_pa = s.quantity_or(key, Kind::Pressure, range, USUAL_PA, source);
+        let swelling = SURGE * power_w * R_AIR / (CP_AIR * STANDARD_PRESSURE);
+        let geometries = vents.iter().flat_map(OpeningSpec::geometries);
+        let out: f64 = geometries
+            .map(|g| g.resistance(WARM_VISCOSITY, FAN_CURVE_DENSITY).flow(FAR_BELOW * holds_pa))
+            .sum();
+        (out < swelling).then_some(ReliefSpec { holds_pa, height_m })
+    }
+
+    /// Makes the opening, in the last zone.
+    pub fn build(&self, site: &mut Site) -> Opening {
+        let zone = site.zones.len() - 1;
+        let place = Place { zone, height_m: self.height_m, pressure_share: Some(0.0) };
+        let mut made = site.opening(NAME, &place, opening::hole(LIFTED_M, 0.0), 0.0);
+        made.holds_pa = self.holds_pa;
+        made
+    }
+}
+
+/// Viscosity of warm air \[Pa s\].
+const WARM_VISCOSITY: f64 = super::exhaust::WARM_VISCOSITY;
