@@ -258,8 +258,7 @@ fn the_gas_of_every_zone_follows_the_pressure_of_the_box() {
             let (p0_pa, rates) = (at.p0_pa, at.rates.to_vec());
             let mut excess = |h: f64| -> Vec<f64> {
                 let moved: Vec<f64> = y.iter().zip(&rates).map(|(y, r)| y + h * r).collect();
-                let zones = plant.intensive(&moved).zones.iter().zip(model.zones());
-                zones.map(|(z, place)| z.excess(model.total_pa(), place.volume_m3)).collect()
+                plant.intensive(&moved).zones.iter().map(|z| z.excess(model.total_pa())).collect()
             };
             let (before, now, after) = (excess(-H_S), excess(0.0), excess(H_S));
             for ((before, now), after) in before.iter().zip(&now).zip(&after) {
