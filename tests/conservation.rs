@@ -52,7 +52,9 @@ impl Seen {
         }
     }
 
-    fn look(&mut self, model: &Model, plant: &mut Plant<'_>, y: &[f64]) {
+    fn look(&mut self, model: &Model, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+        // A lid that moves lets the pressure of the box jump; its gas follows within seconds.
+        let moved = model.events().iter().any(|e| (e.at_s..e.at_s + 5.0).contains(&t));
         let at = plant.instant(y);
         let element = model.index_of_heat(model.landmarks.element);
         for (i, e) in model.entries()[..model.core_len()].iter().enumerate() {
@@ -73,7 +75,9 @@ impl Seen {
             let air = &zone.air;
             let excess_pa = zone.excess(model.total_pa());
             let gap = (excess_pa - at.p0_pa).abs() / model.total_pa();
-            self.pressure_gap = self.pressure_gap.max(gap);
+            if !moved {
+                self.pressure_gap = self.pressure_gap.max(gap);
+            }
             self.coldest_k = self.coldest_k.min(air.temp_k);
             self.hottest_air_k = self.hottest_air_k.max(air.temp_k);
             let humid = air.relative_humidity();
@@ -111,7 +115,7 @@ fn coldest_possible_k(scenario: &Scenario) -> f64 {
 fn least_water_kg(model: &Model, end_s: f64, rtol: f64) -> f64 {
     let mut plant = Plant::new(model, rtol);
     let (mut y, mut seen) = (model.start(), Seen::nothing());
-    drive(&mut plant, &mut y, rtol, end_s, &mut |plant, _, y| seen.look(model, plant, y));
+    drive(&mut plant, &mut y, rtol, end_s, &mut |plant, t, y| seen.look(model, plant, t, y));
     seen.least_water_kg
 }
 
@@ -134,8 +138,8 @@ fn check(text: &str) -> Result<Option<(Seen, [f64; 3])>, String> {
     let model = scenario.build();
     let mut plant = Plant::new(&model, 1e-6);
     let (mut y, mut seen) = (model.start(), Seen::nothing());
-    drive(&mut plant, &mut y, 1e-6, scenario.run.duration_s, &mut |plant, _, y| {
-        seen.look(&model, plant, y);
+    drive(&mut plant, &mut y, 1e-6, scenario.run.duration_s, &mut |plant, t, y| {
+        seen.look(&model, plant, t, y);
     });
     let gaps = [Holds::Heat, Holds::Water, Holds::DryAir].map(|what| closure(&model, &y, what));
     // Dry fibre that adsorbs from humid air warms itself above all around it; 25 K is our allowance.
@@ -260,7 +264,9 @@ fn zones_keep_their_volume_through_all_events() {
     let model = scenario(&text).build();
     let mut plant = Plant::new(&model, 1e-6);
     let (mut y, mut seen) = (model.start(), Seen::nothing());
-    drive(&mut plant, &mut y, 1e-6, 2.0 * 3600.0, &mut |plant, _, y| seen.look(&model, plant, y));
+    drive(&mut plant, &mut y, 1e-6, 2.0 * 3600.0, &mut |plant, t, y| {
+        seen.look(&model, plant, t, y)
+    });
     let switched = plant.happenings().len();
     assert!(switched > 10, "only {switched} switchings");
     close("pressure of the gas less that of the box", seen.pressure_gap, 0.0, PRESSURE_GAP);

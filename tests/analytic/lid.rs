@@ -47,8 +47,6 @@ fn a_lid_that_stays_off_cools_the_air_and_one_that_is_stated_by_its_area_too() {
     let fall = |keys: &str| {
         let text = with_lid(&format!("duration = \"160 s\"\n{keys}"))
             .replace("output_every = \"30 s\"", "output_every = \"2 s\"");
-        // Nobody heats: the fan alone.
-        let text = text.replace("at = \"60 min\"", "at = \"60 min\"");
         let run = run(&text);
         let air = column(&run, "return_temperature_C");
         let at = |t: f64| run.time_s.iter().position(|s| *s >= t).expect("a sample");
@@ -59,8 +57,8 @@ fn a_lid_that_stays_off_cools_the_air_and_one_that_is_stated_by_its_area_too() {
     let (open, run) = fall("opening_area = \"600 cm²\"");
     let (door, _) = fall("opening_area = \"400 cm²\"\nfaces = \"side\"");
     println!("falls by {stated:.1} K (60 % stated), {open:.1} K (level), {door:.1} K (upright)");
-    assert!(open > 10.0 && door > 10.0, "{open} {door}");
-    assert!(stated > 1.5 && stated < open, "{stated}");
+    assert!(open > 8.0 && door > open, "{open} {door}");
+    assert!(stated > 1.0 && stated < open, "{stated}");
     let radiated = run.energy.amount("radiated through the open lid").expect("a row");
     // 160 s of a floor-sized opening of a box whose walls are at 35 to 40 °C, in a room of 21 °C.
     let law = |c: f64| STEFAN_BOLTZMANN * 0.06 * (k_from_c(c).powi(4) - k_from_c(21.0).powi(4));

@@ -86,7 +86,8 @@ fn a_wet_pad_and_a_wet_wall_exchange_the_same_rate() {
     let air = rate("air.supply vapour", &mut plant) + rate("air.return vapour", &mut plant);
     let out = rate("vent.relief out", &mut plant) + rate("vent.relief in", &mut plant);
     let drip = rate("floor.supply puddle", &mut plant) + rate("floor.return puddle", &mut plant);
-    assert_eq!(drip, 0.0, "nothing drips below 80 g/m2");
+    // The air has fog of round-off, some of which settles.
+    assert!(drip.abs() < 1e-20, "nothing drips below 80 g/m2: {drip:e} kg/s");
     println!("pad {:.4} g/h, walls {:.4} g/h", 3.6e6 * pad, 3.6e6 * wall);
     assert!(pad > 1e-8, "the pad must still be drying: {pad:e} kg/s");
     close("rate balance over the pad's", (wall + air + out) / pad, 1.0, 1e-12);

@@ -88,7 +88,10 @@ fn washed(rule: &str, hole_mm: f64) -> Run {
 
 /// Excess of vapour over the room's, and litres that the exhaust has moved, at each sample.
 fn excess(run: &Run) -> Vec<(f64, f64)> {
-    let density = values(run, "box_vapour_density_g_m3");
+    // As at the pressure of the room: the exhaust sucks up to 30 Pa, which thins all gas alike.
+    let own = values(run, "box_vapour_density_g_m3").iter();
+    let over = values(run, "floor_pressure_Pa").iter();
+    let density: Vec<f64> = own.zip(over).map(|(d, p)| d / (1.0 + p / 101_325.0)).collect();
     let flow = values(run, "vent_exhaust_out_L_min");
     let room = density[0] * 45.0 / 80.0;
     let mut litres = 0.0;
