@@ -12,6 +12,8 @@ mod calculator;
 mod control_values;
 #[path = "cli/conventions.rs"]
 mod conventions;
+#[path = "cli/ended.rs"]
+mod ended;
 #[path = "cli/measured_runs.rs"]
 mod measured_runs;
 #[path = "cli/results.rs"]

@@ -24,7 +24,8 @@ fn ledger(unit: &str, sources: &[(&str, f64)], uses: &[(&str, f64)], closure_err
 
 fn merit(key: &str, label: &str, value: Option<f64>, unit: &str) -> Merit {
     let (key, label, unit) = (key.into(), label.into(), unit.into());
-    Merit { key, label, value, unit, definition: "as written by hand".into() }
+    let definition = "as written by hand".into();
+    Merit { key, label, value, unit, definition, ..Merit::default() }
 }
 
 fn run() -> Run {
@@ -78,6 +79,7 @@ fn run() -> Run {
         happenings: vec![Happening { time_s: 60.0, what: "look: lid opened".into() }],
         effort: Effort { steps: 10, rejected: 1, switchings: 3 },
         warnings: vec!["something to know".into()],
+        ended: None,
     }
 }
 

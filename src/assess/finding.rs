@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::merit::{Bound, Merit};
 use crate::uncertainty::{Estimate, Evaluated, Method};
 
 /// What is known of a figure.
@@ -29,6 +30,11 @@ pub enum Value {
         /// Low end.
         low: f64,
     },
+    /// At most this.
+    AtMost {
+        /// High end.
+        high: f64,
+    },
     /// Words instead of a number.
     Words {
         /// What is to be said.
@@ -45,6 +51,8 @@ pub enum Value {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Chapter {
+    /// What a simulated run says of itself.
+    Run,
     /// Warm-up, overshoot, ripple, sides.
     Heating,
     /// Moist air of box and room.
@@ -66,6 +74,7 @@ impl Chapter {
     #[must_use]
     pub fn title(self) -> &'static str {
         match self {
+            Chapter::Run => "As simulated",
             Chapter::Heating => "Heating",
             Chapter::Air => "Air",
             Chapter::Drying => "Drying",
@@ -96,7 +105,38 @@ pub struct Finding {
     pub method: Method,
 }
 
+/// Figures that are estimated from samples by a definition other than that of the run itself.
+const OTHERWISE: [&str; 3] = ["ripple_K", "hot_minus_cold_K", "air_changes_per_h"];
+
 impl Finding {
+    /// What a simulated run says of itself.
+    pub(super) fn quoted(merit: &Merit) -> Self {
+        let Merit { key, label, unit, definition, .. } = merit;
+        let finding = Finding::new(Chapter::Run, key, label, unit, definition);
+        let value = match (merit.value, merit.bound) {
+            (Some(value), None) => Value::Estimate(Estimate::exact(value)),
+            (Some(low), Some(Bound::AtLeast)) => Value::AtLeast { low },
+            (Some(high), Some(Bound::AtMost)) => Value::AtMost { high },
+            (None, _) => {
+                return finding.missing(merit.why.as_deref().unwrap_or("the run does not say why"));
+            }
+        };
+        Finding { value, ..finding }
+    }
+
+    /// A figure from samples beside those that the run says itself: none where that is the same, and a
+    /// key of its own where it is another question.
+    pub(super) fn beside(self, quoted: &[Merit]) -> Option<Self> {
+        if !quoted.iter().any(|m| m.key == self.key) {
+            return Some(self);
+        }
+        OTHERWISE.contains(&self.key.as_str()).then(|| Finding {
+            key: format!("{}_from_samples", self.key),
+            label: format!("{}, from samples", self.label),
+            ..self
+        })
+    }
+
     /// A figure without a value yet.
     pub(super) fn new(
         chapter: Chapter,

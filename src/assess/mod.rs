@@ -53,6 +53,7 @@ pub fn assess(run: &Evidence) -> Assessment {
         surface::findings(run),
         sensors::findings(run),
     ];
+    let quoted = run.quoted.iter().map(Finding::quoted);
     Assessment {
         schema_version: crate::run::SCHEMA_VERSION,
         title: run.title.clone(),
@@ -60,17 +61,17 @@ pub fn assess(run: &Evidence) -> Assessment {
         dry: "dry: back to the mass in room air before wetting; water that fibre binds there is still \
               in it, and a dense material such as a filament gives up its own far more slowly"
             .into(),
-        findings: parts.into_iter().flatten().collect(),
+        findings: quoted
+            .chain(parts.into_iter().flatten().filter_map(|f| f.beside(&run.quoted)))
+            .collect(),
         warnings: warnings(run),
     }
 }
 
 fn warnings(run: &Evidence) -> Vec<String> {
-    let mut out: Vec<String> = run
-        .flags
-        .iter()
-        .map(|f| format!("{} at {:.1} min: {}", f.probe, f.from_s / 60.0, f.what))
-        .collect();
+    let flags = run.flags.iter();
+    let flags = flags.map(|f| format!("{} at {:.1} min: {}", f.probe, f.from_s / 60.0, f.what));
+    let mut out: Vec<String> = run.ended.iter().cloned().chain(flags).collect();
     for lid in &run.lids {
         let at = lid.from_s / 60.0;
         if !lid.noted {

@@ -21,6 +21,8 @@ pub fn evidence(run: &Run) -> Evidence {
         lids: lids(run),
         energy: energy(run),
         model_water: model_water(run),
+        quoted: run.merits.clone(),
+        ended: run.ended.as_ref().map(ToString::to_string),
         ..Evidence::default()
     }
 }

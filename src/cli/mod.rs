@@ -45,6 +45,8 @@ pub enum Exit {
     Numerical = 4,
     /// The output could not be written.
     Output = 5,
+    /// Written, but the run left the range of the model before its time.
+    Ended = 6,
     /// Stopped by the user, with valid output so far.
     Interrupted = 130,
 }
@@ -100,7 +102,8 @@ enum Colour {
         drybench new two_holes -o box.toml\n  \
         drybench simulate box.toml -o out\n\n\
         Exit codes: 0 done, 2 wrong command line, 3 wrong input, 4 no numerical solution, \
-        5 output not written."
+        5 output not written, 6 the box left the range of the model before the end of the run \
+        (all outputs are written)."
 )]
 struct Arguments {
     #[command(subcommand)]

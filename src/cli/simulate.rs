@@ -147,10 +147,11 @@ impl Simulate {
             talk.note(&format!("wrote summary, series, run and figures to {}", folder.display()));
         }
         match self.format {
-            Format::Table => print(&page),
-            Format::Csv => print(&series::csv(&run)),
-            Format::Json => print(&json(&saved(&run))?),
+            Format::Table => print(&page)?,
+            Format::Csv => print(&series::csv(&run))?,
+            Format::Json => print(&json(&saved(&run))?)?,
         }
+        early([(super::source::name(path), &run)].into_iter())
     }
 
     /// Several scenarios side by side: one table, one figure.
@@ -180,10 +181,12 @@ impl Simulate {
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }
         match self.format {
-            Format::Table => print(&page),
-            Format::Csv => print(&together::csv(&runs)),
-            Format::Json => print(&json(&runs)?),
+            Format::Table => print(&page)?,
+            Format::Csv => print(&together::csv(&runs))?,
+            Format::Json => print(&json(&runs)?)?,
         }
+        let names = self.scenarios.iter().map(|path| super::source::name(path));
+        early(names.zip(runs.iter().map(|(_, run)| run)))
     }
 
     fn check(&self, names: &[String]) -> Outcome {
@@ -242,6 +245,18 @@ impl Simulate {
             Format::Csv => print(&explanation::csv(&explanation)),
             Format::Json => print(&explained),
         }
+    }
+}
+
+/// Says which runs ended before their time.
+fn early<'r>(runs: impl Iterator<Item = (String, &'r Run)>) -> Outcome {
+    let told = runs.filter_map(|(name, run)| {
+        let ended = run.ended.as_ref()?;
+        Some(format!("{name}: {ended}\n     look at {}", ended.look_at))
+    });
+    match told.collect::<Vec<_>>() {
+        all if all.is_empty() => Ok(()),
+        all => Err(Stop::message(Exit::Ended, all.join("\n"))),
     }
 }
 

@@ -32,10 +32,11 @@ pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &
     }
     let best = read(source, draws, &draws.best).map_err(Stop::input)?;
     let best = simulate(&best, Method::Rodas5p)
+        .and_then(Run::whole)
         .map_err(|e| Stop::message(Exit::Numerical, format!("{name}: {e}")))?;
     let one = |set: &Vec<String>| -> Result<Run, String> {
         let scenario = read(source, draws, set).map_err(|issues| first(&issues))?;
-        simulate(&scenario, Method::Rodas5p).map_err(|e| e.to_string())
+        simulate(&scenario, Method::Rodas5p).and_then(Run::whole).map_err(|e| e.to_string())
     };
     let all: Vec<Result<Run, String>> = draws.sets.par_iter().map(one).collect();
     let count = all.len();

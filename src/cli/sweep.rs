@@ -311,6 +311,10 @@ fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -
         0 => String::new(),
         n => format!("; {n} failed, see the column reason"),
     };
-    talk.note(&format!("{} cases in {}{failed}", range.len(), tables.folder().display()));
+    let ended = match tables.ended() {
+        0 => String::new(),
+        n => format!("; {n} ended before their time, see the column reason"),
+    };
+    talk.note(&format!("{} cases in {}{ended}{failed}", range.len(), tables.folder().display()));
     Ok(())
 }

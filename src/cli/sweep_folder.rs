@@ -31,6 +31,7 @@ pub(super) struct Tables {
     series: Option<(File, Vec<String>)>,
     rows: usize,
     failed: usize,
+    ended: usize,
     /// Held as long as rows may be written.
     _lock: File,
 }
@@ -102,6 +103,7 @@ impl Tables {
             series,
             rows,
             failed: 0,
+            ended: 0,
             _lock: lock,
         })
     }
@@ -116,6 +118,11 @@ impl Tables {
         self.failed
     }
 
+    /// Cases among the rows appended that left the range of the model before their time.
+    pub(super) fn ended(&self) -> usize {
+        self.ended
+    }
+
     /// Where they are.
     pub(super) fn folder(&self) -> &Path {
         &self.folder
@@ -127,6 +134,8 @@ impl Tables {
         let jsonl: String = rows.iter().map(|r| r.json(plan)).collect();
         self.rows += rows.len();
         self.failed += rows.iter().filter(|r| r.outcome.is_err()).count();
+        let early = |r: &&Row| r.outcome.as_ref().is_ok_and(|run| run.ended.is_some());
+        self.ended += rows.iter().filter(early).count();
         let put = |file: &mut File, text: &str| {
             file.write_all(text.as_bytes()).and_then(|()| file.flush())
         };

@@ -28,8 +28,72 @@ pub struct Trace<'a> {
     pub value: &'a [f64],
 }
 
+/// On which side of a stated value the true one lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Bound {
+    /// It is this or more.
+    AtLeast,
+    /// It is this or less.
+    AtMost,
+}
+
+impl Bound {
+    fn typed(self) -> &'static str {
+        match self {
+            Self::AtLeast => ">=",
+            Self::AtMost => "<=",
+        }
+    }
+
+    /// The sign before the value.
+    #[must_use]
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::AtLeast => "≥",
+            Self::AtMost => "≤",
+        }
+    }
+}
+
+/// The figures that are known from one side only, as one cell of a table: `peak_air_C >=; energy_Wh >=`.
+#[must_use]
+pub fn bounds(merits: &[Merit]) -> String {
+    let one = |m: &Merit| m.bound.map(|b| format!("{} {}", m.key, b.typed()));
+    merits.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
+}
+
+/// What [`bounds`] says of a figure.
+#[must_use]
+pub fn bound_of(cell: &str, key: &str) -> Option<Bound> {
+    let told = |part: &str| part.strip_prefix(key)?.strip_prefix(' ').map(str::to_owned);
+    let typed = cell.split(SEPARATOR).find_map(told)?;
+    [Bound::AtLeast, Bound::AtMost].into_iter().find(|b| b.typed() == typed)
+}
+
+/// Why figures have no value, as one cell of a table.
+#[must_use]
+pub fn reasons(merits: &[Merit]) -> String {
+    let one = |m: &Merit| m.why.as_ref().map(|why| format!("{}: {why}", m.key));
+    merits.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
+}
+
+/// Between figures in one cell.
+const SEPARATOR: &str = "; ";
+
+/// Whether a value, or one that is known from one side only, is sure to be on the wanted side of `level`.
+#[must_use]
+pub fn keeps(value: f64, bound: Option<Bound>, level: f64, above: bool) -> bool {
+    let sure = match bound {
+        None => true,
+        Some(Bound::AtLeast) => above,
+        Some(Bound::AtMost) => !above,
+    };
+    sure && if above { value >= level } else { value <= level }
+}
+
 /// One figure of merit.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Merit {
     /// Short key, such as `t90_min`.
     pub key: String,
@@ -37,10 +101,16 @@ pub struct Merit {
     pub label: String,
     /// The value; absent where the run does not show it.
     pub value: Option<f64>,
+    /// Where the true value lies, if the run ended before that was known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bound: Option<Bound>,
     /// Unit.
     pub unit: String,
     /// What exactly it is.
     pub definition: String,
+    /// Why there is no value.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 impl Trace<'_> {
@@ -181,6 +251,16 @@ mod tests {
     #[test]
     fn time_above_splits_the_interval() {
         assert_eq!(trace(&[0.0, 2.0, 2.0, 0.0, 0.0]).time_above(1.0), 20.0);
+    }
+
+    #[test]
+    fn a_value_known_from_one_side_keeps_a_limit_only_where_that_is_sure() {
+        let most = Some(Bound::AtLeast);
+        assert!(keeps(3.0, None, 4.0, false) && !keeps(5.0, None, 4.0, false));
+        assert!(!keeps(3.0, most, 4.0, false) && !keeps(5.0, most, 4.0, false));
+        assert!(!keeps(3.0, most, 4.0, true) && keeps(5.0, most, 4.0, true));
+        assert!(keeps(3.0, Some(Bound::AtMost), 4.0, false));
+        assert!(!keeps(5.0, Some(Bound::AtMost), 4.0, true));
     }
 
     #[test]

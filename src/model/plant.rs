@@ -51,8 +51,14 @@ impl<R: Real> Scratch<R> {
         model.rooms[modes.room].air(self.y[model.time.0.index(0)])
     }
 
-    /// Evaluates all flows at `self.y`.
-    fn evaluate(&mut self, model: &Model, mut modes: Modes, journal: Option<&mut Vec<Posting>>) {
+    /// Evaluates all flows at `self.y`, or only those of the parts that the mains feed.
+    fn evaluate(
+        &mut self,
+        model: &Model,
+        mut modes: Modes,
+        journal: Option<&mut Vec<Posting>>,
+        only_fed: bool,
+    ) {
         if modes.lid.is_some() {
             // The stream of the fan leaves through the open lid: films are those of still air.
             modes.fan.film = 0.0;
@@ -71,8 +77,14 @@ impl<R: Real> Scratch<R> {
         };
         let mut flows = Flows::new(&mut self.rates, model.core, journal);
         for (i, part) in model.parts.iter().enumerate() {
+            if only_fed && !part.is_fed() {
+                continue;
+            }
             flows.set_part(i);
             part.flows(&at, &mut flows);
+        }
+        if only_fed {
+            return;
         }
         let first = model.parts.len();
         model.network.diffusion(&at, &mut flows, first);
@@ -147,7 +159,7 @@ impl<'m> Plant<'m> {
 
     fn explain_into(&mut self, y: &[f64], journal: Option<&mut Vec<Posting>>) -> Instant<'_> {
         self.plain.y.copy_from_slice(&y[..self.model.core]);
-        self.plain.evaluate(self.model, self.modes, journal);
+        self.plain.evaluate(self.model, self.modes, journal, false);
         self.view(y)
     }
 
@@ -155,6 +167,13 @@ impl<'m> Plant<'m> {
     pub fn intensive(&mut self, y: &[f64]) -> Instant<'_> {
         self.plain.y.copy_from_slice(&y[..self.model.core]);
         self.plain.derive(self.model, &self.modes);
+        self.view(y)
+    }
+
+    /// As [`Plant::intensive`], with the rates of the mains beside: those of other entries mean nothing.
+    pub fn metered(&mut self, y: &[f64]) -> Instant<'_> {
+        self.plain.y.copy_from_slice(&y[..self.model.core]);
+        self.plain.evaluate(self.model, self.modes, None, true);
         self.view(y)
     }
 
@@ -243,7 +262,7 @@ impl System for Plant<'_> {
 
     fn rhs(&mut self, y: &[f64], dy: &mut [f64]) {
         self.plain.y.copy_from_slice(&y[..self.model.core]);
-        self.plain.evaluate(self.model, self.modes, None);
+        self.plain.evaluate(self.model, self.modes, None, false);
         dy.copy_from_slice(&self.plain.rates);
     }
 
@@ -258,7 +277,7 @@ impl System for Plant<'_> {
                     Dual::c(*from)
                 };
             }
-            self.dual.evaluate(self.model, self.modes, None);
+            self.dual.evaluate(self.model, self.modes, None, false);
             for (row, rate) in jac.chunks_exact_mut(core).zip(&self.dual.rates) {
                 row[first..first + width].copy_from_slice(&rate.d[..width]);
             }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{left, quoted, right};
+use super::text::{digits, left, quoted, right};
 use crate::assess::{Assessment, Finding, Value};
 use crate::uncertainty::Method;
 
@@ -58,7 +58,8 @@ pub fn shown(value: &Value) -> String {
             )
         }
         Value::Between { low, high } => format!("{low:.0} to {high:.0}"),
-        Value::AtLeast { low } => format!("more than {low:.0}"),
+        Value::AtLeast { low } => format!("at least {}", digits(*low)),
+        Value::AtMost { high } => format!("at most {}", digits(*high)),
         Value::Words { words } => words.clone(),
         Value::NotShown { .. } => "-".into(),
     }
@@ -84,10 +85,10 @@ pub fn definitions(run: &Assessment) -> String {
     out
 }
 
-/// One row per figure: `chapter,key,label,value,expanded,low,high,unit,method,definition`.
+/// One row per figure: `chapter,key,label,value,expanded,low,high,unit,method,definition,missing`.
 pub fn csv(run: &Assessment) -> String {
     let mut out = String::from(
-        "chapter,key,label,value,expanded_uncertainty_k2,low,high,unit,method,definition\n",
+        "chapter,key,label,value,expanded_uncertainty_k2,low,high,unit,method,definition,missing\n",
     );
     for f in &run.findings {
         let number = |v: f64| v.to_string();
@@ -105,8 +106,13 @@ pub fn csv(run: &Assessment) -> String {
                 (String::new(), String::new(), number(*low), number(*high))
             }
             Value::AtLeast { low } => (String::new(), String::new(), number(*low), String::new()),
+            Value::AtMost { high } => (String::new(), String::new(), String::new(), number(*high)),
             Value::Words { words } => (quoted(words), String::new(), String::new(), String::new()),
             Value::NotShown { .. } => Default::default(),
+        };
+        let missing = match &f.value {
+            Value::NotShown { why } => why,
+            _ => "",
         };
         let method = match f.method {
             Method::Exact => "exact",
@@ -126,6 +132,7 @@ pub fn csv(run: &Assessment) -> String {
             quoted(&f.unit),
             method.into(),
             quoted(&f.definition),
+            quoted(missing),
         ];
         let _ = writeln!(out, "{}", cells.join(","));
     }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::text::cell;
-use crate::study::sweep::{Plan, Shown, WARNINGS, is_label};
+use crate::study::sweep::{BOUNDS, MISSING, Plan, STATUS, Shown, WARNINGS, is_label};
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
@@ -44,7 +44,11 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
         "what a reader should know",
         "as simulate says it, with semicolons between",
     ]);
-    line(["status", "", "ok or failed", ""]);
-    line(["reason", "", "why a case failed", ""]);
+    let early = "of a case that ended early: >= stands for at least, <= for at most";
+    line([BOUNDS, "", "figures of merit that are known from one side only", early]);
+    line([MISSING, "", "why figures of merit have no value", "with semicolons between"]);
+    let ended = "ended: the case left the range of the model before its time";
+    line([STATUS, "", "ok, ended or failed", ended]);
+    line(["reason", "", "why a case ended or failed", ""]);
     out
 }

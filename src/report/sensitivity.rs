@@ -67,7 +67,7 @@ pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing])
         let _ = writeln!(out, "{}{cells}", left(&s.path, wide));
     }
     if swings.iter().any(|s| s.results.iter().any(Option::is_none)) {
-        out.push_str("\nresult -: not reached there\n");
+        out.push_str("\nresult -: not reached there, or the run ended before that was known\n");
     }
     out.push_str(
         "\nelasticity: per cent that the result grows for each per cent that the value grows, over \

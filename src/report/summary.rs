@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::CAUTION;
 use super::text::{digits, duration, fixed, left, right};
-use crate::merit::Merit;
+use crate::merit::{Bound, Merit};
 use crate::run::{Ledger, Run};
 
 /// The whole page.
@@ -12,13 +12,17 @@ pub fn page(run: &Run) -> String {
     let mut out = String::new();
     let _ = writeln!(out, "{}", run.title);
     let end = run.time_s.last().copied().unwrap_or(0.0);
-    let _ = write!(out, "{} simulated", duration(end));
+    let early = if run.ended.is_some() { ", then it left the range of the model" } else { "" };
+    let _ = write!(out, "{} simulated{early}", duration(end));
     if run.effort.switchings > 0 {
         let _ = write!(out, ", heater switched {} times", run.effort.switchings);
     }
     out.push_str("\n\nFigures of merit\n");
     for merit in &run.merits {
         out.push_str(&merit_line(merit));
+    }
+    if run.merits.iter().any(|m| m.bound.is_some()) {
+        out.push_str("  ≥: at least, ≤: at most, since the run ended before its time\n");
     }
     out.push('\n');
     out.push_str(&ledger("Water", &run.water, 3));
@@ -55,13 +59,24 @@ fn happenings(run: &Run) -> String {
 }
 
 fn merit_line(merit: &Merit) -> String {
-    let value = match merit.value {
-        Some(v) => digits(v),
-        None => "not reached".into(),
-    };
-    let unit = if merit.value.is_some() { merit.unit.as_str() } else { "" };
-    let line = format!("  {} {} {}", left(&merit.label, 44), right(&value, 11), unit);
-    format!("{}\n", line.trim_end())
+    let label = left(&merit.label, 44);
+    match merit.value {
+        Some(v) => {
+            let value = right(&one_sided(merit.bound, &digits(v)), 11);
+            format!("{}\n", format!("  {label} {value} {}", merit.unit).trim_end())
+        }
+        None => format!("  {label} {}\n", missing(merit)),
+    }
+}
+
+/// A value, with the side on which the true one lies if the run ended before that was known.
+pub(super) fn one_sided(bound: Option<Bound>, value: &str) -> String {
+    bound.map_or_else(|| value.to_owned(), |bound| format!("{} {value}", bound.sign()))
+}
+
+/// Why a figure has no value.
+pub(super) fn missing(merit: &Merit) -> &str {
+    merit.why.as_deref().unwrap_or("not reached")
 }
 
 /// One ledger: sources and uses one below the other, then what does not add up.

@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Probe, RunError, Snapshot, options};
+use super::watch::Watch;
+use super::{Probe, RunError, Snapshot, drive, ended, options};
 use crate::model::Plant;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
@@ -53,7 +54,10 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
     let mut plant = Plant::new(&model, scenario.run.tolerance);
     let mut y = model.start();
     let mut stepper = Rodas5p::new(options(scenario));
-    super::drive(&mut stepper, &mut plant, &mut y, time_s, &mut recorder)?;
+    let mut watch = Watch::new(&model, ended::edges(&model), time_s);
+    if let Some(ended) = drive(&mut stepper, &mut plant, &mut y, time_s, (&mut recorder, &mut watch))? {
+        return Err(RunError::OutOfRange(ended));
+    }
     let mut postings = Vec::new();
     let instant = plant.explain(&y, &mut postings);
     let out_l_min = |i| Probe::Vent(i).value(&model, &instant, &y);

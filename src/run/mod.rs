@@ -1,5 +1,6 @@
 //! One simulation: drives the solver through events, records series, and closes the ledgers.
 
+mod ended;
 mod explain;
 mod ledger;
 mod merits;
@@ -8,8 +9,10 @@ mod probe;
 mod record;
 mod sample;
 mod snapshot;
-mod spool_merits;
+mod warnings;
+mod watch;
 
+pub use ended::Ended;
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
 pub use moisture::Hindrance;
@@ -19,19 +22,15 @@ pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Place, Snapshot,
 
 use serde::{Deserialize, Deserializer, Serialize};
 
-use crate::merit::Merit;
+use crate::merit::{Merit, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
-use crate::solver::{Dopri5, Failure, Options, Rodas5p, Segment, Stepper, integrate};
-use crate::units::{ZERO_CELSIUS_K, c_from_k};
+use crate::solver::{Dopri5, Failure, Options, Rodas5p, Segment, Stepper, integrate_until};
 use record::Recorder;
+use watch::Watch;
 
 /// Version of the layout of a saved [`Run`].
 pub const SCHEMA_VERSION: u32 = 1;
-
-/// Air temperatures between which the equations are trusted \[K\]: the transport properties are
-/// fitted to 0..100 °C and stay sane to 150 °C; a hotter box is a fault, not a dryer.
-const AIR_RANGE_K: (f64, f64) = (ZERO_CELSIUS_K - 25.0, ZERO_CELSIUS_K + 150.0);
 
 /// Which method integrates.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,7 +55,7 @@ pub struct Column {
     /// One value per time; not a number (null in JSON) where there is none.
     #[serde(deserialize_with = "nulls_as_nan")]
     pub values: Vec<f64>,
-    /// Largest value between the samples too, for temperatures and humidities.
+    /// Largest value of the whole run, between the samples too, for temperatures and humidities.
     pub peak: Option<Peak>,
 }
 
@@ -120,6 +119,9 @@ pub struct Run {
     pub effort: Effort,
     /// Things a reader should know.
     pub warnings: Vec<String>,
+    /// Where and why it ended before its time: it left the range of the model.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ended: Option<Ended>,
 }
 
 /// Why a simulation could not be finished.
@@ -133,21 +135,9 @@ pub enum RunError {
         /// The key of the scenario that most likely causes it.
         key: String,
     },
-    /// The air left the range in which the equations hold.
-    #[error(
-        "at {time_s:.1} s the air in zone {zone} reaches {temp_c:.0} °C, outside the range of the \
-         model (-25 to 150 °C)\n     look at {key}"
-    )]
-    OutOfRange {
-        /// When \[s\].
-        time_s: f64,
-        /// Where.
-        zone: String,
-        /// How hot \[°C\].
-        temp_c: f64,
-        /// The key of the scenario that most likely causes it.
-        key: String,
-    },
+    /// The box left the range in which the equations hold.
+    #[error("{0}\n     look at {key}", key = .0.look_at)]
+    OutOfRange(Ended),
 }
 
 impl Run {
@@ -156,16 +146,27 @@ impl Run {
         self.columns.iter().find(|c| c.name == name)
     }
 
-    /// The figure of merit of this key.
+    /// The run, if it lasted to its end: for whom half a run is none.
+    ///
+    /// # Errors
+    /// [`RunError::OutOfRange`].
+    pub fn whole(self) -> Result<Run, RunError> {
+        match self.ended {
+            Some(ended) => Err(RunError::OutOfRange(ended)),
+            None => Ok(self),
+        }
+    }
+
+    /// The figure of merit of this key, known from one side only in a run that ended early.
     pub fn merit(&self, key: &str) -> Option<f64> {
         self.merits.iter().find(|m| m.key == key).and_then(|m| m.value)
     }
 }
 
-/// Simulates a scenario.
+/// Simulates a scenario. A box that leaves the range of the model ends the run there.
 ///
 /// # Errors
-/// [`RunError`] if the solver fails or the box leaves the model's range.
+/// [`RunError`] if the solver fails.
 pub fn simulate(scenario: &Scenario, method: Method) -> Result<Run, RunError> {
     let model = scenario.build();
     simulate_model(scenario, &model, method)
@@ -174,56 +175,65 @@ pub fn simulate(scenario: &Scenario, method: Method) -> Result<Run, RunError> {
 /// As [`simulate`], for a model that exists already.
 ///
 /// # Errors
-/// [`RunError`] if the solver fails or the box leaves the model's range.
+/// [`RunError`] if the solver fails.
 pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Result<Run, RunError> {
+    let end_s = scenario.run.duration_s;
     let mut recorder = Recorder::new(scenario, model);
+    let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
+    let (mut watch, table) = merits::Table::new(scenario, model, recorder.probes(), watch);
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
     recorder.start(&mut plant, &y);
-    let end = scenario.run.duration_s;
-    let mut effort = match method {
+    let (effort, ended) = match method {
         Method::Rodas5p => {
             let mut stepper = Rodas5p::new(options(scenario));
-            drive(&mut stepper, &mut plant, &mut y, end, &mut recorder)?;
+            let followers = (&mut recorder, &mut watch);
+            let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
             let s = stepper.statistics();
-            Effort { steps: s.accepted, rejected: s.rejected, switchings: 0 }
+            (Effort { steps: s.accepted, rejected: s.rejected, switchings: 0 }, ended)
         }
         Method::Dopri5 => {
             let mut stepper = Dopri5::new(options(scenario));
-            drive(&mut stepper, &mut plant, &mut y, end, &mut recorder)?;
-            Effort::default()
+            let followers = (&mut recorder, &mut watch);
+            let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
+            (Effort::default(), ended)
         }
     };
-    let switched =
-        plant.happenings().iter().filter(|(t, what)| *t > 0.0 && what.starts_with("heater "));
-    effort.switchings = switched.count();
-    Ok(recorder.finish(scenario, &plant, &y, effort))
+    if let Some(ended) = &ended {
+        recorder.end(&mut plant, ended.time_s, &y);
+    }
+    Ok(recorder.finish(scenario, &mut plant, &y, (effort, ended), &watch, &table))
 }
 
 fn options(scenario: &Scenario) -> Options {
     Options { rtol: scenario.run.tolerance, ..Options::default() }
 }
 
-/// Integrates from stop to stop: events, knots of the room's table, the end.
+/// Integrates from stop to stop: events, knots of the room's table, the end. Ends early where the box
+/// leaves the range of the model, with the state of that instant in `y`.
 fn drive<S: Stepper>(
     stepper: &mut S,
     plant: &mut Plant<'_>,
     y: &mut [f64],
     end_s: f64,
-    recorder: &mut Recorder,
-) -> Result<(), RunError> {
+    (recorder, watch): (&mut Recorder, &mut Watch),
+) -> Result<Option<Ended>, RunError> {
     let model = plant.model();
     let mut t = 0.0;
     for stop in stops(model, end_s) {
-        let mut watch = |plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64| {
-            recorder.watch(plant, segment, until);
+        let mut follow = |plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64| {
+            let left = watch.follow(plant, segment, until);
+            recorder.follow(plant, segment, left.unwrap_or(until));
+            left
         };
         if stop > t {
-            integrate(stepper, plant, t, y, stop, &mut watch)
-                .map_err(|f| solver_error(f, recorder))?;
+            let solved = integrate_until(stepper, plant, t, y, stop, &mut follow);
+            if let Err(failure) = solved {
+                return solver_error(failure, plant, y);
+            }
         }
-        if let Some(error) = recorder.out_of_range() {
-            return Err(error);
+        if let Some((time_s, edge)) = watch.left() {
+            return Ok(Some(edge.ended(time_s)));
         }
         t = stop;
         for event in model.events().iter().filter(|e| e.at_s == t) {
@@ -231,7 +241,7 @@ fn drive<S: Stepper>(
             stepper.disturb();
         }
     }
-    Ok(())
+    Ok(None)
 }
 
 fn stops(model: &Model, end_s: f64) -> Vec<f64> {
@@ -243,19 +253,27 @@ fn stops(model: &Model, end_s: f64) -> Vec<f64> {
     stops
 }
 
-/// An air temperature out of range explains a later failure better than the solver can.
-fn solver_error(failure: Failure, recorder: &Recorder) -> RunError {
-    recorder.out_of_range().unwrap_or_else(|| {
-        let key = likely_key(&failure.to_string());
-        RunError::Solver { failure, key }
-    })
+/// A load that boils explains a failure better than the solver can.
+fn solver_error(
+    failure: Failure,
+    plant: &mut Plant<'_>,
+    y: &[f64],
+) -> Result<Option<Ended>, RunError> {
+    let model = plant.model();
+    let temps_k = plant.intensive(y).temps_k;
+    let boils = failure.time_s().and_then(|time_s| ended::boils(model, y, temps_k, time_s));
+    if boils.is_some() {
+        return Ok(boils);
+    }
+    let key = likely_key(&failure.to_string());
+    Err(RunError::Solver { failure, key })
 }
 
 /// The key that most often causes trouble in the store that a message names.
 fn likely_key(message: &str) -> String {
     let keys = [
         ("heater element", "heater.power and heater.coupling"),
-        ("load.", "the load's size and air_speed, and heater.power (does the load boil?)"),
+        ("load.", "the load's size and air_speed, and heater.power"),
         ("wall.", "enclosure.wall"),
         ("control", "control.gain and control.integral_time"),
         ("sensor.", "the sensor's time constants"),
@@ -263,15 +281,4 @@ fn likely_key(message: &str) -> String {
     ];
     let found = keys.iter().find(|(store, _)| message.contains(store));
     found.map_or("run.tolerance", |(_, key)| key).to_owned()
-}
-
-/// An error if zone air at `time_s` is outside the range of the model.
-fn range_error(zone: &str, temp_k: f64, time_s: f64) -> Option<RunError> {
-    let inside = temp_k >= AIR_RANGE_K.0 && temp_k <= AIR_RANGE_K.1;
-    (!inside).then(|| RunError::OutOfRange {
-        time_s,
-        zone: zone.into(),
-        temp_c: c_from_k(temp_k),
-        key: "heater.power, fan.circulation and control".into(),
-    })
 }

@@ -68,16 +68,15 @@ pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y
 /// ```
 /// with means over the dry mass; p is the equilibrium of the isotherm. One is negative where the
 /// spool is warmer than the air or takes water up; all are zero in storage.
-pub(super) fn share_pct(
+pub(super) fn shares_pct(
     model: &Model,
     number: usize,
     at: &Instant<'_>,
     y: &[f64],
-    what: Hindrance,
-) -> f64 {
-    let Some(load) = &model.landmarks.loads[number].moisture else { return f64::NAN };
+) -> [f64; Hindrance::ALL.len()] {
+    let Some(load) = &model.landmarks.loads[number].moisture else { return [f64::NAN; 4] };
     if at.stored.get(number).is_some_and(Option::is_some) {
-        return 0.0;
+        return [0.0; 4];
     }
     let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
     let air_k = around(&|z| at.zones[z].air.temp_k);
@@ -93,11 +92,6 @@ pub(super) fn share_pct(
         Some((w, m3)) => y[model.index_of_water(w)] * R_VAPOUR * temp(s) / m3,
         None => equilibrium(content(model, s, y), temp(s)),
     });
-    let drop = match what {
-        Hindrance::Heating => warm - own,
-        Hindrance::Strand => own - gap,
-        Hindrance::Gaps => gap - air_pa,
-        Hindrance::Air => air_pa,
-    };
-    100.0 * drop / warm
+    // In the order of `Hindrance::ALL`.
+    [warm - own, own - gap, gap - air_pa, air_pa].map(|drop| 100.0 * drop / warm)
 }

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::model::store::{Gas, Holds, Water};
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
+use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::psychrometrics::dew_point_k;
 use crate::units::c_from_k;
 
@@ -86,6 +87,16 @@ pub enum Probe {
     Films,
     /// Water in puddles on the floor.
     Puddles,
+    /// Added water left in all loads that have no moisture of their own.
+    LoadsLeft,
+    /// Warmest less coolest air \[K\].
+    Spread,
+    /// All electric power.
+    Supply,
+    /// All electric energy.
+    SupplyEnergy,
+    /// How far the vapour pressure of a wet load is above the pressure of the room.
+    Boiling(usize),
     /// Water out less water in, from these running totals.
     NetOut(Gas, Gas),
     /// Reading of a temperature lag with its offset \[K\].
@@ -132,6 +143,11 @@ impl Probe {
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
             Self::Load(_, _, group) => (*group, "g"),
+            Self::LoadsLeft => (Group::WaterLeft, "g"),
+            Self::Spread => (Group::Temperature, "K"),
+            Self::Supply => (Group::Power, "W"),
+            Self::SupplyEnergy => (Group::Energy, "Wh"),
+            Self::Boiling(_) => (Group::Pressure, "Pa"),
             Self::Moisture(_, Piece::Whole) => (Group::Moisture, "wt%"),
             Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
             Self::Hindrance(..) => (Group::Hindrance, "%"),
@@ -181,11 +197,22 @@ impl Probe {
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
             Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
             Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
-            Self::Hindrance(i, what) => moisture::share_pct(model, i, at, y, what),
+            Self::Hindrance(i, what) => moisture::shares_pct(model, i, at, y)[what as usize],
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::InAir => 1e3 * sum(model, y, model.zones().iter().flat_map(|z| z.gas.waters())),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
             Self::Puddles => 1e3 * sum(model, y, model.puddles()),
+            Self::LoadsLeft => {
+                let loads = model.landmarks.loads.iter().filter(|l| l.moisture.is_none());
+                1e3 * loads.map(|l| model.load_kg(l, y) - l.bound_kg).sum::<f64>()
+            }
+            Self::Spread => {
+                let temps = || at.zones.iter().map(|z| z.air.temp_k);
+                temps().fold(f64::NEG_INFINITY, f64::max) - temps().fold(f64::INFINITY, f64::min)
+            }
+            Self::Supply => -model.mains().map(|i| at.rates[i]).sum::<f64>(),
+            Self::SupplyEnergy => -model.mains().map(|i| y[i]).sum::<f64>() / 3600.0,
+            Self::Boiling(i) => boiling_pa(model, at, y, i),
             // What came in stands in the totals with a minus.
             Self::NetOut(out, back) => 1e3 * sum(model, y, out.waters().chain(back.waters())),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
@@ -209,6 +236,14 @@ fn moisture_of(model: &Model, load: usize, piece: Piece, y: &[f64]) -> f64 {
         Piece::Half(i) => moisture::mean(model, m.slices.iter().filter(|s| s.half == i), y),
         Piece::Whole => moisture::mean(model, m.slices.iter(), y),
     }
+}
+
+/// Vapour pressure of a wet load over the pressure of the room \[Pa\]; that of nothing where it is not wet.
+fn boiling_pa(model: &Model, at: &Instant<'_>, y: &[f64], load: usize) -> f64 {
+    let load = &model.landmarks.loads[load];
+    let temp_k = at.temps_k[model.index_of_heat(load.heat)];
+    let own = if model.is_wet(load, y) { saturation_pressure_pa(temp_k) } else { 0.0 };
+    own - model.total_pa()
 }
 
 /// Flow through opening `i` at the density of the gas that flows \[L/min\].

@@ -1,16 +1,14 @@
-//! Records samples on the output grid, and peaks between them, from the solver's dense output.
+//! Records samples on the output grid from the solver's dense output.
 
 use super::ledger;
 use super::moisture::Hindrance;
 use super::probe::{self, Group, Piece, Probe};
-use super::{Column, Effort, Happening, Peak, Run, RunError, SCHEMA_VERSION, merits, range_error};
+use super::watch::Watch;
+use super::{Column, Effort, Ended, Happening, Run, SCHEMA_VERSION, merits, warnings};
 use crate::model::events::Action;
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::Segment;
-
-/// Parts of a step at which peaks are looked for.
-const THETAS: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
 /// When rows are due.
 enum Due {
@@ -25,7 +23,6 @@ pub(super) struct Recorder {
     time_s: Vec<f64>,
     columns: Vec<(Probe, Column)>,
     y: Vec<f64>,
-    error: Option<RunError>,
 }
 
 impl Recorder {
@@ -48,7 +45,6 @@ impl Recorder {
             time_s: Vec::with_capacity(rows),
             columns: columns.collect(),
             y: vec![0.0; model.entries().len()],
-            error: None,
         }
     }
 
@@ -92,38 +88,26 @@ impl Recorder {
         }
     }
 
-    /// Follows one accepted step up to `until`.
-    pub(super) fn watch(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64) {
+    /// Writes the rows that are due in one accepted step up to `until`.
+    pub(super) fn follow(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64) {
         let mut y = std::mem::take(&mut self.y);
         while let Some(next) = self.next().filter(|t| *t <= until) {
             segment.eval(next, &mut y);
             self.sample(plant, next, &y);
         }
-        for theta in THETAS {
-            let t = segment.t0() + theta * (until - segment.t0());
-            segment.eval(t, &mut y);
-            self.peaks(plant, t, &y);
-        }
         self.y = y;
     }
 
-    fn peaks(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
-        let model = plant.model();
-        let instant = plant.intensive(y);
-        for (probe, column) in self.columns.iter_mut().filter(|(p, _)| p.tracks_peak()) {
-            let value = probe.value(model, &instant, y);
-            if column.peak.is_none_or(|p| value > p.value) {
-                column.peak = Some(Peak { time_s: t, value });
-            }
-        }
-        if self.error.is_none() {
-            let mut zones = model.zones().iter().zip(instant.zones);
-            self.error = zones.find_map(|(z, air)| range_error(&z.name, air.air.temp_k, t));
+    /// Writes a last row where a run ends before its time.
+    pub(super) fn end(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+        if self.time_s.last().is_none_or(|last| *last < t) {
+            self.sample(plant, t, y);
         }
     }
 
-    pub(super) fn out_of_range(&self) -> Option<RunError> {
-        self.error.clone()
+    /// What is recorded.
+    pub(super) fn probes(&self) -> impl Iterator<Item = Probe> + '_ {
+        self.columns.iter().map(|(probe, _)| *probe)
     }
 
     /// The columns recorded.
@@ -131,30 +115,59 @@ impl Recorder {
         self.columns.into_iter().map(|(_, c)| c)
     }
 
+    /// The whole run, whose final state is `y`.
     pub(super) fn finish(
-        self,
+        mut self,
         scenario: &Scenario,
-        plant: &Plant<'_>,
+        plant: &mut Plant<'_>,
         y: &[f64],
-        effort: Effort,
+        (mut effort, ended): (Effort, Option<Ended>),
+        watch: &Watch,
+        table: &merits::Table,
     ) -> Run {
         let model = plant.model();
-        let mut run = Run {
+        let end_s = ended.as_ref().map_or(scenario.run.duration_s, |e| e.time_s);
+        let switchings: Vec<f64> = plant
+            .happenings()
+            .iter()
+            .filter(|(t, what)| *t > 0.0 && what.starts_with("heater "))
+            .map(|(t, _)| *t)
+            .collect();
+        effort.switchings = switchings.len();
+        let happenings = happenings(model, plant, end_s);
+        let (water, energy) = (ledger::water(model, y), ledger::energy(model, y));
+        let at = plant.instant(y);
+        let seen = merits::Seen {
+            watch,
+            model,
+            at: &at,
+            y,
+            end_s,
+            ended: ended.is_some(),
+            switchings: &switchings,
+        };
+        let merits = table.tell(&seen);
+        let notes = warnings::of(&seen, table, &merits, ended.as_ref(), |probe| {
+            let found = self.columns.iter().find(|(p, _)| p == probe);
+            found.map_or("", |(_, c)| c.label.as_str())
+        });
+        for (probe, column) in &mut self.columns {
+            column.peak = table.peak(watch, probe);
+        }
+        Run {
             schema_version: SCHEMA_VERSION,
             program_version: env!("CARGO_PKG_VERSION").into(),
             title: scenario.title.clone(),
             time_s: self.time_s,
             columns: self.columns.into_iter().map(|(_, c)| c).collect(),
-            merits: Vec::new(),
-            water: ledger::water(model, y),
-            energy: ledger::energy(model, y),
-            happenings: happenings(model, plant, scenario.run.duration_s),
+            merits,
+            water,
+            energy,
+            happenings,
             effort,
-            warnings: Vec::new(),
-        };
-        run.merits = merits::of(&run, model, y);
-        run.warnings = merits::warnings(&run, model);
-        run
+            warnings: notes,
+            ended,
+        }
     }
 }
 

@@ -1,7 +1,8 @@
 //! A few columns at given times: what a fit compares with data.
 
 use super::record::Recorder;
-use super::{Column, RunError, drive, options};
+use super::watch::Watch;
+use super::{Column, RunError, drive, ended, options};
 use crate::model::Plant;
 use crate::scenario::Scenario;
 use crate::solver::Rodas5p;
@@ -28,6 +29,10 @@ pub fn sample(
     let mut y = model.start();
     recorder.start(&mut plant, &y);
     let mut stepper = Rodas5p::new(options(scenario));
-    drive(&mut stepper, &mut plant, &mut y, scenario.run.duration_s, &mut recorder)?;
-    Ok(recorder.columns().collect())
+    let end_s = scenario.run.duration_s;
+    let mut watch = Watch::new(&model, ended::edges(&model), end_s);
+    match drive(&mut stepper, &mut plant, &mut y, end_s, (&mut recorder, &mut watch))? {
+        Some(ended) => Err(RunError::OutOfRange(ended)),
+        None => Ok(recorder.columns().collect()),
+    }
 }

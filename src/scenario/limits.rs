@@ -2,8 +2,10 @@
 
 use crate::model::parts::{LoadSpec, WallBuild, WallSpec};
 use crate::model::{Limit, LimitPlace};
+use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::psychrometrics::dew_point_k;
 use crate::reader::Section;
-use crate::units::{Kind, ZERO_CELSIUS_K};
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
 
 /// Keys of `[limits]` with what they are for.
 const KEYS: [(&str, LimitPlace); 5] = [
@@ -20,7 +22,7 @@ pub fn read(root: &Section) -> Vec<Limit> {
     let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 500.0;
     let one = |(key, place): (&str, LimitPlace)| {
         let limit_k = s.quantity_opt(key, Kind::Temperature, range.clone())?;
-        Some(Limit { place, limit_k, reason: format!("limits.{key}") })
+        Some(Limit { place, limit_k, reason: format!("limits.{key}"), service: false })
     };
     KEYS.into_iter().filter_map(one).collect()
 }
@@ -35,11 +37,11 @@ fn of_wall(wall: &WallSpec) -> Vec<Limit> {
     let WallBuild::Layers(layers) = &wall.build else { return Vec::new() };
     let inner = layers.first().and_then(|(m, _)| {
         let reason = format!("service limit of {} (table)", m.name);
-        m.service_k.map(|limit_k| Limit { place: LimitPlace::WallInside, limit_k, reason })
+        m.service_k.map(|limit_k| Limit { place: LimitPlace::WallInside, limit_k, reason, service: true })
     });
     let outer = layers.last().and_then(|(m, _)| {
         let reason = format!("burn threshold of {} for a minute of contact (from memory)", m.name);
-        m.touch_k.map(|limit_k| Limit { place: LimitPlace::WallOutside, limit_k, reason })
+        m.touch_k.map(|limit_k| Limit { place: LimitPlace::WallOutside, limit_k, reason, service: false })
     });
     inner.into_iter().chain(outer).collect()
 }
@@ -57,7 +59,28 @@ fn of_loads(loads: &[LoadSpec]) -> Vec<Limit> {
             place,
             limit_k: spec.softening_k,
             reason: reason.clone(),
+            service: true,
         })
     });
     limits.collect()
+}
+
+/// Share of the pressure of the room that the vapour of a wet load may have at the start. Our choice: half a
+/// kelvin below boiling.
+const MOST_VAPOUR: f64 = 0.98;
+
+/// Refuses a start at which the water in a pad would boil.
+pub fn check_boiling(root: &Section, start_k: f64, total_pa: f64, loads: &[LoadSpec]) {
+    let pad = loads.iter().find(|l| matches!(l, LoadSpec::Pad(_)));
+    let (Some(pad), true) = (pad, saturation_pressure_pa(start_k) >= MOST_VAPOUR * total_pa) else {
+        return;
+    };
+    let boiling = dew_point_k(total_pa).map(|k| format(Kind::Temperature, k)).unwrap_or_default();
+    let pressure = format(Kind::Pressure, total_pa);
+    let what = format!("lets the water in load.{} boil", pad.name());
+    let why = format!(
+        "at {pressure} water boils at {boiling}, where the law of evaporation does not hold"
+    );
+    let hint = "start below that, or raise room.pressure".to_owned();
+    root.section("start").fail("temperature", "load-boils", &what, Some(&why), Some(hint));
 }

@@ -152,6 +152,7 @@ impl Scenario {
         let highest = self.control.highest_k().map(|k| moved().fold(k, f64::max));
         let lowest = self.control.lowest_k().map(|k| moved().fold(k, f64::min));
         self.check_fan(&root.section("fan"));
+        limits::check_boiling(root, self.start.0, self.room.total_pa, &self.loads);
         self.events.check_storage(root, &self.loads);
         self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
         self.read_relief(root);

@@ -5,7 +5,8 @@
 /// Narrowed by regula falsi with halved weights (the Illinois rule), kept off the ends by half the
 /// tolerance so that both ends close in, and by bisection when that has not halved the interval
 /// in two turns.
-pub(super) struct Bracket {
+#[derive(Debug)]
+pub struct Bracket {
     /// Last place known to be before the crossing.
     pub a: f64,
     /// First place known not to be.
@@ -20,13 +21,13 @@ pub(super) struct Bracket {
 
 impl Bracket {
     /// From each end and the value there.
-    pub(super) fn new((a, value_a): (f64, f64), (b, value_b): (f64, f64)) -> Self {
+    pub fn new((a, value_a): (f64, f64), (b, value_b): (f64, f64)) -> Self {
         let goal = 0.5 * (b - a);
         Bracket { a, b, value_a, value_b, last_was_right: None, turns: 0, goal }
     }
 
     /// Where to look next.
-    pub(super) fn guess(&self, tolerance: f64) -> f64 {
+    pub fn guess(&self, tolerance: f64) -> f64 {
         let (a, b, margin) = (self.a, self.b, 0.5 * tolerance);
         let secant = a + (b - a) * (self.value_a / (self.value_a - self.value_b));
         if self.turns >= 2 || !secant.is_finite() {
@@ -37,7 +38,7 @@ impl Bracket {
     }
 
     /// Takes the value found there into account.
-    pub(super) fn narrow(&mut self, at: f64, value: f64) {
+    pub fn narrow(&mut self, at: f64, value: f64) {
         let right = value >= 0.0;
         let weight = if self.last_was_right == Some(right) { 0.5 } else { 1.0 };
         if right {

@@ -36,6 +36,27 @@ pub fn integrate<S: System, St: Stepper>(
     t_stop: f64,
     observe: &mut dyn FnMut(&mut S, &Segment, f64),
 ) -> Result<u64, Failure> {
+    let mut all = |system: &mut S, segment: &Segment<'_>, up_to: f64| {
+        observe(system, segment, up_to);
+        None
+    };
+    integrate_until(stepper, system, t, y, t_stop, &mut all).map(|(fired, _)| fired)
+}
+
+/// As [`integrate`], until `observe` returns a time within the part of a step that it is shown: `y` is then
+/// the state at that time, which is returned too.
+///
+/// # Errors
+///
+/// Those of [`integrate`].
+pub fn integrate_until<S: System, St: Stepper>(
+    stepper: &mut St,
+    system: &mut S,
+    t: f64,
+    y: &mut [f64],
+    t_stop: f64,
+    observe: &mut dyn FnMut(&mut S, &Segment, f64) -> Option<f64>,
+) -> Result<(u64, Option<f64>), Failure> {
     let mut watch = Watch::new(system.guards(), system.len());
     if y.len() == system.len() {
         watch.rearm(system, y);
@@ -43,13 +64,14 @@ pub fn integrate<S: System, St: Stepper>(
     let mut burst = Burst { start: t, events: 0 };
     let (mut t, mut fired) = (t, 0);
     loop {
+        let mut end = None;
         t = stepper.advance(system, t, y, t_stop, &mut |system, segment| {
             let cut = watch.scan(system, segment);
-            observe(system, segment, cut.unwrap_or(segment.t1()));
-            cut
+            end = observe(system, segment, cut.unwrap_or(segment.t1()));
+            end.or(cut)
         })?;
-        if watch.crossed.is_empty() && t >= t_stop {
-            return Ok(fired);
+        if end.is_some() || (watch.crossed.is_empty() && t >= t_stop) {
+            return Ok((fired, end));
         }
         fired += watch.fire(system, y);
         burst.count(t, &watch)?;

@@ -61,6 +61,18 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// When (s); a wrong call has no time.
+    #[must_use]
+    pub fn time_s(&self) -> Option<f64> {
+        match self {
+            Failure::StepBudget { t, .. }
+            | Failure::StepTooSmall { t, .. }
+            | Failure::NotFinite { t, .. }
+            | Failure::EventLoop { t, .. } => Some(*t),
+            Failure::Misuse { .. } => None,
+        }
+    }
+
     /// A [`Failure::StepTooSmall`] that blames `state`.
     pub(super) fn too_small<S: System>(system: &S, t: f64, state: usize, not_finite: bool) -> Self {
         Failure::StepTooSmall {

@@ -31,9 +31,10 @@ mod step_size;
 mod tableau;
 mod work;
 
+pub use bracket::Bracket;
 pub use difference::difference_jacobian;
 pub use dopri5::Dopri5;
-pub use events::integrate;
+pub use events::{integrate, integrate_until};
 pub use failure::Failure;
 pub use rodas5p::Rodas5p;
 pub use segment::Segment;

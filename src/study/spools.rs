@@ -152,7 +152,7 @@ pub fn answer(
     seed: u64,
 ) -> Result<Option<Answer>, RunError> {
     let Some(spec) = scenario.loads.get(at).and_then(spool_of) else { return Ok(None) };
-    let nominal = simulate(scenario, Method::Rodas5p)?;
+    let nominal = simulate(scenario, Method::Rodas5p)?.whole()?;
     let points = Latin::new(samples as u32, SPREAD, seed);
     let share = |point| std::array::from_fn(|axis| Some(points.share(point, axis)));
     let drawn = (0..samples).map(share).collect();
@@ -229,7 +229,7 @@ fn varied(
         if let LoadSpec::Spool(spec) = &mut varied.loads[at] {
             spec.vary(u);
         }
-        simulate(&varied, Method::Rodas5p)
+        simulate(&varied, Method::Rodas5p)?.whole()
     };
     shares.into_par_iter().map(one).collect()
 }

@@ -191,29 +191,3 @@ fn both_solvers_agree_on_the_water() {
     let (one, other) = (left("rodas5p"), left("dopri5"));
     assert!((one - other).abs() < 1e-4, "{one} {other}");
 }
-
-#[test]
-fn a_box_that_leaves_the_range_of_the_model_is_exit_4() {
-    let bench = Bench::new(BOX);
-    let sets = [
-        "--set",
-        "heater.kind=resistive",
-        "--set",
-        "heater.power=2000 W",
-        "--set",
-        "control.kind=always_on",
-        "--set",
-        "fan.circulation=0 L/s",
-    ];
-    for extra in [&[][..], &["--explain", "20 min"], &["-o", "out"]] {
-        let end = bench.run(&[&["simulate", "-q", "box.toml"], &sets[..], extra].concat());
-        assert_eq!((end.code, end.out.as_str()), (4, ""), "{}", end.err);
-        assert!(end.err.starts_with("error: box.toml: at "), "{}", end.err);
-        assert!(end.err.contains(" s the air in zone supply reaches 15"), "{}", end.err);
-        assert!(
-            end.err.ends_with("\n     look at heater.power, fan.circulation and control\n"),
-            "{}",
-            end.err
-        );
-    }
-}

@@ -6,7 +6,8 @@ use std::process::Command;
 use tempfile::TempDir;
 
 use crate::kit::{
-    DIAMETERS, POWERS, at, cells, done, read, refused, scenario, sweep, sweep_box, tables,
+    DIAMETERS, POWERS, at, cells, column, done, noted, read, refused, scenario, sweep, sweep_box,
+    tables,
 };
 
 #[test]
@@ -83,6 +84,51 @@ fn a_failed_case_is_a_row_with_its_reason() {
     let last: serde_json::Value = serde_json::from_str(jsonl.lines().nth(3).unwrap()).unwrap();
     assert_eq!(last["status"], "failed");
     assert!(last["reason"].as_str().unwrap().contains("°C"), "{last}");
+}
+
+#[test]
+fn a_case_that_ends_early_is_judged_by_what_is_known_of_it() {
+    let tmp = TempDir::new().unwrap();
+    let out = tmp.path().join("out");
+    let kind = ["--set", "heater.kind=resistive", "--set", "control.kind=always_on"];
+    let axes = ["--axis", "heater.power=40 W, 900 W", "--axis", "vent.only.diameter=2 mm, 3 mm"];
+    let figures = [
+        "--map",
+        "peak_rh_pct",
+        "--limit",
+        "peak_air_C<200",
+        "--tradeoff",
+        "energy_Wh,peak_supply_W",
+        "-o",
+        at(&out),
+    ];
+    let made = [&kind[..], &axes, &figures].concat();
+    let said = noted(sweep_box("one_small_hole.toml", "10 min", &made));
+    assert!(said.contains("2 ended before their time, see the column reason"), "{said}");
+    let [csv, jsonl] = tables(&out);
+    assert_eq!(column(&csv, "status"), ["ok", "ok", "ended", "ended"]);
+    let reasons = column(&csv, "reason");
+    assert!(reasons[0].is_empty() && reasons[2].contains("°C"), "{reasons:?}");
+    assert!(column(&csv, "bounds")[2].contains("peak_air_C >="), "{csv}");
+    assert!(column(&csv, "missing")[2].contains("t90_min: unknown after "), "{csv}");
+    assert!(column(&csv, "missing")[0].contains("t90_min: not reached within 10 min"), "{csv}");
+    assert!(column(&csv, "t90_min")[2].is_empty());
+    let hottest: f64 = column(&csv, "peak_air_C")[2].parse().unwrap();
+    let row: serde_json::Value = serde_json::from_str(jsonl.lines().nth(2).unwrap()).unwrap();
+    assert_eq!((&row["status"], &row["bounds"]["peak_air_C"]), (&"ended".into(), &"at_least".into()));
+    assert!(row["missing"]["t90_min"].as_str().unwrap().starts_with("unknown after"), "{row}");
+    // At least that hot is neither below 200 °C nor a point of a trade-off.
+    assert!(hottest < 200.0, "{hottest}");
+    let map = read(&out, "map_peak_rh_pct.csv");
+    let rows = cells(&map);
+    let limit = rows[0].iter().position(|h| h.contains("hottest air")).expect("a limit");
+    assert_eq!(rows[1..].iter().filter(|r| r[limit].is_empty()).count(), 2, "{map}");
+    let faded = read(&out, "map_peak_rh_pct.svg").matches("opacity=\"0.").count();
+    assert!(faded > 0, "cells that may break the limit must fade");
+    assert_eq!(cells(&read(&out, "tradeoff.csv")).len(), 1 + 2);
+    // The tables are taken up again as they are.
+    let again = [&made[..], &["--resume"]].concat();
+    assert!(noted(sweep_box("one_small_hole.toml", "10 min", &again)).contains("4 of 4 cases"));
 }
 
 #[test]

@@ -107,6 +107,13 @@ macro_rules! load_kinds {
             Follower(Follower),
             $(#[doc = $word] $variant($part)),*
         }
+        impl AnyPart {
+            /// Whether it draws from the mains.
+            #[inline]
+            pub fn is_fed(&self) -> bool {
+                matches!(self, Self::Circulation(_) | Self::Heater(_))
+            }
+        }
         impl Part for AnyPart {
             #[inline]
             fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {

@@ -170,7 +170,9 @@ impl<'a> Course<'a> {
         if panels.is_empty() {
             return None;
         }
-        let (run, subtitle) = (self.run, capital(&subtitle));
+        let run = self.run;
+        let ended = run.ended.as_ref().map(|e| format!("the run ends here: {}", e.reason));
+        let subtitle = capital(&joined(ended.into_iter().chain([subtitle]).collect()));
         let title =
             if what.is_empty() { run.title.clone() } else { format!("{what}: {}", run.title) };
         let mut source_line = format!("drybench {} · simulated", run.program_version);

@@ -133,13 +133,13 @@ fn subtitle(run: &Run) -> String {
 pub(super) fn dried(run: &Run) -> String {
     let mut clauses = Vec::new();
     let merit = |key: &str| run.merit(key);
-    if merit("removed_g").is_some() {
-        clauses.push(match merit("t90_min") {
-            Some(t) => format!("90 % of the added water has left the load after {t:.0} min"),
-            None => {
-                let left = merit("water_left_g").map_or_else(String::new, digits);
+    if run.merits.iter().any(|m| m.key == "removed_g") {
+        clauses.push(match (merit("t90_min"), merit("water_left_g").map(digits)) {
+            (Some(t), _) => format!("90 % of the added water has left the load after {t:.0} min"),
+            (None, Some(left)) => {
                 format!("{left} g of the added water is still in the load at the end")
             }
+            (None, None) => String::new(),
         });
         clauses.push(match (merit("box_t90_min"), merit("water_in_box_g")) {
             (Some(t), _) => format!("the box after {t:.0} min"),

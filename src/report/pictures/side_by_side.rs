@@ -1,6 +1,6 @@
 //! Runs of a sweep beside each other, and one of their series in one figure.
 
-use super::course::{Course, capital, colour};
+use super::course::{Course, capital, clock, colour};
 use super::together::mean;
 use super::vapour_paths;
 use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
@@ -110,9 +110,12 @@ fn reach(panel: &Panel) -> Option<(f64, f64)> {
 
 /// When each box was dry.
 fn ends(runs: &[(String, Run)]) -> String {
-    let clause = |(name, run): &(String, Run)| match run.merit("box_t90_min") {
-        Some(t) => format!("{name}: 90 % out of the box after {t:.0} min"),
-        None => format!("{name}: 90 % did not leave the box"),
+    let clause = |(name, run): &(String, Run)| match (run.merit("box_t90_min"), &run.ended) {
+        (Some(t), _) => format!("{name}: 90 % out of the box after {t:.0} min"),
+        (None, Some(ended)) => {
+            format!("{name}: left the range of the model after {}", clock(ended.time_s))
+        }
+        (None, None) => format!("{name}: 90 % did not leave the box"),
     };
     runs.iter().map(clause).collect::<Vec<_>>().join(" · ")
 }

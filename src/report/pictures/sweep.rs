@@ -140,14 +140,14 @@ pub fn sweep_map(
         texts
     };
     let (xs, ys) = (steps(first), steps(second));
+    let cell = |r: &Line| {
+        let place = |texts: &[&str], p: usize| texts.iter().position(|t| *t == r.settings[p].text);
+        Some((place(&ys, second)?, place(&xs, first)?))
+    };
     let grid = |k: usize| -> Vec<Vec<f64>> {
         let mut cells = vec![vec![f64::NAN; xs.len()]; ys.len()];
         for r in &rows {
-            let place =
-                |texts: &[&str], p: usize| texts.iter().position(|t| *t == r.settings[p].text);
-            if let (Some(i), Some(j), Some(v)) =
-                (place(&xs, first), place(&ys, second), r.values[k])
-            {
+            if let (Some((j, i)), Some(v)) = (cell(r), r.values[k]) {
                 cells[j][i] = v;
             }
         }
@@ -167,7 +167,12 @@ pub fn sweep_map(
         let (m, level) = (&table.merits[bound.merit], bound.level);
         let side = if bound.above { "at least" } else { "at most" };
         let words = format!("{} {side} {level} {}; other cells are faded", m.label, m.unit);
-        Limit { words, values: grid(bound.merit), level, above: bound.above }
+        // A value that is known is judged by its cell.
+        let unsure = |r: &&&Line| {
+            r.values[bound.merit].is_none() && !r.keeps(bound.merit, level, bound.above)
+        };
+        let unsure = rows.iter().filter(unsure).filter_map(|r| cell(r)).collect();
+        Limit { words, values: grid(bound.merit), level, above: bound.above, unsure }
     };
     let m = &table.merits[merit];
     let (x, y) = (axis(first, &xs), axis(second, &ys));
@@ -201,9 +206,10 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     let values = rows.iter().filter_map(|r| r.values[merit]);
     let low = values.clone().fold(f64::INFINITY, f64::min);
     let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    let without = rows.len() - values.count();
-    let missing = missing(without);
-    if without == rows.len() {
+    let without: Vec<&Line> =
+        rows.iter().copied().filter(|r| r.values[merit].is_none()).collect();
+    let missing = missing(&without);
+    if without.len() == rows.len() {
         return "no case has a value".into();
     }
     // Two digits of what lies between them, one decimal at least.
@@ -212,11 +218,18 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     format!("from {} to {} {unit}{missing}", number(low), number(high))
 }
 
-pub(super) fn missing(without: usize) -> String {
-    match without {
+/// How many cases have no value, and why.
+pub(super) fn missing(without: &[&Line]) -> String {
+    let ended = without.iter().filter(|r| r.ended).count();
+    let others = match without.len() - ended {
         0 => String::new(),
         1 => "; one case does not reach it".into(),
         n => format!("; {n} cases do not reach it"),
+    };
+    match ended {
+        0 => others,
+        1 => format!("{others}; one case ended before that was known"),
+        n => format!("{others}; {n} cases ended before that was known"),
     }
 }
 

@@ -77,7 +77,8 @@ pub fn sweep_tradeoff(
     };
     let of = |p: &(f64, f64)| table.rows.iter().find(|r| point(r) == Some(*p));
     let name = |p: &(f64, f64)| of(p).map(|r| case(table, r)).unwrap_or_default();
-    let missing = missing(table.rows.len() - all);
+    let without: Vec<&Line> = table.rows.iter().filter(|r| point(r).is_none()).collect();
+    let missing = missing(&without);
     let most = front.len();
     let subtitle = match (&front[..], best) {
         ([only], _) => format!("No trade-off: {} is best of {all} cases in both", name(only)),
@@ -178,14 +179,10 @@ mod tests {
             scenario: "box".into(),
             settings: vec![Setting { text: water.into(), si: None }],
             values: vec![x, y],
+            ..Line::default()
         };
-        let merit = |key: &str| crate::merit::Merit {
-            key: key.into(),
-            label: String::new(),
-            value: None,
-            unit: String::new(),
-            definition: String::new(),
-        };
+        let merit =
+            |key: &str| crate::merit::Merit { key: key.into(), ..crate::merit::Merit::default() };
         let table = Table {
             paths: vec!["load.pad.water".into()],
             merits: vec![merit("a_min"), merit("b_Wh")],

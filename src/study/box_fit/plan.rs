@@ -94,7 +94,8 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
     let best = &outcome.fit.values;
     let merits = |p: &[f64]| -> Result<Vec<crate::merit::Merit>, String> {
         let scenario = fit.scenario(0, p)?;
-        run::simulate(&scenario, Method::Rodas5p).map(|r| r.merits).map_err(|e| e.to_string())
+        let run = run::simulate(&scenario, Method::Rodas5p).and_then(run::Run::whole);
+        run.map(|r| r.merits).map_err(|e| e.to_string())
     };
     let all = merits(best)?;
     let Some((value, unit)) =

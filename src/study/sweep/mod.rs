@@ -20,6 +20,8 @@ pub use design::Design;
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
 pub use plan::{Base, Plan, Shown};
 pub use range::{Range, number};
-pub use row::{Row, Setting, WARNINGS, csv_head, run_case, series_head, short};
+pub use row::{
+    BOUNDS, ENDED, MISSING, Row, STATUS, Setting, WARNINGS, csv_head, run_case, series_head, short,
+};
 pub use spread::Spread;
 pub use table::{Bundle, Line, Table};

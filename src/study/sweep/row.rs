@@ -1,5 +1,6 @@
 //! One case of a sweep: run it and write its row.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use serde::ser::SerializeMap;
@@ -9,6 +10,7 @@ use super::account::Account;
 use super::axis::is_label;
 use super::plan::{Plan, Shown};
 use super::range::number;
+use crate::merit::{self, Bound};
 use crate::reader::{Issue, Origin, Severity};
 use crate::run::{Ledger, Method, Run, simulate};
 use crate::scenario::Scenario;
@@ -134,12 +136,18 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     energy_closure_wh: Option<f64>,
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     warnings: &'r [String],
+    /// Figures of merit that are known from one side only.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    bounds: BTreeMap<&'r str, Bound>,
+    /// Why figures of merit have no value.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    missing: BTreeMap<&'r str, &'r str>,
     /// Number of its lines in the table of series.
     #[serde(skip_serializing_if = "Option::is_none")]
     samples: Option<usize>,
     status: &'r str,
     #[serde(skip_serializing_if = "Option::is_none")]
-    reason: Option<&'r String>,
+    reason: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -172,6 +180,14 @@ impl<'k, V: Serialize, I: Iterator<Item = (&'k str, V)> + Clone> Serialize for P
 
 /// Head of the first column of words after the numbers of the CSV table.
 pub const WARNINGS: &str = "warnings";
+/// Head of the column that names the figures of merit that are known from one side only.
+pub const BOUNDS: &str = "bounds";
+/// Head of the column that says why figures of merit have no value.
+pub const MISSING: &str = "missing";
+/// Status of a case that left the range of the model before its time.
+pub const ENDED: &str = "ended";
+/// Head of the column that tells what became of a case.
+pub const STATUS: &str = "status";
 
 /// The first line of the CSV table.
 #[must_use]
@@ -181,7 +197,8 @@ pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
     cells.extend(shown.merits.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
-    let last = ["water_closure_g", "energy_closure_Wh", WARNINGS, "status", "reason"];
+    let last =
+        ["water_closure_g", "energy_closure_Wh", WARNINGS, BOUNDS, MISSING, STATUS, "reason"];
     cells.extend(last.map(str::to_owned));
     csv_line(&cells)
 }
@@ -231,6 +248,23 @@ impl Row {
         parts.join(", ")
     }
 
+    /// What became of the case, in a word.
+    fn status(&self) -> &'static str {
+        match &self.outcome {
+            Ok(run) if run.ended.is_some() => ENDED,
+            Ok(_) => "ok",
+            Err(_) => "failed",
+        }
+    }
+
+    /// Why there is no run, or only the first part of one.
+    fn reason(&self) -> Option<String> {
+        match &self.outcome {
+            Ok(run) => run.ended.as_ref().map(ToString::to_string),
+            Err(reason) => Some(reason.clone()),
+        }
+    }
+
     /// The lines of the table of series: one per sample, none of a failed case.
     #[must_use]
     pub fn series(&self, columns: &[String]) -> String {
@@ -270,8 +304,10 @@ impl Row {
         cells.push(number(run.map(|r| r.water.closure_error)));
         cells.push(number(run.map(|r| r.energy.closure_error)));
         cells.push(run.map(|r| r.warnings.join("; ")).unwrap_or_default());
-        cells.push(if run.is_some() { "ok" } else { "failed" }.to_owned());
-        cells.push(self.outcome.as_ref().err().cloned().unwrap_or_default());
+        cells.push(merit::bounds(merits));
+        cells.push(merit::reasons(merits));
+        cells.push(self.status().to_owned());
+        cells.push(self.reason().unwrap_or_default());
         csv_line(&cells)
     }
 
@@ -282,6 +318,7 @@ impl Row {
             plan.paths().zip(self.settings.iter().map(|s| Typed { text: &s.text, si: s.si }));
         let run = self.outcome.as_ref().ok();
         let merits = run.map(|r| Pairs(r.merits.iter().map(|m| (m.key.as_str(), m.value))));
+        let told = || run.into_iter().flat_map(|r| &r.merits);
         let row = JsonRow {
             case: self.case,
             scenario: &self.scenario,
@@ -292,9 +329,11 @@ impl Row {
             water_closure_g: run.map(|r| r.water.closure_error),
             energy_closure_wh: run.map(|r| r.energy.closure_error),
             warnings: run.map_or(&[], |r| &r.warnings),
+            bounds: told().filter_map(|m| Some((m.key.as_str(), m.bound?))).collect(),
+            missing: told().filter_map(|m| Some((m.key.as_str(), m.why.as_deref()?))).collect(),
             samples: run.map(|r| r.time_s.len()),
-            status: if run.is_some() { "ok" } else { "failed" },
-            reason: self.outcome.as_ref().err(),
+            status: self.status(),
+            reason: self.reason(),
         };
         // Plain numbers and texts can always be written.
         serde_json::to_string(&row).unwrap_or_default() + "\n"

@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 
 use super::range::number;
-use super::row::Setting;
-use crate::merit::Merit;
+use super::row::{BOUNDS, ENDED, STATUS, Setting};
+use crate::merit::{Bound, Merit, bound_of, keeps};
 use crate::study::fit::Band;
 
 /// All rows of a sweep.
@@ -54,8 +54,25 @@ pub struct Line {
     pub scenario: String,
     /// One per path.
     pub settings: Vec<Setting>,
-    /// One per figure of merit.
+    /// One per figure of merit; none where it is known from one side only.
     pub values: Vec<Option<f64>>,
+    /// Those that are known from one side only, by their places, with that side.
+    pub bounds: Vec<(usize, f64, Bound)>,
+    /// Whether the case left the range of the model before its time.
+    pub ended: bool,
+}
+
+impl Line {
+    /// Whether a figure of merit is sure to be on the wanted side of a level.
+    #[must_use]
+    pub fn keeps(&self, merit: usize, level: f64, above: bool) -> bool {
+        let one_sided = self.bounds.iter().find(|b| b.0 == merit);
+        match (self.values[merit], one_sided) {
+            (Some(value), _) => keeps(value, None, level, above),
+            (None, Some((_, value, bound))) => keeps(*value, Some(*bound), level, above),
+            (None, None) => false,
+        }
+    }
 }
 
 impl Table {
@@ -65,10 +82,27 @@ impl Table {
     /// What the CSV reader says of a damaged file.
     pub fn read(text: &str, paths: Vec<String>, merits: Vec<Merit>) -> Result<Self, String> {
         let mut rows = Vec::new();
-        for record in csv::Reader::from_reader(text.as_bytes()).records() {
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        let head = reader.headers().map_err(|e| e.to_string())?;
+        let place = |of: &str| (0..head.len()).rfind(|i| &head[*i] == of).unwrap_or(head.len());
+        let (bounds_at, status_at) = (place(BOUNDS), place(STATUS));
+        for record in reader.records() {
             let record = record.map_err(|e| e.to_string())?;
             let cell = |i: usize| record.get(i).unwrap_or_default();
             let first = 2 + 2 * paths.len();
+            let told = cell(bounds_at);
+            let mut bounds = Vec::new();
+            let mut value = |(k, merit): (usize, &Merit)| {
+                let value: f64 = cell(first + k).parse().ok()?;
+                match bound_of(told, &merit.key) {
+                    Some(bound) => {
+                        bounds.push((k, value, bound));
+                        None
+                    }
+                    None => Some(value),
+                }
+            };
+            let values = merits.iter().enumerate().map(&mut value).collect();
             rows.push(Line {
                 case: cell(0).parse().unwrap_or(rows.len()),
                 scenario: cell(1).to_owned(),
@@ -78,7 +112,9 @@ impl Table {
                         si: cell(2 + paths.len() + k).parse().ok(),
                     })
                     .collect(),
-                values: (0..merits.len()).map(|k| cell(first + k).parse().ok()).collect(),
+                values,
+                bounds,
+                ended: cell(status_at) == ENDED,
             });
         }
         Ok(Table { paths, merits, rows, ..Table::default() })

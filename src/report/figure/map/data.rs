@@ -65,12 +65,17 @@ pub struct Limit {
     pub level: f64,
     /// Whether values above it are wanted, rather than those below; cells on the other side fade.
     pub above: bool,
+    /// Cells in which it is not sure on which side the quantity is, by row and column; they fade, too.
+    pub unsure: Vec<(usize, usize)>,
 }
 
 impl Limit {
-    /// Whether the quantity is known in a cell and on the unwanted side.
+    /// Whether the quantity is on the unwanted side in a cell, or may be.
     #[must_use]
     pub fn breaks(&self, column: usize, row: usize) -> bool {
+        if self.unsure.contains(&(row, column)) {
+            return true;
+        }
         let value = self.values.get(row).and_then(|r| r.get(column)).copied();
         value.is_some_and(|v| if self.above { v < self.level } else { v > self.level })
     }

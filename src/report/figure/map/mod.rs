@@ -73,6 +73,7 @@ mod tests {
                 values: grid(|i, j| i - j),
                 level: 1.5,
                 above: false,
+                unsure: Vec::new(),
             }],
             ..Map::default()
         }

@@ -27,6 +27,7 @@ fn empty(rows: usize) -> Run {
         happenings: Vec::new(),
         effort: Effort::default(),
         warnings: Vec::new(),
+        ended: None,
     }
 }
 
@@ -72,7 +73,7 @@ fn run(rows: usize) -> Run {
         label: "peak relative humidity".into(),
         value: Some(140.0 / 3.0),
         unit: "%RH".into(),
-        definition: String::new(),
+        ..Merit::default()
     });
     run
 }

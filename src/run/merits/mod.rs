@@ -1,0 +1,287 @@
+//! The figures of merit of a simulated run: a table of what each is called, what exactly it is, and which
+//! of the numbers followed through the run tell it.
+
+mod air;
+mod drying;
+mod heating;
+mod spools;
+mod supply;
+
+use super::probe::Probe;
+use super::watch::{Id, Span, Tracker, Watch};
+use super::{Group, Peak};
+use crate::merit::{Bound, Merit};
+use crate::model::{Instant, Limit, LimitPlace, Model};
+use crate::scenario::Scenario;
+use crate::units::{Kind, c_from_k, format};
+
+/// What a finished run knows.
+pub(super) struct Seen<'a> {
+    /// What was followed.
+    pub watch: &'a Watch,
+    /// The box.
+    pub model: &'a Model,
+    /// The last instant.
+    pub at: &'a Instant<'a>,
+    /// The last state.
+    pub y: &'a [f64],
+    /// When the run ended \[s\].
+    pub end_s: f64,
+    /// Whether that was before its time.
+    pub ended: bool,
+    /// When the heater switched \[s\].
+    pub switchings: &'a [f64],
+}
+
+/// What a run says of a figure.
+#[derive(Clone, Debug, PartialEq)]
+enum Told {
+    Value(f64),
+    OneSided(Bound, f64),
+    Nothing(String),
+}
+
+impl Seen<'_> {
+    fn duration(&self) -> String {
+        format(Kind::Time, self.end_s)
+    }
+
+    /// Not to be told, since the run ended too early.
+    fn unknown(&self) -> Told {
+        Told::Nothing(format!("unknown after {}", self.duration()))
+    }
+
+    /// A value that only a whole run has: at its end, or in its steady window.
+    fn whole(&self, value: Option<f64>) -> Told {
+        match value {
+            _ if self.ended => self.unknown(),
+            Some(value) => Told::Value(value),
+            None => Told::Nothing("the run is too short".into()),
+        }
+    }
+
+    /// A value that can only grow, or shrink, as a run goes on.
+    fn growing(&self, value: Option<f64>, bound: Bound) -> Told {
+        match value {
+            Some(value) if self.ended => Told::OneSided(bound, value),
+            Some(value) => Told::Value(value),
+            None => Told::Nothing(format!("not reached within {}", self.duration())),
+        }
+    }
+
+    /// A highest value.
+    fn most(&self, value: Option<f64>) -> Told {
+        self.growing(value, Bound::AtLeast)
+    }
+
+    /// Something that happens once, or has not yet.
+    fn once(&self, value: Option<f64>) -> Told {
+        match value {
+            Some(value) => Told::Value(value),
+            None if self.ended => self.unknown(),
+            None => Told::Nothing(format!("not reached within {}", self.duration())),
+        }
+    }
+
+    /// When something happens first, in units of `unit_s`.
+    fn time(&self, id: Id, unit_s: f64) -> Told {
+        self.once(self.watch.get(id).time_s().map(|s| s / unit_s))
+    }
+
+    /// The highest of several numbers.
+    fn highest(&self, ids: &[Id]) -> Option<f64> {
+        let peaks = ids.iter().filter_map(|id| self.watch.get(*id).extreme());
+        peaks.map(|p| p.value).reduce(f64::max)
+    }
+
+    /// A number at the end.
+    fn last(&self, probe: Probe) -> f64 {
+        probe.value(self.model, self.at, self.y)
+    }
+
+    /// Electric energy of the whole run \[Wh\].
+    fn electric_wh(&self) -> f64 {
+        self.last(Probe::SupplyEnergy)
+    }
+}
+
+/// A line of the table.
+struct Metric {
+    key: String,
+    label: String,
+    unit: &'static str,
+    definition: String,
+    tell: Box<dyn Fn(&Seen<'_>) -> Told>,
+}
+
+/// A limit and, for each number that it is for, its highest value and when it passes the limit.
+pub(super) struct Watched {
+    /// The limit.
+    pub limit: Limit,
+    /// Each number, its highest value, its first crossing.
+    pub places: Vec<(Probe, Id, Id)>,
+}
+
+/// All figures of merit of a scenario.
+pub(super) struct Table {
+    list: Vec<Metric>,
+    peaks: Vec<(Probe, Id)>,
+    /// The limits of the scenario.
+    pub limits: Vec<Watched>,
+    /// Highest and lowest pressure.
+    pub pressure: [Id; 2],
+}
+
+/// The table under construction.
+struct Card<'m> {
+    scenario: &'m Scenario,
+    model: &'m Model,
+    watch: Watch,
+    list: Vec<Metric>,
+    /// Name of the load that the next figures are of.
+    load: Option<String>,
+}
+
+impl Table {
+    /// The table of a scenario, and what must be followed for it, beside the peaks of `recorded`.
+    pub(super) fn new(
+        scenario: &Scenario,
+        model: &Model,
+        recorded: impl Iterator<Item = Probe>,
+        mut watch: Watch,
+    ) -> (Watch, Self) {
+        let peaks = recorded
+            .filter(Probe::tracks_peak)
+            .map(|probe| (probe, watch.track(probe, Tracker::high(Span::All))))
+            .collect();
+        let pressure = [Tracker::high(Span::All), Tracker::low(Span::All)]
+            .map(|tracker| watch.track(Probe::Pressure, tracker));
+        let limits: Vec<Watched> =
+            model.landmarks.limits.iter().map(|l| watched(model, l, &mut watch)).collect();
+        let mut card = Card { scenario, model, watch, list: Vec::new(), load: None };
+        heating::add(&mut card, &limits);
+        supply::add(&mut card);
+        drying::add(&mut card);
+        spools::add(&mut card);
+        air::add(&mut card);
+        (card.watch, Table { list: card.list, peaks, limits, pressure })
+    }
+
+    /// What a finished run says of each.
+    pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Merit> {
+        let one = |metric: &Metric| {
+            let (value, bound, why) = match (metric.tell)(seen) {
+                Told::Value(v) if v.is_finite() => (Some(v), None, None),
+                Told::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
+                Told::Nothing(why) => (None, None, Some(why)),
+                _ => (None, None, Some("not a finite number".into())),
+            };
+            Merit {
+                key: metric.key.clone(),
+                label: metric.label.clone(),
+                value,
+                bound,
+                unit: metric.unit.into(),
+                definition: metric.definition.clone(),
+                why,
+            }
+        };
+        self.list.iter().map(one).collect()
+    }
+
+    /// The highest value of what is recorded.
+    pub(super) fn peak(&self, watch: &Watch, probe: &Probe) -> Option<Peak> {
+        let (_, id) = self.peaks.iter().find(|(p, _)| p == probe)?;
+        watch.get(*id).extreme()
+    }
+}
+
+impl Card<'_> {
+    fn add(
+        &mut self,
+        key: &str,
+        label: &str,
+        unit: &'static str,
+        definition: &str,
+        tell: impl Fn(&Seen<'_>) -> Told + 'static,
+    ) {
+        let (key, label) = match &self.load {
+            Some(name) => (format!("{name}_{key}"), format!("{name}: {label}")),
+            None => (key.to_owned(), label.to_owned()),
+        };
+        let definition = definition.to_owned();
+        self.list.push(Metric { key, label, unit, definition, tell: Box::new(tell) });
+    }
+
+    fn high(&mut self, probe: Probe, span: Span) -> Id {
+        self.watch.track(probe, Tracker::high(span))
+    }
+
+    /// The highest value of each zone.
+    fn zones(&mut self, probe: impl Fn(usize) -> Probe, span: Span) -> Vec<Id> {
+        (0..self.model.zones().len()).map(|z| self.high(probe(z), span)).collect()
+    }
+
+    /// A number where the steady window begins.
+    fn before_steady(&mut self, probe: Probe) -> Id {
+        let from_s = crate::merit::steady_from_s(self.scenario.run.duration_s);
+        self.watch.track(probe, Tracker::At(from_s, None))
+    }
+
+    /// Length of the steady window \[s\].
+    fn steady_s(&self) -> f64 {
+        let end_s = self.scenario.run.duration_s;
+        end_s - crate::merit::steady_from_s(end_s)
+    }
+}
+
+/// Follows what a limit is for.
+fn watched(model: &Model, limit: &Limit, watch: &mut Watch) -> Watched {
+    let level = c_from_k(limit.limit_k);
+    let follow = |probe: Probe| {
+        let high = watch.track(probe, Tracker::high(Span::All));
+        (probe, high, watch.track(probe, Tracker::rising(level)))
+    };
+    Watched { limit: limit.clone(), places: places(model, limit.place).into_iter().map(follow).collect() }
+}
+
+/// The temperatures that a limit is for.
+fn places(model: &Model, place: LimitPlace) -> Vec<Probe> {
+    let marks = &model.landmarks;
+    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+    let walls = marks.walls.iter().map(|(nodes, _)| nodes);
+    let zones = 0..model.zones().len();
+    let end_of = |load: usize, rim: bool| -> Vec<Probe> {
+        let Some(m) = &marks.loads[load].moisture else { return Vec::new() };
+        let depth = m.depth();
+        if depth == 1 {
+            return Vec::new();
+        }
+        let at = |half: usize| if rim { (half + 1) * depth - 1 } else { half * depth };
+        (0..m.halves()).map(|half| store(m.slices[at(half)].heat)).collect()
+    };
+    match place {
+        LimitPlace::Air => zones.map(Probe::ZoneTemperature).collect(),
+        LimitPlace::Element => vec![store(marks.element)],
+        LimitPlace::WallInside => walls.map(|nodes| store(nodes[0])).collect(),
+        LimitPlace::WallOutside => {
+            let layered = walls.filter(|nodes| nodes.len() > 1);
+            layered.map(|nodes| store(nodes[nodes.len() - 1])).collect()
+        }
+        LimitPlace::Load => {
+            let loads = marks.loads.iter().enumerate();
+            let all = |(i, load): (usize, &crate::model::parts::LoadView)| match &load.moisture {
+                Some(m) if m.depth() > 1 => [end_of(i, true), end_of(i, false)].concat(),
+                Some(m) => m.slices.iter().map(|s| store(s.heat)).collect(),
+                None => vec![store(load.heat)],
+            };
+            loads.flat_map(all).collect()
+        }
+        LimitPlace::AirAround(i) => {
+            let around = marks.loads[i].moisture.iter().flat_map(|m| &m.around);
+            around.map(|(z, _)| Probe::ZoneTemperature(*z)).collect()
+        }
+        LimitPlace::Rim(i) => end_of(i, true),
+        LimitPlace::Core(i) => end_of(i, false),
+    }
+}
