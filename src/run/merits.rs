@@ -278,6 +278,7 @@ pub(super) fn warnings(run: &Run, model: &Model) -> Vec<String> {
         ));
     }
     super::spool_merits::warnings(run, model, &mut list);
+    list.extend(super::ice::warning(run, model));
     if value("peak_rh_pct").is_some_and(|rh| rh > 100.5) {
         list.push(
             "the air is oversaturated for a while: it would form mist, which is not modelled"

@@ -1,6 +1,7 @@
 //! One simulation: drives the solver through events, records series, and closes the ledgers.
 
 mod explain;
+mod ice;
 mod ledger;
 mod merits;
 mod moisture;
