@@ -73,6 +73,9 @@ mod tests {
                 assert!(f(a + 0.1, 300.0) > f(a, 300.0) && f(a, 338.0) < f(a, 300.0), "{a}");
             }
         }
+        // 36 kJ/mol from 25 to 60 °C.
+        let pace = |c: f64| cellulose_pace(ZERO_CELSIUS_K + c);
+        assert!((pace(60.0) - 1.0).abs() < 1e-12 && (pace(25.0) - 0.218).abs() < 2e-3);
         assert!(silica_gel(-0.01, 300.0_f64).is_finite() && wood(1.2, 300.0_f64) < 0.4);
     }
 }
