@@ -9,6 +9,8 @@ mod exhaust;
 mod faults;
 #[path = "control/grid.rs"]
 mod grid;
+#[path = "control/guesses.rs"]
+mod guesses;
 #[path = "control/lag.rs"]
 mod lag;
 #[path = "control/limit_cycle.rs"]

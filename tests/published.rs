@@ -20,8 +20,10 @@ mod published {
     pub mod network;
     pub mod openings;
     pub mod pad;
+    pub mod receding;
     pub mod saturation;
     pub mod sorption;
+    pub mod still_air;
     pub mod strand;
     pub mod transport;
     pub mod walls;
@@ -43,6 +45,8 @@ mod published {
             exhaust::agreements(),
             elements::agreements(),
             pad::agreements(),
+            receding::agreements(),
+            still_air::agreements(),
             walls::agreements(),
             sorption::agreements(),
             strand::agreements(),

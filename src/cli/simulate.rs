@@ -12,9 +12,10 @@ use super::look::Look;
 use super::output::{Talk, check_folder, json, print, write_folder};
 use super::simulate_bands::{self, Target};
 use super::{Exit, Format, Outcome, Stop};
-use crate::report::{explanation, series, summary, together};
+use crate::report::{explanation, series, spread, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
+use crate::study::guesses::{self, Spread};
 use crate::units::{self, Kind};
 
 /// Which stepper integrates.
@@ -38,11 +39,13 @@ struct Saved<'a> {
     units: &'static str,
     #[serde(flatten)]
     run: &'a Run,
+    /// What guessed values leave open.
+    spread: &'a Spread,
 }
 
-fn saved(run: &Run) -> Saved<'_> {
+fn saved<'a>(run: &'a Run, spread: &'a Spread) -> Saved<'a> {
     let units = "time_s in s; each column, figure of merit and ledger in its own unit";
-    Saved { units, run }
+    Saved { units, run, spread }
 }
 
 /// Every flow of one instant as JSON.
@@ -126,7 +129,7 @@ impl Simulate {
             let to = Target { output, force, format: self.format, look: &self.look };
             return simulate_bands::run(talk, &name, &source, draws, &to);
         }
-        let (scenario, report) = super::source::scenario(path, &self.sets)?;
+        let (source, scenario, report) = super::source::read(path, &self.sets)?;
         talk.warnings(&report.warnings);
         if let Some(text) = &self.explain {
             return self.explain(talk, path, &scenario, text);
@@ -134,9 +137,13 @@ impl Simulate {
         let plain = PLAIN_FILES.map(str::to_owned).into_iter();
         self.check(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
         let run = self.simulate(path, &scenario)?;
-        let page = self.page(&run);
+        let spread = match (self.format, &self.output) {
+            (Format::Csv, None) => Spread::default(),
+            _ => guesses::spread(&source, &scenario, &report, &run),
+        };
+        let page = self.page(&run, &spread);
         if let Some(folder) = &self.output {
-            let contents = [page.clone(), series::csv(&run), json(&saved(&run))?];
+            let contents = [page.clone(), series::csv(&run), json(&saved(&run, &spread))?];
             let mut files: Vec<_> = PLAIN_FILES
                 .into_iter()
                 .zip(contents)
@@ -149,7 +156,7 @@ impl Simulate {
         match self.format {
             Format::Table => print(&page)?,
             Format::Csv => print(&series::csv(&run))?,
-            Format::Json => print(&json(&saved(&run))?)?,
+            Format::Json => print(&json(&saved(&run, &spread))?)?,
         }
         early([(super::source::name(path), &run)].into_iter())
     }
@@ -201,8 +208,9 @@ impl Simulate {
         simulate(scenario, method).map_err(|e| numerical(path, &e))
     }
 
-    fn page(&self, run: &Run) -> String {
+    fn page(&self, run: &Run, spread: &Spread) -> String {
         let mut page = summary::page(run);
+        page.push_str(&spread::section(spread));
         if self.verbose {
             page.push('\n');
             page.push_str(&summary::definitions(run));

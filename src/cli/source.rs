@@ -10,6 +10,11 @@ use crate::scenario::Scenario;
 
 /// Reads a scenario with `--set` assignments applied, collecting every mistake.
 pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report), Stop> {
+    read(path, sets).map(|(_, scenario, report)| (scenario, report))
+}
+
+/// The same with the tree that it was read from.
+pub(super) fn read(path: &Path, sets: &[String]) -> Result<(Source, Scenario, Report), Stop> {
     let bytes = bytes(path)?;
     let mut source = Source::from_bytes(&name(path), &bytes).map_err(Stop::input)?;
     let mut issues: Vec<Issue> = Vec::new();
@@ -19,7 +24,7 @@ pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report
         }
     }
     match Scenario::read(&source) {
-        Ok(read) if issues.is_empty() => Ok(read),
+        Ok((scenario, report)) if issues.is_empty() => Ok((source, scenario, report)),
         Ok(_) => Err(Stop::input(issues)),
         Err(more) => {
             issues.extend(more);

@@ -57,8 +57,6 @@ pub struct FanState {
     pub wanted: f64,
     /// Volume it moves \[m3/s\].
     pub circulation_m3_s: f64,
-    /// Buoyant exchange between neighbouring zones \[m3/s\].
-    pub exchange_m3_s: f64,
     /// Pressure between its two sides \[Pa\].
     pub pressure_pa: f64,
     /// Electric power of its motor \[W\].

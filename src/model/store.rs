@@ -69,7 +69,8 @@ pub enum Thermal {
         water: Water,
         /// Number of water stores right behind it that share it, too.
         more: usize,
-        /// What binds it, with the dry mass \[kg\].
+        /// What binds it, with the dry mass \[kg\]; where more stores share it, the first one is a
+        /// film that nothing binds.
         fibre: Option<(Binding, f64)>,
     },
     /// Dry matter with water bound to it by a constant heat of sorption, and the vapour in its gaps.
@@ -173,7 +174,8 @@ impl Layout {
                 let first = water.0.index(0);
                 let m: f64 = self.core[first..=first + more].iter().map(|e| e.start).sum();
                 let c = capacity + m * CP_WATER;
-                let bound = fibre.map_or(0.0, |(f, dry)| dry * f.energy_j_kg(m / dry));
+                let free = if more > 0 { self.core[first].start } else { 0.0 };
+                let bound = fibre.map_or(0.0, |(f, dry)| dry * f.energy_j_kg((m - free) / dry));
                 // The tolerance must hold in kelvin when the water has gone, too.
                 (c * t - bound, capacity)
             }
@@ -301,7 +303,8 @@ pub(super) fn temperature<R: Real>(slot: usize, rule: &Thermal, y: &[R]) -> R {
             }
             let mut heat = y[slot];
             if let Some((f, dry)) = fibre {
-                heat += f.energy_j_kg(m / dry) * dry;
+                let held = if more > 0 { m - y[first] } else { m };
+                heat += f.energy_j_kg(held / dry) * dry;
             }
             heat / (m * CP_WATER + capacity) + ZERO_CELSIUS_K
         }

@@ -1,5 +1,7 @@
 //! Heating elements: the resistance of a PTC ceramic and the coupling of an element to its stream.
 
+use super::film::{Facing, Length, Natural};
+use super::surface::radiative_film;
 use crate::real::Real;
 
 /// Resistance of a PTC element relative to its smallest value, as a smooth three-parameter law.
@@ -51,6 +53,46 @@ pub fn stream_conductance<R: Real>(capacity_rate: R, ua_w_k: f64) -> R {
         capacity_rate // the stream leaves at the element's temperature to 4e-18
     } else {
         capacity_rate * R::from_sub(1.0, (-ntu).exp())
+    }
+}
+
+/// What takes the heat from an element in still air.
+#[derive(Clone, Copy, Debug)]
+pub enum Still {
+    /// This conductance to the air \[W/K\], with all that radiates counted in.
+    Stated(f64),
+    /// Natural convection to the air and radiation to the wall.
+    Surface {
+        /// Outer area \[m2\].
+        area_m2: f64,
+        /// Emissivity.
+        emissivity: f64,
+        /// Height.
+        height: Length,
+    },
+}
+
+impl Still {
+    /// An element of this outer area: an upright square plate with both faces in the air.
+    pub fn new(area_m2: f64, emissivity: f64) -> Self {
+        Still::Surface { area_m2, emissivity, height: Length::new((0.5 * area_m2).sqrt()) }
+    }
+
+    /// Conductances to the air and to the wall around it \[W/K\]. Source: \[ChurchillChu1975\],
+    /// \[Incropera2007\], ch. 1. Checked in: `tests/published/still_air.rs`.
+    #[inline]
+    pub fn w_k<R: Real>(&self, element_k: R, air_k: R, wall_k: R, total_pa: R) -> (R, R) {
+        match self {
+            Still::Stated(w_k) => (R::c(*w_k), R::c(0.0)),
+            Still::Surface { area_m2, emissivity, height } => {
+                let film_k = (element_k + air_k) * 0.5;
+                let still = Natural::new(element_k - air_k, film_k, total_pa);
+                (
+                    still.film(Facing::Sideways, height) * *area_m2,
+                    radiative_film(*emissivity, element_k, wall_k) * *area_m2,
+                )
+            }
+        }
     }
 }
 

@@ -48,6 +48,20 @@ pub fn wood<R: Real>(activity: R, temp_k: R) -> R {
     (kh / R::from_sub(1.0, kh) + bound) * 18.0 / w
 }
 
+/// Activation energy of bound water on its way through wood, some 8 % moist \[J/mol\]; 38.5 kJ/mol dry.
+/// Taken for textile and paper too. Source: \[Siau1984\].
+const CELLULOSE_ACTIVATION: f64 = 36_000.0;
+
+/// Temperature at which time constants of wood, textile and paper are stated \[K\]: that of a dryer.
+const STATED_K: f64 = ZERO_CELSIUS_K + 60.0;
+
+/// How much faster than at 60 °C water moves in wood, textile and paper: a fifth at 25 °C.
+#[inline]
+pub fn cellulose_pace<R: Real>(temp_k: R) -> R {
+    let inverse = temp_k.recip_of(1.0) - 1.0 / STATED_K;
+    (inverse * (-CELLULOSE_ACTIVATION / GAS_CONSTANT)).exp()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -59,6 +73,9 @@ mod tests {
                 assert!(f(a + 0.1, 300.0) > f(a, 300.0) && f(a, 338.0) < f(a, 300.0), "{a}");
             }
         }
+        // 36 kJ/mol from 25 to 60 °C.
+        let pace = |c: f64| cellulose_pace(ZERO_CELSIUS_K + c);
+        assert!((pace(60.0) - 1.0).abs() < 1e-12 && (pace(25.0) - 0.218).abs() < 2e-3);
         assert!(silica_gel(-0.01, 300.0_f64).is_finite() && wood(1.2, 300.0_f64) < 0.4);
     }
 }

@@ -13,6 +13,7 @@ pub mod pictures;
 pub mod sensitivity;
 pub mod series;
 pub mod spools;
+pub mod spread;
 pub mod summary;
 mod text;
 pub mod together;

@@ -8,7 +8,7 @@ use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::psychrometrics::dew_point_k;
-use crate::units::c_from_k;
+use crate::units::{ZERO_CELSIUS_K, c_from_k};
 
 /// What a column shows; columns of one group share an axis.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -83,6 +83,10 @@ pub enum Probe {
     WaterInBox(f64),
     /// Vapour and fog in the air of all zones.
     InAir,
+    /// Fog in the air of all zones.
+    Fog,
+    /// Liquid water on walls, floor and in loads where these are below 0 °C.
+    Frozen,
     /// Condensate on all walls.
     Films,
     /// Water in puddles on the floor.
@@ -152,7 +156,12 @@ impl Probe {
             Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
             Self::Hindrance(..) => (Group::Hindrance, "%"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
-            Self::InAir | Self::Films | Self::Puddles | Self::NetOut(..) => (Group::WaterPath, "g"),
+            Self::InAir
+            | Self::Fog
+            | Self::Frozen
+            | Self::Films
+            | Self::Puddles
+            | Self::NetOut(..) => (Group::WaterPath, "g"),
             Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
             Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
             Self::SetPoint => (Group::SetPoint, "°C"),
@@ -201,6 +210,8 @@ impl Probe {
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::InAir => 1e3 * sum(model, y, model.zones().iter().flat_map(|z| z.gas.waters())),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
+            Self::Fog => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.fog)),
+            Self::Frozen => 1e3 * frozen_kg(model, at, y),
             Self::Puddles => 1e3 * sum(model, y, model.puddles()),
             Self::LoadsLeft => {
                 let loads = model.landmarks.loads.iter().filter(|l| l.moisture.is_none());
@@ -270,6 +281,16 @@ fn room_air_l(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
 
 fn sum(model: &Model, y: &[f64], waters: impl Iterator<Item = Water>) -> f64 {
     waters.map(|w| y[model.index_of_water(w)]).sum()
+}
+
+/// Liquid water where it would be ice \[kg\]: on walls and floor, and added to loads.
+fn frozen_kg(model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
+    let cold = |heat| at.temps_k[model.index_of_heat(heat)] < ZERO_CELSIUS_K;
+    let walls = model.landmarks.walls.iter().zip(model.puddles());
+    let walls = walls.filter(|((nodes, _), _)| cold(nodes[0]));
+    let liquid = sum(model, y, walls.flat_map(|((_, film), puddle)| [*film, puddle]));
+    let loads = model.landmarks.loads.iter().filter(|l| l.added_kg > 0.0 && cold(l.heat));
+    liquid + loads.map(|l| (model.load_kg(l, y) - l.bound_kg).max(0.0)).sum::<f64>()
 }
 
 /// All water inside the box, bound water included \[kg\].

@@ -10,6 +10,8 @@ use crate::units::c_from_k;
 /// A box set to the softening limit of its spool passes it by its overshoot; limits of softening are
 /// no sharper than this \[K\]. Our choice.
 const SOFTENING_SLACK_K: f64 = 1.0;
+/// Fog that is told \[g\]: in 10 L one gram per cubic metre, thick fog. Our choice.
+const SEEN_FOG_G: f64 = 0.01;
 /// Pressure in the box from which on its openings cannot be its only ways out \[Pa\]: on a lid of 0.1 m² it
 /// is the weight of 5 kg. Our choice.
 const LIFTS_A_LID_PA: f64 = 500.0;
@@ -54,18 +56,50 @@ pub(super) fn of<'a>(
     }
     let ends = table.pressure.map(|id| seen.watch.get(id).extreme());
     let pressure = ends.into_iter().flatten().fold(0.0, |most: f64, p| most.max(p.value.abs()));
-    if pressure > LIFTS_A_LID_PA {
+    let told = seen.model.openings().iter().any(|o| o.holds_pa > 0.0 && pressure >= o.holds_pa);
+    if pressure > LIFTS_A_LID_PA && !told {
         list.push(format!(
             "the pressure in the box reaches {pressure:.0} Pa: a real one gives way at its seams before \
              that, so the gas finds another way than these openings; add a [vent.seam]"
         ));
     }
     targets(seen, value, &mut list);
-    if value("peak_rh_pct").is_some_and(|rh| rh > 100.5) {
+    if let Some(fog) = value("peak_fog_g").filter(|g| *g > SEEN_FOG_G) {
+        list.push(format!(
+            "up to {fog:.2} g of water was in the air as fog, which a humidity sensor does not count"
+        ));
+    }
+    list.extend(ways(seen));
+    if let Some(s) = seen.watch.get(table.frozen).time_s() {
+        list.push(format!(
+            "water is below 0 °C after {:.0} min: it stays liquid in this model, where a real box has ice \
+             that melts late and gives off less vapour",
+            s / 60.0
+        ));
+    }
+    list
+}
+
+/// What a reader should know of the ways out.
+fn ways(seen: &Seen<'_>) -> Vec<String> {
+    let (model, mut list) = (seen.model, Vec::new());
+    if model.pinhole().is_some() {
         list.push(
-            "the air is oversaturated for a while: it would form mist, which is not modelled"
+            "the box has no opening: it breathes through a pinhole that keeps the room's pressure and lets \
+             no vapour diffuse"
                 .into(),
         );
+    }
+    for lid in model.openings().iter().filter(|o| o.holds_pa > 0.0) {
+        let out_g: f64 = lid.out.waters().map(|w| 1e3 * seen.y[model.index_of_water(w)]).sum();
+        let dry_kg =
+            seen.y[model.index_of_dry(lid.out.dry)] - seen.y[model.index_of_dry(lid.back.dry)];
+        if dry_kg > 0.0 {
+            list.push(format!(
+                "the lid gave way at {:.1} kPa (enclosure.relief_pressure) and let {out_g:.2} g of water out",
+                1e-3 * lid.holds_pa
+            ));
+        }
     }
     list
 }
@@ -95,8 +129,7 @@ fn passed<'a>(
 ) -> Option<String> {
     let Watched { limit, places } = watched;
     let peaks = places.iter().filter_map(|p| Some((p, seen.watch.get(p.1).extreme()?)));
-    let ((probe, _, crossing), peak) =
-        peaks.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;
+    let ((probe, _, crossing), peak) = peaks.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;
     let limit_c = c_from_k(limit.limit_k);
     let slack = match limit.place {
         LimitPlace::AirAround(_) | LimitPlace::Rim(_) | LimitPlace::Core(_) => SOFTENING_SLACK_K,

@@ -3,7 +3,7 @@
 use crate::model::air::{Air, Zone};
 use crate::model::materials::Materials;
 use crate::model::network::MAX_ZONES;
-use crate::model::parts::{Covered, Faces, WallSpec};
+use crate::model::parts::{Covered, Faces, StillAir, WallSpec};
 use crate::model::site::ZoneName;
 use crate::model::store::{Gas, Layout, Thermal};
 use crate::reader::Section;
@@ -24,11 +24,14 @@ pub struct EnclosureSpec {
     pub wall: WallSpec,
     /// Zones in airflow order.
     pub zones: Vec<ZoneName>,
+    /// What mixes them without a fan.
+    pub still_air: StillAir,
 }
 
 impl EnclosureSpec {
-    /// Reads `[enclosure]`.
-    pub fn read(s: &Section, materials: &Materials, stirred: bool) -> Self {
+    /// Reads `[enclosure]`, and from all tables what mixes its zones without a fan.
+    pub fn read(root: &Section, materials: &Materials, stirred: bool) -> Self {
+        let s = &root.section("enclosure");
         let (size_m, volume_m3, inner_m2) = read_size(s);
         let wall = WallSpec::read(s, materials, inner_m2, stirred);
         let thickness = wall.thickness_m().unwrap_or(0.0);
@@ -40,13 +43,15 @@ impl EnclosureSpec {
             s.derived("free_volume", Kind::Volume, volume_m3, "inner volume");
             volume_m3
         });
+        let zones = read_zones(s);
         EnclosureSpec {
             size_m,
             height_m: size[2],
             volume_m3: free,
             faces: Faces::cuboid(size, thickness),
             wall,
-            zones: read_zones(s),
+            still_air: StillAir::read(root, size, zones.len()),
+            zones,
         }
     }
 

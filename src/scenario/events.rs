@@ -136,6 +136,7 @@ impl EventsSpec {
             room.relative_humidity,
             "[room]",
         );
+        super::room::warn_of_ice(s, "temperature", temp_k);
         self.later_rooms.push((temp_k, rh));
         self.add(s, Action::Room(self.later_rooms.len()));
     }

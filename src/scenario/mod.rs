@@ -107,7 +107,7 @@ impl Scenario {
         let room = RoomSpec::read(&root.section("room"));
         let fan = FanSpec::read(&root.section("fan"));
         let stirred = fan.circulation_m3_s > 0.0;
-        let enclosure = EnclosureSpec::read(&root.section("enclosure"), &materials, stirred);
+        let enclosure = EnclosureSpec::read(root, &materials, stirred);
         let sensor_sections = root.named("sensor");
         let cx = Context {
             zones: enclosure.zones.clone(),
@@ -218,7 +218,7 @@ impl Scenario {
     pub fn build(&self) -> Model {
         let mut site = self.site();
         let mut parts: Vec<(String, AnyPart)> = Vec::new();
-        let circulation = self.fan.build(&mut site);
+        let circulation = self.fan.build(self.enclosure.still_air, &mut site);
         parts.push(("fan".into(), AnyPart::Circulation(circulation)));
         let mut walls = Vec::new();
         for (i, zone) in self.enclosure.zones.iter().enumerate() {

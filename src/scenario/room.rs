@@ -48,6 +48,8 @@ impl RoomSpec {
                 let _ = s.text_opt(key);
             }
         }
+        let coldest = table.iter().map(|k| k.temp_k).fold(temp_k, f64::min);
+        warn_of_ice(s, if table.is_empty() { "temperature" } else { "table" }, coldest);
         RoomSpec { temp_k, relative_humidity, total_pa, table }
     }
 
@@ -58,6 +60,14 @@ impl RoomSpec {
         } else {
             Room::Table(self.table.clone(), self.total_pa)
         }
+    }
+}
+
+/// Says that there is no ice in this model, where a room makes some.
+pub(super) fn warn_of_ice(s: &Section, key: &str, temp_k: f64) {
+    if temp_k < ZERO_CELSIUS_K {
+        let what = "goes below 0 °C, where water stays liquid in this model: it has no ice";
+        s.warn(key, "no-ice", what, None);
     }
 }
 

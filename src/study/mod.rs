@@ -3,6 +3,7 @@
 pub mod box_fit;
 pub mod draws;
 pub mod fit;
+pub mod guesses;
 pub mod sensitivity;
 pub mod spools;
 pub mod sweep;

@@ -120,3 +120,38 @@ fn a_plastic_wall_takes_up_water_by_the_root_of_time() {
     // The content follows the humidity, so the account must still close.
     assert!(run.water.closure_error.abs() < 1e-11, "{:e}", run.water.closure_error);
 }
+
+#[test]
+fn a_pad_that_dries_inwards_takes_longer() {
+    let text = bundled_text("two_holes_two_zones.toml");
+    let t90 = |more: &str| {
+        let text =
+            replaced(&text, "kind     = \"wet_pad\"", &format!("kind = \"wet_pad\"\n{more}"));
+        run(&text).merit("t90_min").expect("dries")
+    };
+    let (surface, inwards) = (t90("critical_moisture = 0.01"), t90(""));
+    let (early, late) = (t90("critical_moisture = 0.25"), t90("critical_moisture = 0.6"));
+    println!(
+        "90 % after {surface:.1} min from the surface, {inwards:.1} ({early:.1} to {late:.1})"
+    );
+    assert!(surface < early && early < inwards && inwards < late);
+    assert!(inwards - surface > 2.0 && late - surface < 30.0);
+}
+
+#[test]
+fn a_model_without_ice_says_so() {
+    let text = bundled_text("sealed.toml");
+    let at = text.find("temperature       = \"").expect("a room") + 21;
+    let end = at + text[at..].find('"').expect("a quote");
+    let cold = format!("{}-15 °C{}", &text[..at], &text[end..]);
+    let source = drybench::reader::Source::from_bytes("cold.toml", cold.as_bytes()).expect("TOML");
+    let read = |s| drybench::scenario::Scenario::read(s).expect("a valid scenario");
+    let (_, report) = read(&source);
+    assert!(report.warnings.iter().any(|w| w.code == "no-ice"), "{:?}", report.warnings);
+    // Uninsulated and unheated: what condenses on the wall freezes.
+    let off = replaced(&cold, "set_point  = \"55 °C\"", "set_point = \"30 °C\"");
+    let run = run(&off);
+    assert!(run.warnings.iter().any(|w| w.contains("stays liquid")), "{:?}", run.warnings);
+    let warm = drybench::reader::Source::from_bytes("warm.toml", text.as_bytes()).expect("TOML");
+    assert!(read(&warm).1.warnings.is_empty());
+}

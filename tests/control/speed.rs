@@ -1,7 +1,9 @@
 //! The laws of the fan, and what follows for the element and the zones.
 
 use crate::plant::{DRYER, close, run, scenario, value_at, within};
+use drybench::model::room::air_of;
 use drybench::physics::constants::{CP_AIR, R_AIR};
+use drybench::units::k_from_c;
 
 const END: &str = "[control]\nkind = \"off\"\n[run]\nduration = \"1 min\"";
 
@@ -21,22 +23,43 @@ fn flow_pressure_power_and_coupling_follow_the_speed() {
     assert_eq!((lost.circulation_m3_s, lost.pressure_pa, lost.motor_w), (0.0, 0.0, 0.0));
 }
 
+/// Exchange of the zones \[m3/s\] with the heater at this place, air of these temperatures beside it
+/// and far from it, and this stream of the fan.
+fn exchange(place: &str, near_c: f64, far_c: f64, fan_m3_s: f64) -> f64 {
+    let text = DRYER.replacen("[heater]", &format!("[heater]\nplace = \"{place}\""), 1);
+    let air = |c: f64| air_of(k_from_c(c), 0.2, 101_325.0);
+    let still = scenario(&(text + END)).enclosure.still_air;
+    still.exchange(&air(near_c), &air(far_c), fan_m3_s)
+}
+
+#[test]
+fn still_zones_exchange_as_their_places_allow() {
+    let litres = |place, near, far| 1e3 * exchange(place, near, far, 0.0);
+    for place in ["beside", "below", "above"] {
+        let [hot, warm, equal] = [90.0, 50.0, 40.0].map(|near| litres(place, near, 40.0));
+        println!("{place}: {hot:.3} L/s at 50 K, {warm:.3} at 10 K, {equal:.4} at none");
+        // Diffusion over some centimetres is left where nothing else moves the air.
+        assert!(equal > 1e-3 && equal < 0.05, "{equal}");
+        if place == "above" {
+            // Warm air stays on top; there it is diffusion, and cold air falls.
+            assert!(hot < 0.05 && litres(place, 20.0, 40.0) > 0.3, "{hot}");
+        } else {
+            // It grows with the root of the difference.
+            within("root", (hot - equal) / (warm - equal), 5.0_f64.sqrt(), 0.08);
+            assert!(warm > 0.3 && warm < 3.0, "{warm}");
+        }
+    }
+}
+
 #[test]
 fn buoyancy_never_leaves_the_zones_apart() {
-    let s = scenario(&format!("{DRYER}{END}"));
-    for (n, powered) in [(0.0, true), (1.0, false)] {
-        let exchange = s.fan.state(n, 1.0, powered, 0.55).exchange_m3_s;
-        within("exchange of a fan that stands still", exchange, s.fan.still_exchange_m3_s, 1e-12);
-    }
     // The sum of fan and buoyancy never falls as the fan speeds up.
-    let moved = |n: f64| {
-        let state = s.fan.state(n, 1.0, true, 0.55);
-        state.circulation_m3_s + state.exchange_m3_s
-    };
-    for i in 0..100 {
-        let n = f64::from(i) * 1e-3;
-        assert!(moved(n) > 0.0 && moved(n + 1e-3) >= moved(n), "at {n}");
+    let moved = |fan: f64| fan + exchange("beside", 80.0, 40.0, fan);
+    for i in 0..30 {
+        let fan = f64::from(i) * 1e-4;
+        assert!(moved(fan) > 0.0 && moved(fan + 1e-4) >= moved(fan), "at {fan}");
     }
+    assert_eq!(exchange("beside", 80.0, 40.0, 7e-3), 0.0, "the fan sweeps it away");
     // The element warms the far zone without any fan.
     let text =
         DRYER.replacen("[fan]", "[event.stop]\nkind = \"fan\"\nat = \"0 s\"\nspeed = 0\n[fan]", 1);

@@ -35,7 +35,10 @@ fn an_overheated_box_ends_where_it_leaves_the_range() {
     assert!((peak.value.expect("a peak") - 150.0).abs() < 1e-6);
     assert_eq!(found(&run, "service_margin_K").bound, Some(Bound::AtMost));
     assert_eq!(found(&run, "energy_Wh").bound, Some(Bound::AtLeast));
-    let unknown = format!("unknown after {}", drybench::units::format(drybench::units::Kind::Time, ended.time_s));
+    let unknown = format!(
+        "unknown after {}",
+        drybench::units::format(drybench::units::Kind::Time, ended.time_s)
+    );
     for key in ["t95_min", "box_t90_min", "removed_g", "holding_power_W", "air_changes_per_h"] {
         assert_eq!(found(&run, key).why.as_deref(), Some(unknown.as_str()), "{key}");
     }

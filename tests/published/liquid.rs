@@ -1,4 +1,4 @@
-//! Gas in a closed volume, open lids, droplets: what the box holds and swaps beside its vents.
+//! Gas in a closed volume, and droplets.
 
 use super::agreement::{Agreement, check};
 use drybench::model::air::{Air, Zone};
@@ -6,13 +6,11 @@ use drybench::model::parts::FOG_SETTLING_M_S;
 use drybench::model::room::air_of;
 use drybench::model::store::{Gas, Layout, Thermal};
 use drybench::physics::constants::GRAVITY;
-use drybench::physics::opening::{wide_level, wide_upright};
 use drybench::physics::transport::viscosity_dry_air;
 use drybench::units::k_from_c;
 
 pub fn agreements() -> Vec<Agreement> {
     let mut all = closed_volume();
-    all.extend(lids());
     all.push(settling());
     all
 }
@@ -47,28 +45,6 @@ fn heated(shut: &Air<f64>, temp_k: f64) -> Air<f64> {
     // Heat at constant volume.
     y[3] += air(&y).capacity_v * (temp_k - shut.temp_k);
     air(&y).air
-}
-
-/// Exchange through openings far larger than they are deep, worked by hand.
-fn lids() -> Vec<Agreement> {
-    let room = air_of(k_from_c(20.0), 0.0, 101_325.0).density;
-    let new = |what, source| Agreement::percent(what, "300 and 600 cm², 10 and 40 K", source, 2.0);
-    let mut door = new("exchange through a door", "Brown and Solvason 1962, from memory");
-    let mut top = new("exchange through an open top", "Epstein 1988, from memory");
-    // 0.61/3 A sqrt(g H dT/T): 0.03 m2 and 0.15 m, 0.06 m2 and 0.2 m; 0.055 sqrt(g d^5 dT/T) with
-    // d = 195.4 and 276.4 mm. dT/T is the share by which the warmer gas is lighter.
-    for (area, height, dt, door_l_s, top_l_s) in [
-        (0.03, 0.15, 10.0, 1.344, 0.5282),
-        (0.03, 0.15, 40.0, 2.564, 1.0078),
-        (0.06, 0.20, 10.0, 3.103, 1.2564),
-        (0.06, 0.20, 40.0, 5.920, 2.3970),
-    ] {
-        let lighter = room * dt / (293.15 + dt);
-        let at = format!("{:.0} cm² {dt} K", 1e4 * area);
-        door.row(&at, 1e3 * wide_upright(area, height, lighter, room), door_l_s);
-        top.row(&at, 1e3 * wide_level(area, lighter, room), top_l_s);
-    }
-    vec![door, top]
 }
 
 /// Droplets of 10 µm: `d^2 (rho_water - rho_air) g / (18 mu)`.

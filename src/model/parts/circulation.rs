@@ -3,6 +3,7 @@
 use crate::model::air::Zone;
 use crate::model::flows::Flows;
 use crate::model::part::{At, FanState, Part};
+use crate::model::parts::StillAir;
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat};
 use crate::reader::Section;
@@ -23,14 +24,12 @@ pub struct FanSpec {
     pub motor_w: f64,
     /// Speed of the air at loads \[m/s\].
     pub air_speed_m_s: f64,
-    /// Buoyant exchange between neighbouring zones when the fan stands still \[m3/s\].
-    pub still_exchange_m3_s: f64,
     /// Share of its speed once the set point has been reached.
     pub reduced: f64,
 }
 
 impl FanSpec {
-    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `still_exchange`, `when_warm`.
+    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `when_warm`.
     pub fn read(s: &Section) -> Self {
         let circulation_m3_s = s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5);
         let still = circulation_m3_s == 0.0;
@@ -61,13 +60,6 @@ impl FanSpec {
                 "motor outside the box, or its heat left out",
             ),
             air_speed_m_s: s.quantity_or("air_speed", Kind::Speed, 0.0..=20.0, speed, speed_source),
-            still_exchange_m3_s: s.quantity_or(
-                "still_exchange",
-                Kind::VolumeFlow,
-                1e-6..=0.1,
-                0.2e-3,
-                "order of buoyant exchange in a small box; uncertain by a factor of 5",
-            ),
             reduced: s.quantity_or(
                 "when_warm",
                 Kind::Share,
@@ -82,16 +74,12 @@ impl FanSpec {
     /// with the mains on or off.
     ///
     /// Fan laws at a fixed system: flow with the speed, pressure with its square, power with its
-    /// cube (common practice). Films follow the root of the flow (laminar plate). The fan sweeps
-    /// the buoyant exchange between the zones away as it takes over: our interpolation.
+    /// cube (common practice). Films follow the root of the flow (laminar plate).
     pub fn state(&self, wanted: f64, left: f64, powered: bool, coupling_exponent: f64) -> FanState {
         let share = if powered { wanted * left } else { 0.0 };
-        let circulation_m3_s = self.circulation_m3_s * share;
-        let overrun = circulation_m3_s / self.still_exchange_m3_s;
         FanState {
             wanted,
-            circulation_m3_s,
-            exchange_m3_s: self.still_exchange_m3_s * (-overrun).exp(),
+            circulation_m3_s: self.circulation_m3_s * share,
             pressure_pa: self.pressure_pa * share * share,
             motor_w: self.motor_w * share.powi(3),
             speed: share,
@@ -101,8 +89,9 @@ impl FanSpec {
     }
 
     /// Makes the part.
-    pub fn build(&self, site: &mut Site) -> Circulation {
+    pub fn build(&self, still_air: StillAir, site: &mut Site) -> Circulation {
         Circulation {
+            still_air,
             zones: site.zones.iter().map(|z: &Zone| z.gas).collect(),
             heats: self.motor_w > 0.0,
             mains: site.layout.heat_total("mains to fan"),
@@ -113,6 +102,7 @@ impl FanSpec {
 /// The fan's own leg from the last zone back to the first, and what mixes without it.
 #[derive(Clone, Debug)]
 pub struct Circulation {
+    still_air: StillAir,
     zones: Vec<Gas>,
     heats: bool,
     mains: Heat,
@@ -138,11 +128,11 @@ impl Part for Circulation {
         let air = &at.zones[last].air;
         let dry = air.dry_kg_m3 * fan.circulation_m3_s;
         flows.gas(self.zones[last], self.zones[0], dry, air);
-        // Below a millionth of a litre per second the exchange is gone.
-        if fan.exchange_m3_s > 1e-9 {
-            for (pair, air) in self.zones.windows(2).zip(at.zones.windows(2)) {
-                let (a, b) = (&air[0].air, &air[1].air);
-                let dry = (a.dry_kg_m3 + b.dry_kg_m3) * (0.5 * fan.exchange_m3_s);
+        for (pair, air) in self.zones.windows(2).zip(at.zones.windows(2)) {
+            let (a, b) = (&air[0].air, &air[1].air);
+            let exchange = self.still_air.exchange(a, b, fan.circulation_m3_s);
+            if exchange.val() > 0.0 {
+                let dry = (a.dry_kg_m3 + b.dry_kg_m3) * exchange * 0.5;
                 flows.gas(pair[0], pair[1], dry, a);
                 flows.gas(pair[1], pair[0], dry, b);
             }

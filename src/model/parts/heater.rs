@@ -6,7 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::model::store::{Heat, Thermal};
 use crate::physics::constants::{CP_AIR, R_AIR};
-use crate::physics::element::{PtcLaw, stream_conductance};
+use crate::physics::element::{PtcLaw, Still, stream_conductance};
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::{Kind, ZERO_CELSIUS_K};
@@ -26,8 +26,8 @@ pub struct HeaterSpec {
     pub rated_m3_s: f64,
     /// Power of the flow with which the coupling grows.
     pub exponent: f64,
-    /// Conductance element to air with the fan standing still \[W/K\].
-    pub still_coupling_w_k: f64,
+    /// What takes the heat away with the fan standing still.
+    pub still: Still,
     /// The resistance law of a PTC element with its rated inlet temperature \[K\].
     pub ptc: Option<(PtcLaw, f64)>,
 }
@@ -36,11 +36,12 @@ impl HeaterSpec {
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
 
-    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `still_coupling`,
-    /// `rated_circulation`, `coupling_exponent` and the keys of a PTC element.
+    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `rated_circulation`,
+    /// `coupling_exponent`, the keys of still air and those of a PTC element.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let kind = s.choice("kind", Self::KINDS);
         let order = "order of a small finned element (common practice)";
+        let coupling_w_k = s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order);
         let mut spec = HeaterSpec {
             power_w: s.quantity("power", Kind::Power, 0.0..=5_000.0),
             line: s.quantity_or("line", Kind::Share, 0.5..=1.5, 1.0, "nominal supply voltage"),
@@ -51,14 +52,8 @@ impl HeaterSpec {
                 150.0,
                 order,
             ),
-            coupling_w_k: s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order),
-            still_coupling_w_k: s.quantity_or(
-                "still_coupling",
-                Kind::Conductance,
-                0.01..=100.0,
-                0.25,
-                "natural convection and radiation of a small element (order)",
-            ),
+            coupling_w_k,
+            still: read_still(s, coupling_w_k),
             rated_m3_s: s.quantity_or(
                 "rated_circulation",
                 Kind::VolumeFlow,
@@ -82,14 +77,28 @@ impl HeaterSpec {
         spec
     }
 
-    /// Conductance between element and stream at `inlet_k`, referred to the inlet \[W/K\].
+    /// Conductance between element and stream at `inlet_k`, referred to the inlet \[W/K\]; without a
+    /// stream to still air and walls of that temperature, at full power.
     pub fn conductance_w_k(&self, circulation_m3_s: f64, inlet_k: f64, total_pa: f64) -> f64 {
         if circulation_m3_s > 0.0 {
             let dry = total_pa / (R_AIR * inlet_k) * circulation_m3_s;
-            stream_conductance(dry * CP_AIR, self.coupling_at(circulation_m3_s))
-        } else {
-            self.still_coupling_w_k
+            return stream_conductance(dry * CP_AIR, self.coupling_at(circulation_m3_s));
         }
+        let w_k = |above_k: f64| {
+            let (air, wall) = self.still.w_k(inlet_k + above_k, inlet_k, inlet_k, total_pa);
+            air + wall
+        };
+        // Both grow with the element's temperature, so what they take is monotone in it.
+        let (mut low, mut high) = (0.0, HOTTEST_ABOVE_K);
+        for _ in 0..40 {
+            let mid = 0.5 * (low + high);
+            if w_k(mid) * mid < self.power_w {
+                low = mid;
+            } else {
+                high = mid;
+            }
+        }
+        w_k(high)
     }
 
     /// Element temperature at the rated point \[K\].
@@ -146,7 +155,8 @@ impl HeaterSpec {
             mains,
             supply: site.zones[0].gas.heat,
             coupling_w_k: self.coupling_at(site.circulation_m3_s),
-            still_coupling_w_k: self.still_coupling_w_k,
+            still: self.still,
+            wall: site.wall_faces[0],
             control,
         };
         (heater, deciders)
@@ -155,6 +165,41 @@ impl HeaterSpec {
 
 /// Inlet temperature at which a plug-meter reading is usually taken \[K\].
 const RATED_INLET_K: f64 = ZERO_CELSIUS_K + 24.0;
+
+/// Largest difference to still air that is looked at \[K\]; every real element has failed long before.
+const HOTTEST_ABOVE_K: f64 = 1_000.0;
+
+/// Coupling to a stream per outer area of the element \[W/(m2 K)\]: 3 W/K for 100 x 60 x 25 mm. Our guess.
+const COUPLING_PER_M2: f64 = 150.0;
+
+/// Share of `still` by which the stream must be weaker for all of `still` to count. Our choice.
+const TAKE_OVER: f64 = 0.05;
+
+/// Reads `still_coupling`, or else `surface` and `emissivity`.
+fn read_still(s: &Section, coupling_w_k: f64) -> Still {
+    let stated = s.quantity_opt("still_coupling", Kind::Conductance, 0.01..=100.0);
+    let how =
+        "150 W/m2K of coupling per outer area: right within a factor of 2; measure its outside";
+    let (areas, usual) = (1e-5..=10.0, coupling_w_k / COUPLING_PER_M2);
+    let how_bright = "oxidised metal or ceramic (order); bright aluminium 0.1";
+    if let Some(w_k) = stated {
+        for key in ["surface", "emissivity"].into_iter().filter(|key| s.has(key)) {
+            let hint = "keep the coupling if it was measured, else these".to_owned();
+            s.fail(
+                key,
+                "two-still-couplings",
+                "and still_coupling are both given",
+                None,
+                Some(hint),
+            );
+        }
+        let _ = s.quantity_opt("surface", Kind::Area, areas);
+        let _ = s.quantity_opt("emissivity", Kind::Number, 0.02..=1.0);
+        return Still::Stated(w_k);
+    }
+    let area_m2 = s.quantity_or("surface", Kind::Area, areas, usual, how);
+    Still::new(area_m2, s.number_or("emissivity", 0.02..=1.0, 0.8, how_bright))
+}
 
 fn read_ptc(s: &Section) -> (PtcLaw, f64) {
     let usual = "usual for air-heating ceramics (common practice)";
@@ -198,7 +243,8 @@ pub struct Heater {
     pub mains: Heat,
     supply: Heat,
     coupling_w_k: f64,
-    still_coupling_w_k: f64,
+    still: Still,
+    wall: Heat,
     /// What decides on the power.
     pub control: Control,
 }
@@ -220,15 +266,24 @@ impl Part for Heater {
         let full = self.element.full_power_w(element_k);
         let watts = self.control.power(at, full, flows);
         flows.heat(self.mains, self.element.heat, watts);
-        // The stream arrives from the last zone; without a fan the element warms its own zone.
         let fan = &at.modes.fan;
-        let (conductance, inlet_k) = if fan.circulation_m3_s > 0.0 {
+        let (air, wall_k) = (&at.zones[0].air, at.temp_k(self.wall));
+        let (to_air, to_wall) = self.still.w_k(element_k, air.temp_k, wall_k, air.pressure_pa);
+        // The stream arrives from the last zone. Its coupling was measured with all that goes on beside
+        // it; still air and radiation are left where it is weaker than they.
+        let share = if fan.circulation_m3_s > 0.0 {
             let inlet = &at.zones[at.zones.len() - 1].air;
             let rate = inlet.dry_kg_m3 * inlet.cp_dry * fan.circulation_m3_s;
-            (stream_conductance(rate, self.coupling_w_k * fan.coupling), inlet.temp_k)
+            let stream = stream_conductance(rate, self.coupling_w_k * fan.coupling);
+            flows.heat(self.element.heat, self.supply, stream * (element_k - inlet.temp_k));
+            R::from_sub(1.0, stream / (to_air + to_wall)).rounded_positive(TAKE_OVER)
         } else {
-            (R::c(self.still_coupling_w_k), at.zones[0].air.temp_k)
+            R::c(1.0)
         };
-        flows.heat(self.element.heat, self.supply, conductance * (element_k - inlet_k));
+        if share.val() > 0.0 {
+            let watts = to_air * share * (element_k - air.temp_k);
+            flows.heat(self.element.heat, self.supply, watts);
+            flows.heat(self.element.heat, self.wall, to_wall * share * (element_k - wall_k));
+        }
     }
 }

@@ -6,7 +6,7 @@ use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::model::store::{Gas, Heat, Thermal, Water};
-use crate::physics::constants::GAS_CONSTANT;
+use crate::physics::constants::{GAS_CONSTANT, R_VAPOUR};
 use crate::physics::diffusion::Shape;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
@@ -23,8 +23,20 @@ const GEL_ACTIVATION: f64 = 42_000.0;
 /// Specific heats, dry \[J/(kg K)\]: silica gel, wood and fibre; handbook order, from memory.
 const CP_GEL: f64 = 920.0;
 const CP_FIBRE: f64 = 1350.0;
-/// Coupling to the air per mass \[W/(kg K)\]: a bed 20 mm deep of 700 kg/m3 under a film of 10.
-const COUPLING_W_KGK: f64 = 0.7;
+/// Film of heat at a load \[W/(m2 K)\], as in stirred air (order).
+const FILM: f64 = 10.0;
+/// Mass of poured beads and granules per volume \[kg/m3\]: 600 to 760 (common practice).
+const POURED_KG_M3: f64 = 700.0;
+/// Diffusion of vapour between them over that in free air: the gaps, 40 %, to the power of 1.5
+/// (Bruggeman's rule, from memory).
+const BED_DIFFUSION: f64 = 0.25;
+/// Area in the air per mass \[m2/kg\], both faces: cloth or paper of 200 g/m2; 6 mm of plywood or 3 mm of
+/// plastic. Our choice.
+const CLOTH_M2_KG: f64 = 10.0;
+const BOARD_M2_KG: f64 = 0.6;
+/// Difference of humidity over which the slope of an isotherm is taken. Our choice: wide enough to
+/// be that of the way that is left.
+const SLOPE_OVER: f64 = 0.05;
 
 /// How much water it holds at equilibrium, and how fast it gets there.
 #[derive(Clone, Copy, Debug)]
@@ -49,9 +61,12 @@ impl Matter {
                 let rate = d * (15.0 * GEL_DIFFUSIVITY / (radius_m * radius_m * slower));
                 (sorbent::silica_gel(activity, temp_k), rate)
             }
-            Matter::Wood { time_s } => (sorbent::wood(activity, temp_k), R::c(1.0 / time_s)),
+            Matter::Wood { time_s } => {
+                (sorbent::wood(activity, temp_k), sorbent::cellulose_pace(temp_k) / *time_s)
+            }
             Matter::Fibre { isotherm, time_s } => {
-                (isotherm.tends_to(activity, content, temp_k), R::c(1.0 / time_s))
+                let end = isotherm.tends_to(activity, content, temp_k);
+                (end, sorbent::cellulose_pace(temp_k) / *time_s)
             }
             Matter::Polymer { sorption, diffusion, per_m2 } => {
                 let grown = (content * diffusion.growth).exp();
@@ -91,15 +106,26 @@ pub struct HygroscopicSpec {
     dry_kg: f64,
     cp_j_kgk: f64,
     coupling_w_k: f64,
+    /// Depth of a poured bed over its area \[1/m\]; 0 for what hangs in the air.
+    bed_per_m: f64,
     start_rh: f64,
     start_k: f64,
 }
 
 impl HygroscopicSpec {
-    /// Reads `material` with its sizes, `mass`, `start_humidity`, `coupling` and `zone`.
+    /// Reads `material` with its sizes, `mass`, `bed_depth`, `start_humidity`, `coupling` and `zone`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let (matter, cp_j_kgk) = read_matter(s);
+        let (matter, cp_j_kgk, poured) = read_matter(s);
         let dry_kg = s.quantity("mass", Kind::Mass, 1e-5..=50.0);
+        let (area_m2, bed_per_m) = if poured {
+            let how = "poured this deep, one face in the air; half as much with both";
+            let depth = s.quantity_or("bed_depth", Kind::Length, 0.1e-3..=1.0, 20e-3, how);
+            let area = dry_kg / (POURED_KG_M3 * depth);
+            (area, depth / area)
+        } else {
+            let cloth = matches!(matter, Matter::Fibre { .. });
+            (dry_kg * if cloth { CLOTH_M2_KG } else { BOARD_M2_KG }, 0.0)
+        };
         HygroscopicSpec {
             name: s.name(),
             zone: cx.zone(s),
@@ -110,8 +136,8 @@ impl HygroscopicSpec {
                 "coupling",
                 Kind::Conductance,
                 1e-4..=1e3,
-                COUPLING_W_KGK * dry_kg,
-                "a bed 20 mm deep in stirred air (order)",
+                FILM * area_m2,
+                "its area in stirred air (order)",
             ),
             start_rh: s.quantity_or(
                 "start_humidity",
@@ -121,6 +147,7 @@ impl HygroscopicSpec {
                 "in equilibrium with the room",
             ),
             start_k: cx.room_temp_k,
+            bed_per_m,
         }
     }
 
@@ -149,6 +176,7 @@ impl HygroscopicSpec {
             matter: self.matter,
             dry_kg: self.dry_kg,
             coupling_w_k: self.coupling_w_k,
+            bed_per_m: self.bed_per_m,
         };
         let view = LoadView {
             name: self.name.clone(),
@@ -166,7 +194,8 @@ impl HygroscopicSpec {
 /// Words for `material` beside the polymers.
 const MATERIALS: [&str; 6] = ["silica_gel", "wood", "cardboard", "cotton", "paper", "viscose"];
 
-fn read_matter(s: &Section) -> (Matter, f64) {
+/// Reads `material` and what belongs to it: the matter, its specific heat, and whether it is poured.
+fn read_matter(s: &Section) -> (Matter, f64, bool) {
     let word = s.text("material");
     let hours = |default: f64, how: &str| {
         s.quantity_or("time_constant", Kind::Time, 1.0..=1e7, 3600.0 * default, how)
@@ -174,18 +203,18 @@ fn read_matter(s: &Section) -> (Matter, f64) {
     match word.trim() {
         "silica_gel" => {
             let bead = s.quantity_or("bead", Kind::Length, 0.1e-3..=20e-3, 3e-3, "usual beads");
-            let how = "1 in a thin open layer, up to 3 in a bag (order)";
-            let slower = s.number_or("slower", 1.0..=100.0, 2.0, how);
-            (Matter::Gel { radius_m: 0.5 * bead, slower }, CP_GEL)
+            let how = "the beads alone; the bed they lie in comes on top";
+            let slower = s.number_or("slower", 1.0..=100.0, 1.0, how);
+            (Matter::Gel { radius_m: 0.5 * bead, slower }, CP_GEL, true)
         }
         "wood" | "cardboard" => {
-            let time_s = hours(6.0, "6 mm of plywood 3 to 10 h (order); cardboard less");
-            (Matter::Wood { time_s }, CP_FIBRE)
+            let time_s = hours(6.0, "at 60 °C; 6 mm of plywood 3 to 10 h (order); cardboard less");
+            (Matter::Wood { time_s }, CP_FIBRE, false)
         }
         other => match FIBRES.iter().find(|(n, _)| *n == other) {
             Some((_, isotherm)) => {
-                let time_s = hours(0.25, "a textile or sheet hung in the air (order)");
-                (Matter::Fibre { isotherm: *isotherm, time_s }, CP_FIBRE)
+                let time_s = hours(0.25, "at 60 °C; a textile or sheet hung in the air (order)");
+                (Matter::Fibre { isotherm: *isotherm, time_s }, CP_FIBRE, false)
             }
             None => read_polymer(s, &word),
         },
@@ -194,7 +223,7 @@ fn read_matter(s: &Section) -> (Matter, f64) {
 
 /// Granules or a sheet of a polymer; the rate is that of the mean time out of the body.
 /// Source: \[Crank1975\], first moments: 3, 8, 15 D/R^2.
-fn read_polymer(s: &Section, word: &str) -> (Matter, f64) {
+fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
     let polymer = Polymer::find(word.trim()).unwrap_or_else(|| {
         if s.has("material") && !word.is_empty() {
             let polymers = Polymer::names();
@@ -220,11 +249,13 @@ fn read_polymer(s: &Section, word: &str) -> (Matter, f64) {
     let per_m2 = n * (n + 2.0) / (0.25 * size * size);
     let matter =
         Matter::Polymer { sorption: polymer.sorption, diffusion: polymer.diffusion, per_m2 };
-    (matter, polymer.specific_heat)
+    (matter, polymer.specific_heat, !matches!(shape, Shape::Sheet))
 }
 
-/// A body of one temperature that tends to its isotherm (linear driving force):
-/// `dX/dt = k (X*(a, T) - X)`.
+/// A body of one temperature that tends to its isotherm (linear driving force), with the film of air
+/// and the gaps of a bed in series:
+/// `dX/dt = (X*(a, T) - X) / (1/k + m (dX*/dp) r)`, r their resistance to vapour over a pressure.
+/// Of a bed counts a third of its depth, as in the mean time into a plate.
 ///
 /// Source: \[Glueckauf1955\]. Checked in: `tests/analytic/hygroscopic.rs`.
 #[derive(Clone, Debug)]
@@ -236,6 +267,7 @@ pub struct Hygroscopic {
     matter: Matter,
     dry_kg: f64,
     coupling_w_k: f64,
+    bed_per_m: f64,
 }
 
 impl Part for Hygroscopic {
@@ -245,7 +277,14 @@ impl Part for Hygroscopic {
         let content = at.water_kg(self.water) / self.dry_kg;
         let activity = air.vapour_pa / saturation_pressure_pa(temp_k);
         let (end, rate) = self.matter.end_and_rate(activity, content, temp_k);
-        let kg_s = rate * (end - content) * self.dry_kg;
+        let further = self.matter.end_and_rate(activity + SLOPE_OVER, content, temp_k).0;
+        let per_pa = (further - end) / (saturation_pressure_pa(temp_k) * SLOPE_OVER);
+        // Films of heat and vapour are alike.
+        let film = (air.mass_per_heat * self.coupling_w_k).recip_of(1.0);
+        let bed = air.diffusivity.recip_of(self.bed_per_m / (3.0 * BED_DIFFUSION));
+        let outside = (film + bed) * temp_k * R_VAPOUR;
+        let inside = rate * self.dry_kg;
+        let kg_s = inside * (end - content) / (inside * per_pa * outside + 1.0);
         flows.vapour((self.air.heat, self.air.water), (self.heat, self.water), kg_s, temp_k);
         flows.heat(self.air.heat, self.heat, (air.temp_k - temp_k) * self.coupling_w_k);
     }

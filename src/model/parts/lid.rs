@@ -5,7 +5,7 @@ use crate::model::network::Way;
 use crate::model::part::{At, Part};
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat};
-use crate::physics::opening::{wide_level, wide_upright};
+use crate::physics::opening::{level_exchange, upright_exchange};
 use crate::physics::surface::radiative_film;
 use crate::reader::Section;
 use crate::real::Real;
@@ -166,14 +166,13 @@ impl Part for Lid {
             let area_m2 = event.area_m2 * own.share;
             // Room air that enters takes the volume of the gas that leaves, so that the openings see nothing of it.
             let (out, back) = (zone.push_out(), zone.push(&at.room));
-            let lighter = at.room.density - air.density;
+            let mean = (at.room.density + air.density) * 0.5;
+            let lighter = (at.room.density - air.density) / mean;
             let swapped_m3_s = match event.swap {
                 // What enters per dry air that is there decides on the share of a tracer.
                 Swap::Pace(per_s) => back / out * (own.volume_m3 * per_s),
-                Swap::Level => wide_level(event.area_m2, lighter, at.room.density) * own.share,
-                Swap::Upright(height_m) => {
-                    wide_upright(area_m2, height_m, lighter, at.room.density)
-                }
+                Swap::Level => level_exchange(event.area_m2, lighter) * own.share,
+                Swap::Upright(height_m) => upright_exchange(area_m2, height_m, lighter),
             };
             let leaving = swapped_m3_s * air.dry_kg_m3;
             flows.gas(own.gas, self.way.out, leaving, air);

@@ -9,6 +9,7 @@ mod inert;
 mod lid;
 mod sensor;
 mod spool;
+mod still_air;
 mod uptake;
 mod wall;
 mod wet_pad;
@@ -24,6 +25,7 @@ pub use sensor::{Sensor, SensorSpec};
 pub use spool::{
     MOST_STORED, Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec, Storage, Stored,
 };
+pub use still_air::StillAir;
 pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};

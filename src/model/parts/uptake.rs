@@ -8,6 +8,7 @@ use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::polymer::Diffusion;
 use crate::physics::sorbent;
+use crate::physics::sorption::{Binding, CELLULOSE};
 use crate::real::Real;
 
 /// Thickness of each slice over that of the one before it, and their number. Water enters by the
@@ -15,16 +16,28 @@ use crate::real::Real;
 const GROWTH: f64 = 1.6;
 const SLICES: usize = 8;
 
-/// Diffusivity of water across plywood \[m2/s\]: 1e-10 to 1e-9, order, from memory.
+/// Diffusivity of water across plywood at 60 °C \[m2/s\]: 1e-10 to 1e-9, order, from memory.
 const WOOD_DIFFUSIVITY: f64 = 5e-10;
+
+/// Mean time into wood of this thickness with one open face, at 60 °C \[s\]. Source: \[Glueckauf1955\].
+pub(super) fn wood_time_s(thickness_m: f64) -> f64 {
+    thickness_m * thickness_m / (3.0 * WOOD_DIFFUSIVITY)
+}
 
 /// What takes the water up, with the thickness of the layer \[m\].
 #[derive(Clone, Debug)]
 pub enum UptakeSpec {
     /// A polymer.
     Polymer(Box<Polymer>, f64),
-    /// Plywood or fibre board of this density \[kg/m3\].
-    Wood(f64, f64),
+    /// Plywood or fibre board of this density \[kg/m3\], and its time constant at 60 °C \[s\].
+    Wood {
+        /// Density \[kg/m3\].
+        density: f64,
+        /// Thickness of the layer \[m\].
+        thickness_m: f64,
+        /// Time constant at 60 °C \[s\].
+        time_s: f64,
+    },
 }
 
 /// The sorbed water of one zone's wall.
@@ -55,7 +68,7 @@ impl UptakeSpec {
             UptakeSpec::Polymer(polymer, thickness_m) => {
                 slices(polymer, *thickness_m, area_m2, start.1, zone, layout)
             }
-            UptakeSpec::Wood(density, thickness_m) => {
+            UptakeSpec::Wood { density, thickness_m, .. } => {
                 let kg = density * thickness_m * area_m2;
                 let content = sorbent::wood(start.1, start.0);
                 let water = layout.water(&format!("wall.{zone} sorbed"), kg * content);
@@ -88,12 +101,11 @@ impl UptakeSpec {
                 area_m2,
                 inside_film,
             }),
-            // Mean time into a plate with one open face. Source: \[Glueckauf1955\].
-            UptakeSpec::Wood(_, thickness_m) => Uptake::Wood(Wood {
+            UptakeSpec::Wood { time_s, .. } => Uptake::Wood(Wood {
                 zone,
                 air,
                 face,
-                rate_kg_s: dry_kg[0] * 3.0 * WOOD_DIFFUSIVITY / (thickness_m * thickness_m),
+                rate_kg_s: dry_kg[0] / time_s,
                 per_dry_kg: 1.0 / dry_kg[0],
                 waters,
             }),
@@ -104,6 +116,14 @@ impl UptakeSpec {
 impl Stores {
     pub(super) fn count(&self) -> usize {
         self.waters.len()
+    }
+}
+
+impl UptakeSpec {
+    /// What binds the water, with the dry mass \[kg\]. Of polymers it is at most 11 % of the heat of
+    /// evaporation, and left out.
+    pub(super) fn binding(&self, stores: &Stores) -> Option<(Binding, f64)> {
+        matches!(self, UptakeSpec::Wood { .. }).then(|| (CELLULOSE, stores.dry_kg[0]))
     }
 }
 
@@ -127,8 +147,7 @@ impl Part for Uptake {
     }
 }
 
-/// A wall of wood that tends to its isotherm at one rate; the heat that binds the water beyond
-/// condensation is left out. Checked in: `tests/analytic/hygroscopic.rs`.
+/// A wall of wood that tends to its isotherm at a rate that follows its temperature. Checked in: `tests/analytic/hygroscopic.rs`.
 #[derive(Clone, Debug)]
 pub struct Wood {
     zone: usize,
@@ -144,7 +163,8 @@ impl Part for Wood {
         let face_k = at.temp_k(self.face);
         let activity = at.zones[self.zone].air.vapour_pa / saturation_pressure_pa(face_k);
         let content = at.water_kg(self.waters[0]) * self.per_dry_kg;
-        let kg_s = (sorbent::wood(activity, face_k) - content) * self.rate_kg_s;
+        let rate = sorbent::cellulose_pace(face_k) * self.rate_kg_s;
+        let kg_s = (sorbent::wood(activity, face_k) - content) * rate;
         flows.vapour((self.air.heat, self.air.water), (self.face, self.waters[0]), kg_s, face_k);
     }
 }

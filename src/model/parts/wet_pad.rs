@@ -17,6 +17,11 @@ use crate::units::Kind;
 const CP_FIBRE: f64 = 1350.0;
 /// Emissivity of wet fibre. Source: \[Incropera2007\], appendix (water, paper, cloth 0.9 to 0.97).
 const EMISSIVITY: f64 = 0.95;
+/// Conductivity of dry felt, cloth and soft paper \[W/(m K)\]: 0.04 to 0.07; handbook order, from memory.
+const DRY_CONDUCTIVITY: f64 = 0.05;
+/// Part of the critical moisture over which the surface begins to dry. Our choice: cloth does not dry
+/// evenly, and the solver sees the corner coming.
+const ROUNDING: f64 = 0.05;
 
 /// `[load.<name>]` with `kind = "wet_pad"`.
 #[derive(Clone, Debug)]
@@ -32,11 +37,13 @@ pub struct PadSpec {
     gain: f64,
     contact_w_k: f64,
     fibre: Isotherm,
+    critical: f64,
+    resistance: f64,
 }
 
 impl PadSpec {
-    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `film_factor` and
-    /// `contact`.
+    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `film_factor`,
+    /// `contact`, `critical_moisture` and `vapour_resistance`.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let water = s.measured("water", Kind::Mass, 0.0..=10.0);
         let size = s.quantities("size", Kind::Length, 0.0..=2.0, Some(3));
@@ -73,6 +80,19 @@ impl PadSpec {
                 "hangs free of the wall",
             ),
             fibre: found.map_or(FIBRES[0].1, |(_, isotherm)| *isotherm),
+            critical: s.quantity_or(
+                "critical_moisture",
+                Kind::Share,
+                0.01..=5.0,
+                0.4,
+                "of the dry mass, thin cloth and soft paper 0.25 to 0.6 (from memory); below, it dries inwards",
+            ),
+            resistance: s.number_or(
+                "vapour_resistance",
+                1.0..=1e3,
+                3.0,
+                "of the dried depth, over that of still air: felt and soft paper 1.5 to 5 (order)",
+            ),
         }
     }
 
@@ -117,6 +137,10 @@ impl PadSpec {
             contact_w_k: self.contact_w_k,
             fibre: self.fibre,
             per_bone_dry: 1.0 / bone_dry_kg,
+            critical: self.critical,
+            // What is wet in the end lies in the middle of a pad with both faces in the air.
+            depth_m: self.size_m[2] / self.faces,
+            resistance: self.resistance,
         };
         let view = LoadView {
             name: self.name.clone(),
@@ -157,7 +181,11 @@ fn check_fits(s: &Section, cx: &Context, size_m: [f64; 3]) {
     }
 }
 
-/// A thin pad of one temperature: convection, radiation, contact and evaporation.
+/// A thin pad: convection, radiation, contact and evaporation. What is wet has one temperature. Below
+/// the critical moisture the outer part of it has dried, to a depth that follows from the water left,
+/// which vapour and heat pass in series with their films.
+///
+/// Source: \[Keey1978\] (receding front). Checked in: `tests/published/receding.rs`.
 #[derive(Clone, Debug)]
 pub struct Pad {
     heat: Heat,
@@ -173,15 +201,22 @@ pub struct Pad {
     contact_w_k: f64,
     fibre: Isotherm,
     per_bone_dry: f64,
+    critical: f64,
+    depth_m: f64,
+    resistance: f64,
 }
 
 impl Part for Pad {
     /// Convection thinned by the vapour (Ackermann), Stefan's evaporation with the fibre's activity
-    /// inside the driving force, radiation and contact to the wall of its zone.
+    /// inside the driving force, radiation and contact to the wall of its zone. The dry surface holds
+    /// no heat: its temperature is that at which it passes on what it gets.
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let air = &at.zones[self.zone].air;
         let pad_k = at.temp_k(self.heat);
-        let activity = self.fibre.activity(at.water_kg(self.water) * self.per_bone_dry, pad_k);
+        let content = at.water_kg(self.water) * self.per_bone_dry;
+        let activity = self.fibre.activity(content, pad_k);
+        let dried = R::from_sub(1.0, content / self.critical).rounded_positive(ROUNDING);
+        let depth_m = dried * self.depth_m;
         let surface_pa = activity * saturation_pressure_pa(pad_k);
         let film_k = (air.temp_k + pad_k) * 0.5;
         let total_pa = air.pressure_pa;
@@ -193,6 +228,7 @@ impl Part for Pad {
         // The root of a zero Reynolds number has no derivative; this speed has no effect.
         let speed_m_s = (self.speed_m_s * at.modes.fan.speed).max(1e-4);
         let (h, h_m) = film::plate(&gas, d, still, speed_m_s, self.length_m, self.gain);
+        let h_m = h_m / (h_m * depth_m * self.resistance / d + 1.0);
         let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, total_pa);
         flows.vapour(
             (self.heat, self.water),
@@ -200,10 +236,15 @@ impl Part for Pad {
             flux * self.area_m2,
             pad_k,
         );
-        flows.heat(self.air.heat, self.heat, film::ackermann(h, flux) * dt * self.area_m2);
         let wall_k = at.temp_k(self.wall);
-        let to_wall =
-            surface::radiative_film(EMISSIVITY, wall_k, pad_k) * self.area_m2 + self.contact_w_k;
-        flows.heat(self.wall, self.heat, to_wall * (wall_k - pad_k));
+        let h = film::ackermann(h, flux);
+        let h_r = surface::radiative_film(EMISSIVITY, wall_k, pad_k);
+        // How far the dry surface is warmer than what is wet behind it.
+        let behind = depth_m / DRY_CONDUCTIVITY;
+        let from_wall = wall_k - pad_k;
+        let warmer = (h * dt + h_r * from_wall) * behind / ((h + h_r) * behind + 1.0);
+        flows.heat(self.air.heat, self.heat, h * (dt - warmer) * self.area_m2);
+        let radiant = h_r * (from_wall - warmer) * self.area_m2;
+        flows.heat(self.wall, self.heat, radiant + from_wall * self.contact_w_k);
     }
 }

@@ -20,7 +20,7 @@ pub fn flows(explanation: &Explanation) -> Sketch {
     let sketch = Sketch {
         subtitle: capital(&subtitle(now, mains)),
         room: format!("room {}", air_facts(&now.room).join(", ")),
-        heater: Tile { name: "heater".into(), facts: vec![format!("{:.1} °C", now.element_c)] },
+        heater: heater(now),
         mains,
         warming: stream(now, Place::Heater, Place::Zone(0)),
         lanes,
@@ -30,6 +30,15 @@ pub fn flows(explanation: &Explanation) -> Sketch {
         title,
     };
     Sketch { alt_text: alt_text(&sketch), ..sketch }
+}
+
+fn heater(now: &Snapshot) -> Tile {
+    let mut facts = vec![format!("{:.1} °C", now.element_c)];
+    let radiant = stream(now, Place::Heater, Place::Wall(0)).heat_w;
+    if radiant >= LEAST_RATE {
+        facts.push(format!("gives the wall {radiant:.2} W"));
+    }
+    Tile { name: "heater".into(), facts }
 }
 
 fn stream(now: &Snapshot, from: Place, to: Place) -> Stream {

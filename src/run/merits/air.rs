@@ -24,6 +24,14 @@ pub(super) fn add(card: &mut Card<'_>) {
         move |seen| seen.most(seen.highest(&density)),
     );
     drying::films(card);
+    let fog = card.high(Probe::Fog, Span::All);
+    card.add(
+        "peak_fog_g",
+        "most fog in the air",
+        "g",
+        "droplets in the air of all zones together",
+        move |seen| seen.most(seen.highest(&[fog])),
+    );
     let breathed = card.model.index_of_lag(card.model.breathed());
     card.add(
         "breathed_L",

@@ -105,6 +105,9 @@ impl Seen<'_> {
     }
 }
 
+/// Water below 0 °C that counts \[g\]: what can be seen and felt. Our choice.
+const FROZEN_G: f64 = 0.1;
+
 /// A line of the table.
 struct Metric {
     key: String,
@@ -130,6 +133,8 @@ pub(super) struct Table {
     pub limits: Vec<Watched>,
     /// Highest and lowest pressure.
     pub pressure: [Id; 2],
+    /// When water would first be ice.
+    pub frozen: Id,
 }
 
 /// The table under construction.
@@ -156,6 +161,7 @@ impl Table {
             .collect();
         let pressure = [Tracker::high(Span::All), Tracker::low(Span::All)]
             .map(|tracker| watch.track(Probe::Pressure, tracker));
+        let frozen = watch.track(Probe::Frozen, Tracker::rising(FROZEN_G));
         let limits: Vec<Watched> =
             model.landmarks.limits.iter().map(|l| watched(model, l, &mut watch)).collect();
         let mut card = Card { scenario, model, watch, list: Vec::new(), load: None };
@@ -164,7 +170,7 @@ impl Table {
         drying::add(&mut card);
         spools::add(&mut card);
         air::add(&mut card);
-        (card.watch, Table { list: card.list, peaks, limits, pressure })
+        (card.watch, Table { list: card.list, peaks, limits, pressure, frozen })
     }
 
     /// What a finished run says of each.
@@ -242,7 +248,10 @@ fn watched(model: &Model, limit: &Limit, watch: &mut Watch) -> Watched {
         let high = watch.track(probe, Tracker::high(Span::All));
         (probe, high, watch.track(probe, Tracker::rising(level)))
     };
-    Watched { limit: limit.clone(), places: places(model, limit.place).into_iter().map(follow).collect() }
+    Watched {
+        limit: limit.clone(),
+        places: places(model, limit.place).into_iter().map(follow).collect(),
+    }
 }
 
 /// The temperatures that a limit is for.

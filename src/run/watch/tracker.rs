@@ -163,7 +163,9 @@ impl Tracker {
             }
             Tracker::Low(span, best) => {
                 let gain = LEAST_GAIN * (1.0 + v.abs());
-                !turn.top && stage.from_s(*span).is_some() && best.is_none_or(|p| v < p.value - gain)
+                !turn.top
+                    && stage.from_s(*span).is_some()
+                    && best.is_none_or(|p| v < p.value - gain)
             }
             Tracker::First(c) => c.found.is_none() && beyond(c.level),
             Tracker::Settled(s) => {
@@ -307,9 +309,7 @@ impl Settling {
                 return;
             }
             let (from, to) = (self.side(a.1), self.side(b.1));
-            let mut edge = |side: f64| {
-                crossing(a, b, self.target + side * self.band, probe, look)
-            };
+            let mut edge = |side: f64| crossing(a, b, self.target + side * self.band, probe, look);
             if from == 0.0 {
                 self.since_s.get_or_insert(a.0);
             } else if to != from {

@@ -3,7 +3,7 @@
 use super::faces::Faces;
 use super::{Outside, STILL_FILM, Wall};
 use crate::model::materials::{Material, Materials, Polymer};
-use crate::model::parts::uptake::{Uptake, UptakeSpec};
+use crate::model::parts::uptake::{Uptake, UptakeSpec, wood_time_s};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::reader::Section;
@@ -168,11 +168,12 @@ impl WallSpec {
             self.uptake.as_ref().map(|u| (u, u.stores(area, &name, start, &mut site.layout)));
         // The puddle and the bound water share the heat of the inner face.
         let more = 1 + sorbed.as_ref().map_or(0, |(_, stores)| stores.count());
+        let fibre = sorbed.as_ref().and_then(|(spec, stores)| spec.binding(stores));
         let temp_k = site.start.temp_k;
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
             let (label, rule) = if i == 0 {
-                ("inside", Thermal::Wet { capacity, water: film, more, fibre: None })
+                ("inside", Thermal::Wet { capacity, water: film, more, fibre })
             } else if i + 1 == capacities.len() {
                 ("outside", Thermal::Solid { capacity })
             } else {
@@ -262,15 +263,33 @@ fn two_walls(s: &Section) {
 /// Materials of the table that take water up like wood.
 const WOODS: [&str; 2] = ["plywood", "MDF"];
 
-/// Reads `takes_up_water` for the inner layer.
+/// Reads `takes_up_water` and, for wood, `uptake_time` for the inner layer.
 fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec> {
-    let how = "left out: 0.1 to 0.3 g in a plastic box in 3 h, some 30 g in plywood";
-    if !wall.boolean_or("takes_up_water", false, how) {
+    let (material, thickness) = layers.first()?;
+    let wood = WOODS.contains(&material.name.as_str());
+    let how = if wood {
+        "wood does: plywood round a small box gives up some 30 g"
+    } else {
+        "left out: 0.1 to 0.3 g in a plastic box in 3 h"
+    };
+    let takes_up = wall.boolean_or("takes_up_water", wood, how);
+    if !(wood && takes_up) && wall.has("uptake_time") {
+        let _ = wall.quantity_opt("uptake_time", Kind::Time, UPTAKE_TIMES);
+        wall.warn("uptake_time", "unused-key", "has no effect on a wall that is no wood", None);
+    }
+    if !takes_up {
         return None;
     }
-    let (material, thickness) = layers.first()?;
-    if WOODS.contains(&material.name.as_str()) {
-        return Some(UptakeSpec::Wood(material.density, *thickness));
+    if wood {
+        let how =
+            "by its thickness, at 60 °C; right within a factor of 3, longer under varnish (order)";
+        let time = wood_time_s(*thickness);
+        let time_s = wall.quantity_or("uptake_time", Kind::Time, UPTAKE_TIMES, time, how);
+        return Some(UptakeSpec::Wood {
+            density: material.density,
+            thickness_m: *thickness,
+            time_s,
+        });
     }
     let Some(polymer) = Polymer::find(&material.name) else {
         let what = format!("but the table of polymers has no {}", material.name);
@@ -280,6 +299,9 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
     };
     Some(UptakeSpec::Polymer(Box::new(polymer), *thickness))
 }
+
+/// Range of `uptake_time` \[s\].
+const UPTAKE_TIMES: std::ops::RangeInclusive<f64> = 1.0..=1e8;
 
 /// The wall in a steady state.
 #[derive(Clone, Copy, Debug)]

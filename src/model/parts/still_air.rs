@@ -1,0 +1,103 @@
+//! What mixes the zones of a box while its fan stands still.
+
+use crate::model::air::Air;
+use crate::physics::opening::{level_exchange, upright_exchange};
+use crate::reader::Section;
+use crate::real::Real;
+use crate::units::Kind;
+
+/// Where the heater sits, seen from the load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Place {
+    Below,
+    Beside,
+    Above,
+}
+
+/// Words for `heater.place`.
+const PLACES: [&str; 3] = ["beside", "below", "above"];
+
+/// Part of the fan's stream over which it takes the exchange over. Our choice.
+const TAKE_OVER: f64 = 0.1;
+
+/// `place` of `[heater]`, `zone_opening` and `zone_height` of `[enclosure]`, `still_exchange` of `[fan]`.
+#[derive(Clone, Copy, Debug)]
+pub struct StillAir {
+    place: Place,
+    area_m2: f64,
+    height_m: f64,
+    /// An exchange that the scenario states, in place of the laws \[m3/s\].
+    stated_m3_s: Option<f64>,
+}
+
+impl StillAir {
+    /// Reads the keys of a box of these inner edges.
+    pub fn read(root: &Section, size_m: [f64; 3], zones: usize) -> Self {
+        let (fan, heater, enclosure) =
+            (root.section("fan"), root.section("heater"), root.section("enclosure"));
+        let stated_m3_s = fan.quantity_opt("still_exchange", Kind::VolumeFlow, 1e-6..=0.1);
+        let [length, width, height] = size_m;
+        let (areas, heights) = (1e-6..=25.0, 1e-3..=5.0);
+        if zones == 1 {
+            // A sweep over zones may leave them standing.
+            let _ = heater.choice_or("place", &PLACES, "beside", "of no effect in one zone");
+            let _ = enclosure.quantity_opt("zone_opening", Kind::Area, areas);
+            let _ = enclosure.quantity_opt("zone_height", Kind::Length, heights);
+            let (area_m2, height_m) = (length * width, height);
+            return StillAir { place: Place::Beside, area_m2, height_m, stated_m3_s };
+        }
+        let how = "beside the load; above it next to nothing carries the heat away, state it";
+        let place = match heater.choice_or("place", &PLACES, "beside", how) {
+            "below" => Place::Below,
+            "above" => Place::Above,
+            _ => Place::Beside,
+        };
+        let (area, how) = match place {
+            Place::Beside => (
+                0.5 * length.min(width) * 0.5 * height,
+                "half the width by half the height; an open box has 4 times that, slots a quarter (guess)",
+            ),
+            _ => (
+                0.5 * length * 0.5 * width,
+                "half the length by half the width; an open box has 4 times that, slots a quarter (guess)",
+            ),
+        };
+        StillAir {
+            place,
+            area_m2: enclosure.quantity_or("zone_opening", Kind::Area, areas, area, how),
+            height_m: enclosure.quantity_or(
+                "zone_height",
+                Kind::Length,
+                heights,
+                0.5 * height,
+                "half the height: of the opening, or from zone to zone",
+            ),
+            stated_m3_s,
+        }
+    }
+
+    /// Gas that two neighbouring zones exchange \[m3/s\] while the fan moves `fan_m3_s`: what warm and
+    /// cold air pass each other, and diffusion. That of vapour counts for heat too, which is up to
+    /// 15 % more than the gas conducts. What the fan moves comes out of it.
+    #[inline]
+    pub fn exchange<R: Real>(&self, near: &Air<R>, far: &Air<R>, fan_m3_s: f64) -> R {
+        let still = match self.stated_m3_s {
+            Some(stated) => R::c(stated),
+            None => {
+                let denser = (near.density - far.density) * 2.0 / (near.density + far.density);
+                let buoyant = match self.place {
+                    Place::Beside => upright_exchange(self.area_m2, self.height_m, denser),
+                    Place::Below => level_exchange(self.area_m2, -denser),
+                    Place::Above => level_exchange(self.area_m2, denser),
+                };
+                let diffusivity = (near.diffusivity + far.diffusivity) * 0.5;
+                buoyant + diffusivity * (self.area_m2 / self.height_m)
+            }
+        };
+        if fan_m3_s > 0.0 {
+            (still - fan_m3_s).rounded_positive(TAKE_OVER * fan_m3_s)
+        } else {
+            still
+        }
+    }
+}

@@ -1,0 +1,65 @@
+//! What guessed values leave open: each at both ends of what is likely.
+
+use crate::plant::{DRYER, PAD, PI};
+use drybench::reader::{Source, render};
+use drybench::run::{Method, Run, simulate};
+use drybench::scenario::Scenario;
+use drybench::study::guesses::{Spread, spread};
+
+fn of(text: &str) -> (Run, Spread) {
+    let source = Source::from_bytes("test.toml", text.as_bytes()).expect("TOML");
+    let (scenario, report) = Scenario::read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
+    let run = simulate(&scenario, Method::Rodas5p).unwrap_or_else(|e| panic!("{e}"));
+    let spread = spread(&source, &scenario, &report, &run);
+    (run, spread)
+}
+
+const END: &str = "[run]\nduration = \"3 h\"\noutput_every = \"1 min\"\ntolerance = 1e-5\n";
+
+#[test]
+fn drying_times_come_with_what_the_pad_leaves_open() {
+    let (run, spread) = of(&format!("{DRYER}{PAD}{PI}{END}"));
+    let keys: Vec<&str> = spread.guesses.iter().map(|g| g.paths[0].as_str()).collect();
+    let pad = ["film_factor", "critical_moisture", "vapour_resistance"];
+    assert_eq!(keys, pad.map(|k| format!("load.pad.{k}")));
+    for key in ["t90_min", "t95_min"] {
+        let band = spread.bands.iter().find(|b| b.key == key).expect("a band");
+        let (low, high) = (band.low.expect("a low end"), band.high.expect("a high end"));
+        println!("{key}: {:.1} ({low:.1} to {high:.1})", band.value);
+        assert_eq!(Some(band.value), run.merit(key));
+        assert!(low < 0.97 * band.value && high > 1.05 * band.value, "{low} {high}");
+    }
+    // What is stated is no guess.
+    let stated = PAD.replacen(
+        "kind",
+        "film_factor = 1\ncritical_moisture = 0.4\nvapour_resistance = 3\nkind",
+        1,
+    );
+    assert_eq!(of(&format!("{DRYER}{stated}{PI}{END}")).1, Spread::default());
+}
+
+#[test]
+fn a_fan_that_stops_leaves_air_and_element_open() {
+    let fails = "[event.fails]\nkind = \"fan\"\nat = \"20 min\"\nspeed = 0\n[control]\nkind = \
+                 \"always_on\"\n";
+    let text = format!("{DRYER}{fails}{END}").replacen("150 W", "40 W", 1);
+    let (run, spread) = of(&text);
+    let keys: Vec<&str> = spread.guesses.iter().map(|g| g.paths[0].as_str()).collect();
+    assert_eq!(keys, ["enclosure.zone_opening", "heater.surface"]);
+    assert!(spread.place_guessed);
+    for key in ["peak_air_C", "peak_element_C"] {
+        let band = spread.bands.iter().find(|b| b.key == key).expect("a band");
+        println!("{key}: {:.1} ({:?} to {:?})", band.value, band.low, band.high);
+        assert_eq!(Some(band.value), run.merit(key));
+    }
+    // One end by hand lies within the band.
+    let opening = &spread.guesses[0].low;
+    let narrow =
+        text.replacen("[enclosure]", &format!("[enclosure]\nzone_opening = \"{opening}\""), 1);
+    let (narrow, air) = (of(&narrow).0, spread.bands.iter().find(|b| b.key == "peak_air_C"));
+    let (hotter, air) = (narrow.merit("peak_air_C").expect("a peak"), air.expect("a band"));
+    assert!(hotter > air.value + 3.0, "{hotter}");
+    assert!(air.high.is_none_or(|high| hotter <= high + 0.1), "{hotter}");
+    // A fan that runs has nothing of it.
+    assert!(of(&format!("{DRYER}{PI}{END}")).1.bands.is_empty());
+}
