@@ -202,8 +202,7 @@ pub fn level_exchange<R: Real>(area_m2: f64, denser: R) -> R {
         return R::c(0.0);
     }
     let d_m = (4.0 / PI * area_m2).sqrt();
-    rounded_root(denser)
-        * (exchange_number(0.0) * (super::constants::GRAVITY * d_m.powi(5)).sqrt())
+    rounded_root(denser) * (exchange_number(0.0) * (super::constants::GRAVITY * d_m.powi(5)).sqrt())
 }
 
 /// Rayleigh number at which dense over light air in a vertical tube turns unstable.

@@ -178,13 +178,20 @@ const TAKE_OVER: f64 = 0.05;
 /// Reads `still_coupling`, or else `surface` and `emissivity`.
 fn read_still(s: &Section, coupling_w_k: f64) -> Still {
     let stated = s.quantity_opt("still_coupling", Kind::Conductance, 0.01..=100.0);
-    let how = "150 W/m2K of coupling per outer area: right within a factor of 2; measure its outside";
+    let how =
+        "150 W/m2K of coupling per outer area: right within a factor of 2; measure its outside";
     let (areas, usual) = (1e-5..=10.0, coupling_w_k / COUPLING_PER_M2);
     let how_bright = "oxidised metal or ceramic (order); bright aluminium 0.1";
     if let Some(w_k) = stated {
         for key in ["surface", "emissivity"].into_iter().filter(|key| s.has(key)) {
             let hint = "keep the coupling if it was measured, else these".to_owned();
-            s.fail(key, "two-still-couplings", "and still_coupling are both given", None, Some(hint));
+            s.fail(
+                key,
+                "two-still-couplings",
+                "and still_coupling are both given",
+                None,
+                Some(hint),
+            );
         }
         let _ = s.quantity_opt("surface", Kind::Area, areas);
         let _ = s.quantity_opt("emissivity", Kind::Number, 0.02..=1.0);

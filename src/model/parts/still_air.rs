@@ -94,6 +94,10 @@ impl StillAir {
                 buoyant + diffusivity * (self.area_m2 / self.height_m)
             }
         };
-        if fan_m3_s > 0.0 { (still - fan_m3_s).rounded_positive(TAKE_OVER * fan_m3_s) } else { still }
+        if fan_m3_s > 0.0 {
+            (still - fan_m3_s).rounded_positive(TAKE_OVER * fan_m3_s)
+        } else {
+            still
+        }
     }
 }

@@ -281,10 +281,15 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
         return None;
     }
     if wood {
-        let how = "by its thickness, at 60 °C; right within a factor of 3, longer under varnish (order)";
+        let how =
+            "by its thickness, at 60 °C; right within a factor of 3, longer under varnish (order)";
         let time = wood_time_s(*thickness);
         let time_s = wall.quantity_or("uptake_time", Kind::Time, UPTAKE_TIMES, time, how);
-        return Some(UptakeSpec::Wood { density: material.density, thickness_m: *thickness, time_s });
+        return Some(UptakeSpec::Wood {
+            density: material.density,
+            thickness_m: *thickness,
+            time_s,
+        });
     }
     let Some(polymer) = Polymer::find(&material.name) else {
         let what = format!("but the table of polymers has no {}", material.name);
