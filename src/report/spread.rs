@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::text::{digits, left};
+use super::text::{left, plain};
 use crate::study::guesses::{Band, Spread};
 
 /// The section; empty where nothing was guessed.
@@ -13,7 +13,7 @@ pub fn section(spread: &Spread) -> String {
     }
     let mut out = String::from("\nWhat guessed values leave open\n");
     for band in &spread.bands {
-        let _ = writeln!(out, "  {} {}", left(&band.label, 52), range(band));
+        let _ = writeln!(out, "  {} {}", left(&band.label, 50), range(band));
     }
     out.push_str(
         "  guessed, and tried at both ends of what is likely, each alone, squares added:\n",
@@ -33,8 +33,7 @@ pub fn section(spread: &Spread) -> String {
 /// `65 (58 to 83) min`.
 fn range(band: &Band) -> String {
     let Band { value, low, high, unit, .. } = band;
-    let round = |x: f64| super::text::plain(x, if x.abs() >= 100.0 { 3 } else { 2 });
-    let low = low.map_or("open".to_owned(), round);
+    let round = |x: f64| plain(x, if x.abs() >= 100.0 { 3 } else { 2 });
     let high = high.map_or("not reached".to_owned(), round);
-    format!("{} ({low} to {high}) {unit}", digits(*value))
+    format!("{} ({} to {high}) {unit}", round(*value), round(*low))
 }

@@ -130,14 +130,13 @@ impl Snapshot {
         postings: &[Posting],
     ) -> Self {
         let temp = |heat: Heat| c_from_k(at.temps_k[model.index_of_heat(heat)]);
-        let water_g = |water: Water| 1e3 * y[model.index_of_water(water)];
         let zones = model.zones().iter().zip(at.zones);
-        let puddles: Vec<f64> = model.puddles().map(water_g).collect();
+        let puddles: Vec<Water> = model.puddles().collect();
         let wall = |(i, (nodes, film)): (usize, &(Vec<Heat>, Water))| WallState {
             inside_c: temp(nodes[0]),
             outside_c: (nodes.len() > 1).then(|| temp(nodes[nodes.len() - 1])),
-            film_g: water_g(*film),
-            puddle_g: puddles[i],
+            film_g: super::probe::film_g(y[model.index_of_water(*film)]),
+            puddle_g: super::probe::film_g(y[model.index_of_water(puddles[i])]),
         };
         let loads = model.landmarks.loads.iter().map(|l| LoadState {
             name: l.name.clone(),

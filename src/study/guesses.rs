@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::model::events::Action;
 use crate::reader::{Origin, Report, Source, ValueRecord};
-use crate::run::{Method, Run, simulate};
+use crate::run::{Column, Method, Run, simulate};
 use crate::scenario::Scenario;
 use crate::units;
 
@@ -38,14 +38,8 @@ const KEYS: [(&str, Where, Likely); 6] = [
     ("surface", Where::Still, Likely::Within(2.0)),
 ];
 
-/// Results that get a band.
-const FIGURES: [(&str, Where); 5] = [
-    ("t90_min", Where::Wet),
-    ("t95_min", Where::Wet),
-    ("box_t90_min", Where::Wet),
-    ("peak_air_C", Where::Still),
-    ("peak_element_C", Where::Still),
-];
+/// Figures of merit of a wet box that get a band.
+const DRYING: [&str; 3] = ["t90_min", "t95_min", "box_t90_min"];
 
 /// A value that nobody stated.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -63,7 +57,7 @@ pub struct Guess {
 /// A result with what the guesses leave open.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Band {
-    /// Key of the figure of merit.
+    /// Key of the figure of merit, or of what a still fan brings.
     pub key: String,
     /// Its words.
     pub label: String,
@@ -71,8 +65,8 @@ pub struct Band {
     pub unit: String,
     /// With the defaults.
     pub value: f64,
-    /// Lower end; absent where a guess leaves it open.
-    pub low: Option<f64>,
+    /// Lower end.
+    pub low: f64,
     /// Upper end; absent where with a guess the figure is not reached or the model ends.
     pub high: Option<f64>,
 }
@@ -92,67 +86,91 @@ pub struct Spread {
 /// differences of one direction are taken together by their squares, since guesses are independent.
 #[must_use]
 pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) -> Spread {
-    let (wet, still) = (is_wet(scenario), stands_still(scenario, run));
-    let counts = |place: Where| if place == Where::Wet { wet } else { still };
-    let keys: Vec<_> = KEYS.into_iter().filter(|k| counts(k.1)).collect();
+    let zones = scenario.enclosure.zones.iter();
+    let air: Vec<String> = zones.map(|z| format!("{}_temperature_C", z.name)).collect();
+    let (wet, still) = (is_wet(scenario), stands_from(scenario, run).map(|s| (s, air.as_slice())));
+    let counts = |place: Where| if place == Where::Wet { wet } else { still.is_some() };
+    let keys = KEYS.iter().filter(|k| counts(k.1));
     let guesses: Vec<Guess> =
-        keys.iter().filter_map(|(key, _, likely)| guess(report, key, *likely)).collect();
+        keys.filter_map(|(key, _, likely)| guess(report, key, *likely)).collect();
+    if guesses.is_empty() {
+        return Spread::default();
+    }
     let ends: Vec<(usize, bool)> =
         (0..guesses.len()).flat_map(|i| [(i, false), (i, true)]).collect();
-    // An end that the reader refuses is no end of what is likely.
-    let runs: Vec<Option<Result<Run, ()>>> = ends
-        .par_iter()
-        .map(|(i, high)| {
-            let scenario = moved(source, &guesses[*i], *high)?;
-            Some(simulate(&scenario, Method::Rodas5p).map_err(|_| ()))
-        })
-        .collect();
-    let band = |(key, _): &(&str, Where)| {
-        let merit = run.merits.iter().find(|m| m.key == *key)?;
-        let value = merit.value?;
-        let (mut up, mut down) = (Some(0.0), Some(0.0));
-        for pair in runs.chunks(2) {
-            let at = |end: &Option<Result<Run, ()>>| match end {
-                None => Some(0.0),
-                Some(Err(())) => None,
-                Some(Ok(run)) => run.merit(key).map(|v| v - value),
-            };
-            let moves = [at(&pair[0]), at(&pair[1])];
-            // What is not reached or leaves the model is beyond the upper end.
-            let all: Option<Vec<f64>> = moves.into_iter().collect();
-            let most = all.map(|m| m.into_iter().fold(0.0, f64::max));
-            up = up.zip(most).map(|(sum, m): (f64, f64)| sum + m * m);
-            let least = moves.into_iter().flatten().fold(0.0, f64::min);
-            down = down.map(|sum: f64| sum + least * least);
-        }
-        Some(Band {
-            key: merit.key.clone(),
-            label: merit.label.clone(),
-            unit: merit.unit.clone(),
-            value,
-            low: down.map(|sum| value - sum.sqrt()),
-            high: up.map(|sum| value + sum.sqrt()),
-        })
+    // Of an end that the reader refuses, nothing is known; what cannot be simulated is open.
+    let figures_at = |(i, high): &(usize, bool)| {
+        let scenario = moved(source, &guesses[*i], *high)?;
+        let run = simulate(&scenario, Method::Rodas5p).ok();
+        Some(run.map_or_else(Vec::new, |run| figures(&run, wet, still)))
     };
-    let bands = match guesses.len() {
-        0 => Vec::new(),
-        _ => FIGURES.iter().filter(|f| counts(f.1)).filter_map(band).collect(),
-    };
-    let place =
-        report.value("heater.place").filter(|_| still && scenario.enclosure.zones.len() > 1);
-    let place_guessed = place.is_some_and(is_default);
+    let moved: Vec<Option<Vec<Figure>>> = ends.par_iter().map(figures_at).collect();
+    let bands = figures(run, wet, still).into_iter().filter_map(|f| band(f, &moved)).collect();
+    let place = report.value("heater.place").filter(|_| scenario.enclosure.zones.len() > 1);
+    let place_guessed = still.is_some() && place.is_some_and(is_default);
     Spread { guesses, bands, place_guessed }
+}
+
+/// From when on the fan stands still \[s\], and the columns of the air.
+type Still<'a> = Option<(f64, &'a [String])>;
+
+/// A result: key, words, unit and value.
+type Figure = (String, String, String, Option<f64>);
+
+/// The results of a run that get a band.
+fn figures(run: &Run, wet: bool, still: Still<'_>) -> Vec<Figure> {
+    let drying = run.merits.iter().filter(|m| wet && DRYING.contains(&m.key.as_str()));
+    let mut all: Vec<Figure> =
+        drying.map(|m| (m.key.clone(), m.label.clone(), m.unit.clone(), m.value)).collect();
+    let Some((from_s, zones)) = still else { return all };
+    let hottest = |label: &str, is: &dyn Fn(&Column) -> bool| {
+        let columns = run.columns.iter().filter(|c| is(c));
+        let values = columns.flat_map(|c| run.time_s.iter().zip(&c.values));
+        values.filter(|(t, _)| **t >= from_s).map(|(_, v)| *v).reduce(f64::max).map(|value| {
+            let label = format!("hottest {label} from when the fan stands still");
+            (label, Some(value))
+        })
+    };
+    let air = hottest("air", &|c| zones.contains(&c.name));
+    let element = hottest("element", &|c| c.name == "element_temperature_C");
+    for (key, found) in [("still_air_C", air), ("still_element_C", element)] {
+        all.extend(found.map(|(label, value)| (key.into(), label, "°C".into(), value)));
+    }
+    all
+}
+
+/// What the guesses leave of a result, from the results with each at its low and its high end.
+fn band((key, label, unit, value): Figure, moved: &[Option<Vec<Figure>>]) -> Option<Band> {
+    let value = value?;
+    let (mut up, mut down) = (Some(0.0), 0.0);
+    for ends in moved.chunks(2) {
+        let change = |figures: &Option<Vec<Figure>>| match figures {
+            None => Some(0.0),
+            Some(list) => list.iter().find(|f| f.0 == key)?.3.map(|v| v - value),
+        };
+        let changes = [change(&ends[0]), change(&ends[1])];
+        // What is not reached or leaves the model is beyond the upper end.
+        let all: Option<Vec<f64>> = changes.into_iter().collect();
+        let most = all.map(|c| c.into_iter().fold(0.0, f64::max));
+        up = up.zip(most).map(|(sum, most): (f64, f64)| sum + most * most);
+        let least = changes.into_iter().flatten().fold(0.0, f64::min);
+        down += least * least;
+    }
+    let (low, high) = (value - f64::sqrt(down), up.map(|sum: f64| value + sum.sqrt()));
+    Some(Band { key, label, unit, value, low, high })
 }
 
 fn is_wet(scenario: &Scenario) -> bool {
     scenario.loads.iter().any(|load| load.added_kg() > 0.0)
 }
 
-/// Whether the fan stands still at some time of a run with heat.
-fn stands_still(scenario: &Scenario, run: &Run) -> bool {
-    let fails = scenario.events.list.iter().any(|e| e.action == Action::Fan(0.0));
-    let still = scenario.fan.circulation_m3_s == 0.0 || fails;
-    still && run.energy.amount("heater").is_some_and(|wh| wh > 0.0)
+/// When the fan first stands still in a run with heat \[s\].
+fn stands_from(scenario: &Scenario, run: &Run) -> Option<f64> {
+    let heats = run.energy.amount("heater").is_some_and(|wh| wh > 0.0);
+    let fails = scenario.events.list.iter().filter(|e| e.action == Action::Fan(0.0));
+    let first = fails.map(|e| e.at_s).reduce(f64::min);
+    let from = if scenario.fan.circulation_m3_s == 0.0 { Some(0.0) } else { first };
+    from.filter(|_| heats)
 }
 
 fn is_default(value: &ValueRecord) -> bool {

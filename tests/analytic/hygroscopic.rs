@@ -121,6 +121,6 @@ fn a_deep_bed_of_gel_takes_days_where_its_beads_take_hours() {
     // At first the gel holds its vapour near 5 %RH: 55 % of 21.8 g/m3 over L/3 = 6.7 mm on 71 cm2.
     let flux_g_h = 0.55 * 21.8 * 2.55e-5 * 0.25 * 0.1 / (700.0 * 0.02) / (0.02 / 3.0) * 3600.0;
     println!("first hour: {:.3} g, law {flux_g_h:.3} g", deep.0);
-    // The film takes some, the slope of the isotherm is that of the room's side: 40 %.
-    assert!((deep.0 / flux_g_h - 1.0).abs() < 0.4, "{} g", deep.0);
+    // The film takes a tenth, the chord in place of the isotherm as much, and the gel fills: 25 %.
+    assert!((deep.0 / flux_g_h - 1.0).abs() < 0.25, "{} g", deep.0);
 }

@@ -24,7 +24,7 @@ fn drying_times_come_with_what_the_pad_leaves_open() {
     assert_eq!(keys, pad.map(|k| format!("load.pad.{k}")));
     for key in ["t90_min", "t95_min"] {
         let band = spread.bands.iter().find(|b| b.key == key).expect("a band");
-        let (low, high) = (band.low.expect("a low end"), band.high.expect("a high end"));
+        let (low, high) = (band.low, band.high.expect("a high end"));
         println!("{key}: {:.1} ({low:.1} to {high:.1})", band.value);
         assert_eq!(Some(band.value), run.merit(key));
         assert!(low < 0.97 * band.value && high > 1.05 * band.value, "{low} {high}");
@@ -47,17 +47,21 @@ fn a_fan_that_stops_leaves_air_and_element_open() {
     let keys: Vec<&str> = spread.guesses.iter().map(|g| g.paths[0].as_str()).collect();
     assert_eq!(keys, ["enclosure.zone_opening", "heater.surface"]);
     assert!(spread.place_guessed);
-    for key in ["peak_air_C", "peak_element_C"] {
-        let band = spread.bands.iter().find(|b| b.key == key).expect("a band");
-        println!("{key}: {:.1} ({:?} to {:?})", band.value, band.low, band.high);
-        assert_eq!(Some(band.value), run.merit(key));
+    let band = |key: &str| spread.bands.iter().find(|b| b.key == key).expect("a band");
+    let (air, element) = (band("still_air_C"), band("still_element_C"));
+    for b in [air, element] {
+        println!("{}: {:.1} ({:.1} to {:?})", b.key, b.value, b.low, b.high);
+        assert!(b.low < b.value - 3.0 && b.high.is_none_or(|high| high > b.value + 3.0));
     }
+    // The element is hottest without a stream, so that its peak is the same but for the samples.
+    let peak = run.merit("peak_element_C").expect("a peak");
+    assert!((element.value - peak).abs() < 1.0, "{} {peak}", element.value);
     // One end by hand lies within the band.
     let opening = &spread.guesses[0].low;
     let narrow =
         text.replacen("[enclosure]", &format!("[enclosure]\nzone_opening = \"{opening}\""), 1);
-    let (narrow, air) = (of(&narrow).0, spread.bands.iter().find(|b| b.key == "peak_air_C"));
-    let (hotter, air) = (narrow.merit("peak_air_C").expect("a peak"), air.expect("a band"));
+    let (_, narrow) = of(&narrow);
+    let hotter = narrow.bands.iter().find(|b| b.key == "still_air_C").expect("a band").value;
     assert!(hotter > air.value + 3.0, "{hotter}");
     assert!(air.high.is_none_or(|high| hotter <= high + 0.1), "{hotter}");
     // A fan that runs has nothing of it.

@@ -27,7 +27,7 @@ fn flow_pressure_power_and_coupling_follow_the_speed() {
 /// and far from it, and this stream of the fan.
 fn exchange(place: &str, near_c: f64, far_c: f64, fan_m3_s: f64) -> f64 {
     let text = DRYER.replacen("[heater]", &format!("[heater]\nplace = \"{place}\""), 1);
-    let air = |c: f64| air_of(k_from_c(c), 0.2, 101_325.0);
+    let air = |c: f64| air_of(k_from_c(c), 0.0, 101_325.0);
     let still = scenario(&(text + END)).enclosure.still_air;
     still.exchange(&air(near_c), &air(far_c), fan_m3_s)
 }
@@ -42,11 +42,11 @@ fn still_zones_exchange_as_their_places_allow() {
         assert!(equal > 1e-3 && equal < 0.05, "{equal}");
         if place == "above" {
             // Warm air stays on top; there it is diffusion, and cold air falls.
-            assert!(hot < 0.05 && litres(place, 20.0, 40.0) > 0.3, "{hot}");
+            assert!(hot < 0.05 && litres(place, 20.0, 40.0) > 0.1, "{hot}");
         } else {
             // It grows with the root of the difference.
             within("root", (hot - equal) / (warm - equal), 5.0_f64.sqrt(), 0.08);
-            assert!(warm > 0.3 && warm < 3.0, "{warm}");
+            assert!(warm > 0.1 && warm < 1.0, "{warm}");
         }
     }
 }
