@@ -5,7 +5,7 @@ use super::{Column, Run};
 use crate::merit::{LEAST_REMOVED_G, Merit, Trace};
 use crate::model::Model;
 use crate::model::parts::LoadView;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::units::k_from_c;
 
 /// All figures of the loads that have a moisture.
@@ -188,6 +188,7 @@ fn weighted(moisture: &[f64], share: &[f64]) -> Option<f64> {
 /// Content in equilibrium with the air around the load in the last sample \[wt%\].
 fn floor_pct(run: &Run, model: &Model, load: &LoadView) -> Option<f64> {
     let m = load.moisture.as_ref()?;
+    let saturation_pa = |temp_k: f64| saturation_in_air_pa(temp_k, model.total_pa());
     let mut mean = (0.0, 0.0);
     for (zone, share) in &m.around {
         let name = &model.zones()[*zone].name;
@@ -195,9 +196,9 @@ fn floor_pct(run: &Run, model: &Model, load: &LoadView) -> Option<f64> {
         let temp_k = k_from_c(last("temperature_C")?);
         let rh = last("relative_humidity_pct")? / 100.0;
         mean.0 += share * temp_k;
-        mean.1 += share * rh * saturation_pressure_pa(temp_k);
+        mean.1 += share * rh * saturation_pa(temp_k);
     }
-    Some(100.0 * m.sorption.content(mean.1 / saturation_pressure_pa(mean.0), mean.0))
+    Some(100.0 * m.sorption.content(mean.1 / saturation_pa(mean.0), mean.0))
 }
 
 /// Warnings about targets that this air cannot reach.

@@ -8,7 +8,7 @@ use crate::model::site::{Context, Site};
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::GAS_CONSTANT;
 use crate::physics::diffusion::Shape;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::sorbent;
 use crate::physics::sorption::{Binding, CELLULOSE, FIBRES, Isotherm, SILICA_GEL};
@@ -243,7 +243,7 @@ impl Part for Hygroscopic {
         let air = &at.zones[self.zone].air;
         let temp_k = at.temp_k(self.heat);
         let content = at.water_kg(self.water) / self.dry_kg;
-        let activity = air.vapour_pa / saturation_pressure_pa(temp_k);
+        let activity = air.vapour_pa / saturation_in_air_pa(temp_k, at.total_pa);
         let (end, rate) = self.matter.end_and_rate(activity, content, temp_k);
         let kg_s = rate * (end - content) * self.dry_kg;
         flows.vapour((self.air.heat, self.air.water), (self.heat, self.water), kg_s, temp_k);

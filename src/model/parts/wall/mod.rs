@@ -10,7 +10,7 @@ use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::film::{self, Facing};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::surface;
 use crate::real::Real;
 
@@ -101,7 +101,7 @@ impl Part for Wall {
         // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
         // stay below the total pressure.
         let most = MOST_VAPOUR * at.total_pa;
-        let headroom = R::from_sub(most, saturation_pressure_pa(face_k));
+        let headroom = R::from_sub(most, saturation_in_air_pa(face_k, at.total_pa));
         let wet_pa = R::from_sub(most, headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa));
         let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, at.total_pa);
         let mass = at.water_kg(self.film);

@@ -160,7 +160,7 @@ impl WallSpec {
         let name = site.zones[zone].name.clone();
         let (conductances, capacities) = self.nodes(&faces, share);
         let film = site.layout.water(&format!("wall.{name} film"), 0.0);
-        let start_rh = site.start.relative_humidity();
+        let start_rh = site.start.relative_humidity(site.total_pa);
         let area = faces.inner_m2();
         let start = (site.start.temp_k, start_rh);
         let sorbed =
