@@ -51,6 +51,11 @@ pub fn record(root: &Section, scenario: &Scenario) {
         floor,
         "room air heated to the set point: venting alone cannot go below",
     );
+    if let Some((fan, _)) = &scenario.exhaust {
+        let room_air = fan.max_m3_s * room.temp_k / set_point_k;
+        let how = "max_flow counts the hot gas of the box: as room air, at the set point";
+        root.section("exhaust").derived("max_flow_of_room_air", Kind::VolumeFlow, room_air, how);
+    }
     record_water(root, scenario, set_point_k);
     for load in &scenario.loads {
         if let LoadSpec::Spool(spool) = load {

@@ -146,7 +146,10 @@ fn read_timer(s: &Section, cx: &Context) -> KindSpec {
         let above = s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0);
         (read_pair(s, cx, MeasureSpec::DewPoint), above)
     });
-    KindSpec::Timer { period_s, on_s: on_s.min(0.999 * period_s), waits_for }
+    let on_s = on_s.min(0.999 * period_s);
+    let how = "the pulse comes at the end of each period";
+    s.derived("first_pulse", Kind::Time, period_s - on_s, how);
+    KindSpec::Timer { period_s, on_s, waits_for }
 }
 
 fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpec {

@@ -99,6 +99,14 @@ impl WallSpec {
                 Some("raise `inside_film`, or check the unit".into()),
             );
         }
+        let how =
+            "wall_loss counts from the air inside, film included: this is from the inner face on";
+        s.derived(
+            "loss_from_face",
+            Kind::Conductance,
+            (loss_w_k.recip() - most.recip()).recip(),
+            how,
+        );
         let capacity_j_k = s.quantity_or(
             "wall_heat_capacity",
             Kind::HeatCapacity,
