@@ -15,7 +15,7 @@ use super::sweep_folder::Tables;
 use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
-use crate::reader::Issue;
+use crate::reader::{Issue, fingerprint};
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{

@@ -20,7 +20,7 @@ pub const MOLAR_RATIO: f64 = MOLAR_MASS_WATER / MOLAR_MASS_AIR;
 
 /// Specific heat of dry air at constant pressure \[J/(kg K)\].
 ///
-/// Mean from -40 to 95 °C and 60 to 110 kPa: 1005.6 at the cold end, 1011 at the hot one. Source:
+/// Mean from -40 to 95 °C and 60 to 110 kPa: 1005 at the cold end, 1011 at the hot one. Source:
 /// \[LemmonJacobsen2004\]. \[ASHRAE2017\], ch. 1, takes 1006, which leaves hot air 0.2 kJ/kg short.
 pub const CP_AIR: f64 = 1006.5;
 
