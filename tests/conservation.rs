@@ -80,7 +80,7 @@ impl Seen {
             }
             self.coldest_k = self.coldest_k.min(air.temp_k);
             self.hottest_air_k = self.hottest_air_k.max(air.temp_k);
-            let humid = air.relative_humidity();
+            let humid = air.relative_humidity(model.total_pa());
             self.most_humid = self.most_humid.max(humid);
             let face_k = at.temps_k[model.index_of_heat(nodes[0])];
             let colder = face_k < air.temp_k && humid > 1.02;

@@ -209,6 +209,7 @@ fn air_state(temp_c: f64, dew_c: Option<f64>) -> AirState {
         relative_humidity: 0.4505,
         dew_point_k: dew_c.map(k_from_c),
         wet_bulb_k: k_from_c(-4.5),
+        wet_bulb_over: "ice",
         humidity_ratio: 0.0073925,
         vapour_density_kg_m3: 0.0087375,
         density_kg_m3: 1.19,
@@ -225,7 +226,7 @@ fn air_table_and_csv() {
 temperature                            22.00         50.00  °C
 relative humidity                      45.05         45.05  %RH
 dew point                              -1.25          none  °C
-wet bulb                               -4.50         -4.50  °C
+wet bulb                               -4.50         -4.50  °C, over ice
 humidity ratio                         7.393         7.393  g/kg dry air
 vapour density                         8.738         8.738  g/m³
 vapour pressure                       1190.2        1190.2  Pa
@@ -238,9 +239,9 @@ pressure                             1013.25       1013.25  hPa
     assert_eq!(air::table(&states), want);
     assert!(air::table(&states[..1]).starts_with("temperature "), "no heads above one column");
     let want = "\
-state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,humidity_ratio_g_kg,vapour_density_g_m3,vapour_pressure_Pa,saturation_pressure_Pa,density_kg_m3,volume_m3_kg,enthalpy_kJ_kg,pressure_Pa
-as given,22,45.05,-1.25,-4.5,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,101325
-same water,50,45.05,,-4.5,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,101325
+state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,wet_bulb_over,humidity_ratio_g_kg,vapour_density_g_m3,vapour_pressure_Pa,saturation_pressure_Pa,density_kg_m3,volume_m3_kg,enthalpy_kJ_kg,pressure_Pa
+as given,22,45.05,-1.25,-4.5,ice,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,101325
+same water,50,45.05,,-4.5,ice,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,101325
 ";
     assert_eq!(air::csv(&states), want);
 }

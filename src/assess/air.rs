@@ -3,15 +3,13 @@
 use super::evidence::{Evidence, Probe, Room};
 use super::finding::{Chapter, Finding};
 use super::heating::window;
-use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa, vapour_density_kg_m3};
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::{
+    humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
+};
 use crate::physics::psychrometrics::dew_point_k;
 use crate::uncertainty::{Estimate, Method, evaluate, mean_of_series};
 use crate::units::c_from_k;
-
-/// Vapour density \[kg/m³\] from temperature \[K\] and relative humidity.
-pub(super) fn density(temp_k: f64, rh: f64) -> f64 {
-    vapour_density_kg_m3(rh * saturation_pressure_pa(temp_k), temp_k)
-}
 
 /// Mean temperature and relative humidity of a probe between two times, with the uncertainty of
 /// its accuracy and of the mean.
@@ -68,14 +66,15 @@ fn state(
         )
     };
     let inputs = [temp, rh];
-    let pa = |x: &[f64]| x[1] * saturation_pressure_pa(x[0]);
+    let total_pa = pressure.map_or(STANDARD_PRESSURE, |p| p.value);
+    let pa = |x: &[f64]| x[1] * saturation_in_air_pa(x[0], total_pa);
+    let dew_c = |x: &[f64]| dew_point_k(pa(x), total_pa).map_or(f64::NAN, c_from_k);
     let mut out = vec![
         new("temperature_C", "temperature", "°C").estimate(temp.shifted(c_from_k(0.0))),
         new("relative_humidity_pct", "relative humidity", "%RH").estimate(rh.scaled(100.0)),
         new("vapour_density_g_m3", "vapour density", "g/m³")
             .evaluated(evaluate(&inputs, |x| density(x[0], x[1])), 1e3),
-        new("dew_point_C", "dew point", "°C")
-            .evaluated(evaluate(&inputs, |x| dew_point_k(pa(x)).map_or(f64::NAN, c_from_k)), 1.0),
+        new("dew_point_C", "dew point", "°C").evaluated(evaluate(&inputs, dew_c), 1.0),
     ];
     if let Some(p) = pressure {
         let ratio = evaluate(&[temp, rh, p], |x| humidity_ratio(pa(x), x[2]));
@@ -107,9 +106,9 @@ fn room(run: &Evidence) -> Vec<Finding> {
         run.control_probe().and_then(|p| mean_state(p, from, to)).map(|s| s.0)
     });
     let Some(warm) = warm else { return out };
-    let floor = evaluate(&[*temp, *rh, warm], |x| {
-        x[1] * saturation_pressure_pa(x[0]) / saturation_pressure_pa(x[2])
-    });
+    let pressure = run.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
+    let full = |temp_k: f64| saturation_in_air_pa(temp_k, pressure);
+    let floor = evaluate(&[*temp, *rh, warm], |x| x[1] * full(x[0]) / full(x[2]));
     let finding = Finding::new(
         Chapter::Air,
         "floor_rh_pct",
@@ -120,11 +119,8 @@ fn room(run: &Evidence) -> Vec<Finding> {
     out.push(finding.evaluated(floor, 100.0));
     if let (Some(start), Some(dry)) = (run.weighed.start_kg, run.weighed.dry_kg) {
         // Room air that leaves saturated at box temperature: nothing can carry more.
-        let pressure =
-            run.pressure_pa.map_or(crate::physics::constants::STANDARD_PRESSURE, |p| p.value);
         let litres = evaluate(&[*temp, *rh, warm, start, dry], |x| {
-            let (room_pa, full_pa) =
-                (x[1] * saturation_pressure_pa(x[0]), saturation_pressure_pa(x[2]));
+            let (room_pa, full_pa) = (x[1] * full(x[0]), full(x[2]));
             let gain = humidity_ratio(full_pa, pressure) - humidity_ratio(room_pa, pressure);
             let dry_air = (x[3] - x[4]) / gain;
             dry_air * crate::physics::constants::R_AIR * x[0] / (pressure - room_pa)

@@ -1,8 +1,9 @@
 //! Where the water went: weighed out = vented + in the air + by the lid + condensed + unexplained.
 
-use super::air::{density, mean_state};
+use super::air::mean_state;
 use super::evidence::{Evidence, LidOpening, Probe};
 use super::finding::{Chapter, Finding};
+use crate::physics::moist_air::sensed_vapour_density_kg_m3 as density;
 use crate::uncertainty::{Estimate, evaluate};
 
 /// Share of the gas swapped when a lid is opened for a weighing, where it is not noted: between a

@@ -48,7 +48,7 @@ struct HumidityArgument {
     /// Dew point (frost point below 0 °C)
     #[arg(long, allow_hyphen_values = true, value_name = "TEMPERATURE")]
     dew_point: Option<String>,
-    /// Wet-bulb temperature
+    /// Wet-bulb temperature (over ice below 0 °C)
     #[arg(long, allow_hyphen_values = true, value_name = "TEMPERATURE")]
     wet_bulb: Option<String>,
     /// Humidity ratio, such as "8 g/kg"
@@ -61,19 +61,22 @@ struct HumidityArgument {
 struct Answer {
     schema_version: u32,
     units: &'static str,
-    warnings: [&'static str; 0],
+    warnings: Vec<String>,
     air: AirState,
     heated: Option<AirState>,
 }
 
 const TEMPERATURES: (f64, f64) = (ZERO_CELSIUS_K - 50.0, ZERO_CELSIUS_K + 100.0);
 const PRESSURES: (f64, f64) = (60e3, 110e3);
+/// Up to here a humidity above saturation is taken for the error of a sensor in saturated air: the
+/// few percent that makers state. Common practice.
+const SENSED_AS_SATURATED: f64 = 1.05;
 
 impl Air {
-    pub(super) fn run(&self, _talk: &Talk) -> Outcome {
+    pub(super) fn run(&self, talk: &Talk) -> Outcome {
         let temp_k = value("--temperature", &self.temperature, Kind::Temperature, TEMPERATURES)?;
         let total_pa = self.pressure_pa()?;
-        let humidity = self.humidity.read()?;
+        let (humidity, warnings) = self.humidity.read()?;
         let state = air_state(temp_k, humidity, total_pa)
             .map_err(|e| impossible(&self.humidity.typed(), &self.temperature, e))?;
         let heated = match &self.heat_to {
@@ -87,13 +90,15 @@ impl Air {
         };
         let mut states = vec![("as given", state)];
         states.extend(heated.map(|s| ("same water", s)));
+        for text in &warnings {
+            talk.note(text);
+        }
         match self.format {
             Format::Table => print(&air::table(&states)),
             Format::Csv => print(&air::csv(&states)),
             Format::Json => {
                 let schema_version = crate::run::SCHEMA_VERSION;
                 let units = "SI: K, Pa, kg/kg, kg/m3, m3/kg, J/kg; relative humidity 0..1";
-                let warnings = [];
                 print(&json(&Answer { schema_version, units, warnings, air: state, heated })?)
             }
         }
@@ -124,13 +129,26 @@ impl HumidityArgument {
         given.map_or_else(String::new, |(name, text)| format!("{name} = \"{text}\""))
     }
 
-    fn read(&self) -> Result<Humidity, Stop> {
+    /// The humidity, and how it was understood where that must be said.
+    fn read(&self) -> Result<(Humidity, Vec<String>), Stop> {
+        if let Some(text) = &self.rh {
+            let kind = Kind::RelativeHumidity;
+            if units::parse(kind, text).is_ok_and(|v| v > 1.0 && v <= SENSED_AS_SATURATED) {
+                let note = format!(
+                    "note: --rh = \"{text}\" is taken as saturated air, 100 %RH: a sensor may show \
+                     that much more; what air holds beyond saturation is mist"
+                );
+                return Ok((Humidity::Relative(1.0), vec![note]));
+            }
+            let share = value("--rh", text, kind, (0.0, 1.0))?;
+            return Ok((Humidity::Relative(share), Vec::new()));
+        }
+        Ok((self.read_other()?, Vec::new()))
+    }
+
+    fn read_other(&self) -> Result<Humidity, Stop> {
         let low = ZERO_CELSIUS_K - 90.0;
         let temperatures = (low, TEMPERATURES.1);
-        if let Some(text) = &self.rh {
-            let share = value("--rh", text, Kind::RelativeHumidity, (0.0, 1.0))?;
-            return Ok(Humidity::Relative(share));
-        }
         if let Some(text) = &self.dew_point {
             let k = value("--dew-point", text, Kind::Temperature, temperatures)?;
             return Ok(Humidity::DewPoint(k));

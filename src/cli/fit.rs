@@ -81,7 +81,8 @@ pub(super) struct Fit {
     /// the first run)
     #[arg(long, value_name = "NAME")]
     plan: Option<String>,
-    /// Folder for report.txt, fit.json, the fitted scenario and figures (svg, png and their data)
+    /// Folder for report.txt, fit.json, the fitted box (fitted.toml), the same under what the run did to
+    /// it (replay.toml), and figures (svg, png and their data)
     #[arg(short, long, value_name = "FOLDER")]
     pub(super) output: Option<PathBuf>,
     /// Replace files in that folder

@@ -9,7 +9,7 @@ use super::output::{check_folder, write_folder};
 use super::{Exit, Stop};
 use crate::report::figure::{Figure, FigureError, Style, to_svg};
 use crate::report::pictures::{self, FitPicture};
-use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData};
+use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData, Written};
 
 /// Panels of readings that find room in a figure above the residuals, best first.
 const ROOM: [usize; 3] = [3, 2, 1];
@@ -31,7 +31,9 @@ pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(),
         figures.flat_map(|s| pictures::appendices().into_iter().map(move |a| s.clone() + &a));
     let figures = figures.chain(["profiles", "correlation"].map(str::to_owned));
     let drawn = figures.flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
-    let names: Vec<String> = texts(question.runs.len()).into_iter().chain(drawn).collect();
+    let texts = SCENARIOS.iter().flat_map(|word| toml(question.runs.len(), word));
+    let fixed = ["report.txt", "fit.json"].map(str::to_owned);
+    let names: Vec<String> = fixed.into_iter().chain(texts).chain(drawn).collect();
     check_folder(folder, &names, fit.force)
 }
 
@@ -46,13 +48,13 @@ pub(super) fn write(
 ) -> Result<Vec<String>, Stop> {
     let Some(folder) = &fit.output else { return Ok(Vec::new()) };
     let outcome = ahead.outcome;
-    let mut contents = vec![pages.report.to_owned(), pages.json.to_owned()];
-    for (k, run) in question.runs.iter().enumerate() {
-        let fitted = box_fit::fitted(&question.texts[k], &fit.sets, problem, run, k, outcome);
-        contents.push(fitted.map_err(|e| Stop::message(Exit::Output, e))?);
-    }
-    let plain = contents.into_iter().map(String::into_bytes);
-    let mut files: Vec<File> = texts(question.runs.len()).into_iter().zip(plain).collect();
+    let mut plain =
+        vec![("report.txt".to_owned(), pages.report), ("fit.json".to_owned(), pages.json)];
+    let texts = scenarios(fit, question, problem, outcome);
+    let texts = texts.map_err(|e| Stop::message(Exit::Output, e))?;
+    plain.extend(texts.iter().map(|(name, text)| (name.clone(), text.as_str())));
+    let mut files: Vec<File> =
+        plain.into_iter().map(|(name, text)| (name, text.as_bytes().to_vec())).collect();
     let style = fit.look.style();
     files.extend(of_runs(question, ahead, held, &style)?);
     if let Some(figure) = pictures::fit_profiles(&question.title, outcome) {
@@ -65,10 +67,30 @@ pub(super) fn write(
     Ok(files.into_iter().map(|(name, _)| name).collect())
 }
 
-/// Names of the files that are no figures.
-fn texts(runs: usize) -> Vec<String> {
-    let fixed = ["report.txt", "fit.json"].map(str::to_owned);
-    fixed.into_iter().chain(stems(runs, "fitted").map(|stem| format!("{stem}.toml"))).collect()
+/// The box of each run, and the box under what that run did to it.
+fn scenarios(
+    fit: &Fit,
+    question: &Question,
+    problem: &BoxFit,
+    outcome: &box_fit::Outcome,
+) -> Result<Vec<(String, String)>, String> {
+    let (mut boxes, mut replays) = (Vec::new(), Vec::new());
+    let [fitted, replay] = SCENARIOS.map(|word| toml(question.runs.len(), word));
+    for (k, run) in question.runs.iter().enumerate() {
+        let (text, sets) = (question.texts[k].as_str(), fit.sets.as_slice());
+        let written = Written { text, sets, fit: problem, run, k, outcome };
+        boxes.push((fitted[k].clone(), written.fitted(&replay[k])?));
+        replays.extend(written.replay()?.map(|text| (replay[k].clone(), text)));
+    }
+    boxes.extend(replays);
+    Ok(boxes)
+}
+
+/// What the scenarios of a fit are called.
+const SCENARIOS: [&str; 2] = ["fitted", "replay"];
+
+fn toml(runs: usize, word: &str) -> Vec<String> {
+    stems(runs, word).map(|stem| format!("{stem}.toml")).collect()
 }
 
 /// Figures of all runs, fitted ones and others.

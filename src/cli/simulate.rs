@@ -125,6 +125,9 @@ impl Simulate {
             let (_, source) = super::source::tree(path, &self.sets)?;
             let name = super::source::name(path);
             self.fitted.check(draws, &name, &source, &[]).map_err(Stop::input)?;
+            if let Ok((_, report)) = Scenario::read(&source) {
+                talk.warnings(&report.warnings);
+            }
             let (output, force) = (self.output.as_deref(), self.force);
             let to = Target { output, force, format: self.format, look: &self.look };
             return simulate_bands::run(talk, &name, &source, draws, &to);

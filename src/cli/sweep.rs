@@ -15,12 +15,12 @@ use super::sweep_folder::Tables;
 use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
-use crate::reader::Issue;
-use crate::scenario::Scenario;
+use crate::reader::{Issue, fingerprint};
+use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
     Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard,
-    fingerprint, run_case,
+    run_case,
 };
 
 /// Most cases between two writings: enough that no thread waits long for the slowest.
@@ -152,8 +152,13 @@ impl Sweep {
         let pool = self.pool()?;
         let shown = pool.install(|| plan.check()).map_err(Stop::input)?;
         for base in &plan.bases {
-            if let Ok((_, report)) = Scenario::read(&base.source) {
+            if let Ok((scenario, report)) = Scenario::read(&base.source) {
                 talk.warnings(&report.warnings);
+                // Values drawn from the fit are those of boxes that would have taken that heat.
+                let drawn =
+                    |p: &&str| draws.as_ref().is_some_and(|d| d.paths.iter().any(|own| own == p));
+                let varied = plan.paths().filter(|p| !drawn(p));
+                talk.warnings(replayed::varied(&base.name, &scenario, varied).as_slice());
             }
         }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;

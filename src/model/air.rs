@@ -73,10 +73,10 @@ impl<R: Real> Air<R> {
         Air { fog, cp_dry, enthalpy, ..self }
     }
 
-    /// Relative humidity, 0..1, over water.
+    /// Relative humidity, 0..1, over water, at `total_pa`.
     #[inline]
-    pub fn relative_humidity(&self) -> R {
-        self.vapour_pa / moist_air::saturation_pressure_pa(self.temp_k)
+    pub fn relative_humidity(&self, total_pa: f64) -> R {
+        self.vapour_pa / moist_air::saturation_in_air_pa(self.temp_k, total_pa)
     }
 
     /// The same state as constants of another number type.

@@ -1,7 +1,7 @@
 //! The room around the box: constant, or following a table in time.
 
 use super::air::Air;
-use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa};
+use crate::physics::moist_air::{humidity_ratio, saturation_in_air_pa};
 use crate::real::Real;
 
 /// Temperature and humidity of the room. Its pressure is constant in a run.
@@ -26,7 +26,7 @@ pub struct Knot {
 
 /// Air of given temperature and relative humidity at `total_pa`.
 pub fn air_of<R: Real>(temp_k: R, relative_humidity: R, total_pa: f64) -> Air<R> {
-    let vapour_pa = relative_humidity * saturation_pressure_pa(temp_k);
+    let vapour_pa = relative_humidity * saturation_in_air_pa(temp_k, total_pa);
     Air::derive(temp_k, humidity_ratio(vapour_pa, total_pa), R::c(total_pa))
 }
 

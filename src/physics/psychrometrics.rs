@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::constants::{CP_AIR, CP_VAPOUR, LATENT_0C, MOLAR_RATIO};
+use super::constants::{CP_AIR, CP_VAPOUR, LATENT_0C};
 use super::moist_air as air;
 use crate::units::{ZERO_CELSIUS_K, c_from_k};
 
@@ -64,7 +64,7 @@ pub struct AirState {
     pub total_pa: f64,
     /// Partial pressure of the vapour \[Pa\].
     pub vapour_pa: f64,
-    /// Saturation pressure at the dry-bulb temperature \[Pa\].
+    /// Vapour pressure of saturated air at the dry-bulb temperature \[Pa\].
     pub saturation_pa: f64,
     /// Relative humidity, 0..1.
     pub relative_humidity: f64,
@@ -72,6 +72,8 @@ pub struct AirState {
     pub dew_point_k: Option<f64>,
     /// Thermodynamic wet-bulb temperature \[K\].
     pub wet_bulb_k: f64,
+    /// What covers the wet bulb: `water`, or `ice` below 0 °C.
+    pub wet_bulb_over: &'static str,
     /// Humidity ratio \[kg/kg dry air\].
     pub humidity_ratio: f64,
     /// Vapour density (absolute humidity) \[kg/m3\].
@@ -89,10 +91,10 @@ pub struct AirState {
 /// # Errors
 /// [`AirError`] where such air cannot exist (above saturation, boiling, wet bulb too low).
 pub fn air_state(temp_k: f64, humidity: Humidity, total_pa: f64) -> Result<AirState, AirError> {
-    let saturation_pa = air::saturation_pressure_any_pa(temp_k);
+    let saturation_pa = air::saturation_any_in_air_pa(temp_k, total_pa);
     let vapour_pa = match humidity {
         Humidity::Relative(share) => share * saturation_pa,
-        Humidity::DewPoint(dew_k) => air::saturation_pressure_any_pa(dew_k),
+        Humidity::DewPoint(dew_k) => air::saturation_any_in_air_pa(dew_k, total_pa),
         Humidity::Ratio(w) => air::vapour_pressure_pa(w, total_pa),
         Humidity::WetBulb(wet_k) => {
             let w = ratio_from_wet_bulb(temp_k, wet_k, total_pa)?;
@@ -109,14 +111,16 @@ pub fn air_state(temp_k: f64, humidity: Humidity, total_pa: f64) -> Result<AirSt
     }
     let humidity_ratio = air::humidity_ratio(vapour_pa, total_pa);
     let density_kg_m3 = air::density_kg_m3(temp_k, vapour_pa, total_pa);
+    let wet_bulb_k = wet_bulb_k(temp_k, humidity_ratio, total_pa);
     Ok(AirState {
         temp_k,
         total_pa,
         vapour_pa,
         saturation_pa,
         relative_humidity: vapour_pa / saturation_pa,
-        dew_point_k: dew_point_k(vapour_pa),
-        wet_bulb_k: wet_bulb_k(temp_k, humidity_ratio, total_pa),
+        dew_point_k: dew_point_k(vapour_pa, total_pa),
+        wet_bulb_k,
+        wet_bulb_over: if wet_bulb_k < ZERO_CELSIUS_K { "ice" } else { "water" },
         humidity_ratio,
         vapour_density_kg_m3: air::vapour_density_kg_m3(vapour_pa, temp_k),
         density_kg_m3,
@@ -129,17 +133,19 @@ pub fn air_state(temp_k: f64, humidity: Humidity, total_pa: f64) -> Result<AirSt
 ///
 /// Secants on the logarithm of the saturation pressure, which is nearly straight over 1/T, to 1e-9 K;
 /// between 173.15 and 473.15 K.
-pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
+pub fn dew_point_k(vapour_pa: f64, total_pa: f64) -> Option<f64> {
+    let saturation_pa = |t| air::saturation_any_in_air_pa(t, total_pa);
     let (lowest, highest) = (ZERO_CELSIUS_K - 100.0, ZERO_CELSIUS_K + 200.0);
-    let inside = vapour_pa >= air::saturation_pressure_any_pa(lowest)
-        && vapour_pa <= air::saturation_pressure_any_pa(highest);
-    if !inside {
+    if !(saturation_pa(lowest)..=saturation_pa(highest)).contains(&vapour_pa) {
         return None;
     }
-    let frozen = vapour_pa < air::saturation_pressure_any_pa(ZERO_CELSIUS_K);
+    let frozen = vapour_pa < saturation_pa(ZERO_CELSIUS_K);
     let ln_p = |t: f64| {
-        if frozen { air::saturation_pressure_ice_pa(t) } else { air::saturation_pressure_pa(t) }
-            .ln()
+        if frozen {
+            air::saturation_over_ice_in_air_pa(t, total_pa).ln()
+        } else {
+            air::saturation_in_air_pa(t, total_pa).ln()
+        }
     };
     // ln p is nearly straight over 1/T with this slope (latent heat over gas constant): one step
     // with it, then secants.
@@ -167,7 +173,7 @@ pub fn dew_point_k(vapour_pa: f64) -> Option<f64> {
 pub fn wet_bulb_k(temp_k: f64, humidity_ratio: f64, total_pa: f64) -> f64 {
     // Above the temperature where saturated air would be almost all vapour no solution is needed.
     let boiling = bisect(ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 120.0, |t| {
-        air::saturation_pressure_any_pa(t) - 0.999 * total_pa
+        air::saturation_any_in_air_pa(t, total_pa) - 0.999 * total_pa
     });
     let top = temp_k.min(boiling);
     let gap = |wet_k| humidity_ratio_of_wet_bulb(temp_k, wet_k, total_pa) - humidity_ratio;
@@ -178,12 +184,12 @@ pub fn wet_bulb_k(temp_k: f64, humidity_ratio: f64, total_pa: f64) -> f64 {
 }
 
 fn ratio_from_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> Result<f64, AirError> {
-    let saturation_pa = air::saturation_pressure_any_pa(wet_k);
+    let saturation_pa = air::saturation_any_in_air_pa(wet_k, total_pa);
     if saturation_pa >= 0.999 * total_pa {
         return Err(AirError::Boiling { saturation_pa, total_pa });
     }
     if wet_k > temp_k {
-        let dry_saturation = air::saturation_pressure_any_pa(temp_k);
+        let dry_saturation = air::saturation_any_in_air_pa(temp_k, total_pa);
         return Err(AirError::AboveSaturation {
             vapour_pa: saturation_pa,
             saturation_pa: dry_saturation,
@@ -201,8 +207,7 @@ fn ratio_from_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> Result<f64, Ai
 /// either side of 0 °C.
 fn humidity_ratio_of_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> f64 {
     let (t, wb) = (c_from_k(temp_k), c_from_k(wet_k));
-    let p_s = air::saturation_pressure_any_pa(wet_k);
-    let w_s = MOLAR_RATIO * p_s / (total_pa - p_s);
+    let w_s = air::humidity_ratio(air::saturation_any_in_air_pa(wet_k, total_pa), total_pa);
     // Enthalpy of the condensed phase that evaporates, J/kg.
     let h_w = if wb < 0.0 { CP_ICE * wb - FUSION_0C } else { CP_WATER * wb };
     let h_v = LATENT_0C + CP_VAPOUR * wb;

@@ -116,12 +116,13 @@ impl Source {
         Some(node.content.typed(true))
     }
 
-    /// Names in the table at a path, in file order.
+    /// Names in the table at a path, in file order; the whole file has an empty path.
     #[must_use]
     pub fn names(&self, path: &str) -> Vec<String> {
         let walk =
             |segments: Vec<String>| segments.iter().try_fold(&self.root, |node, s| node.child(s));
-        match path::split(path).and_then(walk).map(|node| &node.content) {
+        let whole = path.is_empty().then_some(&self.root);
+        match whole.or_else(|| path::split(path).and_then(walk)).map(|node| &node.content) {
             Some(Content::Table(entries)) => entries.iter().map(|(k, _)| k.name.clone()).collect(),
             _ => Vec::new(),
         }

@@ -24,7 +24,7 @@ pub fn table(states: &[(&str, AirState)]) -> String {
     row("temperature", "°C", &|s| celsius(s.temp_k));
     row("relative humidity", "%RH", &|s| format!("{:.2}", 100.0 * s.relative_humidity));
     row("dew point", "°C", &|s| s.dew_point_k.map_or_else(|| "none".into(), celsius));
-    row("wet bulb", "°C", &|s| celsius(s.wet_bulb_k));
+    row("wet bulb", &wet_bulb_unit(states), &|s| celsius(s.wet_bulb_k));
     row("humidity ratio", "g/kg dry air", &|s| format!("{:.3}", 1e3 * s.humidity_ratio));
     row("vapour density", "g/m³", &|s| format!("{:.3}", 1e3 * s.vapour_density_kg_m3));
     row("vapour pressure", "Pa", &|s| format!("{:.1}", s.vapour_pa));
@@ -36,20 +36,24 @@ pub fn table(states: &[(&str, AirState)]) -> String {
     out
 }
 
+/// What covers the wet bulb is said where it is ice.
+fn wet_bulb_unit(states: &[(&str, AirState)]) -> String {
+    let mut over: Vec<&str> = states.iter().map(|(_, s)| s.wet_bulb_over).collect();
+    over.dedup();
+    if over == ["water"] { "°C".into() } else { format!("°C, over {}", over.join(" and ")) }
+}
+
 /// One row per state as CSV.
 pub fn csv(states: &[(&str, AirState)]) -> String {
     let mut out = String::from(
-        "state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,humidity_ratio_g_kg,\
+        "state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,wet_bulb_over,humidity_ratio_g_kg,\
          vapour_density_g_m3,vapour_pressure_Pa,saturation_pressure_Pa,density_kg_m3,\
          volume_m3_kg,enthalpy_kJ_kg,pressure_Pa\n",
     );
     for (name, s) in states {
         let dew = s.dew_point_k.map_or(f64::NAN, c_from_k);
-        let cells = [
-            c_from_k(s.temp_k),
-            100.0 * s.relative_humidity,
-            dew,
-            c_from_k(s.wet_bulb_k),
+        let cells = [c_from_k(s.temp_k), 100.0 * s.relative_humidity, dew, c_from_k(s.wet_bulb_k)];
+        let more = [
             1e3 * s.humidity_ratio,
             1e3 * s.vapour_density_kg_m3,
             s.vapour_pa,
@@ -59,12 +63,12 @@ pub fn csv(states: &[(&str, AirState)]) -> String {
             1e-3 * s.enthalpy_j_kg,
             s.total_pa,
         ];
-        out.push_str(name);
-        for cell in cells {
-            let text = if cell.is_finite() { plain(cell, DIGITS) } else { String::new() };
-            let _ = write!(out, ",{text}");
-        }
-        out.push('\n');
+        let text = |v: &f64| if v.is_finite() { plain(*v, DIGITS) } else { String::new() };
+        let first = cells.iter().map(text);
+        let rest = more.iter().map(text);
+        let over = s.wet_bulb_over.to_owned();
+        let all: Vec<String> = first.chain([over]).chain(rest).collect();
+        let _ = writeln!(out, "{name},{}", all.join(","));
     }
     out
 }

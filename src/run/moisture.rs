@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::model::parts::Slice;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_VAPOUR;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 
 /// What stands between the water in a spool and dry air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -81,7 +81,8 @@ pub(super) fn shares_pct(
     let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
     let air_k = around(&|z| at.zones[z].air.temp_k);
     let air_pa = around(&|z| at.zones[z].air.vapour_pa);
-    let equilibrium = |c: f64, t: f64| load.sorption.activity(c, t) * saturation_pressure_pa(t);
+    let saturation_pa = |t: f64| saturation_in_air_pa(t, model.total_pa());
+    let equilibrium = |c: f64, t: f64| load.sorption.activity(c, t) * saturation_pa(t);
     let mean = |f: &dyn Fn(&Slice) -> f64| {
         load.slices.iter().map(|s| f(s) * s.dry_kg).sum::<f64>() / load.dry_kg
     };

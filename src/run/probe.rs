@@ -194,13 +194,13 @@ impl Probe {
     pub fn value(&self, model: &Model, at: &Instant<'_>, y: &[f64]) -> f64 {
         match *self {
             Self::ZoneTemperature(z) => c_from_k(at.zones[z].air.temp_k),
-            Self::ZoneHumidity(z) => 100.0 * at.zones[z].air.relative_humidity(),
+            Self::ZoneHumidity(z) => 100.0 * at.zones[z].air.relative_humidity(model.total_pa()),
             Self::ZoneDensity(z) => {
                 let air = &at.zones[z].air;
                 1e3 * air.dry_kg_m3 * air.ratio
             }
             Self::ZoneDewPoint(z) => {
-                dew_point_k(at.zones[z].air.vapour_pa).map_or(f64::NAN, c_from_k)
+                dew_point_k(at.zones[z].air.vapour_pa, model.total_pa()).map_or(f64::NAN, c_from_k)
             }
             Self::Store(i, _) => c_from_k(at.temps_k[i]),
             Self::Water(i, _, Group::Film) => film_g(y[i]),
@@ -236,7 +236,7 @@ impl Probe {
             Self::Pressure => gas_pressure_pa(model, at),
             Self::RoomAir => room_air_l(model, at, y),
             Self::RoomTemperature => c_from_k(at.room.temp_k),
-            Self::RoomHumidity => 100.0 * at.room.relative_humidity(),
+            Self::RoomHumidity => 100.0 * at.room.relative_humidity(model.total_pa()),
         }
     }
 }

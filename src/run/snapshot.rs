@@ -155,8 +155,8 @@ impl Snapshot {
         let loop_kg_s = take_loop(&mut exchanges, model, postings);
         let last = at.zones.last().map_or(f64::NAN, |z| z.air.dry_kg_m3);
         Snapshot {
-            room: air_state("room", &at.room),
-            zones: zones.map(|(z, a)| air_state(&z.name, &a.air)).collect(),
+            room: air_state("room", &at.room, model.total_pa()),
+            zones: zones.map(|(z, a)| air_state(&z.name, &a.air, model.total_pa())).collect(),
             walls: model.landmarks.walls.iter().enumerate().map(wall).collect(),
             loads: loads.collect(),
             openings: openings.collect(),
@@ -180,11 +180,11 @@ impl Snapshot {
     }
 }
 
-fn air_state(name: &str, air: &crate::model::air::Air<f64>) -> AirState {
+fn air_state(name: &str, air: &crate::model::air::Air<f64>, total_pa: f64) -> AirState {
     AirState {
         name: name.into(),
         temp_c: c_from_k(air.temp_k),
-        relative_humidity_pct: 100.0 * air.relative_humidity(),
+        relative_humidity_pct: 100.0 * air.relative_humidity(total_pa),
         vapour_g_m3: 1e3 * air.dry_kg_m3 * air.ratio,
     }
 }

@@ -3,7 +3,7 @@
 use super::Scenario;
 use crate::model::parts::LoadSpec;
 use crate::model::room::air_of;
-use crate::physics::moist_air::{latent_heat_j_kg, saturation_pressure_pa};
+use crate::physics::moist_air::{latent_heat_j_kg, saturation_in_air_pa};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K};
 
@@ -43,14 +43,19 @@ pub fn record(root: &Section, scenario: &Scenario) {
     if let Some(outer_k) = steady.outer_k {
         enclosure.derived("steady_outer_face", Kind::Temperature, outer_k, "touch temperature");
     }
-    let floor = room.relative_humidity * saturation_pressure_pa(room.temp_k)
-        / saturation_pressure_pa(set_point_k);
+    let floor = room.relative_humidity * saturation_in_air_pa(room.temp_k, room.total_pa)
+        / saturation_in_air_pa(set_point_k, room.total_pa);
     control.derived(
         "humidity_floor",
         Kind::RelativeHumidity,
         floor,
         "room air heated to the set point: venting alone cannot go below",
     );
+    if let Some((fan, _)) = &scenario.exhaust {
+        let room_air = fan.max_m3_s * room.temp_k / set_point_k;
+        let how = "max_flow counts the hot gas of the box: as room air, at the set point";
+        root.section("exhaust").derived("max_flow_of_room_air", Kind::VolumeFlow, room_air, how);
+    }
     record_water(root, scenario, set_point_k);
     for load in &scenario.loads {
         if let LoadSpec::Spool(spool) = load {
@@ -79,7 +84,7 @@ fn record_water(root: &Section, scenario: &Scenario, set_point_k: f64) {
     let room = &scenario.room;
     let outside = air_of(room.temp_k, room.relative_humidity, room.total_pa);
     for rh in PURGE_HUMIDITIES {
-        if rh * saturation_pressure_pa(set_point_k) >= room.total_pa {
+        if rh * saturation_in_air_pa(set_point_k, room.total_pa) >= room.total_pa {
             continue;
         }
         let leaving = air_of(set_point_k, rh, room.total_pa);

@@ -4,6 +4,7 @@ mod derived;
 mod enclosure;
 mod events;
 mod limits;
+pub mod replayed;
 mod room;
 
 pub use enclosure::EnclosureSpec;
@@ -82,6 +83,7 @@ impl Scenario {
         let reader = source.reader();
         let scenario = Self::read_root(&reader.root());
         derived::record(&reader.root(), &scenario);
+        replayed::check(&reader.root().section("control"), source, &scenario);
         reader.finish().map(|report| (scenario, report))
     }
 

@@ -164,7 +164,7 @@ fn fog_forms_until_the_air_is_saturated() {
     let mut end = y;
     crate::common::drive(&mut plant, &mut end, 1e-8, 2.0, &mut |_, _, _| ());
     let fog_g = 1e3 * end[index(zone.gas.fog)];
-    let rh = plant.instant(&end).zones[1].air.relative_humidity();
+    let rh = plant.instant(&end).zones[1].air.relative_humidity(model.total_pa());
     println!("{fog_g:.5} g of fog, closed state {want_g:.5} g, {:.2} %RH", 100.0 * rh);
     // In 2 s the walls take 2 J of its heat, so that it holds 1 % less vapour; some fog settles.
     let kept = (1e3 * v - fog_g) / (1e3 * v - want_g);
@@ -196,7 +196,7 @@ fn a_lid_opened_in_the_frost_makes_fog_and_no_air_of_250_percent() {
     let fog = [0, 1].map(|z| model.index_of_water(model.zones()[z].gas.fog));
     let (mut most_rh, mut most_fog, mut worst) = (0.0_f64, 0.0_f64, 0.0_f64);
     crate::common::drive(&mut plant, &mut y, 1e-6, 1800.0, &mut |plant, t, y| {
-        let rh = plant.instant(y).zones.iter().map(|z| z.air.relative_humidity());
+        let rh = plant.instant(y).zones.iter().map(|z| z.air.relative_humidity(model.total_pa()));
         let rh = rh.fold(0.0, f64::max);
         most_fog = most_fog.max(1e3 * (y[fog[0]] + y[fog[1]]));
         worst = worst.max(rh);

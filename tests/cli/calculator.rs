@@ -78,6 +78,32 @@ fn json_is_complete() {
 }
 
 #[test]
+fn a_humidity_just_above_saturation_is_a_note() {
+    let arguments = ["-t", "25C", "--rh", "101 %RH"];
+    let end = air(&arguments);
+    assert_eq!(end.code, 0, "{}", end.err);
+    let note = "note: --rh = \"101 %RH\" is taken as saturated air, 100 %RH";
+    assert!(end.err.starts_with(note), "{}", end.err);
+    assert!((cell(&arguments, "relative_humidity_pct") - 100.0).abs() < 1e-9);
+    let json: serde_json::Value =
+        serde_json::from_str(&air(&[&arguments[..], &["--format", "json"]].concat()).out)
+            .expect("JSON");
+    assert!(json["warnings"][0].as_str().is_some_and(|w| w.starts_with(note)));
+    assert_eq!(air(&["-t", "25C", "--rh", "100 %RH"]).err, "");
+}
+
+#[test]
+fn a_wet_bulb_below_freezing_says_that_it_is_over_ice() {
+    let line = |rh: &str| {
+        let out = air(&["-t", "5 °C", "--rh", rh]).out;
+        out.lines().find(|l| l.starts_with("wet bulb")).expect("a wet bulb").to_owned()
+    };
+    assert!(line("20 %RH").ends_with("°C, over ice") && line("90 %RH").ends_with("°C"));
+    let csv = air(&["-t", "5 °C", "--rh", "20 %RH", "--format", "csv"]).out;
+    assert!(csv.contains(",wet_bulb_over,") && csv.contains(",ice,"), "{csv}");
+}
+
+#[test]
 fn what_cannot_be_is_explained() {
     let cases: [(&[&str], &str, &str); 11] = [
         (&["-t", "25", "--rh", "40%"], "--temperature = \"25\" has no unit", "write \"25 °C\""),

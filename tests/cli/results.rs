@@ -28,6 +28,27 @@ fn check_shows_values_with_their_origin() {
 }
 
 #[test]
+fn check_says_what_a_timer_a_fan_and_a_wall_loss_mean() {
+    let wall = "wall         = { material = \"polypropylene\", thickness = \"3 mm\" }";
+    let text = BOX.replace(wall, "wall_loss = \"1.2 W/K\"");
+    let text = text.replace("diameter = ", "depth = \"3 mm\"\ndiameter = ");
+    let exhaust = "\n[exhaust]\nzone = \"return\"\nheight = \"100 mm\"\nmax_pressure = \"30 Pa\"\n\
+                   max_flow = \"2 L/s\"\nrule = \"timer\"\nperiod = \"15 min\"\non_time = \"2 min\"\n";
+    let end = Bench::new(&(text + exhaust)).run(&["check", "box.toml"]);
+    assert_eq!(end.code, 0, "{}", end.err);
+    // 293.15 K over 323.15 K of 2 L/s; 1.2 W/K without a film of 0.27 m2.
+    for (path, value, how) in [
+        ("exhaust.first_pulse", "13 min", "the pulse comes at the end of each period"),
+        ("exhaust.max_flow_of_room_air", "1.81433 L/s", "counts the hot gas of the box"),
+        ("enclosure.loss_from_face", " W/K", "counts from the air inside, film included"),
+    ] {
+        let found = end.out.lines().find(|l| l.trim_start().starts_with(path));
+        let line = found.unwrap_or_else(|| panic!("{path} in\n{}", end.out));
+        assert!(line.contains(value) && line.contains(how), "{line}");
+    }
+}
+
+#[test]
 fn check_as_csv_and_json() {
     let bench = Bench::new(BOX);
     let csv = bench.run(&["check", "box.toml", "--format", "csv"]).out;

@@ -12,4 +12,5 @@ mod generic;
 mod kit;
 mod measured;
 mod recovery;
+mod replay;
 mod spool;

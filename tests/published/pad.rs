@@ -4,7 +4,7 @@ use super::agreement::{Agreement, check};
 use super::balance::{Case, water_of_part_g_h};
 use super::data_file::{Record, records, root};
 use drybench::physics::film::{self, Facing, Length, Natural};
-use drybench::physics::moist_air::{latent_heat_j_kg, saturation_pressure_pa};
+use drybench::physics::moist_air::{latent_heat_j_kg, saturation_in_air_pa};
 use drybench::physics::psychrometrics::{Humidity, air_state};
 use drybench::physics::{surface, transport};
 use drybench::units::{c_from_k, k_from_c};
@@ -30,8 +30,8 @@ impl WetPlate {
     /// Evaporation \[kg/(m2 s)\] and net heat \[W/m2\] at a surface temperature.
     fn at(&self, surface_k: f64) -> (f64, f64) {
         let air_k = k_from_c(self.air_c);
-        let vapour_pa = self.rh * saturation_pressure_pa(air_k);
-        let surface_pa = saturation_pressure_pa(surface_k);
+        let vapour_pa = self.rh * saturation_in_air_pa(air_k, PRESSURE_PA);
+        let surface_pa = saturation_in_air_pa(surface_k, PRESSURE_PA);
         let film_k = 0.5 * (air_k + surface_k);
         let y = (vapour_pa + surface_pa) * 0.5 / PRESSURE_PA;
         let gas = transport::mixture(film_k, y, PRESSURE_PA);

@@ -2,7 +2,8 @@
 
 use super::moist::pairs;
 use super::sink::{Column, Head};
-use crate::physics::moist_air::saturation_pressure_any_pa;
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::saturation_any_in_air_pa;
 use crate::units::{c_from_k, k_from_c};
 
 /// The spread of the logarithm of the vapour pressure, as labelled and swapped.
@@ -45,8 +46,9 @@ impl SwapCheck {
             if !(t.is_finite() && h > 0.0 && t > k_from_c(1.0)) {
                 continue;
             }
-            let vapour =
-                |temp_k: f64, share: f64| (share * saturation_pressure_any_pa(temp_k)).ln();
+            let vapour = |temp_k: f64, share: f64| {
+                (share * saturation_any_in_air_pa(temp_k, STANDARD_PRESSURE)).ln()
+            };
             let swapped = vapour(k_from_c(100.0 * h), c_from_k(t) / 100.0);
             for (i, ln_p) in [vapour(t, h), swapped].into_iter().enumerate() {
                 spread.low[i] = spread.low[i].min(ln_p);

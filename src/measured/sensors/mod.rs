@@ -13,6 +13,8 @@ pub use lids::{FoundOpening, Verdict, compare, openings};
 pub use offsets::{Offset, side_by_side, swapped};
 pub use step::{StepError, time_constant};
 
+use crate::physics::moist_air::sensed_vapour_density_kg_m3;
+
 /// Readings of one sensor, failed ones left out, in SI.
 #[derive(Clone, Copy, Debug)]
 pub struct Readings<'a> {
@@ -27,9 +29,8 @@ pub struct Readings<'a> {
 impl Readings<'_> {
     /// Vapour density of each reading \[kg/m³\]; NaN where there is none.
     fn vapour_density(&self) -> Vec<f64> {
-        use crate::physics::moist_air::{saturation_pressure_pa, vapour_density_kg_m3};
         let pairs = self.temp_k.iter().zip(self.relative_humidity);
-        pairs.map(|(t, rh)| vapour_density_kg_m3(rh * saturation_pressure_pa(*t), *t)).collect()
+        pairs.map(|(t, rh)| sensed_vapour_density_kg_m3(*t, *rh)).collect()
     }
 }
 

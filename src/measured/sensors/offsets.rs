@@ -39,7 +39,7 @@ pub fn side_by_side(
         let own = sensor.relative_humidity.get(i)?;
         let theirs = reference.relative_humidity.get(j)?;
         // Its film is at its own temperature, which may differ from what it reads only by the
-        // offset: judge it at the reference's.
+        // offset: judge it at the reference's. What air adds to saturation falls out of the quotient.
         let vapour = own * saturation_pressure_pa(sensor.temp_k[i]);
         let off = vapour / saturation_pressure_pa(reference.temp_k[j]) - theirs;
         off.is_finite().then_some(off)

@@ -3,7 +3,7 @@
 use super::{Decider, Reading, See};
 use crate::model::part::Modes;
 use crate::model::site::{Context, SensorLags, Site};
-use crate::physics::moist_air::{humidity_ratio, saturation_pressure_pa};
+use crate::physics::moist_air::{humidity_ratio, saturation_in_air_pa};
 use crate::physics::psychrometrics::dew_point_k;
 use crate::reader::Section;
 use crate::units::{Kind, format};
@@ -111,7 +111,9 @@ impl RuleSpec {
         let sensors = &site.sensors;
         let measure = |spec| match spec {
             MeasureSpec::Humidity(i) => Measure::Humidity(sensors[i].humidity),
-            MeasureSpec::DewPoint(i, room) => Measure::DewPoint(sensors[i], sensors[room]),
+            MeasureSpec::DewPoint(i, room) => {
+                Measure::DewPoint(sensors[i], sensors[room], total_pa)
+            }
             MeasureSpec::Ratio(i, room) => Measure::Ratio(sensors[i], sensors[room], total_pa),
         };
         let rule = match self.kind {
@@ -144,7 +146,10 @@ fn read_timer(s: &Section, cx: &Context) -> KindSpec {
         let above = s.quantity("above", Kind::TemperatureDifference, 0.1..=60.0);
         (read_pair(s, cx, MeasureSpec::DewPoint), above)
     });
-    KindSpec::Timer { period_s, on_s: on_s.min(0.999 * period_s), waits_for }
+    let on_s = on_s.min(0.999 * period_s);
+    let how = "the pulse comes at the end of each period";
+    s.derived("first_pulse", Kind::Time, period_s - on_s, how);
+    KindSpec::Timer { period_s, on_s, waits_for }
 }
 
 fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpec {
@@ -157,8 +162,8 @@ fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpe
         "3 to 5 %RH (common practice)",
     );
     if let Some(set_k) = set_point_k {
-        let vapour_pa = cx.room_rh * saturation_pressure_pa(cx.room_temp_k);
-        let floor = vapour_pa / saturation_pressure_pa(set_k);
+        let vapour_pa = cx.room_rh * saturation_in_air_pa(cx.room_temp_k, cx.total_pa);
+        let floor = vapour_pa / saturation_in_air_pa(set_k, cx.total_pa);
         let text = format(Kind::RelativeHumidity, floor);
         if above <= floor && s.has("above") {
             s.fail(
@@ -211,23 +216,27 @@ enum Rule {
 #[derive(Clone, Debug)]
 enum Measure {
     Humidity(Reading),
-    DewPoint(SensorLags, SensorLags),
+    DewPoint(SensorLags, SensorLags, f64),
     Ratio(SensorLags, SensorLags, f64),
 }
 
 impl Measure {
     fn value(&self, see: &See<'_>) -> f64 {
-        let vapour_pa = |s: &SensorLags| {
-            s.humidity.value(see).max(0.0) * saturation_pressure_pa(s.temperature.value(see))
+        let vapour_pa = |s: &SensorLags, total_pa: f64| {
+            let full_pa = saturation_in_air_pa(s.temperature.value(see), total_pa);
+            s.humidity.value(see).max(0.0) * full_pa
         };
         match self {
             Self::Humidity(reading) => reading.value(see),
-            Self::DewPoint(inside, room) => {
-                let dew = |s| dew_point_k(vapour_pa(s)).unwrap_or(LOWEST_DEW_POINT_K);
+            Self::DewPoint(inside, room, total_pa) => {
+                let dew = |s| {
+                    dew_point_k(vapour_pa(s, *total_pa), *total_pa).unwrap_or(LOWEST_DEW_POINT_K)
+                };
                 dew(inside) - dew(room)
             }
             Self::Ratio(inside, room, total_pa) => {
-                let ratio = |s| humidity_ratio(vapour_pa(s).min(0.9 * total_pa), *total_pa);
+                let ratio =
+                    |s| humidity_ratio(vapour_pa(s, *total_pa).min(0.9 * total_pa), *total_pa);
                 ratio(inside) - ratio(room)
             }
         }

@@ -17,7 +17,7 @@ pub use cut_out::{CutOut, CutOutSpec};
 pub use exhaust_rule::{ExhaustRule, RuleSpec};
 pub use pi::{Pi, PiSpec};
 pub use programme::{Programme, ProgrammeSpec};
-pub use schedule::ScheduleSpec;
+pub use schedule::{Replay, ScheduleSpec};
 pub use thermostat::{Thermostat, ThermostatSpec};
 pub use warm::Warm;
 pub use window::{Window, WindowSpec};
@@ -190,6 +190,14 @@ impl ControlSpec {
         }
     }
 
+    /// Whose heater it replays, if it does.
+    pub fn replay(&self) -> Option<&Replay> {
+        match &self.kind {
+            KindSpec::Schedule(schedule) => schedule.replay.as_ref(),
+            _ => None,
+        }
+    }
+
     /// The set point at the start: a ramp begins at the temperature of the box.
     pub fn first_target(&self, start_k: f64) -> Target {
         // Without a set point nothing reads the target.
@@ -239,6 +247,8 @@ const STEERING_KEYS: &[&str] = &[
     "stage",
     "times",
     "shares",
+    "replay_of",
+    "replay_mark",
 ];
 
 /// Reads a set point and checks it against the room.

@@ -9,6 +9,17 @@ use crate::units::Kind;
 pub struct ScheduleSpec {
     /// Times \[s\] with the share of the full power from then on.
     steps: Vec<(f64, f64)>,
+    /// The run whose heater this was, if it is a replay.
+    pub replay: Option<Replay>,
+}
+
+/// Whose heater a schedule replays.
+#[derive(Clone, Debug)]
+pub struct Replay {
+    /// Name of the measured run.
+    pub run: String,
+    /// Mark of the box, load and room that it was made for.
+    pub mark: Option<String>,
 }
 
 impl ScheduleSpec {
@@ -24,7 +35,9 @@ impl ScheduleSpec {
         let mut steps: Vec<(f64, f64)> = times.into_iter().zip(shares).collect();
         // What changes nothing needs no stop.
         steps.dedup_by(|later, earlier| later.1 == earlier.1);
-        ScheduleSpec { steps }
+        let mark = s.text_opt("replay_mark");
+        let replay = s.text_opt("replay_of").map(|run| Replay { run, mark });
+        ScheduleSpec { steps, replay }
     }
 
     /// The steps as events, at which the solver stops exactly.

@@ -19,7 +19,8 @@ const STALL_SHARE: f64 = 0.5;
 pub struct ExhaustSpec {
     place: Place,
     max_pa: f64,
-    max_m3_s: f64,
+    /// Flow without pressure, of the gas of the box \[m3/s\].
+    pub max_m3_s: f64,
     diameter_m: f64,
     loss: f64,
     crack_pa: f64,

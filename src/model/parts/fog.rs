@@ -5,7 +5,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::constants::R_VAPOUR;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::real::Real;
 
 /// Time in which vapour beyond saturation turns to droplets \[s\]: dense fog has a hundredth to some tenths of a
@@ -49,7 +49,7 @@ impl Fog {
 impl Part for Fog {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let air = &at.zones[self.zone].air;
-        let saturated_pa = saturation_pressure_pa(air.temp_k);
+        let saturated_pa = saturation_in_air_pa(air.temp_k, at.total_pa);
         let beyond = air.vapour_pa / saturated_pa - 1.0;
         let above = beyond.rounded_positive(ROUNDING);
         let below = above - beyond;

@@ -8,7 +8,7 @@ use crate::model::site::{Context, Site};
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::{GAS_CONSTANT, R_VAPOUR};
 use crate::physics::diffusion::Shape;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::sorbent;
 use crate::physics::sorption::{Binding, CELLULOSE, FIBRES, Isotherm, SILICA_GEL};
@@ -274,7 +274,7 @@ impl Part for Hygroscopic {
         let air = &at.zones[self.zone].air;
         let temp_k = at.temp_k(self.heat);
         let content = at.water_kg(self.water) / self.dry_kg;
-        let activity = air.vapour_pa / saturation_pressure_pa(temp_k);
+        let activity = air.vapour_pa / saturation_in_air_pa(temp_k, at.total_pa);
         let (end, rate) = self.matter.end_and_rate(activity, content, temp_k);
         // Content over activity at the damper of air and body. Most isotherms bend so that this is the
         // slope between the two: within 20 % for gel between 5 and 60 %RH, either way.
@@ -282,7 +282,7 @@ impl Part for Hygroscopic {
         let damp = activity.rounded_positive(LEAST_ACTIVITY) + LEAST_ACTIVITY;
         let own = content / chord(damp);
         let damper = damp + (own - damp).rounded_positive(LEAST_ACTIVITY);
-        let per_pa = chord(damper) / saturation_pressure_pa(temp_k);
+        let per_pa = chord(damper) / saturation_in_air_pa(temp_k, at.total_pa);
         // Films of heat and vapour are alike.
         let film = (air.mass_per_heat * self.coupling_w_k).recip_of(1.0);
         let bed = air.diffusivity.recip_of(self.bed_per_m / (3.0 * BED_DIFFUSION));

@@ -5,7 +5,7 @@ use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, SensorLags, Site};
 use crate::model::store::Lag;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::Kind;
@@ -71,7 +71,7 @@ impl SensorSpec {
     /// Makes the part. It starts at rest in the air it sees.
     pub fn build(&self, site: &mut Site) -> Sensor {
         let air = if self.zone.is_some() { &site.start } else { &site.room };
-        let (temp_k, rh) = (air.temp_k, air.relative_humidity());
+        let (temp_k, rh) = (air.temp_k, air.relative_humidity(site.total_pa));
         let name = &self.name;
         let temperature = site.layout.lag(
             &format!("sensor.{name} temperature"),
@@ -117,7 +117,7 @@ impl Part for Sensor {
         let air = self.zone.map_or(&at.room, |z| &at.zones[z].air);
         let own_k = at.lag(self.temperature);
         flows.pace(self.temperature, (air.temp_k - own_k) * self.per_s);
-        let seen = air.vapour_pa / saturation_pressure_pa(own_k);
+        let seen = air.vapour_pa / saturation_in_air_pa(own_k, at.total_pa);
         flows.pace(self.humidity, (seen - at.lag(self.humidity)) * self.film_per_s);
     }
 }

@@ -5,7 +5,7 @@ use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Layout, Water};
 use crate::physics::constants::R_VAPOUR;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::Diffusion;
 use crate::physics::sorbent;
 use crate::physics::sorption::{Binding, CELLULOSE};
@@ -161,7 +161,8 @@ pub struct Wood {
 impl Part for Wood {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let face_k = at.temp_k(self.face);
-        let activity = at.zones[self.zone].air.vapour_pa / saturation_pressure_pa(face_k);
+        let activity =
+            at.zones[self.zone].air.vapour_pa / saturation_in_air_pa(face_k, at.total_pa);
         let content = at.water_kg(self.waters[0]) * self.per_dry_kg;
         let rate = sorbent::cellulose_pace(face_k) * self.rate_kg_s;
         let kg_s = (sorbent::wood(activity, face_k) - content) * rate;
@@ -223,7 +224,8 @@ impl Part for Slices {
         let h_m = air.mass_per_heat * (self.inside_film * self.area_m2);
         let film_k = (air.temp_k + face_k) * 0.5;
         let per_pa = h_m / (film_k * R_VAPOUR);
-        let per_content = per_pa * saturation_pressure_pa(face_k) / self.content_at_saturation;
+        let per_content =
+            per_pa * saturation_in_air_pa(face_k, at.total_pa) / self.content_at_saturation;
         let inward = per_m / self.half_m[0];
         let drive = per_pa * air.vapour_pa - per_content * content(0);
         let flux = drive * inward / (inward + per_content);

@@ -6,7 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::film::{self, Facing};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::sorption::{FIBRES, Isotherm};
 use crate::physics::{surface, transport};
 use crate::reader::Section;
@@ -110,7 +110,7 @@ impl PadSpec {
     /// Makes the part. `dry_mass` is what the scale showed in room air, so it holds the water that
     /// the fibre binds there.
     pub fn build(&self, site: &mut Site) -> (Pad, LoadView) {
-        let rh = site.room.relative_humidity();
+        let rh = site.room.relative_humidity(site.total_pa);
         let bound = self.fibre.content(rh, site.room.temp_k);
         let bone_dry_kg = self.dry_mass_kg / (1.0 + bound);
         let bound_kg = bone_dry_kg * bound;
@@ -217,7 +217,7 @@ impl Part for Pad {
         let activity = self.fibre.activity(content, pad_k);
         let dried = R::from_sub(1.0, content / self.critical).rounded_positive(ROUNDING);
         let depth_m = dried * self.depth_m;
-        let surface_pa = activity * saturation_pressure_pa(pad_k);
+        let surface_pa = activity * saturation_in_air_pa(pad_k, at.total_pa);
         let film_k = (air.temp_k + pad_k) * 0.5;
         let total_pa = air.pressure_pa;
         let y = (air.vapour_pa + surface_pa) * 0.5 / total_pa;

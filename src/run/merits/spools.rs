@@ -4,7 +4,7 @@ use super::{Card, Seen, Told};
 use crate::merit::LEAST_REMOVED_G;
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::run::moisture::{self, Hindrance};
 use crate::run::probe::{Piece, Probe};
 use crate::run::watch::{Id, Tracker};
@@ -164,5 +164,5 @@ fn floor_pct(model: &Model, at: &Instant<'_>, load: usize) -> Option<f64> {
     let around = |f: &dyn Fn(usize) -> f64| m.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
     let temp_k = around(&|z| at.zones[z].air.temp_k);
     let vapour_pa = around(&|z| at.zones[z].air.vapour_pa);
-    Some(100.0 * m.sorption.content(vapour_pa / saturation_pressure_pa(temp_k), temp_k))
+    Some(100.0 * m.sorption.content(vapour_pa / saturation_in_air_pa(temp_k, model.total_pa()), temp_k))
 }

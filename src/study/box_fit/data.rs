@@ -1,6 +1,7 @@
 //! Readings, and what of the model they are compared with.
 
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::reader::Source;
 use crate::run::Column;
 use crate::study::fit::{Check, effective_count};
@@ -47,9 +48,10 @@ impl Target {
     }
 }
 
-/// Vapour pressure \[Pa\] of a sensor's readings in °C and %.
+/// Vapour pressure \[Pa\] of a sensor's readings in °C and %. At the standard pressure: readings and
+/// model are turned alike, so that the 0.2 % that another one makes fall out.
 pub(super) fn vapour_pressure(temp_c: f64, humidity_pct: f64) -> f64 {
-    0.01 * humidity_pct * saturation_pressure_pa(k_from_c(temp_c))
+    0.01 * humidity_pct * saturation_in_air_pa(k_from_c(temp_c), STANDARD_PRESSURE)
 }
 
 /// An error that readings share: one unknown number for all of them, which no averaging makes

@@ -46,4 +46,4 @@ pub use saved::{Draws, SavedFit};
 pub use solve::{Course, ErrorRow, Outcome, ParameterRow, SeriesRow, Settings, solve};
 pub use table::Table;
 pub use typed::{bind, free_path};
-pub use write::fitted;
+pub use write::Written;

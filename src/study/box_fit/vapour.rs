@@ -1,8 +1,6 @@
 //! A humidity sensor with a temperature beside it, as vapour pressure.
 
 use super::data::{Common, Observed, Target, vapour_pressure};
-use crate::physics::moist_air::saturation_pressure_pa;
-use crate::units::k_from_c;
 
 /// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
 /// pressure with the uncertainty of both.
@@ -24,12 +22,12 @@ pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
         let raw = o.values.clone();
         for i in 0..o.values.len() {
             let (rh, u_rh) = (raw[i], o.u[i]);
-            let by_rh = 0.01 * u_rh * saturation_pressure_pa(k_from_c(t[i]));
+            let by_rh = vapour_pressure(t[i], u_rh);
             let by_t = vapour_pressure(t[i] + u_t[i], rh) - vapour_pressure(t[i], rh);
             o.values[i] = vapour_pressure(t[i], rh);
             o.u[i] = by_rh.hypot(by_t);
             for c in &mut o.common {
-                c.by[i] *= 0.01 * saturation_pressure_pa(k_from_c(t[i]));
+                c.by[i] *= vapour_pressure(t[i], 1.0);
             }
         }
         // A temperature read wrong makes the vapour pressure wrong.

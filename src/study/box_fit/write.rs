@@ -1,4 +1,5 @@
-//! Assignments that make a scenario a measured run's own, and the fitted scenario as a file.
+//! Assignments that make a scenario a measured run's own, and the fitted scenario as two files: the box,
+//! and the box under what the run did to it.
 
 use toml_edit::{DocumentMut, InlineTable, Item, Table as TomlTable, Value};
 
@@ -8,7 +9,8 @@ use super::problem::BoxFit;
 use super::solve::Outcome;
 use super::table::Table;
 use super::typed::values;
-use crate::reader::{Issue, split_path};
+use crate::reader::{Issue, Source, render, split_path};
+use crate::scenario::replayed::mark;
 use crate::units::{self, Kind, Measured};
 
 /// A logged heater as a schedule of `[control]`, if a link names it: exact stops, so that the
@@ -50,41 +52,93 @@ pub(super) fn heater_schedule(mut steps: Vec<(f64, f64)>) -> String {
     )
 }
 
-/// The scenario file `text` with the fitted values of run `k` in it; comments stay. Each fitted line
-/// says so.
-///
-/// # Errors
-/// Words, if the text cannot be edited so.
-pub fn fitted(
-    text: &str,
-    sets: &[String],
-    fit: &BoxFit,
-    run: &RunData,
-    k: usize,
-    outcome: &Outcome,
-) -> Result<String, String> {
-    let mut document: DocumentMut = text.parse().map_err(|e| format!("{e}"))?;
-    let assigned = sets.iter().filter_map(|s| s.split_once('='));
-    let assigned = assigned.map(|(p, v)| (p.trim().to_owned(), v.trim().to_owned()));
-    for (path, value) in assigned.chain(run.sets.iter().cloned()) {
-        let value = value.parse::<Value>().unwrap_or_else(|_| Value::from(value));
-        put(&mut document, &path, value, None)?;
+/// What a run did to the box on its day, which no other day repeats: a replay has it, the box has not.
+const OF_THE_DAY: [&str; 4] = ["control", "room", "event", "run.duration"];
+
+/// Of which run, and with what in place of the box's own values, a scenario is written.
+#[derive(Clone, Copy, Debug)]
+pub struct Written<'w> {
+    /// The scenario file as given.
+    pub text: &'w str,
+    /// Assignments as typed.
+    pub sets: &'w [String],
+    /// The problem.
+    pub fit: &'w BoxFit,
+    /// The run.
+    pub run: &'w RunData,
+    /// Its number.
+    pub k: usize,
+    /// What was found.
+    pub outcome: &'w Outcome,
+}
+
+impl Written<'_> {
+    /// The box with the fitted values in it, and with the controller, room and events that it was given
+    /// with; `replay` is what the file of the replay is called. Comments stay; each fitted line says so.
+    ///
+    /// # Errors
+    /// Words, if the text cannot be edited so.
+    pub fn fitted(&self, replay: &str) -> Result<String, String> {
+        let mut document = self.document(|path| !OF_THE_DAY.contains(&path))?;
+        let replayed = self.run.sets.iter().any(|(path, _)| path == "control");
+        if let Some(table) =
+            document.get_mut("control").and_then(Item::as_table_mut).filter(|_| replayed)
+        {
+            let above =
+                table.decor().prefix().and_then(|p| p.as_str()).unwrap_or_default().to_owned();
+            let note =
+                format!("# not fitted: as given; the fit replayed the logged heater ({replay})\n");
+            table.decor_mut().set_prefix(above + &note);
+        }
+        Ok(document.to_string())
     }
-    for (free, place, value) in fit.assignments(k, &outcome.fit.values) {
-        let se = outcome.known.standard_error[place];
-        let digits = digits_for(value, se);
-        let number = units::format_digits(free.kind, value, digits);
-        // Plain numbers have no unit and no quotes.
-        let bare = number.parse::<f64>().ok().filter(|_| free.kind == Kind::Number);
-        let typed = bare.map_or_else(|| Value::from(number), Value::from);
-        let own = outcome.known.standard_error[place];
-        let note = match own {
-            Some(sd) => units::format_measured(free.kind, Measured { value, sd: Some(sd) }),
-            None => outcome.parameters[place].standing.clone(),
-        };
-        put(&mut document, &free.path, typed, Some(&format!("fitted: {note}")))?;
+
+    /// The same under what the run did to it on its day, its heater by its log; none if nothing is
+    /// known of that.
+    ///
+    /// # Errors
+    /// Words, if the text cannot be edited so.
+    pub fn replay(&self) -> Result<Option<String>, String> {
+        let known = |path: &str| self.run.sets.iter().any(|(p, _)| p == path);
+        if !OF_THE_DAY.iter().any(|path| known(path)) {
+            return Ok(None);
+        }
+        let mut document = self.document(|_| true)?;
+        if known("control") {
+            let source = Source::from_bytes(&self.run.name, document.to_string().as_bytes());
+            let own = source.map_err(|issues| render(&issues))?;
+            put(&mut document, "control.replay_of", self.run.name.as_str().into(), None)?;
+            put(&mut document, "control.replay_mark", mark(&own).into(), None)?;
+        }
+        Ok(Some(document.to_string()))
     }
-    Ok(document.to_string())
+
+    /// The file with what was typed, what of the run is `wanted`, and what was fitted.
+    fn document(&self, wanted: impl Fn(&str) -> bool) -> Result<DocumentMut, String> {
+        let mut document: DocumentMut = self.text.parse().map_err(|e| format!("{e}"))?;
+        let assigned = self.sets.iter().filter_map(|s| s.split_once('='));
+        let assigned = assigned.map(|(p, v)| (p.trim().to_owned(), v.trim().to_owned()));
+        let of_run = self.run.sets.iter().filter(|(path, _)| wanted(path)).cloned();
+        for (path, value) in assigned.chain(of_run) {
+            let value = value.parse::<Value>().unwrap_or_else(|_| Value::from(value));
+            put(&mut document, &path, value, None)?;
+        }
+        let outcome = self.outcome;
+        for (free, place, value) in self.fit.assignments(self.k, &outcome.fit.values) {
+            let own = outcome.known.standard_error[place];
+            let digits = digits_for(value, own);
+            let number = units::format_digits(free.kind, value, digits);
+            // Plain numbers have no unit and no quotes.
+            let bare = number.parse::<f64>().ok().filter(|_| free.kind == Kind::Number);
+            let typed = bare.map_or_else(|| Value::from(number), Value::from);
+            let note = match own {
+                Some(sd) => units::format_measured(free.kind, Measured { value, sd: Some(sd) }),
+                None => outcome.parameters[place].standing.clone(),
+            };
+            put(&mut document, &free.path, typed, Some(&format!("fitted: {note}")))?;
+        }
+        Ok(document)
+    }
 }
 
 /// Digits that keep a hundredth of the standard error.

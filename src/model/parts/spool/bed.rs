@@ -6,7 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::diffusion::Shells;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::{surface, transport};
 use crate::real::Real;
@@ -94,7 +94,7 @@ impl Bed {
     #[inline]
     fn strand<R: Real>(&self, layer: &Layer, gap_pa: R, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let temp_k = at.temp_k(layer.heat);
-        let activity = gap_pa / saturation_pressure_pa(temp_k);
+        let activity = gap_pa / saturation_in_air_pa(temp_k, at.total_pa);
         let surface = self.diffusion.potential(self.sorption.content(activity, temp_k));
         let rate = self.diffusion.dry(temp_k) * layer.dry_kg;
         let per_shell = layer.shells.len() as f64 / layer.dry_kg;

@@ -12,7 +12,7 @@ use crate::model::parts::LoadView;
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::R_VAPOUR;
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::{surface, transport};
 use crate::real::Real;
@@ -135,7 +135,7 @@ impl Part for Lump {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let temp_k = at.temp_k(self.heat);
         let content = at.water_kg(self.water) / self.dry_kg;
-        let saturated_pa = saturation_pressure_pa(temp_k);
+        let saturated_pa = saturation_in_air_pa(temp_k, at.total_pa);
         // Slope of the isotherm at half the saturation: Henry's law with a share of the clusters.
         let slope = self.sorption.content(R::c(0.5), temp_k) * 2.0;
         let d = self.diffusion.dry(temp_k) * (content * (self.diffusion.growth / 3.0)).exp();

@@ -3,7 +3,7 @@
 use crate::model::part::At;
 use crate::model::parts::spool::bed::{Face, STILL_FILM};
 use crate::model::store::{Gas, Heat, Water};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::real::Real;
 
 /// Loads that can be kept outside the box, the first of the scenario. Our choice, more than fit into any.
@@ -68,7 +68,9 @@ impl<R: Real> Surroundings<R> {
         let (vapour_pa, leak) = match storage {
             Storage::Room => (room.vapour_pa, f64::INFINITY),
             Storage::Bag(leak) => (room.vapour_pa, leak / open_m2),
-            Storage::Desiccant(rh) => (saturation_pressure_pa(room.temp_k) * rh, f64::INFINITY),
+            Storage::Desiccant(rh) => {
+                (saturation_in_air_pa(room.temp_k, at.total_pa) * rh, f64::INFINITY)
+            }
         };
         Surroundings {
             air_k: room.temp_k,

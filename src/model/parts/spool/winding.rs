@@ -10,7 +10,7 @@ use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::diffusion::{Shape, Shells};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 
 /// Emissivity of plastic. Source: \[Incropera2007\], appendix (plastics, paint 0.9).
 pub(super) const EMISSIVITY: f64 = 0.9;
@@ -100,7 +100,8 @@ impl SpoolSpec {
         let gap_m3 = (1.0 - self.solid) * volume;
         let start_k = site.start.temp_k;
         let activity = self.polymer.sorption.activity(self.moisture, start_k);
-        let vapour = activity * saturation_pressure_pa(start_k) / (R_VAPOUR * start_k) * gap_m3;
+        let vapour =
+            activity * saturation_in_air_pa(start_k, site.total_pa) / (R_VAPOUR * start_k) * gap_m3;
         let gap = site.layout.gap_vapour(&format!("{name} gaps"), vapour, gap_m3);
         let each = dry_kg * self.moisture / self.shells as f64;
         let shells = (0..self.shells)

@@ -10,7 +10,7 @@ use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::film::{self, Facing};
-use crate::physics::moist_air::saturation_pressure_pa;
+use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::surface;
 use crate::real::Real;
 
@@ -110,7 +110,7 @@ impl Part for Wall {
         // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
         // stay below the total pressure.
         let most = air.pressure_pa * MOST_VAPOUR;
-        let headroom = most - saturation_pressure_pa(face_k);
+        let headroom = most - saturation_in_air_pa(face_k, at.total_pa);
         let wet_pa = most - headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa);
         let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, air.pressure_pa);
         let mass = at.water_kg(self.film);

@@ -99,6 +99,14 @@ impl WallSpec {
                 Some("raise `inside_film`, or check the unit".into()),
             );
         }
+        let how =
+            "wall_loss counts from the air inside, film included: this is from the inner face on";
+        s.derived(
+            "loss_from_face",
+            Kind::Conductance,
+            (loss_w_k.recip() - most.recip()).recip(),
+            how,
+        );
         let capacity_j_k = s.quantity_or(
             "wall_heat_capacity",
             Kind::HeatCapacity,
@@ -161,7 +169,7 @@ impl WallSpec {
         let (conductances, capacities) = self.nodes(&faces, share);
         let film = site.layout.water(&format!("wall.{name} film"), 0.0);
         let puddle = site.layout.water(&format!("floor.{name} puddle"), 0.0);
-        let start_rh = site.start.relative_humidity();
+        let start_rh = site.start.relative_humidity(site.total_pa);
         let area = faces.inner_m2();
         let start = (site.start.temp_k, start_rh);
         let sorbed =

@@ -2,7 +2,7 @@
 
 use super::{figure as framed, line, time_unit};
 use crate::assess::{Evidence, Probe};
-use crate::physics::moist_air::{saturation_pressure_pa, vapour_density_kg_m3};
+use crate::physics::moist_air::sensed_vapour_density_kg_m3;
 use crate::report::figure::{Figure, Panel, Series};
 
 pub(super) fn figure(run: &Evidence) -> Option<Figure> {
@@ -26,9 +26,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
 }
 
 fn density_g_m3(probe: &Probe, i: usize) -> f64 {
-    let temp_k = probe.temp_k[i];
-    let vapour_pa = probe.relative_humidity[i] * saturation_pressure_pa(temp_k);
-    1e3 * vapour_density_kg_m3(vapour_pa, temp_k)
+    1e3 * sensed_vapour_density_kg_m3(probe.temp_k[i], probe.relative_humidity[i])
 }
 
 /// What heating alone did: where relative humidity fell while the vapour density rose.
