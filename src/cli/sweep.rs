@@ -16,6 +16,7 @@ use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
 use crate::reader::Issue;
+use crate::report::differing;
 use crate::scenario::Scenario;
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
@@ -155,6 +156,10 @@ impl Sweep {
             if let Ok((_, report)) = Scenario::read(&base.source) {
                 talk.warnings(&report.warnings);
             }
+        }
+        match differing::of_sweep(&plan) {
+            words if words.is_empty() => {}
+            words => talk.note(&format!("the scenarios differ in {words}")),
         }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
         let manifest = self.manifest(&plan, scenarios, draws.as_ref());

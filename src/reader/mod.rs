@@ -8,6 +8,7 @@
 //! Keys of getters may be short paths through arrays and tables: `"accuracy.1"`.
 
 mod check;
+mod differ;
 mod getters;
 mod issue;
 mod lines;
@@ -24,6 +25,7 @@ mod unknown;
 mod words;
 
 pub use check::{Reader, Report, Value, ValueRecord};
+pub use differ::{Difference, differences};
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
 pub use path::{join as join_path, split as split_path};

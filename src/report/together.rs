@@ -2,25 +2,35 @@
 
 use std::fmt::Write;
 
+use super::differing;
 use super::text::{digits, left, right};
+use crate::reader::Difference;
 use crate::run::Run;
 
-/// Figures of merit as rows, runs as columns.
-pub fn page(runs: &[(String, Run)]) -> String {
+/// Widths of names, and of columns at least.
+const NAME: usize = 46;
+const COLUMN: usize = 12;
+
+/// Figures of merit as rows, runs as columns; above them in what the scenarios differ.
+pub fn page(runs: &[(String, Run)], told: &[Difference]) -> String {
     let mut out = String::new();
     for (i, (name, run)) in runs.iter().enumerate() {
         let _ = writeln!(out, "{}  {name}: {}", i + 1, run.title);
     }
-    let heads: String = (1..=runs.len()).map(|i| right(&i.to_string(), 12)).collect();
-    let _ = writeln!(out, "\n{}{heads}", left("", 46));
+    let column = differing::width(told, COLUMN);
+    let heads: String = (1..=runs.len()).map(|i| right(&i.to_string(), column)).collect();
+    let what = if told.is_empty() { "no value differs" } else { "what differs" };
+    let _ = writeln!(out, "\n{}{heads}", left(what, NAME));
+    out.push_str(&differing::lines(told, NAME, column));
+    out.push('\n');
     for (key, label, unit) in keys(runs) {
         let cell = |(_, run): &(String, Run)| {
-            right(&run.merit(&key).map_or_else(|| "-".into(), digits), 12)
+            right(&run.merit(&key).map_or_else(|| "-".into(), digits), column)
         };
         let cells: String = runs.iter().map(cell).collect();
-        let _ = writeln!(out, "{}{cells}  {unit}", left(&label, 46));
+        let _ = writeln!(out, "{}{cells}  {unit}", left(&label, NAME));
     }
-    out.push_str("\n-: not reached, or the run does not show it\n");
+    out.push_str("\n-: not reached, or the run (or scenario) does not have it\n");
     out
 }
 

@@ -307,6 +307,6 @@ fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
     for passage in ledger::passages(model) {
         let (out, back) = (passage.1.water, passage.2.water);
         let probe = Probe::NetOut(model.index_of_water(out), model.index_of_water(back));
-        add(probe, format!("out_{}", passage.0), format!("out by {}", passage.0));
+        add(probe, format!("out_{}", passage.0), format!("net out by {}", passage.0));
     }
 }
