@@ -45,7 +45,7 @@ pub(super) fn of_run(
         // The run is worth more than one of its pictures.
         if let Err(e @ (FigureError::Crowded { .. } | FigureError::Lines { .. })) = to_svg(&figure, style)
         {
-            talk.note(&format!("no figure {}: {e}", picture.name));
+            talk.note(&format!("no figure {}: {e} (--portrait has more height)", picture.name));
             continue;
         }
         files.extend(one(stem(picture.name), &figure, style)?);
