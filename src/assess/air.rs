@@ -1,4 +1,4 @@
-//! Moist air of box and room, what venting can reach, and how fast air is exchanged.
+//! Moist air of box and room, and what venting can reach.
 
 use super::evidence::{Evidence, Probe, Room};
 use super::finding::{Chapter, Finding};
@@ -8,7 +8,7 @@ use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
 };
 use crate::physics::psychrometrics::dew_point_k;
-use crate::uncertainty::{Estimate, Method, evaluate, mean_of_series};
+use crate::uncertainty::{Estimate, evaluate, mean_of_series};
 use crate::units::c_from_k;
 
 /// Mean temperature and relative humidity of a probe between two times, with the uncertainty of
@@ -42,7 +42,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         ));
     }
     out.extend(room(run));
-    out.push(exchange(run));
+    out.push(super::exchange::finding(run));
     out
 }
 
@@ -137,74 +137,8 @@ fn room(run: &Evidence) -> Vec<Finding> {
     out
 }
 
-/// Least share by which the excess vapour must fall for its decay to be judged, least readings.
-const LEAST_FALL: f64 = 0.5;
-const LEAST_READINGS: usize = 20;
-
-/// Air changes from the decay of the excess vapour density towards the room, in the longest stretch
-/// without evaporation: here, once the load is dry.
-fn exchange(run: &Evidence) -> Finding {
-    let finding = Finding::new(
-        Chapter::Air,
-        "air_changes_per_h",
-        "air changes from the decay of vapour",
-        "1/h",
-        "slope of the logarithm of box minus room vapour density after its highest value; holds only when nothing in the box gives off water, so it is a lower limit while a load still dries; ± from scatter of alike neighbours",
-    );
-    let (Some(temp), Some(rh)) = (run.room.temp_k, run.room.relative_humidity) else {
-        return finding.missing("no room humidity to decay towards");
-    };
-    let boxed =
-        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
-    let Some(probe) = run.probes.iter().find(boxed) else {
-        return finding.missing("no humidity in the box");
-    };
-    let base = density(temp.value, rh.value);
-    let excess: Vec<(f64, f64)> = (0..probe.time_s.len())
-        .map(|i| (probe.time_s[i], density(probe.temp_k[i], probe.relative_humidity[i]) - base))
-        .filter(|(_, d)| d.is_finite())
-        .collect();
-    let last_lid = run.lids.iter().map(|l| l.to_s).fold(0.0, f64::max);
-    let peak = excess.iter().filter(|(t, _)| *t > last_lid).max_by(|a, b| a.1.total_cmp(&b.1));
-    let Some(&(from, top)) = peak.filter(|p| p.1 > 0.0) else {
-        return finding.missing("the box is never damper than the room after the last lid opening");
-    };
-    // Down to a tenth: below, the accuracy of the room's humidity rules.
-    let tail: Vec<(f64, f64)> = excess
-        .iter()
-        .filter(|(t, _)| *t >= from)
-        .take_while(|(_, d)| *d > 0.1 * top)
-        .copied()
-        .collect();
-    let fall = tail.last().map_or(0.0, |l| 1.0 - l.1 / top);
-    if tail.len() < LEAST_READINGS || fall < LEAST_FALL {
-        return finding.missing("the vapour does not decay far enough after the last lid opening");
-    }
-    let Some(rate) = slope(&tail) else { return finding.missing("no clear decay") };
-    finding.estimate(rate.scaled(3600.0)).by(Method::Scatter)
-}
-
-/// Decay rate \[1/s\] by a straight line through the logarithms.
-fn slope(points: &[(f64, f64)]) -> Option<Estimate> {
-    let n = points.len() as f64;
-    let (mt, my) = (
-        points.iter().map(|p| p.0).sum::<f64>() / n,
-        points.iter().map(|p| p.1.ln()).sum::<f64>() / n,
-    );
-    let stt: f64 = points.iter().map(|p| (p.0 - mt).powi(2)).sum();
-    let sty: f64 = points.iter().map(|p| (p.0 - mt) * (p.1.ln() - my)).sum();
-    let slope = sty / stt;
-    let rest: Vec<f64> = points.iter().map(|p| p.1.ln() - my - slope * (p.0 - mt)).collect();
-    let square: f64 = rest.iter().map(|r| r * r).sum();
-    let alike = rest.windows(2).map(|w| w[0] * w[1]).sum::<f64>() / square.max(f64::MIN_POSITIVE);
-    let alike = alike.clamp(0.0, 0.98);
-    let u = (square / (n - 2.0) / stt * (1.0 + alike) / (1.0 - alike)).sqrt();
-    (slope < 0.0).then(|| Estimate::new(-slope, u))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::super::evidence::Place;
     use super::super::finding::Value;
     use super::*;
     use crate::units::k_from_c;
@@ -242,37 +176,5 @@ mod tests {
         let of = |key: &str| found.iter().find(|f| f.key == key).and_then(Finding::middle).unwrap();
         assert!((of("floor_rh_pct") - 9.6).abs() < 0.05, "{}", of("floor_rh_pct"));
         assert!((of("purge_L") - 21.0).abs() < 1.0, "{}", of("purge_L"));
-    }
-
-    #[test]
-    fn a_decay_gives_its_air_changes() {
-        let temp_k = k_from_c(50.0);
-        let full = density(temp_k, 1.0);
-        let base = density(k_from_c(22.0), 0.45);
-        let time: Vec<f64> = (0..400).map(|i| 30.0 * f64::from(i)).collect();
-        let rate = 3.0 / 3600.0;
-        let rh = time.iter().map(|t| (base + 0.03 * (-rate * t).exp()) / full).collect();
-        let probe = Probe {
-            name: "box".into(),
-            place: Place::Box,
-            controls: false,
-            exact: false,
-            temp_k: vec![temp_k; time.len()],
-            time_s: time,
-            relative_humidity: rh,
-            temp_sd_k: 0.0,
-            rh_sd: 0.0,
-            time_constant_s: None,
-        };
-        let run = Evidence {
-            probes: vec![probe],
-            room: Room {
-                temp_k: Some(Estimate::exact(k_from_c(22.0))),
-                relative_humidity: Some(Estimate::exact(0.45)),
-                source: String::new(),
-            },
-            ..Evidence::default()
-        };
-        assert!((exchange(&run).middle().unwrap() - 3.0).abs() < 0.01, "{:?}", exchange(&run));
     }
 }

@@ -2,6 +2,7 @@
 
 use super::air::mean_state;
 use super::evidence::{Evidence, LidOpening, Probe};
+use super::exchange::carried;
 use super::finding::{Chapter, Finding};
 use crate::physics::moist_air::sensed_vapour_density_kg_m3 as density;
 use crate::uncertainty::{Estimate, evaluate};
@@ -48,7 +49,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         new(
             "vented_g",
             "vented",
-            "flow of room air times the difference of vapour densities, over the run; the flow is an input",
+            "flow of room air times what each volume of it carries out by the difference of humidity ratios, over the run; the flow is an input",
         ),
         vented,
     );
@@ -132,34 +133,15 @@ fn volume(run: &Evidence) -> Result<Estimate, &'static str> {
     run.volume_m3.ok_or("no free volume: add enclosure.free_volume")
 }
 
-/// Integral of the excess over the room times the flow.
+/// What the flow of room air carried out.
 fn vented(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let flow =
         run.vent_flow_m3_s.ok_or("no flow known: add enclosure.vent_flow, or fit a model")?;
-    let room = room_density(run)?;
-    let rows: Vec<(f64, f64, f64)> = (0..probe.time_s.len())
-        .map(|i| {
-            (probe.time_s[i], probe.temp_k[i], density(probe.temp_k[i], probe.relative_humidity[i]))
-        })
-        .filter(|r| r.2.is_finite() && (0.0..=end_s).contains(&r.0))
-        .collect();
-    let room_k = run.room.temp_k.map_or(293.0, |t| t.value);
-    // The flow is counted at room state; its dry air fills more of the warm box.
-    let carried = |r: &(f64, f64, f64)| r.2 * r.1 / room_k - room.value;
-    let integral: f64 =
-        rows.windows(2).map(|w| 0.5 * (carried(&w[0]) + carried(&w[1])) * (w[1].0 - w[0].0)).sum();
-    let span = rows.last().map_or(0.0, |r| r.0) - rows.first().map_or(0.0, |r| r.0);
-    // Offsets of both sensors act over the whole run.
-    let slope = |t: f64, d: f64| (density(t + 0.1, d) - density(t - 0.1, d)) / 0.2;
-    let mid = rows.get(rows.len() / 2).ok_or("no common readings")?;
-    let rh = mid.2 / density(mid.1, 1.0);
-    let sensor = (slope(mid.1, rh) * probe.temp_sd_k).hypot(density(mid.1, 1.0) * probe.rh_sd);
-    let u_integral = span * sensor.hypot(room.standard);
-    let inputs = [flow, Estimate::new(integral, u_integral)];
+    let inputs = [flow, carried(run, probe, end_s)?];
     evaluate(&inputs, |x| x[0] * x[1]).map(|e| e.estimate).ok_or("no value")
 }
 
-fn in_air(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
+pub(super) fn in_air(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let volume = volume(run)?;
     let first = mean_state(probe, 0.0, END_S).ok_or("no readings at the start")?;
     let last = mean_state(probe, end_s - END_S, end_s).ok_or("no readings at the end")?;
@@ -168,7 +150,7 @@ fn in_air(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'stati
     change.map(|e| e.estimate).ok_or("no value")
 }
 
-fn by_lid(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
+pub(super) fn by_lid(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let openings: Vec<&LidOpening> = run.lids.iter().filter(|l| l.from_s <= end_s + 60.0).collect();
     if openings.is_empty() {
         return Ok(Estimate::exact(0.0));

@@ -8,6 +8,7 @@ mod balance;
 mod drying;
 mod energy;
 mod evidence;
+mod exchange;
 mod finding;
 mod heating;
 mod measured;

@@ -20,6 +20,7 @@ pub fn evidence(run: &Run) -> Evidence {
         weighed: weighed(run),
         lids: lids(run),
         energy: energy(run),
+        volume_m3: volume(run),
         model_water: model_water(run),
         quoted: run.merits.clone(),
         ended: run.ended.as_ref().map(ToString::to_string),
@@ -149,4 +150,16 @@ fn model_water(run: &Run) -> Vec<(String, f64)> {
     let changes =
         paths.filter(|c| !c.name.starts_with("water_path_in_") || c.name.ends_with("air_g"));
     changes.map(|c| (c.label.clone(), 1e-3 * (last(c) - first(c)))).collect()
+}
+
+/// Gas in the box \[m3\], from all vapour in it and its density where that is highest: the fan mixes zones
+/// far better than openings exchange their air.
+fn volume(run: &Run) -> Option<Estimate> {
+    let vapour_g = &run.column("water_path_in_air_g")?.values;
+    let zones: Vec<&Column> =
+        run.columns.iter().filter(|c| c.group == Group::VapourDensity).collect();
+    let at = (0..vapour_g.len()).max_by(|a, b| vapour_g[*a].total_cmp(&vapour_g[*b]))?;
+    let density = zones.iter().map(|c| c.values[at]).sum::<f64>() / zones.len() as f64;
+    let volume_m3 = vapour_g[at] / density;
+    (volume_m3.is_finite() && volume_m3 > 0.0).then(|| Estimate::exact(volume_m3))
 }

@@ -5,6 +5,7 @@ use clap::builder::PossibleValuesParser;
 use super::output::Talk;
 use super::{Exit, Stop};
 use crate::assess::Evidence;
+use crate::reader::Difference;
 use crate::report::figure::{
     Bars, Columns, Figure, FigureError, Map, Style, bars_to_png, bars_to_svg, columns_to_png,
     columns_to_svg, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png, to_svg,
@@ -42,8 +43,9 @@ pub(super) fn of_run(
             continue;
         };
         // The run is worth more than one of its pictures.
-        if let Err(e @ FigureError::Crowded { .. }) = to_svg(&figure, style) {
-            talk.note(&format!("no figure {}: {e}", picture.name));
+        if let Err(e @ (FigureError::Crowded { .. } | FigureError::Lines { .. })) = to_svg(&figure, style)
+        {
+            talk.note(&format!("no figure {}: {e} (--portrait has more height)", picture.name));
             continue;
         }
         files.extend(one(stem(picture.name), &figure, style)?);
@@ -86,8 +88,12 @@ fn stem(name: &str) -> &str {
 }
 
 /// Several runs in one figure.
-pub(super) fn together(runs: &[(String, Run)], style: &Style) -> Result<Vec<File>, Stop> {
-    one("together", &pictures::together(runs), style)
+pub(super) fn together(
+    runs: &[(String, Run)],
+    told: &[Difference],
+    style: &Style,
+) -> Result<Vec<File>, Stop> {
+    one("together", &pictures::together(runs, told), style)
 }
 
 /// The three files of a picture under this stem.

@@ -128,7 +128,9 @@ fn of_runs(
 
 /// As many panels in a figure as find room there.
 fn fitting(picture: &FitPicture<'_>, style: &Style) -> Vec<(String, Figure)> {
-    let crowded = |f: &Figure| matches!(to_svg(f, style), Err(FigureError::Crowded { .. }));
+    let crowded = |f: &Figure| {
+        matches!(to_svg(f, style), Err(FigureError::Crowded { .. } | FigureError::Lines { .. }))
+    };
     let fits = |pages: &Vec<(String, Figure)>| !pages.iter().any(|(_, f)| crowded(f));
     let [.., least] = ROOM;
     ROOM.iter().map(|most| picture.pages(*most)).find(fits).unwrap_or_else(|| picture.pages(least))

@@ -12,7 +12,8 @@ use super::look::Look;
 use super::output::{Talk, check_folder, json, print, write_folder};
 use super::simulate_bands::{self, Target};
 use super::{Exit, Format, Outcome, Stop};
-use crate::report::{explanation, series, spread, summary, together};
+use crate::reader;
+use crate::report::{differing, explanation, series, spread, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
 use crate::study::guesses::{self, Spread};
@@ -173,20 +174,24 @@ impl Simulate {
         let names = ["txt", "svg", "png", "csv"].map(|end| format!("together.{end}"));
         self.check(&names)?;
         let mut scenarios = Vec::new();
+        let mut reports = Vec::new();
         for path in &self.scenarios {
             let (scenario, report) = super::source::scenario(path, &self.sets)?;
             talk.warnings(&report.warnings);
             scenarios.push((path, scenario));
+            reports.push(report);
         }
+        let found = reader::differences(&reports.iter().collect::<Vec<_>>());
+        let told = differing::told(found, &[]);
         let one = |(path, scenario): &(&PathBuf, Scenario)| {
             let name = path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy();
             self.simulate(path, scenario).map(|run| (name.replace('_', " "), run))
         };
         let runs = scenarios.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
-        let page = together::page(&runs);
+        let page = together::page(&runs, &told);
         if let Some(folder) = &self.output {
             let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
-            files.extend(figures::together(&runs, &self.look.style())?);
+            files.extend(figures::together(&runs, &told, &self.look.style())?);
             write_folder(folder, &files)?;
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }

@@ -28,7 +28,7 @@ pub(super) struct SpoolCommand {
     #[arg(long)]
     customary: bool,
     /// Runs with values drawn from their spread, 10 at least
-    #[arg(long, default_value_t = 40, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=10_000))]
+    #[arg(long, default_value_t = 256, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=10_000))]
     samples: u32,
     /// Seed of the draws
     #[arg(long, default_value_t = 1, value_name = "N")]
@@ -42,7 +42,7 @@ pub(super) struct SpoolCommand {
 }
 
 /// Version of the layout of [`Answers`].
-const SCHEMA_VERSION: u32 = 2;
+const SCHEMA_VERSION: u32 = 3;
 
 /// The whole result for JSON.
 #[derive(Serialize)]

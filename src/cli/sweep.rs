@@ -16,6 +16,7 @@ use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
 use crate::reader::{Issue, fingerprint};
+use crate::report::differing;
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
@@ -160,6 +161,10 @@ impl Sweep {
                 let varied = plan.paths().filter(|p| !drawn(p));
                 talk.warnings(replayed::varied(&base.name, &scenario, varied).as_slice());
             }
+        }
+        match differing::of_sweep(&plan) {
+            words if words.is_empty() => {}
+            words => talk.note(&format!("the scenarios differ in {words}")),
         }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
         let manifest = self.manifest(&plan, scenarios, draws.as_ref());

@@ -13,7 +13,7 @@ use super::{Exit, Outcome, Stop, figures};
 use crate::merit::Merit;
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
-use crate::report::{bands, pictures};
+use crate::report::{bands, differing, pictures};
 use crate::run::Run;
 use crate::study::sweep::{Design, Plan, Shown, Table, number, run_case};
 
@@ -241,6 +241,7 @@ impl Wanted<'_> {
         table.drawn = places(&drawn.iter().collect::<Vec<_>>());
         table.log = places(&plan.axes.iter().flat_map(|a| &a.log).collect::<Vec<_>>());
         table.scattered = plan.design.is_drawn();
+        table.differ = differing::of_sweep(plan);
         let mut files = self.of_table(talk, plan, &table)?;
         files.extend(self.of_runs(talk, plan)?);
         if !drawn.is_empty() {
@@ -313,12 +314,14 @@ impl Wanted<'_> {
                 Err(why) => talk.note(&format!("left out of the figures: {why}")),
             }
         }
-        let style = &self.look.style();
+        let (style, differ) = (&self.look.style(), differing::of_sweep(plan));
         for column in &self.curves {
-            files.extend(figures::one(column, &pictures::sweep_curves(&runs, column), style)?);
+            let figure = pictures::sweep_curves(&runs, column, &differ);
+            files.extend(figures::one(column, &figure, style)?);
         }
         if self.side_by_side {
-            files.extend(figures::columns("side_by_side", &pictures::side_by_side(&runs), style)?);
+            let columns = pictures::side_by_side(&runs, &differ);
+            files.extend(figures::columns("side_by_side", &columns, style)?);
         }
         Ok(files)
     }

@@ -8,6 +8,7 @@
 //! Keys of getters may be short paths through arrays and tables: `"accuracy.1"`.
 
 mod check;
+mod differ;
 mod fingerprint;
 mod getters;
 mod issue;
@@ -25,6 +26,7 @@ mod unknown;
 mod words;
 
 pub use check::{Reader, Report, Value, ValueRecord};
+pub use differ::{Difference, differences};
 pub use fingerprint::fingerprint;
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{digits, left, quoted, right};
+use super::text::{left, plain, quoted, right};
 use crate::assess::{Assessment, Finding, Value};
 use crate::uncertainty::Method;
 
@@ -57,12 +57,17 @@ pub fn shown(value: &Value) -> String {
                 estimate.value, interval.0, interval.1
             )
         }
-        Value::Between { low, high } => format!("{low:.0} to {high:.0}"),
-        Value::AtLeast { low } => format!("at least {}", digits(*low)),
-        Value::AtMost { high } => format!("at most {}", digits(*high)),
+        Value::Between { low, high } => format!("{} to {}", limit(*low), limit(*high)),
+        Value::AtLeast { low } => format!("at least {}", limit(*low)),
+        Value::AtMost { high } => format!("at most {}", limit(*high)),
         Value::Words { words } => words.clone(),
         Value::NotShown { .. } => "-".into(),
     }
+}
+
+/// A limit in whole units, or in two digits below ten.
+fn limit(value: f64) -> String {
+    if value < 10.0 { plain(value, 2) } else { format!("{value:.0}") }
 }
 
 /// What a reader must know of how an uncertainty was found.

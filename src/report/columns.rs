@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::differing;
 use super::text::cell;
 use crate::study::sweep::{BOUNDS, MISSING, Plan, STATUS, Shown, WARNINGS, is_label};
 
@@ -14,7 +15,12 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
         let _ = writeln!(out, "{cells}");
     };
     line(["case", "", "number of the case", "from 0; the rows are in this order"]);
-    line(["scenario", "", "name of the scenario", "of its file, without folder and ending"]);
+    let differ = differing::of_sweep(plan);
+    let mut scenario = "of its file, without folder and ending".to_owned();
+    if !differ.is_empty() {
+        scenario.push_str(&format!("; beside the axes they differ in {differ}"));
+    }
+    line(["scenario", "", "name of the scenario", &scenario]);
     for path in plan.paths() {
         match is_label(path) {
             true => line([path, "", "name of the step", "as typed"]),

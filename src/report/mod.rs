@@ -5,6 +5,7 @@ pub mod assessment;
 pub mod bands;
 pub mod check;
 pub mod columns;
+pub mod differing;
 pub mod explanation;
 pub mod figure;
 pub mod fit;

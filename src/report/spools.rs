@@ -15,6 +15,8 @@ const WIDE: (usize, usize) = (20, 23);
 const LITTLE_WT_PCT: f64 = 0.1;
 /// Width of the words for a time, at least.
 const WHEN: usize = 13;
+/// Width of the name of a cause: the longest and a space.
+const CAUSE: usize = 25;
 /// Times below this have two significant digits instead of one decimal \[h\].
 const SHORT_H: f64 = 0.95;
 
@@ -50,9 +52,14 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
     } else {
         ""
     };
+    let ends = ends_pct(answers).map_or_else(String::new, |pct| {
+        format!(
+            " The ends\nof the bands of moisture are known within {pct:.0} % (95 %); four times the --samples halve that."
+        )
+    });
     let _ = writeln!(
         out,
-        "\n{storage}In brackets: 90 % of {samples} runs with all of these values drawn from their spread (seed {seed}).\n\
+        "\n{storage}In brackets: 90 % of {samples} runs with all guessed values drawn from their spread (seed {seed}).{ends}\n\
          Quality: A measured and read, B handbook order, C spread of 2 to 3, D estimate, - stated in the file.\n\
          A value that the file states has no spread. Weighing the spool while it dries tells its gaps and its\n\
          diffusivity: drybench fit with load.<name>.winding_diffusion and load.<name>.diffusivity free."
@@ -60,6 +67,12 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
     let _ = write!(out, "\nCaution\n{}", super::CAUTION);
     out.push('\n');
     out
+}
+
+/// The largest uncertainty of an end of a band of moisture \[%\].
+fn ends_pct<'a>(answers: impl IntoIterator<Item = &'a Answer>) -> Option<f64> {
+    let all = answers.into_iter().flat_map(|a| &a.after);
+    all.filter_map(|at| at.moisture_wt_pct.ends_pct()).reduce(f64::max)
 }
 
 /// The times of a row, in words.
@@ -152,7 +165,7 @@ impl Page<'_> {
                 let _ = writeln!(
                     out,
                     "{head}{} {:+.digits$} {:+.digits$}   {:>3.0} %   {}",
-                    left(c.name, 21),
+                    left(c.name, CAUSE),
                     change.low,
                     change.high,
                     c.share_pct,
@@ -210,7 +223,8 @@ pub fn csv(answers: &[Answer]) -> String {
     head.extend(after.map(str::to_owned));
     head.extend(["heating_pct", "strand_pct", "gaps_pct", "air_pct"].map(str::to_owned));
     head.push("causes_at_h".into());
-    for (name, _) in SPREAD_NAMES {
+    head.push("ends_pct".into());
+    for name in SPREAD_NAMES {
         let ends = ["low_wt_pct", "high_wt_pct", "quality"];
         head.extend(ends.map(|end| format!("{}_{end}", name.replace(' ', "_"))));
     }
@@ -246,7 +260,8 @@ fn csv_row(a: &Answer, at: &[String]) -> Vec<String> {
     cells.push(number(a.floor_wt_pct));
     cells.extend(a.held_back.iter().map(|held| number(held.share_pct)));
     cells.push(a.causes_at.all_h().to_string());
-    for (name, _) in SPREAD_NAMES {
+    cells.push(number(ends_pct([a])));
+    for name in SPREAD_NAMES {
         let cause = a.causes.iter().find(|c| c.name == name);
         cells.push(number(cause.map(|c| c.change_wt_pct.low)));
         cells.push(number(cause.map(|c| c.change_wt_pct.high)));

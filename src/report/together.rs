@@ -2,29 +2,39 @@
 
 use std::fmt::Write;
 
+use super::differing;
 use super::summary::{missing, one_sided};
 use super::text::{cell, digits, left, right};
 use crate::merit::{bounds, reasons};
+use crate::reader::Difference;
 use crate::run::Run;
 
-/// Figures of merit as rows, runs as columns.
-pub fn page(runs: &[(String, Run)]) -> String {
+/// Widths of names, and of columns at least.
+const NAME: usize = 46;
+const COLUMN: usize = 12;
+
+/// Figures of merit as rows, runs as columns; above them in what the scenarios differ.
+pub fn page(runs: &[(String, Run)], told: &[Difference]) -> String {
     let mut out = String::new();
     for (i, (name, run)) in runs.iter().enumerate() {
         let _ = writeln!(out, "{}  {name}: {}", i + 1, run.title);
     }
-    let heads: String = (1..=runs.len()).map(|i| right(&i.to_string(), 12)).collect();
-    let _ = writeln!(out, "\n{}{heads}", left("", 46));
+    let column = differing::width(told, COLUMN);
+    let heads: String = (1..=runs.len()).map(|i| right(&i.to_string(), column)).collect();
+    let what = if told.is_empty() { "no value differs" } else { "what differs" };
+    let _ = writeln!(out, "\n{}{heads}", left(what, NAME));
+    out.push_str(&differing::lines(told, NAME, column));
+    out.push('\n');
     let (mut reasons, mut early) = (String::new(), false);
     for (key, label, unit) in keys(runs) {
         let found = |run: &Run| run.merits.iter().find(|m| m.key == key).cloned();
         let cell = |(_, run): &(String, Run)| {
             let merit = found(run);
             let value = merit.as_ref().and_then(|m| Some(one_sided(m.bound, &digits(m.value?))));
-            right(&value.unwrap_or_else(|| "-".into()), 12)
+            right(&value.unwrap_or_else(|| "-".into()), column)
         };
         let cells: String = runs.iter().map(cell).collect();
-        let _ = writeln!(out, "{}{cells}  {unit}", left(&label, 46));
+        let _ = writeln!(out, "{}{cells}  {unit}", left(&label, NAME));
         early |= runs.iter().filter_map(|(_, r)| found(r)).any(|m| m.bound.is_some());
         let without = runs.iter().enumerate().filter_map(|(i, (_, r))| match found(r) {
             Some(m) if m.value.is_none() => Some(format!("{} {}", i + 1, missing(&m))),

@@ -319,6 +319,6 @@ fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
     add(Probe::Puddles, "on_floor".into(), "on the floor".into());
     for passage in ledger::passages(model) {
         let probe = Probe::NetOut(passage.1, passage.2);
-        add(probe, format!("out_{}", passage.0), format!("out by {}", passage.0));
+        add(probe, format!("out_{}", passage.0), format!("net out by {}", passage.0));
     }
 }

@@ -23,6 +23,22 @@ pub struct Banded {
     pub low: Option<f64>,
     /// 5 % of the samples are above; absent where those do not reach it.
     pub high: Option<f64>,
+    /// Where the low end lies with 95 % confidence, as it is found from so many samples.
+    pub low_between: Option<Ends>,
+    /// The same of the high end.
+    pub high_between: Option<Ends>,
+}
+
+impl Banded {
+    /// The larger uncertainty of its two ends, over the end \[%\].
+    #[must_use]
+    pub fn ends_pct(&self) -> Option<f64> {
+        let half = |end: Option<f64>, between: Option<Ends>| {
+            between.zip(end).map(|(b, end)| 50.0 * (b.high - b.low) / end)
+        };
+        let (low, high) = (half(self.low, self.low_between), half(self.high, self.high_between));
+        low.into_iter().chain(high).filter(|v| v.is_finite()).reduce(f64::max)
+    }
 }
 
 /// The moisture of a spool after some time.
@@ -261,7 +277,7 @@ fn causes(
     let named = SPREAD_NAMES.iter().zip(qualities).zip(pairs);
     let mut list: Vec<Cause> = named
         .map(|((name, quality), change_wt_pct)| Cause {
-            name: name.0,
+            name,
             quality,
             change_wt_pct,
             share_pct: (change_wt_pct.high - change_wt_pct.low).powi(2),
@@ -280,12 +296,50 @@ fn banded(nominal: &Run, runs: &[Run], figure: impl Fn(&Run) -> Option<f64>) -> 
         let i = (share * all.len() as f64 - 0.5).round().max(0.0) as usize;
         all.get(i.min(all.len().saturating_sub(1))).copied().filter(|v| v.is_finite())
     };
-    Banded { value: figure(nominal), low: at(BAND.0), high: at(BAND.1) }
+    Banded {
+        value: figure(nominal),
+        low: at(BAND.0),
+        high: at(BAND.1),
+        low_between: between(&all, BAND.0),
+        high_between: between(&all, BAND.1),
+    }
+}
+
+/// Two-sided normal quantile of 95 %.
+const TWO_SIDED: f64 = 1.96;
+
+/// Between which of the sorted values the value at this share of all possible ones lies, with 95 %
+/// confidence: how many of n lie below it is binomial, close to normal from some ten on each side.
+/// Wider than need be, since a Latin hypercube is more even than chance. Source: \[Conover1999\].
+fn between(sorted: &[f64], share: f64) -> Option<Ends> {
+    let n = sorted.len() as f64;
+    let off = TWO_SIDED * (n * share * (1.0 - share)).sqrt();
+    let at = |rank: f64| {
+        let i = rank.round().clamp(0.0, (n - 1.0).max(0.0)) as usize;
+        sorted.get(i).copied().filter(|v| v.is_finite())
+    };
+    Some(Ends { low: at(n * share - 0.5 - off)?, high: at(n * share - 0.5 + off)? })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::hours;
+    use super::{between, hours};
+
+    /// Of 1 to 400 the lowest twentieth ends at 20: 20 ± 1.96 √(400 · 0.05 · 0.95) = 20 ± 8.5 of a
+    /// binomial count (closed form); ever more samples make that less, as one over their root.
+    #[test]
+    fn the_ends_of_a_band_have_an_uncertainty_of_their_own() {
+        let sorted = |n: u32| (1..=n).map(f64::from).collect::<Vec<_>>();
+        let found = between(&sorted(400), 0.05).unwrap();
+        assert!((found.low - 12.0).abs() <= 1.0 && (found.high - 29.0).abs() <= 1.0, "{found:?}");
+        let more = between(&sorted(6400), 0.05).unwrap();
+        let wide = (found.high - found.low) / 400.0;
+        assert!(((more.high - more.low) / 6400.0 * 4.0 / wide - 1.0).abs() < 0.1, "{more:?}");
+        // An end beyond what is reached has no bounds.
+        let mut some = sorted(40);
+        some[36..].fill(f64::INFINITY);
+        assert!(between(&some, 0.95).is_none() && between(&[], 0.05).is_none());
+    }
 
     #[test]
     fn time_in_storage_is_told_apart() {

@@ -1,6 +1,6 @@
 //! What `check` and `simulate` write: files, formats, the same bytes twice, and runs that fail.
 
-use crate::bench::{BOX, Bench};
+use crate::bench::{BOX, Bench, changed};
 
 const FILES: [&str; 6] =
     ["summary.txt", "series.csv", "run.json", "figure.svg", "figure.png", "figure.csv"];
@@ -211,4 +211,27 @@ fn both_solvers_agree_on_the_water() {
     };
     let (one, other) = (left("rodas5p"), left("dopri5"));
     assert!((one - other).abs() < 1e-4, "{one} {other}");
+}
+
+#[test]
+fn what_else_differs_between_compared_scenarios_is_told_controllers_first() {
+    let bench = Bench::new(BOX);
+    let mut other = BOX.replace("150 W", "120 W").replacen("7 mm", "8 mm", 1);
+    let at = other.find("\n[sensor").expect("a sensor");
+    let exhaust = "\n[exhaust]\nzone = \"return\"\nheight = \"50 mm\"\nmax_pressure = \"25 Pa\"\n\
+                   max_flow = \"30 L/min\"\nrule = \"always\"\n";
+    other.insert_str(at, exhaust);
+    std::fs::write(bench.path("other.toml"), other).expect("written");
+    let pi = changed("kind       = \"thermostat\"", "kind = \"pi\"");
+    std::fs::write(bench.path("pi.toml"), pi).expect("written");
+    let page = bench.run(&["simulate", "box.toml", "other.toml", "pi.toml", "-o", "out"]);
+    assert_eq!(page.code, 0, "{}", page.err);
+    let told = page.out.split("what differs").nth(1).expect("a part for it");
+    let rows: Vec<Vec<&str>> =
+        told.lines().skip(1).map(|l| l.split_whitespace().collect()).collect();
+    assert_eq!(rows[0], ["control.kind", "thermostat", "thermostat", "pi"]);
+    assert!(rows.contains(&vec!["exhaust", "-", "yes", "-"]), "{told}");
+    assert!(rows.contains(&vec!["heater.power", "150", "W", "120", "W", "150", "W"]), "{told}");
+    let svg = String::from_utf8(bench.read("out/together.svg")).expect("UTF-8");
+    assert!(svg.contains("the boxes differ in control (thermostat, pi)"), "{svg}");
 }

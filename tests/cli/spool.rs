@@ -177,3 +177,29 @@ fn mistakes_in_a_spool_name_what_to_type() {
         assert!(said.contains(words), "{words}: {said}");
     }
 }
+
+/// A value that a person may well find at their own spool lies in the band of one who has not looked.
+#[test]
+fn a_plausible_gap_at_the_flanges_lies_in_the_band() {
+    let scenario = include_str!("../../scenarios/spool_polyamide.toml");
+    let bench = Bench::new(scenario.replace("48 h", "24 h"));
+    let run = |more: &[&str]| {
+        let start = ["spool", "box.toml", "--format", "json", "--set", "load.spool.layers=3"];
+        let end = bench.run(&[&start[..], &["--set", "load.spool.shells=3"][..], more].concat());
+        assert_eq!(end.code, 0, "{}", end.err);
+        serde_json::from_str::<serde_json::Value>(&end.out).expect("JSON")
+    };
+    let band = |of: &serde_json::Value| {
+        let after = of["answers"][0]["after"].as_array().expect("times").clone();
+        after.last().expect("a time")["moisture_wt_pct"].clone()
+    };
+    let all = run(&["--samples", "60"]);
+    let open = run(&["--samples", "10", "--set", "load.spool.flange_gap=1 mm/s"]);
+    let (found, value) = (band(&all), band(&open)["value"].as_f64().expect("a value"));
+    let (low, high) = (found["low"].as_f64().unwrap(), found["high"].as_f64().unwrap());
+    assert!((low..high).contains(&value), "{value} is not within {low} to {high}");
+    // The ends say how well they are known.
+    assert!(found["low_between"]["low"].as_f64() <= Some(low), "{found}");
+    let causes = all["answers"][0]["causes"].as_array().expect("causes").len();
+    assert_eq!(causes, 15);
+}

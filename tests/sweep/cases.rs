@@ -145,6 +145,9 @@ fn scenario_files_are_an_axis() {
     let names: Vec<&str> = csv.lines().skip(1).filter_map(|l| l.split(',').nth(1)).collect();
     let (one, two) = ("one_small_hole", "two_holes_two_zones");
     assert_eq!(names, [one, one, two, two]);
+    // What else differs is told, without the axis.
+    let columns = read(&out, "columns.csv");
+    assert!(columns.contains("beside the axes they differ in vent\""), "{columns}");
 }
 
 #[test]

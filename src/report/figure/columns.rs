@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::data::Figure;
 use super::frame::{Fit, Frame};
+use super::key::Key;
 use super::page::{Page, SIDE};
 use super::scene::{Point, Scene, Shape, Text};
 use super::style::{FigureError, Size, Style};
@@ -89,7 +90,14 @@ fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
     // All plots are equally wide, whatever words stand beside them.
     let plot = (room - sides.iter().sum::<f64>()) / count;
     let styles: Vec<Style> = sides.iter().map(|side| small(side + plot)).collect();
-    let fit = common(columns, &styles, fit).map_err(|_| crowded())?;
+    let mut fit = fit;
+    loop {
+        // Room kept for one panel may leave too little for the names of another.
+        let next = common(columns, &styles, fit).map_err(|_| crowded())?;
+        if std::mem::replace(&mut fit, next) == next {
+            break;
+        }
+    }
     let mut left = inset;
     for ((figure, style), side) in columns.figures.iter().zip(&styles).zip(&sides) {
         let part = paint::scaled(figure, style, Some(fit)).map_err(|_| crowded())?;
@@ -107,6 +115,8 @@ fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Result<Fit, FigureEr
         let frame = Frame::new(figure, style, Some(fit))?;
         found.title_rows = found.title_rows.max(frame.title.len());
         found.x_title_below |= !frame.x_title_beside;
+        let rows = frame.panels.iter().filter_map(|p| p.key.as_ref()).map(Key::rows);
+        found.key_rows = rows.fold(found.key_rows, usize::max);
     }
     Ok(found)
 }

@@ -3,6 +3,8 @@
 use super::axis::{Axis, extent};
 use super::data::{Figure, Panel, axis_title};
 use super::font::Face;
+use super::key::Key;
+use super::labels;
 use super::marks::{self, Plan};
 use super::palette::Palette;
 use super::panel::{Header, PanelFrame};
@@ -30,7 +32,7 @@ const NAMES_SHARE: f64 = 0.19;
 const NAMES_LEAST: f64 = 290.0;
 
 /// What neighbours in one picture have in common, so that their plots are alike.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Fit {
     /// Pixels per reference pixel.
     pub(super) unit: f64,
@@ -38,6 +40,8 @@ pub(super) struct Fit {
     pub(super) title_rows: usize,
     /// Whether the x title stands below its numbers even where there is room beside them.
     pub(super) x_title_below: bool,
+    /// Lines kept for names above each panel.
+    pub(super) key_rows: usize,
 }
 
 /// The sizes of text used.
@@ -83,22 +87,43 @@ impl<'a> Frame<'a> {
         fit: Option<Fit>,
     ) -> Result<Self, FigureError> {
         let mut frame = Self::empty(figure, style, fit)?;
-        frame.divide_width();
-        if frame.plot_x.1 - frame.plot_x.0 < frame.px(LEAST_WIDTH) {
-            return Err(frame.crowded());
+        frame.divide(fit)?;
+        // Names above one panel take room from all of them.
+        while frame.move_names() {
+            frame.divide(fit)?;
         }
-        frame.set_x_axis();
-        frame.wrap_words();
-        if let Some(fit) = fit {
-            let rows = fit.title_rows.max(frame.title.len());
-            frame.title.resize(rows, String::new());
-            frame.x_title_beside &= !fit.x_title_below;
-        }
-        frame.divide_height()?;
         for panel in &mut frame.panels {
             panel.set_axes(frame.unit);
         }
         Ok(frame)
+    }
+
+    /// Finds room for everything.
+    fn divide(&mut self, fit: Option<Fit>) -> Result<(), FigureError> {
+        self.divide_width(fit.is_some());
+        if self.plot_x.1 - self.plot_x.0 < self.px(LEAST_WIDTH) {
+            return Err(self.crowded());
+        }
+        self.set_x_axis();
+        self.wrap_words();
+        if let Some(fit) = fit {
+            let rows = fit.title_rows.max(self.title.len());
+            self.title.resize(rows, String::new());
+            self.x_title_beside &= !fit.x_title_below;
+            for header in self.panels.iter_mut().map(|p| &mut p.header) {
+                header.key_rows = header.key_rows.max(fit.key_rows);
+            }
+        }
+        self.divide_height()
+    }
+
+    /// Gives each panel whose names find no room beside it a key above it; `false` if all have room.
+    fn move_names(&mut self) -> bool {
+        let gap = labels::gap_px(self.unit);
+        let full = |p: &PanelFrame<'_>| p.key.is_none() && !labels::have_room(p, gap);
+        let crowded: Vec<usize> = (0..self.panels.len()).filter(|i| full(&self.panels[*i])).collect();
+        crowded.iter().for_each(|i| self.panels[*i].key = Some(Key::default()));
+        !crowded.is_empty()
     }
 
     /// Width of all that stands left and right of the plots.
@@ -108,7 +133,7 @@ impl<'a> Frame<'a> {
         fit: Fit,
     ) -> Result<f64, FigureError> {
         let mut frame = Self::empty(figure, style, Some(fit))?;
-        frame.divide_width();
+        frame.divide_width(true);
         Ok(f64::from(frame.size_px.0) - (frame.plot_x.1 - frame.plot_x.0))
     }
 
@@ -165,8 +190,9 @@ impl<'a> Frame<'a> {
         }
     }
 
-    /// Numbers left and right, names, and what remains for the plots.
-    fn divide_width(&mut self) {
+    /// Numbers left and right, names, and what remains for the plots. Among neighbours names above a
+    /// panel count too, so that plots stay equally wide.
+    fn divide_width(&mut self, neighbours: bool) {
         let text = self.faces.text;
         let widest = |axis: &Axis| {
             let labels = axis.ticks.labels();
@@ -183,7 +209,7 @@ impl<'a> Frame<'a> {
                 }
             }
         }
-        for panel in &self.panels {
+        for panel in self.panels.iter().filter(|p| neighbours || p.key.is_none()) {
             let numbers = panel.panel.right.as_ref().map_or(0.0, |_| right);
             for label in &panel.labels {
                 names = names.max(numbers + self.px(LEADER) + label.width_px);
@@ -237,6 +263,8 @@ impl<'a> Frame<'a> {
         let room = right_end - self.words_x.0;
         for panel in &mut self.panels {
             panel.header = Header::new(panel.panel, faces.text, room);
+            panel.key = panel.key.as_ref().map(|_| Key::new(&panel.labels, width, self.unit));
+            panel.header.key_rows = panel.key.as_ref().map_or(0, Key::rows);
         }
     }
 

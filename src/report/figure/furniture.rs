@@ -197,10 +197,11 @@ fn lead_down(scene: &mut Scene, frame: &Frame<'_>, x: f64, from: f64) {
     };
     let colour = frame.palette.event;
     let air = frame.px(0.5 * GAP);
-    let blocked = header_texts(frame, panel, (colour, colour))
+    let texts = header_texts(frame, panel, (colour, colour))
         .iter()
         .map(Text::bounds)
         .any(|b| (b.left - air..=b.right + air).contains(&x));
+    let blocked = texts || panel.key.is_some();
     let to = if blocked { header_top(frame, panel) - frame.px(2.0) } else { panel.plot.top };
     if to > from {
         scene.line((x, from), (x, to), frame.px(EVENT), colour);

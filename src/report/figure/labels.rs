@@ -16,6 +16,7 @@ const TIE: f64 = 10.0;
 /// The name of one series, measured.
 #[derive(Clone, Debug)]
 pub(super) struct EndLabel {
+    pub(super) words: String,
     pub(super) lines: Vec<String>,
     pub(super) face: Face,
     pub(super) width_px: f64,
@@ -29,7 +30,7 @@ impl EndLabel {
         self.lines.len() as f64 * self.face.line_px()
     }
 
-    fn series<'a>(&self, panel: &'a Panel) -> Option<&'a Series> {
+    pub(super) fn series<'a>(&self, panel: &'a Panel) -> Option<&'a Series> {
         match (&panel.right, self.on_right) {
             (Some(right), true) => right.series.get(self.index),
             _ => panel.series.get(self.index),
@@ -54,7 +55,7 @@ pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> 
             }
             let lines = face.wrap(&words, most_px);
             let width_px = lines.iter().map(|l| face.width_px(l)).fold(0.0, f64::max);
-            (!lines.is_empty()).then_some(EndLabel { lines, face, width_px, index, on_right })
+            (!lines.is_empty()).then_some(EndLabel { words, lines, face, width_px, index, on_right })
         })
         .collect()
 }
@@ -75,27 +76,41 @@ fn line_end(frame: &Frame<'_>, panel: &PanelFrame<'_>, label: &EndLabel) -> Opti
     Some((frame.x_px(x), panel.y_px(y, label.on_right)))
 }
 
-/// Draws all names of a panel and the thin lines that lead to them.
+/// Room around names.
+pub(super) fn gap_px(unit: f64) -> f64 {
+    4.0 * unit
+}
+
+/// From where to where names may stand: a little above and below the plot; the x title stands below it.
+fn room(panel: &PanelFrame<'_>, gap: f64) -> (f64, f64) {
+    (panel.plot.top - 2.0 * gap, panel.plot.bottom + gap)
+}
+
+/// Whether all names of a panel find room at the ends of their lines.
+pub(super) fn have_room(panel: &PanelFrame<'_>, gap: f64) -> bool {
+    let (top, bottom) = room(panel, gap);
+    panel.labels.iter().map(|l| l.height_px() + gap).sum::<f64>() <= bottom - top
+}
+
+/// Draws all names of a panel and the thin lines that lead to them, or its key.
 pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
-    let gap = frame.px(4.0);
-    // Names may reach a little above and below the plot; the x title stands below it.
-    let (top, bottom) = (panel.plot.top - 2.0 * gap, panel.plot.bottom + gap);
-    let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
-    let wishes: Vec<Wish> =
-        panel.labels.iter().zip(&ends).map(|(label, end)| wish(label, *end, panel, gap)).collect();
-    let tie = if panel.panel.ordered { frame.px(TIE) } else { 0.0 };
-    let mut places = place(&wishes, top, bottom, tie);
-    if places.contains(&None) {
-        // The room of one line at the bottom says how many names are missing.
-        let line = frame.faces.text.line_px();
-        places = place(&wishes, top, bottom - line, tie);
-        let missing = places.iter().filter(|p| p.is_none()).count();
-        let words = vec![format!("+ {missing} more")];
-        let centre = bottom - line / 2.0;
-        write(scene, frame, panel, (&words, frame.faces.text), centre, frame.palette.muted);
+    if let Some(key) = &panel.key {
+        let rows = key.rows() as f64 * frame.faces.text.line_px();
+        key.draw(scene, frame, panel, panel.plot.top - frame.px(GAP) - rows);
+        return;
     }
+    let gap = gap_px(frame.unit);
+    let (top, bottom) = room(panel, gap);
+    let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
+    let wish = |(label, end): (&EndLabel, &Option<Point>)| Wish {
+        centre: end.map_or(panel.plot.bottom, |(_, y)| y),
+        height: label.height_px() + gap,
+    };
+    let wishes: Vec<Wish> = panel.labels.iter().zip(&ends).map(wish).collect();
+    let tie = if panel.panel.ordered { frame.px(TIE) } else { 0.0 };
+    let places = place(&wishes, top, bottom, tie);
     for ((label, end), centre) in panel.labels.iter().zip(&ends).zip(places) {
-        let (Some(centre), Some(series)) = (centre, label.series(panel.panel)) else {
+        let Some(series) = label.series(panel.panel) else {
             continue;
         };
         let colour = match end {
@@ -106,15 +121,6 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
         if let Some(end) = end {
             leader(scene, frame, panel, *end, centre, (series, colour));
         }
-    }
-}
-
-fn wish(label: &EndLabel, end: Option<Point>, panel: &PanelFrame<'_>, gap: f64) -> Wish {
-    let emphasis = label.series(panel.panel).is_some_and(|series| series.emphasis);
-    Wish {
-        centre: end.map_or(panel.plot.bottom, |(_, y)| y),
-        height: label.height_px() + gap,
-        rank: i64::from(emphasis) + i64::from(end.is_some()),
     }
 }
 

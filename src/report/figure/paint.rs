@@ -3,6 +3,7 @@
 use super::band;
 use super::curve::{dashed, is_dense, runs, thinned};
 use super::data::{Figure, Series, drawable};
+use super::distinct::distinct;
 use super::font;
 use super::frame::{Fit, Frame};
 use super::furniture;
@@ -39,6 +40,7 @@ pub(super) fn scaled(
     fit: Option<Fit>,
 ) -> Result<Scene, FigureError> {
     font::ready()?;
+    let figure = &*distinct(figure)?;
     let frame = Frame::new(figure, style, fit)?;
     let background = match style.theme {
         Theme::Dark | Theme::Light => Some(frame.palette.paper),

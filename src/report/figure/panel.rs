@@ -4,6 +4,7 @@ use super::axis::{Axis, extent};
 use super::data::{Panel, axis_title};
 use super::font::Face;
 use super::frame::Faces;
+use super::key::Key;
 use super::labels::{self, EndLabel};
 use super::scene::Rect;
 use super::stack::{Layer, layers};
@@ -15,6 +16,8 @@ pub(super) struct Header {
     pub(super) right: Vec<String>,
     /// Lines the right words stand below the top ones.
     pub(super) right_from: usize,
+    /// Lines of the key below them.
+    pub(super) key_rows: usize,
 }
 
 impl Header {
@@ -31,12 +34,12 @@ impl Header {
             _ => left.is_empty() || right.is_empty(),
         };
         let right_from = if beside { 0 } else { left.len() };
-        Self { left, right, right_from }
+        Self { left, right, right_from, key_rows: 0 }
     }
 
     /// Lines in use.
     pub(super) fn rows(&self) -> usize {
-        self.left.len().max(self.right_from + self.right.len())
+        self.left.len().max(self.right_from + self.right.len()) + self.key_rows
     }
 }
 
@@ -50,6 +53,8 @@ pub(super) struct PanelFrame<'a> {
     /// Only in stacked panels.
     pub(super) layers: Vec<Layer>,
     pub(super) labels: Vec<EndLabel>,
+    /// Where the names stand if they find no room at the ends of their lines.
+    pub(super) key: Option<Key>,
 }
 
 impl<'a> PanelFrame<'a> {
@@ -63,6 +68,7 @@ impl<'a> PanelFrame<'a> {
             right: None,
             layers: if panel.stacked { layers(&panel.series) } else { Vec::new() },
             labels: labels::measure(panel, faces.text, faces.strong, names_px),
+            key: None,
         }
     }
 

@@ -7,48 +7,38 @@ pub(super) struct Wish {
     pub(super) centre: f64,
     /// Its height, gap to the next one included.
     pub(super) height: f64,
-    /// The higher, the longer it is kept when there is not enough room.
-    pub(super) rank: i64,
 }
 
-/// Centres of the labels between `top` and `bottom`; `None` for those that find no room.
+/// Centres of the labels between `top` and `bottom`; beyond it if there is no room for all.
 ///
 /// The order of the wishes from top to bottom is kept, so straight leader lines never cross; wishes
 /// closer to each other than `tie` stand in the order of the list, as a reader expects.
 /// The sum of the squared moves is the least possible: an isotonic regression, solved by
 /// pooling neighbours that press on each other; the bounds are then met by clamping, which
 /// keeps it the least.
-pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64, tie: f64) -> Vec<Option<f64>> {
-    let mut kept: Vec<usize> = (0..wishes.len()).collect();
-    let total = |kept: &[usize]| kept.iter().map(|&i| wishes[i].height).sum::<f64>();
-    while total(&kept) > bottom - top {
-        // Of equal rank, the last one goes first.
-        let Some(worst) = (0..kept.len()).rev().min_by_key(|&k| wishes[kept[k]].rank) else {
-            break;
-        };
-        kept.remove(worst);
-    }
-    kept.sort_by(|&a, &b| wishes[a].centre.total_cmp(&wishes[b].centre));
+pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64, tie: f64) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..wishes.len()).collect();
+    order.sort_by(|&a, &b| wishes[a].centre.total_cmp(&wishes[b].centre));
     let mut from = 0;
-    while from < kept.len() {
-        let end = wishes[kept[from]].centre + tie;
-        let tied = kept[from..].iter().take_while(|i| wishes[**i].centre < end).count().max(1);
-        kept[from..from + tied].sort_unstable();
+    while from < order.len() {
+        let end = wishes[order[from]].centre + tie;
+        let tied = order[from..].iter().take_while(|i| wishes[**i].centre < end).count().max(1);
+        order[from..from + tied].sort_unstable();
         from += tied;
     }
 
     // Subtracting the room taken by those above turns "no overlap" into "not descending".
     let mut above = 0.0;
-    let mut offsets = Vec::with_capacity(kept.len());
-    for &i in &kept {
+    let mut offsets = Vec::with_capacity(order.len());
+    for &i in &order {
         offsets.push(above + wishes[i].height / 2.0);
         above += wishes[i].height;
     }
     let free: Vec<f64> =
-        kept.iter().zip(&offsets).map(|(&i, offset)| wishes[i].centre - offset).collect();
-    let mut out = vec![None; wishes.len()];
-    for ((&i, offset), base) in kept.iter().zip(&offsets).zip(not_descending(&free)) {
-        out[i] = Some(base.clamp(top, (bottom - above).max(top)) + offset);
+        order.iter().zip(&offsets).map(|(&i, offset)| wishes[i].centre - offset).collect();
+    let mut out = vec![0.0; wishes.len()];
+    for ((&i, offset), base) in order.iter().zip(&offsets).zip(not_descending(&free)) {
+        out[i] = base.clamp(top, (bottom - above).max(top)) + offset;
     }
     out
 }
@@ -77,14 +67,14 @@ mod tests {
     use super::*;
 
     fn wish(centre: f64, height: f64) -> Wish {
-        Wish { centre, height, rank: 0 }
+        Wish { centre, height }
     }
 
     #[test]
     fn labels_with_room_stay_where_they_are() {
         let wishes = [wish(80.0, 20.0), wish(20.0, 20.0), wish(50.0, 20.0)];
         let places = place(&wishes, 0.0, 100.0, 0.0);
-        assert_eq!(places, [Some(80.0), Some(20.0), Some(50.0)]);
+        assert_eq!(places, [80.0, 20.0, 50.0]);
     }
 
     #[test]
@@ -93,7 +83,7 @@ mod tests {
         let order = |tie: f64| {
             let places = place(&wishes, 0.0, 100.0, tie);
             let mut order: Vec<usize> = (0..4).collect();
-            order.sort_by(|a, b| places[*a].unwrap().total_cmp(&places[*b].unwrap()));
+            order.sort_by(|a, b| places[*a].total_cmp(&places[*b]));
             order
         };
         assert_eq!(order(0.0), [3, 1, 2, 0]);
@@ -115,7 +105,7 @@ mod tests {
             let mut spans: Vec<_> = wishes
                 .iter()
                 .zip(&places)
-                .map(|(w, p)| (p.expect("there is room for all"), w.height, w.centre))
+                .map(|(w, p)| (*p, w.height, w.centre))
                 .collect();
             spans.sort_by(|a, b| a.0.total_cmp(&b.0));
             for pair in spans.windows(2) {
@@ -132,17 +122,6 @@ mod tests {
     #[test]
     fn two_equal_wishes_share_the_move() {
         let places = place(&[wish(50.0, 20.0), wish(50.0, 20.0)], 0.0, 100.0, 0.0);
-        assert_eq!(places, [Some(40.0), Some(60.0)]);
-    }
-
-    #[test]
-    fn the_lowest_rank_goes_first() {
-        let mut wishes = [wish(10.0, 40.0), wish(50.0, 40.0), wish(90.0, 40.0)];
-        wishes[0].rank = 1;
-        let places = place(&wishes, 0.0, 100.0, 0.0);
-        assert!(places[0].is_some() && places[1].is_some());
-        assert_eq!(places[2], None);
-        assert_eq!(place(&wishes, 0.0, 10.0, 0.0), [None, None, None]);
-        assert!(place(&[], 0.0, 10.0, 0.0).is_empty());
+        assert_eq!(places, [40.0, 60.0]);
     }
 }

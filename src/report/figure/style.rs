@@ -64,6 +64,14 @@ pub enum FigureError {
         /// Height in pixels.
         height: u32,
     },
+    /// Lines that look alike would be read as each other.
+    #[error("{lines} lines in one panel cannot be told apart; show {most} at most")]
+    Lines {
+        /// Lines of the panel.
+        lines: usize,
+        /// Most that have a look of their own.
+        most: usize,
+    },
     /// The font inside the program could not be read.
     #[error("the built-in font could not be read")]
     Font,

@@ -162,8 +162,8 @@ fn subtitle(now: &Snapshot, mains: Stream) -> String {
 fn note(now: &Snapshot) -> String {
     // Latent heat of evaporation at 40 °C, 2.4 MJ/kg, as W per g/h.
     let mut text = String::from(
-        "Heat is counted from room temperature, without the latent heat that the water carries \
-         (about 0.7 W per g/h).",
+        "Arrows show net rates. Heat is counted from room temperature, without the latent heat that \
+         the water carries (about 0.7 W per g/h).",
     );
     if now.circulation_l_s > 0.0 {
         let round = now.circulation_l_s;

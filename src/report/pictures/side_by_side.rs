@@ -1,7 +1,7 @@
 //! Runs of a sweep beside each other, and one of their series in one figure.
 
-use super::course::{Course, capital, clock, colour};
-use super::together::mean;
+use super::course::{Course, capital, clock, colour, joined};
+use super::together::{differ, mean};
 use super::vapour_paths;
 use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
 use crate::run::{Column, Group, Run};
@@ -14,9 +14,9 @@ const UNIT_ENDS: [&str; 10] =
     ["_wt_pct", "_g_m3", "_L_min", "_pct", "_Wh", "_Pa", "_C", "_g", "_W", "_L"];
 
 /// Humidity, drying and the ways of the vapour of some named runs, one column each, all to the
-/// same scale.
+/// same scale; `words` say in what else their scenarios differ.
 #[must_use]
-pub fn side_by_side(runs: &[(String, Run)]) -> Columns {
+pub fn side_by_side(runs: &[(String, Run)], words: &str) -> Columns {
     let mut figures: Vec<Figure> =
         runs.iter().filter_map(|(name, run)| column(name, run)).collect();
     let panels = figures.iter().map(|f| f.panels.len()).max().unwrap_or(0);
@@ -28,7 +28,7 @@ pub fn side_by_side(runs: &[(String, Run)]) -> Columns {
     }
     let names: Vec<&str> = runs.iter().map(|(n, _)| n.as_str()).collect();
     let title = "How humid, how dry, and where the water goes".to_owned();
-    let subtitle = ends(runs);
+    let subtitle = joined(vec![ends(runs), differ(words)]);
     Columns {
         alt_text: format!("{title}, for {}. {subtitle}.", names.join("; ")),
         title,
@@ -120,9 +120,9 @@ fn ends(runs: &[(String, Run)]) -> String {
     runs.iter().map(clause).collect::<Vec<_>>().join(" · ")
 }
 
-/// One series of some named runs.
+/// One series of some named runs; `words` say in what else their scenarios differ.
 #[must_use]
-pub fn sweep_curves(runs: &[(String, Run)], column: &str) -> Figure {
+pub fn sweep_curves(runs: &[(String, Run)], column: &str, words: &str) -> Figure {
     let mut found: Vec<(&str, &Run, &Column)> = Vec::new();
     for (name, run) in runs {
         found.extend(run.column(column).map(|c| (name.as_str(), run, c)));
@@ -151,14 +151,11 @@ pub fn sweep_curves(runs: &[(String, Run)], column: &str) -> Figure {
     let label = plain.replace('_', " ");
     let title = format!("{} in {} cases", capital(&label), found.len());
     let names: Vec<&str> = found.iter().map(|f| f.0).collect();
+    let means = if smoothed { "where the heater switches, mean over its cycles" } else { "" };
     Figure {
         alt_text: format!("{title}: {}.", names.join("; ")),
         title,
-        subtitle: if smoothed {
-            "Mean over switching cycles of the heater".into()
-        } else {
-            String::new()
-        },
+        subtitle: capital(&joined(vec![means.into(), differ(words)])),
         x_label: "Time".into(),
         x_unit: unit.into(),
         panels: vec![Panel {

@@ -1,7 +1,8 @@
 //! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
 
-use super::course::{capital, colour};
+use super::course::{capital, colour, joined};
 use super::naming::{along, groups, sides};
+use super::together::differ;
 use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::report::text::fixed;
@@ -73,10 +74,10 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     let m = &table.merits[merit];
     let along = along(table, x);
     let title = format!("{} over {along}", capital(&m.label));
-    let mut subtitle = capital(&reach(&table.rows.iter().collect::<Vec<_>>(), m, merit));
-    if !table.drawn.is_empty() {
-        subtitle.push_str("; middle and 95 % band of the draws from the fit");
-    }
+    let values = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
+    let drawn = "middle and 95 % band of the draws from the fit";
+    let drawn = if table.drawn.is_empty() { "" } else { drawn };
+    let subtitle = capital(&joined(vec![values, drawn.into(), differ(&table.differ)]));
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}"),
         title,
@@ -179,7 +180,8 @@ pub fn sweep_map(
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
     let empty = if rows.iter().any(|r| r.values[merit].is_none()) { " (empty cells)" } else { "" };
-    let subtitle = capital(&format!("{which}{}{empty}", reach(&rows, m, merit)));
+    let values = format!("{which}{}{empty}", reach(&rows, m, merit));
+    let subtitle = capital(&joined(vec![values, differ(&table.differ)]));
     let axes = [x.label.as_str(), &y.label].into_iter().filter(|l| !l.is_empty());
     let axes = axes.collect::<Vec<_>>().join(" and ");
     let title = format!("{} over {axes}", capital(&m.label));

@@ -1,5 +1,8 @@
 //! Several runs in one figure: humidity of the air, and the added water still in the box.
 
+use super::course::joined;
+use crate::reader::Difference;
+use crate::report::differing;
 use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::run::{Column, Group, Run};
 
@@ -16,8 +19,8 @@ const COLOURS: [usize; 8] = [0, 1, 2, 3, 5, 7, 4, 6];
 /// Picks the column of a panel.
 type Pick = fn(&Run) -> Option<&Column>;
 
-/// The figure of some named runs.
-pub fn together(runs: &[(String, Run)]) -> Figure {
+/// The figure of some named runs, which says in what their scenarios differ.
+pub fn together(runs: &[(String, Run)], told: &[Difference]) -> Figure {
     let end = runs.iter().filter_map(|(_, r)| r.time_s.last()).fold(0.0, |a: f64, t| a.max(*t));
     let (x_unit, per_s) =
         if end <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) };
@@ -41,7 +44,7 @@ pub fn together(runs: &[(String, Run)]) -> Figure {
     ];
     panels.retain(|p| !p.series.is_empty());
     let title = format!("{} boxes, one load each: dry load or dry box?", runs.len());
-    let subtitle = subtitle(runs);
+    let subtitle = joined(vec![subtitle(runs), differ(&differing::words(told))]);
     let names: Vec<&str> = runs.iter().map(|(n, _)| n.as_str()).collect();
     Figure {
         alt_text: format!("{title} {subtitle}. Lines: {}.", names.join(", ")),
@@ -53,6 +56,11 @@ pub fn together(runs: &[(String, Run)]) -> Figure {
         source_line: format!("drybench {} · simulated", env!("CARGO_PKG_VERSION")),
         ..Figure::default()
     }
+}
+
+/// Words for what else is unlike in runs that are compared.
+pub(super) fn differ(words: &str) -> String {
+    if words.is_empty() { String::new() } else { format!("the boxes differ in {words}") }
 }
 
 fn group(run: &Run, group: Group) -> impl DoubleEndedIterator<Item = &Column> {
@@ -80,12 +88,11 @@ fn last_air(run: &Run) -> Option<&Column> {
     group(run, Group::RelativeHumidity).next_back()
 }
 
-/// Mean over a window \[s\] that is centred, so narrower near the first switching off: what comes before
-/// is heating up, no cycle, and stays as it is. At the end it is the last whole window.
+/// Mean over a window \[s\] that is centred, so narrower near the end of heating up, which is no cycle and
+/// stays as it is. At the end it is the last whole window.
 pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
     let t = &run.time_s;
-    let off = run.happenings.iter().find(|h| h.what == "heater off");
-    let from = off.map_or(f64::INFINITY, |h| h.time_s);
+    let from = heated_s(run);
     let end = t.last().copied().unwrap_or(0.0);
     let around = |i: usize| {
         let centre = t[i].min(end - 0.5 * window_s);
@@ -99,6 +106,13 @@ pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
         window.iter().sum::<f64>() / window.len() as f64
     };
     (0..t.len()).map(around).collect()
+}
+
+/// When heating up ends \[s\]: the heater switches off, or the set point is reached by one that does not
+/// switch; the start where neither happens.
+fn heated_s(run: &Run) -> f64 {
+    let off = run.happenings.iter().find(|h| h.what == "heater off").map(|h| h.time_s);
+    off.or_else(|| run.merit("warm_up_min").map(|min| 60.0 * min)).unwrap_or(0.0)
 }
 
 /// The first and the last to dry out.

@@ -1,8 +1,9 @@
 //! Two figures of merit of a sweep against each other.
 
-use super::course::{capital, colour};
+use super::course::{capital, colour, joined};
 use super::naming::{case, groups};
 use super::sweep::{COLOURS, missing, source};
+use super::together::differ;
 use crate::report::figure::{Figure, Panel, Series, Symbol};
 use crate::report::text::cell;
 use crate::study::sweep::{Line, Table};
@@ -93,7 +94,8 @@ pub fn sweep_tradeoff(
         ),
         ([], None) => return Err("no case has a value of both".into()),
     };
-    let subtitle = format!("{subtitle}; {better}{missing}");
+    let subtitle =
+        joined(vec![subtitle, format!("{better}{missing}"), differ(&table.differ)]);
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,

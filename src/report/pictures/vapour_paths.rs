@@ -5,10 +5,12 @@
 
 use super::course::{Course, LOADS, colour, joined};
 use crate::report::figure::{Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::run::{Column, Group, Row, Run};
 
 /// Layers that never hold this share of all water are too thin to be seen.
 const LEAST_SHARE: f64 = 2e-3;
+/// How the columns of ways begin: what went out less what came in.
+const WAY: &str = "water_path_out_";
 /// Ways out shown one by one; the rest is summed up.
 const MOST_WAYS: usize = 3;
 const WAYS: [usize; MOST_WAYS + 1] =
@@ -23,7 +25,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     }
     let seen = |c: &Column| most(&c.values) > LEAST_SHARE * start;
     let (ways, inside): (Vec<&Column>, Vec<&Column>) =
-        all.into_iter().filter(|c| seen(c)).partition(|c| c.label.starts_with("out by "));
+        all.into_iter().filter(|c| seen(c)).partition(|c| c.name.starts_with(WAY));
     let mut series = outside(&course, ways.clone());
     series.extend(within(&course, &inside));
     let panel = Panel {
@@ -34,7 +36,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         zero_based: true,
         ..Panel::default()
     };
-    course.figure("Where the water goes", subtitle(start, &ways, &inside), vec![panel])
+    course.figure("Where the water goes", subtitle(run, start, &ways, &inside), vec![panel])
 }
 
 /// Largest amount in either direction.
@@ -55,21 +57,25 @@ fn outside(course: &Course<'_>, mut ways: Vec<&Column>) -> Vec<Series> {
     let mut series: Vec<Series> = ways
         .iter()
         .zip(WAYS)
-        .map(|(c, colour)| layer(named(&c.label, &c.values), c.values.clone(), colour))
+        .map(|(c, colour)| layer(named(way(c), &c.values), c.values.clone(), colour))
         .collect();
     if !rest.is_empty() {
         let values = super::course::sum(&rest, course.run.time_s.len());
-        series.push(layer(named("out by other ways", &values), values, WAYS[MOST_WAYS]));
+        series.push(layer(named("other ways", &values), values, WAYS[MOST_WAYS]));
     }
     series
 }
 
-/// `out by vent low` becomes `in by vent low` where no water leaves that way.
-fn named(label: &str, values: &[f64]) -> String {
-    let inwards = values.iter().all(|v| *v <= 0.0);
-    match label.strip_prefix("out ") {
-        Some(way) if inwards => format!("in {way} (below zero)"),
-        _ => label.to_owned(),
+/// What the water passes, of a column labelled `net out by vent low`.
+fn way(column: &Column) -> &str {
+    column.label.split_once("out by ").map_or(column.label.as_str(), |(_, way)| way)
+}
+
+/// The name of a way follows the sign at the end of the run, where it stands.
+fn named(way: &str, values: &[f64]) -> String {
+    match values.iter().rev().find(|v| v.is_finite()) {
+        Some(end) if *end < 0.0 => format!("net in by {way} (below zero)"),
+        _ => format!("net out by {way}"),
     }
 }
 
@@ -93,17 +99,26 @@ fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
     series
 }
 
-fn subtitle(start: f64, ways: &[&Column], inside: &[&Column]) -> String {
+fn subtitle(run: &Run, start: f64, ways: &[&Column], inside: &[&Column]) -> String {
     let end = |c: &&Column| c.values.last().copied().unwrap_or(0.0);
-    let ends: Vec<f64> = ways.iter().map(end).collect();
-    let out: f64 = ends.iter().filter(|v| **v > 0.0).sum();
-    let came: f64 = -ends.iter().filter(|v| **v < 0.0).sum::<f64>();
     let still: f64 = inside.iter().map(end).sum();
-    let mut clauses = vec![format!("{:.2} g at the start, bound water and vapour included", start)];
-    if came > LEAST_SHARE * start {
-        clauses.push(format!("{:.2} g came in with room air", came));
-    }
-    clauses.push(format!("{:.2} g went out", out));
-    clauses.push(format!("{:.2} g is in the box at the end", still));
+    let mut clauses = vec![format!("{start:.2} g at the start, bound water and vapour included")];
+    clauses.push(match gross(run) {
+        Some((came, out)) => format!(
+            "{came:.2} g came in with room air and {out:.2} g went out, {:.2} g net",
+            out - came
+        ),
+        None => format!("{:.2} g went out net", ways.iter().map(end).sum::<f64>()),
+    });
+    clauses.push(format!("{still:.2} g is in the box at the end"));
     joined(clauses)
+}
+
+/// All that came in and all that went out, by the account of the run.
+fn gross(run: &Run) -> Option<(f64, f64)> {
+    let total = |rows: &[Row], begin: &str| {
+        let own = rows.iter().filter(|r| r.name.starts_with(begin));
+        own.map(|r| r.amount).reduce(|a, b| a + b)
+    };
+    Some((total(&run.water.sources, "in through ")?, total(&run.water.uses, "out through ")?))
 }

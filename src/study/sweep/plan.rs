@@ -9,7 +9,7 @@ use super::account::Account;
 use super::axis::{Axis, MOST, Values, fault};
 use super::design::Design;
 use crate::merit::Merit;
-use crate::reader::{Issue, Source};
+use crate::reader::{Difference, Issue, Report, Source, differences};
 use crate::scenario::Scenario;
 use crate::study::draws::{Latin, sobol};
 use crate::units::Kind;
@@ -36,6 +36,8 @@ pub struct Plan {
     latin: Option<Latin>,
     /// What the paths measure.
     kinds: BTreeMap<String, Kind>,
+    /// In what the scenarios differ, axes included.
+    pub differences: Vec<Difference>,
 }
 
 /// What the cases of a plan will show.
@@ -68,15 +70,15 @@ impl Plan {
             }
             _ => None,
         };
+        // A scenario with mistakes is refused by the check.
+        let read = bases.iter().filter_map(|b| Scenario::read(&b.source).ok());
+        let reports: Vec<Report> = read.map(|(_, report)| report).collect();
+        let differences = differences(&reports.iter().collect::<Vec<_>>());
         let mut kinds = BTreeMap::new();
-        for base in &bases {
-            // A scenario with mistakes is refused by the check.
-            let Ok((_, report)) = Scenario::read(&base.source) else { continue };
-            for value in report.values {
-                kinds.extend(value.kind().map(|kind| (value.path, kind)));
-            }
+        for value in reports.into_iter().flat_map(|r| r.values) {
+            kinds.extend(value.kind().map(|kind| (value.path, kind)));
         }
-        Plan { bases, axes, design, latin, kinds }
+        Plan { bases, axes, design, latin, kinds, differences }
     }
 
     /// Number of cases.

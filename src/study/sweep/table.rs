@@ -22,6 +22,8 @@ pub struct Table {
     pub scattered: bool,
     /// Places of the paths whose values go by equal ratios.
     pub log: Vec<usize>,
+    /// Words for what differs between the scenarios beside the axes; empty where there is one.
+    pub differ: String,
 }
 
 /// Rows that differ in drawn values only.

@@ -16,6 +16,8 @@ pub use storage::{MOST_STORED, Storage, Stored};
 use std::f64::consts::PI;
 
 use super::LoadView;
+use spread::{BORE, CONDUCTIVITY, CORE, CORE_MASS, FILM, FLANGE, FLANGE_GAP, Guess, SOLID, WIDTH};
+
 use crate::model::flows::Flows;
 use crate::model::materials::{Polymer, Ranged};
 use crate::model::part::{At, Part};
@@ -53,7 +55,7 @@ pub struct SpoolSpec {
     flange_gap_m_s: f64,
     conductivity: f64,
     gap_diffusion: f64,
-    spread: [Option<spread::Usual>; 3],
+    stated: spread::Stated,
     /// Moisture at the start \[kg/kg\].
     pub moisture: f64,
     moisture_follows: bool,
@@ -86,13 +88,13 @@ impl SpoolSpec {
     }
 
     fn read_winding(s: &Section, cx: &Context, polymer: Box<Polymer>, zones: Vec<usize>) -> Self {
-        let mm = |key: &str, range, default: f64, how: &str| {
-            s.quantity_or(key, Kind::Length, range, default * 1e-3, how)
+        let length = |guess: &Guess, range, how: &str| {
+            s.quantity_or(guess.key, Kind::Length, range, guess.range.1, how)
         };
-        let film = |key: &str, default, how: &str| {
-            s.quantity_or(key, Kind::FilmCoefficient, 0.0..=200.0, default, how)
+        let film = |guess: &Guess, how: &str| {
+            s.quantity_or(guess.key, Kind::FilmCoefficient, 0.0..=200.0, guess.range.1, how)
         };
-        let (low, usual, high) = spread::GAP_DIFFUSION;
+        let (low, usual, high) = spread::GAPS.range;
         let gap = format!(
             "share of gaps over their winding way, {low} to {high}, quality D: weigh the spool and fit it"
         );
@@ -105,38 +107,45 @@ impl SpoolSpec {
             lumped: model == "lumped",
             count: s.count_or("count", 1..=50, 1, "one spool") as f64,
             mass_kg: s.quantity("mass", Kind::Mass, 1e-3..=20.0),
-            strand_m: mm("strand", 0.2e-3..=10e-3, 1.75, "usual strand"),
-            core_m: 0.5 * mm("core_diameter", 5e-3..=0.5, 80.0, "usual core (order)"),
-            width_m: mm("width", 5e-3..=0.5, 65.0, "usual spool (order)"),
-            solid: s.number_or("solid_share", 0.3..=0.9, 0.76, "wound strand 0.72 to 0.80"),
+            strand_m: s.quantity_or(
+                "strand",
+                Kind::Length,
+                0.2e-3..=10e-3,
+                1.75e-3,
+                "usual strand",
+            ),
+            core_m: 0.5 * length(&CORE, 5e-3..=0.5, "usual core, 50 to 110 mm"),
+            width_m: length(&WIDTH, 5e-3..=0.5, "usual spool, 50 to 75 mm"),
+            solid: s.number_or(SOLID.key, 0.3..=0.9, SOLID.range.1, "wound strand 0.72 to 0.80"),
             core_j_k: CP_CORE
-                * s.quantity_or("core_mass", Kind::Mass, 0.0..=5.0, 0.06, "a plastic core (order)"),
+                * s.quantity_or(
+                    CORE_MASS.key,
+                    Kind::Mass,
+                    0.0..=5.0,
+                    CORE_MASS.range.1,
+                    "a plastic core, 30 to 150 g",
+                ),
             layers: s.count_or("layers", 2..=40, 10, "20 change the time by 0.2 %"),
             shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
-            film_w_m2k: film(
-                "film",
-                spread::FILM.1,
-                "stirred air at 0.5 to 1 m/s, 7 to 15, quality C",
-            )
-            .max(0.1),
-            flange_w_m2k: film("flange_conductance", 6.7, "4 with the film, 3 to 8 (order)"),
-            bore_w_m2k: film("bore_conductance", 4.6, "3 with the film: still air in it (order)"),
+            film_w_m2k: film(&FILM, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C").max(0.1),
+            flange_w_m2k: film(&FLANGE, "4 with the film, 3 to 7, quality D"),
+            bore_w_m2k: film(&BORE, "3 with the film: still air in it, 2 to 5, quality D"),
             flange_gap_m_s: s.quantity_or(
-                "flange_gap",
+                FLANGE_GAP.key,
                 Kind::Speed,
                 0.0..=0.1,
-                0.0,
-                "flanges close; 1 mm/s where strand stands off them",
+                FLANGE_GAP.range.1,
+                "flanges close; up to 1 mm/s where strand stands off them, quality D",
             ),
             conductivity: s.quantity_or(
-                "winding_conductivity",
+                CONDUCTIVITY.key,
                 Kind::Conductivity,
                 0.01..=5.0,
-                spread::CONDUCTIVITY.1,
+                CONDUCTIVITY.range.1,
                 "0.10 to 0.20, quality C: fit it",
             ),
-            gap_diffusion: s.number_or("winding_diffusion", 1e-3..=1.0, usual, &gap),
-            spread: spread::read_spread(s),
+            gap_diffusion: s.number_or(spread::GAPS.key, 1e-3..=1.0, usual, &gap),
+            stated: spread::stated(s),
             moisture: 0.0,
             moisture_follows: false,
             target: 0.0,

@@ -86,6 +86,36 @@ impl Dice {
         }
     }
 
+    /// Lines by the dozen, each with a name of one word of its own, many of which look alike.
+    pub(super) fn crowd(&mut self) -> Figure {
+        let panel = |dice: &mut Self, p: usize| {
+            let stacked = dice.below(5) == 0;
+            let most = if stacked { 8 } else { 24 };
+            let line = |dice: &mut Self, i: usize| Series {
+                name: format!("line_{p}_{i}"),
+                points: (0..5).map(|x| (f64::from(x), dice.share())).collect(),
+                colour: dice.below(4),
+                dash: [Dash::Solid, Dash::Dot][dice.below(2)],
+                symbol: (dice.below(6) == 0).then_some(Symbol::Dot),
+                emphasis: dice.below(6) == 0,
+                ..Series::default()
+            };
+            let series = (0..1 + dice.below(most)).map(|i| line(dice, i)).collect();
+            let right = (dice.below(4) == 0).then(|| RightAxis {
+                series: vec![line(dice, 99)],
+                ..RightAxis::default()
+            });
+            Panel { label: "air".into(), series, right, stacked, ..Panel::default() }
+        };
+        let panels = 1 + self.below(3);
+        Figure {
+            title: "a crowd".into(),
+            panels: (0..panels).map(|p| panel(self, p)).collect(),
+            marks: vec![Mark { x: 2.0, label: "lid".into() }],
+            ..Figure::default()
+        }
+    }
+
     pub(super) fn figure(&mut self) -> Figure {
         let panels = 1 + self.below(4);
         let marks = [0, 1, 5, 12, 40][self.below(5)];

@@ -85,6 +85,53 @@ fn random_figures_neither_collide_nor_panic() {
     assert!(drawn > 300, "only {drawn} of 600 found room");
 }
 
+#[test]
+fn no_name_is_left_out_and_no_two_lines_look_alike() {
+    let mut drawn = 0;
+    for seed in 0..300 {
+        let mut dice = Dice(seed);
+        let figure = dice.crowd();
+        let size = [Size::Landscape, Size::Portrait, Size::Custom(1400, 800)][dice.below(3)];
+        let style = Style { size, theme: Theme::Light };
+        let scene = match paint::scene(&figure, &style) {
+            Ok(scene) => scene,
+            Err(FigureError::Crowded { .. }) => continue,
+            Err(other) => panic!("seed {seed}: {other}"),
+        };
+        drawn += 1;
+        check(&scene, &format!("seed {seed}"));
+        let words: Vec<&str> = texts(&scene).iter().map(|t| t.text.as_str()).collect();
+        for series in figure.panels.iter().flat_map(|p| p.all_series()) {
+            let named = |w: &&str| w.split(" (right)").next() == Some(series.name.as_str());
+            assert!(words.iter().any(named), "seed {seed}: {} is not named", series.name);
+        }
+        for panel in &distinct::distinct(&figure).unwrap().panels {
+            let line = |s: &&Series| s.symbol.is_none();
+            let lines: Vec<&Series> = match panel.stacked {
+                true => panel.series.iter().collect(),
+                false => panel.all_series().filter(line).collect(),
+            };
+            for (i, a) in lines.iter().enumerate() {
+                let look = |s: &Series| {
+                    (s.colour % PALETTE_LEN, if panel.stacked { Dash::Solid } else { s.dash })
+                };
+                let same = |b: &&Series| look(a) == look(b);
+                assert!(!lines[..i].iter().any(same), "seed {seed}: {} is like another", a.name);
+            }
+        }
+    }
+    assert!(drawn > 150, "only {drawn} of 300 found room");
+}
+
+#[test]
+fn more_lines_than_can_be_told_apart_are_refused() {
+    let mut figure = sample();
+    let line = |i: usize| Series { name: format!("line {i}"), ..figure.panels[0].series[0].clone() };
+    figure.panels[0].series = (0..40).map(line).collect();
+    let error = to_svg(&figure, &Style::default()).unwrap_err();
+    assert!(error.to_string().contains("41 lines in one panel"), "{error}");
+}
+
 fn sample() -> Figure {
     let wave =
         |phase: f64| (0..300).map(move |i| (f64::from(i), (f64::from(i) / 40.0 + phase).sin()));

@@ -5,7 +5,7 @@ mod flows;
 use super::*;
 use crate::merit::Merit;
 use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
-use crate::run::{Column, Effort, Group, Happening, Ledger, Run};
+use crate::run::{Column, Effort, Group, Happening, Ledger, Row, Run};
 
 fn column(name: &str, label: &str, unit: &str, group: Group, values: Vec<f64>) -> Column {
     let (name, label, unit) = (name.into(), label.into(), unit.into());
@@ -65,8 +65,8 @@ fn run(rows: usize) -> Run {
         column("water_path_in_hair_g", "in hair", "g", WaterPath, course(6.0, -0.1)),
         column("water_path_in_air_g", "in the air", "g", WaterPath, flat(1.0)),
         column("water_path_on_walls_g", "on the walls", "g", WaterPath, flat(0.0)),
-        column("water_path_out_a_g", "out by vent a", "g", WaterPath, course(0.0, 0.15)),
-        column("water_path_out_b_g", "out by vent b", "g", WaterPath, course(0.0, -0.05)),
+        column("water_path_out_a_g", "net out by vent a", "g", WaterPath, course(0.0, 0.15)),
+        column("water_path_out_b_g", "net out by vent b", "g", WaterPath, course(0.0, -0.05)),
     ];
     run.merits.push(Merit {
         key: "peak_rh_pct".into(),
@@ -219,16 +219,31 @@ fn power_of_a_switched_heater_has_its_mean() {
 fn water_paths_stack_up_to_all_water() {
     let figure = drawn("vapour_paths", &run(61)).unwrap();
     // The empty walls are too thin to be seen; what came in lies below zero.
-    let layers = ["out by vent a", "in by vent b (below zero)", "in the air", "in hair"];
+    let layers = ["net out by vent a", "net in by vent b (below zero)", "in the air", "in hair"];
     assert_eq!(names(&figure), [panel("All water", "g", &layers)]);
     assert!(figure.panels[0].stacked);
     for row in [0, 30, 60] {
         let all: f64 = figure.panels[0].series.iter().map(|s| s.points[row].1).sum();
         assert!((all - 7.0).abs() < 1e-9, "{all}");
     }
-    let words = "7.00 g at the start, bound water and vapour included; 3.00 g came in with room \
-                 air; 9.00 g went out; 1.00 g is in the box at the end";
+    let words = "7.00 g at the start, bound water and vapour included; 6.00 g went out net; 1.00 g \
+                 is in the box at the end";
     assert_eq!(figure.subtitle, words);
+}
+
+#[test]
+fn names_of_ways_follow_the_sign_at_the_end_and_gross_amounts_are_told() {
+    let mut run = run(61);
+    // Out while the box warms up, and in on balance.
+    let way = run.columns.iter_mut().find(|c| c.name == "water_path_out_b_g").unwrap();
+    way.values = (0..61).map(|i| if i < 20 { 0.1 * f64::from(i) } else { -3.0 }).collect();
+    let row = |name: &str, amount| Row { name: name.into(), amount };
+    run.water.sources = vec![row("in through vent a", 4.0), row("in through vent b", 5.0)];
+    run.water.uses = vec![row("out through vent a", 13.0), row("out through vent b", 2.0)];
+    let figure = drawn("vapour_paths", &run).unwrap();
+    assert_eq!(figure.panels[0].series[1].name, "net in by vent b (below zero)");
+    let words = "9.00 g came in with room air and 15.00 g went out, 6.00 g net";
+    assert!(figure.subtitle.contains(words), "{}", figure.subtitle);
 }
 
 #[test]

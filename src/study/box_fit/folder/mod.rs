@@ -11,7 +11,7 @@ use super::data::{Input, Observed, RunData, Start};
 use super::vapour::humidity_to_pressure;
 use crate::assess::Evidence;
 use crate::measured::folder::RunSpec;
-use crate::reader::{Issue, Origin, Report, Source, ValueRecord, split_path};
+use crate::reader::{self, Difference, Issue, Origin, Report, Source, split_path};
 use crate::run::{Column, columns};
 use crate::scenario::Scenario;
 
@@ -193,29 +193,20 @@ fn inside(path: &str, parent: &str) -> bool {
 }
 
 /// Values in which two boxes differ, beyond what differs from run to run: load, room, events,
-/// duration, and what is free. What only follows from other values (worked out at the set point, or
-/// a default in both) is left out: those others tell it.
+/// duration, and what is free.
 #[must_use]
 pub fn differences(a: &Report, b: &Report, free: &[String]) -> Vec<String> {
     const OF_A_RUN: [&str; 8] =
         ["title", "room", "start", "load", "event", "run", "control", "sensor"];
-    let of_box = |v: &&ValueRecord| {
-        let of_run = OF_A_RUN.iter().any(|part| inside(&v.path, part));
-        !of_run && !matches!(v.origin, Origin::Derived(_)) && !free.contains(&v.path)
+    let of_box = |d: &Difference| {
+        let of_run = OF_A_RUN.iter().any(|part| inside(&d.path, part));
+        !of_run && !free.contains(&d.path)
     };
-    let is_default = |v: &ValueRecord| matches!(v.origin, Origin::Default(_));
-    let mut found = Vec::new();
-    for value in a.values.iter().filter(of_box) {
-        match b.value(&value.path) {
-            Some(other) if other.text() == value.text() => {}
-            Some(other) if is_default(value) && is_default(other) => {}
-            Some(other) => {
-                found.push(format!("{} ({} and {})", value.path, value.text(), other.text()));
-            }
-            None => found.push(format!("{} (there only in one)", value.path)),
-        }
-    }
-    let only_b = b.values.iter().filter(of_box).filter(|v| a.value(&v.path).is_none());
-    found.extend(only_b.map(|v| format!("{} (there only in one)", v.path)));
+    let found = reader::differences(&[a, b]).into_iter().filter(of_box);
     found
+        .map(|d| match &d.values[..] {
+            [Some(one), Some(other)] => format!("{} ({one} and {other})", d.path),
+            _ => format!("{} (there only in one)", d.path),
+        })
+        .collect()
 }

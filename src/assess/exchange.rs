@@ -1,0 +1,315 @@
+//! How much room air passes the box, from the water that left the load and the humidity in the box.
+
+use super::balance::{by_lid, in_air};
+use super::evidence::{Evidence, Probe};
+use super::finding::{Chapter, Finding, Value};
+use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
+use crate::physics::moist_air::{
+    humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
+};
+use crate::physics::psychrometrics::dew_point_k;
+use crate::uncertainty::{Estimate, Method, evaluate};
+
+/// Standard uncertainty of the balance, as a share: heating up drives gas out and lets none in, vapour
+/// diffuses through openings, sides of the box differ. Bundled boxes are off by 0.3 to 3.5 %
+/// (`tests/air_changes.rs`). Our choice.
+const MODEL: f64 = 0.03;
+/// Part of the highest excess of vapour below which the accuracy of the room's humidity rules.
+const LEAST_EXCESS: f64 = 0.1;
+/// Part of the way from room to box temperature where the inner face of a thin wall lies at least: films
+/// inside and outside are about alike. Air with its dew point above may wet the wall.
+const COLDEST_WALL: f64 = 0.5;
+/// Air must be so much warmer than the room for that to be judged \[K\].
+const WARM_K: f64 = 10.0;
+/// Time after a lid opening until the air is mixed again \[s\]. Our choice.
+const MIXED_S: f64 = 60.0;
+/// Least share by which the excess vapour must fall for its decay to be judged, least readings.
+const LEAST_FALL: f64 = 0.5;
+const LEAST_READINGS: usize = 20;
+/// Part of all water lost that may still leave a load that counts as dry.
+const DRY: f64 = 0.01;
+
+/// The room: temperature \[K\], relative humidity, pressure of the gas \[Pa\].
+#[derive(Clone, Copy)]
+struct State {
+    temp_k: f64,
+    rh: f64,
+    total_pa: f64,
+}
+
+impl State {
+    fn of(run: &Evidence) -> Result<Self, &'static str> {
+        let total_pa = run.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
+        match (run.room.temp_k, run.room.relative_humidity) {
+            (Some(t), Some(rh)) => Ok(State { temp_k: t.value, rh: rh.value, total_pa }),
+            _ => Err("no room temperature and humidity"),
+        }
+    }
+
+    /// Water that a volume of room air takes along when it leaves with the humidity ratio of air in the
+    /// box \[kg/m3\]: its dry air stays the same, whatever vapour and heat make of its volume.
+    fn carried(&self, temp_k: f64, rh: f64) -> f64 {
+        let own_pa = self.rh * saturation_in_air_pa(self.temp_k, STANDARD_PRESSURE);
+        let boxed_pa = rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE);
+        let dry_kg_m3 = (self.total_pa - own_pa) / (R_AIR * self.temp_k);
+        let ratio = |pa: f64| humidity_ratio(pa, self.total_pa);
+        dry_kg_m3 * (ratio(boxed_pa) - ratio(own_pa))
+    }
+}
+
+/// Times, temperatures and humidities of a probe up to a time.
+fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
+    let all = (0..probe.time_s.len()).map(|i| {
+        let rh = probe.relative_humidity.get(i).copied().unwrap_or(f64::NAN);
+        (probe.time_s[i], probe.temp_k[i], rh)
+    });
+    all.filter(move |r| r.2.is_finite() && (0.0..=end_s).contains(&r.0))
+}
+
+/// Time integral of what a volume of room air carries out \[kg s/m3\]. Offsets of both sensors act over the
+/// whole run.
+pub(super) fn carried(
+    run: &Evidence,
+    probe: &Probe,
+    end_s: f64,
+) -> Result<Estimate, &'static str> {
+    let room = State::of(run)?;
+    let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
+        let all: Vec<(f64, f64)> =
+            rows(probe, end_s).map(|r| (r.0, room.carried(r.1 + temp_k, r.2 + rh))).collect();
+        all.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum()
+    };
+    let value = integral(room, 0.0, 0.0);
+    let sd = |e: Option<Estimate>| e.map_or(0.0, |e| e.standard);
+    let (room_k, room_rh) = (sd(run.room.temp_k), sd(run.room.relative_humidity));
+    let moved = [
+        integral(room, probe.temp_sd_k, 0.0),
+        integral(room, 0.0, probe.rh_sd),
+        integral(State { temp_k: room.temp_k + room_k, ..room }, 0.0, 0.0),
+        integral(State { rh: room.rh + room_rh, ..room }, 0.0, 0.0),
+    ];
+    let u = moved.iter().fold(0.0_f64, |u, m| u.hypot(m - value));
+    if value > 0.0 { Ok(Estimate::new(value, u)) } else { Err("the box is never damper than the room") }
+}
+
+/// Air changes: a value where walls stay dry, else limits.
+pub(super) fn finding(run: &Evidence) -> Finding {
+    let finding = Finding::new(
+        Chapter::Air,
+        "air_changes_by_water_per_h",
+        "air changes, by the water",
+        "1/h",
+        "room air that carries out the water the scale misses, less that in the air and by the lid, over \
+         the free volume; a mean while the box is damp. At most that where the dew point may pass the coldest \
+         wall: condensate has left the load, not the box. At least the fall of the logarithm of box minus \
+         room vapour density after its highest value, which holds when nothing in the box gives off water",
+    );
+    let boxed = |p: &&Probe| {
+        p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated
+    };
+    let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();
+    let (Ok(room), Some(first)) = (State::of(run), probes.first()) else {
+        return finding.missing("needs humidity in the box and in the room");
+    };
+    let wet = probes.iter().any(|p| walls_may_be_wet(p, room));
+    let fall = decay(run, first, room);
+    match (balance(run, &probes, room), fall) {
+        (Ok(n), _) if !wet => finding.estimate(n),
+        (Ok(n), fall) => {
+            let low = fall.ok().map_or(0.0, |f| lowest(f.0));
+            let high = n.value + n.expanded();
+            let value = Value::Between { low: low.min(high), high };
+            Finding { value, method: Method::Propagation, ..finding }
+        }
+        (Err(_), Ok((n, true))) if !wet => finding.estimate(n.widened(MODEL * n.value)).by(Method::Scatter),
+        (Err(_), Ok((n, _))) => {
+            Finding { value: Value::AtLeast { low: lowest(n) }, method: Method::Scatter, ..finding }
+        }
+        (Err(why), Err(also)) => finding.missing(format!("{why}; {also}")),
+    }
+}
+
+fn lowest(n: Estimate) -> f64 {
+    (n.value - n.expanded()).max(0.0)
+}
+
+/// Whether the dew point of warm air comes above the coldest place that a wall may have.
+fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
+    rows(probe, f64::INFINITY).any(|(_, temp_k, rh)| {
+        let wall_k = room.temp_k + COLDEST_WALL * (temp_k - room.temp_k);
+        let dew = dew_point_k(rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE), STANDARD_PRESSURE);
+        temp_k > room.temp_k + WARM_K && dew.is_some_and(|dew| dew > wall_k)
+    })
+}
+
+/// Air changes \[1/h\] by the water balance.
+fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &'static str> {
+    let start = run.weighed.start_kg.ok_or("no weighings")?;
+    let volume = run.volume_m3.ok_or("no free volume: add enclosure.free_volume")?;
+    let mut found = Vec::new();
+    for probe in probes {
+        let best = run.weighed.weighings.iter().filter_map(|(end_s, mass)| {
+            // Of a simulated load every moment is known: the last one tells all.
+            let last = run.weighed.weighings.last().is_some_and(|w| w.0 == *end_s);
+            if run.weighed.continuous && !last {
+                return None;
+            }
+            let out = [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
+            let inputs = [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
+            let n = evaluate(&inputs, |x| 3600.0 * (x[0] - x[1] - x[2] - x[3]) / (x[4] * x[5]))?;
+            (n.estimate.value > 0.0).then_some(n.estimate)
+        });
+        let share = |e: &Estimate| e.standard / e.value;
+        let best = best.min_by(|a, b| share(a).total_cmp(&share(b)));
+        let total = best.ok_or("the scale misses too little water")?;
+        let moment = by_moment(run, probe, room, volume.value);
+        found.push(match moment {
+            Some(n) if run.weighed.continuous => Estimate::new(n, 0.0),
+            // Whatever the ventilation did between two weighings lies between the two means.
+            Some(n) => {
+                let half = 0.5 * (n - total.value);
+                Estimate { value: total.value + half, ..total }.widened(half.abs())
+            }
+            None => total,
+        });
+    }
+    let mean = found.iter().map(|e| e.value).sum::<f64>() / found.len() as f64;
+    let widest = found.iter().map(|e| e.standard).fold(0.0, f64::max);
+    let apart = found.iter().map(|e| (e.value - mean).abs()).fold(0.0, f64::max);
+    let apart = Estimate::within(0.0, apart).standard;
+    Ok(Estimate::new(mean, widest).widened(apart).widened(MODEL * mean))
+}
+
+/// Mean over time of the air changes at each moment \[1/h\], while the box is damp: the source, less what
+/// stays in the air, over what each volume carries. Between two weighings the load dries evenly here.
+fn by_moment(run: &Evidence, probe: &Probe, room: State, volume_m3: f64) -> Option<f64> {
+    let start = (0.0, run.weighed.start_kg?.value);
+    let later = run.weighed.weighings.iter().map(|(t, m)| (*t, m.value));
+    let masses: Vec<(f64, f64)> = std::iter::once(start).chain(later).collect();
+    let end_s = masses.last()?.0;
+    let mass = |t: f64| {
+        let after = masses.partition_point(|m| m.0 <= t).clamp(1, masses.len() - 1);
+        let ((t0, m0), (t1, m1)) = (masses[after - 1], masses[after]);
+        m0 + (m1 - m0) * (t - t0) / (t1 - t0)
+    };
+    let all: Vec<(f64, f64, f64)> = rows(probe, end_s)
+        .map(|(t, temp_k, rh)| (t, density(temp_k, rh), room.carried(temp_k, rh)))
+        .collect();
+    let most = all.iter().map(|r| r.2).fold(0.0, f64::max);
+    let open = |from: f64, to: f64| {
+        run.lids.iter().any(|l| from < l.to_s + MIXED_S && to > l.from_s)
+    };
+    let (mut volumes, mut time_s) = (0.0, 0.0);
+    for w in all.windows(2) {
+        let carried = 0.5 * (w[0].2 + w[1].2);
+        if carried <= LEAST_EXCESS * most || open(w[0].0, w[1].0) {
+            continue;
+        }
+        let stays = volume_m3 * (w[1].1 - w[0].1);
+        volumes += (mass(w[0].0) - mass(w[1].0) - stays) / (carried * volume_m3);
+        time_s += w[1].0 - w[0].0;
+    }
+    let n = 3600.0 * volumes / time_s;
+    (masses.len() > 1 && n.is_finite() && n > 0.0).then_some(n)
+}
+
+/// Fall of the excess vapour density towards the room \[1/h\], and whether the scale says that the load was
+/// dry meanwhile.
+fn decay(run: &Evidence, probe: &Probe, room: State) -> Result<(Estimate, bool), &'static str> {
+    let base = density(room.temp_k, room.rh);
+    let excess: Vec<(f64, f64)> =
+        rows(probe, f64::INFINITY).map(|(t, k, rh)| (t, density(k, rh) - base)).collect();
+    let last_lid = run.lids.iter().map(|l| l.to_s).fold(0.0, f64::max);
+    let peak = excess.iter().filter(|(t, _)| *t > last_lid).max_by(|a, b| a.1.total_cmp(&b.1));
+    let Some(&(from, top)) = peak.filter(|p| p.1 > 0.0) else {
+        return Err("the box is never damper than the room after the last lid opening");
+    };
+    let tail: Vec<(f64, f64)> = excess
+        .iter()
+        .filter(|(t, _)| *t >= from)
+        .take_while(|(_, d)| *d > LEAST_EXCESS * top)
+        .copied()
+        .collect();
+    let fall = tail.last().map_or(0.0, |l| 1.0 - l.1 / top);
+    if tail.len() < LEAST_READINGS || fall < LEAST_FALL {
+        return Err("the vapour does not decay far enough after the last lid opening");
+    }
+    let rate = slope(&tail).ok_or("no clear decay")?;
+    Ok((rate.scaled(3600.0), dry_from_s(run).is_some_and(|dry| dry <= from)))
+}
+
+/// The first weighing after which the load lost next to nothing \[s\].
+fn dry_from_s(run: &Evidence) -> Option<f64> {
+    let (start, all) = (run.weighed.start_kg?.value, &run.weighed.weighings);
+    let last = all.last()?.1.value;
+    let dry = |m: &Estimate| m.value - last <= (DRY * (start - last)).max(m.expanded());
+    let found = all.iter().find(|(_, m)| dry(m))?;
+    // The last weighing alone says nothing of what follows it.
+    (all.last()?.0 > found.0).then_some(found.0)
+}
+
+/// Decay rate \[1/s\] by a straight line through the logarithms.
+fn slope(points: &[(f64, f64)]) -> Option<Estimate> {
+    let n = points.len() as f64;
+    let (mt, my) = (
+        points.iter().map(|p| p.0).sum::<f64>() / n,
+        points.iter().map(|p| p.1.ln()).sum::<f64>() / n,
+    );
+    let stt: f64 = points.iter().map(|p| (p.0 - mt).powi(2)).sum();
+    let sty: f64 = points.iter().map(|p| (p.0 - mt) * (p.1.ln() - my)).sum();
+    let slope = sty / stt;
+    let rest: Vec<f64> = points.iter().map(|p| p.1.ln() - my - slope * (p.0 - mt)).collect();
+    let square: f64 = rest.iter().map(|r| r * r).sum();
+    let alike = rest.windows(2).map(|w| w[0] * w[1]).sum::<f64>() / square.max(f64::MIN_POSITIVE);
+    let alike = alike.clamp(0.0, 0.98);
+    let u = (square / (n - 2.0) / stt * (1.0 + alike) / (1.0 - alike)).sqrt();
+    (slope < 0.0).then(|| Estimate::new(-slope, u))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::evidence::{Place, Room, Weighed};
+    use super::*;
+    use crate::units::k_from_c;
+
+    #[test]
+    fn a_decay_gives_air_changes_only_of_a_dry_load() {
+        let temp_k = k_from_c(50.0);
+        let full = density(temp_k, 1.0);
+        let base = density(k_from_c(22.0), 0.45);
+        let time: Vec<f64> = (0..400).map(|i| 30.0 * f64::from(i)).collect();
+        let rate = 3.0 / 3600.0;
+        let rh = time.iter().map(|t| (base + 0.03 * (-rate * t).exp()) / full).collect();
+        let probe = Probe {
+            name: "box".into(),
+            place: Place::Box,
+            controls: false,
+            exact: false,
+            temp_k: vec![temp_k; time.len()],
+            time_s: time,
+            relative_humidity: rh,
+            temp_sd_k: 0.0,
+            rh_sd: 0.0,
+            time_constant_s: None,
+        };
+        let run = Evidence {
+            probes: vec![probe],
+            room: Room {
+                temp_k: Some(Estimate::exact(k_from_c(22.0))),
+                relative_humidity: Some(Estimate::exact(0.45)),
+                source: String::new(),
+            },
+            ..Evidence::default()
+        };
+        // Nobody says that nothing gives off water meanwhile.
+        let Value::AtLeast { low } = finding(&run).value else { panic!("{:?}", finding(&run)) };
+        assert!((low - 3.0).abs() < 0.01, "{low}");
+        let mass = Estimate::exact(1e-3);
+        let weighings = vec![(1.0, mass), (11_970.0, mass)];
+        let weighed = Weighed { start_kg: Some(mass), weighings, ..Weighed::default() };
+        let mut dry = Evidence { weighed, ..run };
+        // The first reading is the highest: the load must be dry before it.
+        dry.probes[0].time_s.iter_mut().for_each(|t| *t += 2.0);
+        assert!((finding(&dry).middle().unwrap() - 3.0).abs() < 0.01, "{:?}", finding(&dry));
+    }
+}
