@@ -5,7 +5,7 @@ use std::path::Path;
 use super::figures;
 use super::fit::Fit;
 use super::fit_question::Question;
-use super::output::{check_folder, write_folder};
+use super::whole::Stage;
 use super::{Exit, Stop};
 use crate::report::figure::{Figure, FigureError, Style, to_svg};
 use crate::report::pictures::{self, FitPicture};
@@ -23,8 +23,8 @@ pub(super) struct Pages<'a> {
     pub(super) json: &'a str,
 }
 
-/// Refuses to overwrite any file that may be written.
-pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(), Stop> {
+/// Begins the folder, unless any file that may be written is there.
+pub(super) fn stage(fit: &Fit, question: &Question, folder: &Path) -> Result<Stage, Stop> {
     let figures =
         stems(question.runs.len(), "fit").chain(stems(question.others.len(), "predicted"));
     let figures =
@@ -32,19 +32,18 @@ pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(),
     let figures = figures.chain(["profiles", "correlation"].map(str::to_owned));
     let drawn = figures.flat_map(|s| ["svg", "png", "csv"].map(|end| format!("{s}.{end}")));
     let names: Vec<String> = texts(question.runs.len()).into_iter().chain(drawn).collect();
-    check_folder(folder, &names, fit.force)
+    Stage::open(folder, &names, fit.force)
 }
 
 /// Writes everything; returns the names of the files.
 pub(super) fn write(
-    fit: &Fit,
+    (fit, stage): (&Fit, Stage),
     question: &Question,
     problem: &BoxFit,
     ahead: &Prediction<'_>,
     held: &[HeldOut],
     pages: &Pages<'_>,
 ) -> Result<Vec<String>, Stop> {
-    let Some(folder) = &fit.output else { return Ok(Vec::new()) };
     let outcome = ahead.outcome;
     let mut contents = vec![pages.report.to_owned(), pages.json.to_owned()];
     for (k, run) in question.runs.iter().enumerate() {
@@ -61,7 +60,7 @@ pub(super) fn write(
     if let Some(map) = pictures::fit_correlation(&question.title, outcome) {
         files.extend(figures::map("correlation", &map, &style)?);
     }
-    write_folder(folder, &files)?;
+    stage.finish(&files)?;
     Ok(files.into_iter().map(|(name, _)| name).collect())
 }
 

@@ -9,8 +9,9 @@ use serde::Serialize;
 use super::figures;
 use super::fitted::Fitted;
 use super::look::Look;
-use super::output::{Talk, check_folder, json, print, write_folder};
+use super::output::{Talk, json, print};
 use super::simulate_bands::{self, Target};
+use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop};
 use crate::report::{explanation, series, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
@@ -132,10 +133,10 @@ impl Simulate {
             return self.explain(talk, path, &scenario, text);
         }
         let plain = PLAIN_FILES.map(str::to_owned).into_iter();
-        self.check(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
+        let stage = self.stage(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
         let run = self.simulate(path, &scenario)?;
         let page = self.page(&run);
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let contents = [page.clone(), series::csv(&run), json(&saved(&run))?];
             let mut files: Vec<_> = PLAIN_FILES
                 .into_iter()
@@ -143,7 +144,7 @@ impl Simulate {
                 .map(|(name, text)| (name.to_owned(), text.into_bytes()))
                 .collect();
             files.extend(figures::of_run(talk, &self.figures, &run, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote summary, series, run and figures to {}", folder.display()));
         }
         match self.format {
@@ -160,7 +161,7 @@ impl Simulate {
             return Err(Stop::message(Exit::BadInput, text));
         }
         let names = ["txt", "svg", "png", "csv"].map(|end| format!("together.{end}"));
-        self.check(&names)?;
+        let stage = self.stage(&names)?;
         let mut scenarios = Vec::new();
         for path in &self.scenarios {
             let (scenario, report) = super::source::scenario(path, &self.sets)?;
@@ -173,10 +174,10 @@ impl Simulate {
         };
         let runs = scenarios.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
         let page = together::page(&runs);
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
             files.extend(figures::together(&runs, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }
         match self.format {
@@ -186,8 +187,9 @@ impl Simulate {
         }
     }
 
-    fn check(&self, names: &[String]) -> Outcome {
-        self.output.as_ref().map_or(Ok(()), |folder| check_folder(folder, names, self.force))
+    fn stage(&self, names: &[String]) -> Result<Option<(Stage, &Path)>, Stop> {
+        let open = |folder: &PathBuf| Stage::open(folder, names, self.force);
+        Ok(self.output.as_ref().map(open).transpose()?.zip(self.output.as_deref()))
     }
 
     fn simulate(&self, path: &Path, scenario: &Scenario) -> Result<Run, Stop> {
@@ -223,7 +225,7 @@ impl Simulate {
             return Err(Stop::message(Exit::BadInput, message));
         }
         let names = figures::FLOWS_FILES.map(str::to_owned);
-        self.check(&names)?;
+        let stage = self.stage(&names)?;
         let explanation = explain(scenario, time_s).map_err(|e| numerical(path, &e))?;
         let explained = json(&Explained {
             schema_version: SCHEMA_VERSION,
@@ -231,10 +233,10 @@ impl Simulate {
             warnings: [],
             explanation: &explanation,
         })?;
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let mut files = vec![(names[0].clone(), explained.clone().into_bytes())];
             files.extend(figures::flows(&explanation, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote explanation and flows to {}", folder.display()));
         }
         match self.format {

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::text::{left, plain, right};
 use crate::physics::psychrometrics::AirState;
+use crate::text::Csv;
 use crate::units::c_from_k;
 
 /// Significant digits in CSV: enough to type a value back, short of the noise of kelvin to Celsius.
@@ -38,11 +39,21 @@ pub fn table(states: &[(&str, AirState)]) -> String {
 
 /// One row per state as CSV.
 pub fn csv(states: &[(&str, AirState)]) -> String {
-    let mut out = String::from(
-        "state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,humidity_ratio_g_kg,\
-         vapour_density_g_m3,vapour_pressure_Pa,saturation_pressure_Pa,density_kg_m3,\
-         volume_m3_kg,enthalpy_kJ_kg,pressure_Pa\n",
-    );
+    let mut out = Csv::with_head([
+        "state",
+        "temperature_C",
+        "relative_humidity_pct",
+        "dew_point_C",
+        "wet_bulb_C",
+        "humidity_ratio_g_kg",
+        "vapour_density_g_m3",
+        "vapour_pressure_Pa",
+        "saturation_pressure_Pa",
+        "density_kg_m3",
+        "volume_m3_kg",
+        "enthalpy_kJ_kg",
+        "pressure_Pa",
+    ]);
     for (name, s) in states {
         let dew = s.dew_point_k.map_or(f64::NAN, c_from_k);
         let cells = [
@@ -59,12 +70,8 @@ pub fn csv(states: &[(&str, AirState)]) -> String {
             1e-3 * s.enthalpy_j_kg,
             s.total_pa,
         ];
-        out.push_str(name);
-        for cell in cells {
-            let text = if cell.is_finite() { plain(cell, DIGITS) } else { String::new() };
-            let _ = write!(out, ",{text}");
-        }
-        out.push('\n');
+        let text = |v: f64| if v.is_finite() { plain(v, DIGITS) } else { String::new() };
+        out.row(std::iter::once((*name).to_owned()).chain(cells.map(text)));
     }
-    out
+    out.text()
 }

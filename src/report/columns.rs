@@ -1,18 +1,13 @@
 //! What the columns of the table of a sweep mean, as a table of its own.
 
-use std::fmt::Write;
-
-use super::text::cell;
-use crate::study::sweep::{Plan, Shown, WARNINGS, is_label};
+use crate::study::sweep::{CHECKSUM, Plan, Shown, WARNINGS, is_label};
+use crate::text::Csv;
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
 pub fn csv(plan: &Plan, shown: &Shown) -> String {
-    let mut out = String::from("column,unit,meaning,definition\n");
-    let mut line = |[column, unit, meaning, definition]: [&str; 4]| {
-        let cells = [column, unit, meaning, definition].map(cell).join(",");
-        let _ = writeln!(out, "{cells}");
-    };
+    let mut out = Csv::with_head(["column", "unit", "meaning", "definition"]);
+    let mut line = |cells: [&str; 4]| out.row(cells);
     line(["case", "", "number of the case", "from 0; the rows are in this order"]);
     line(["scenario", "", "name of the scenario", "of its file, without folder and ending"]);
     for path in plan.paths() {
@@ -46,5 +41,6 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
     ]);
     line(["status", "", "ok or failed", ""]);
     line(["reason", "", "why a case failed", ""]);
-    out
+    line([CHECKSUM, "", "of this row and what the sweep is", "tells a damaged row; no result"]);
+    out.text()
 }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::text::{digits, left, right};
 use crate::run::Run;
+use crate::text::{Csv, number};
 
 /// Figures of merit as rows, runs as columns.
 pub fn page(runs: &[(String, Run)]) -> String {
@@ -27,22 +28,13 @@ pub fn page(runs: &[(String, Run)]) -> String {
 /// The same as CSV, one row a run.
 pub fn csv(runs: &[(String, Run)]) -> String {
     let keys = keys(runs);
-    let mut out = String::from("scenario");
-    for (key, _, _) in &keys {
-        let _ = write!(out, ",{key}");
-    }
-    out.push('\n');
+    let heads = keys.iter().map(|k| k.0.as_str());
+    let mut out = Csv::with_head(std::iter::once("scenario").chain(heads));
     for (name, run) in runs {
-        out.push_str(name);
-        for (key, _, _) in &keys {
-            let _ = match run.merit(key) {
-                Some(value) => write!(out, ",{value}"),
-                None => write!(out, ","),
-            };
-        }
-        out.push('\n');
+        let values = keys.iter().map(|k| number(run.merit(&k.0)));
+        out.row(std::iter::once(name.clone()).chain(values));
     }
-    out
+    out.text()
 }
 
 /// Keys, labels and units of all figures of merit, in the order in which they first appear.

@@ -11,15 +11,19 @@ mod manifest;
 mod plan;
 mod range;
 mod row;
+mod seal;
 mod spread;
 mod table;
 
 pub use account::Account;
 pub use axis::{Axis, MOST, Values, is_label};
 pub use design::Design;
-pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, fingerprint};
+pub use manifest::{
+    Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint, fingerprint,
+};
 pub use plan::{Base, Plan, Shown};
 pub use range::{Range, number};
 pub use row::{Row, Setting, WARNINGS, csv_head, run_case, series_head, short};
+pub use seal::{CHECKSUM, Seal};
 pub use spread::Spread;
 pub use table::{Bundle, Line, Table};
