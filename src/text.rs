@@ -4,7 +4,8 @@ use std::borrow::Cow;
 
 /// Whether a terminal would obey a character, or show it nowhere or in another order.
 fn is_odd(c: char) -> bool {
-    let reorders = matches!(c, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let reorders =
+        matches!(c, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     c.is_control() || reorders
 }
 
@@ -104,6 +105,19 @@ pub fn csv_line<T: AsRef<str>>(cells: impl IntoIterator<Item = T>) -> String {
     Csv::with_head(cells).text()
 }
 
+/// Words of letters and digits joined by `_`.
+#[must_use]
+pub fn joined(text: &str) -> String {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.collect::<Vec<_>>().join("_")
+}
+
+/// The same in lower case: names that differ in less than this are told apart by nobody.
+#[must_use]
+pub fn slug(text: &str) -> String {
+    joined(&text.to_lowercase())
+}
+
 /// A number for a cell: empty where there is none.
 #[must_use]
 pub fn number(value: Option<f64>) -> String {
@@ -116,7 +130,10 @@ mod tests {
 
     #[test]
     fn what_a_terminal_obeys_is_shown() {
-        assert_eq!(visible("a\u{1b}[31m\u{9b}2J\r\u{202e}b\n\tc"), "a\\u{1b}[31m\\u{9b}2J\\r\\u{202e}b\n\tc");
+        assert_eq!(
+            visible("a\u{1b}[31m\u{9b}2J\r\u{202e}b\n\tc"),
+            "a\\u{1b}[31m\\u{9b}2J\\r\\u{202e}b\n\tc"
+        );
         assert!(matches!(visible("50 °C, ±2 %"), Cow::Borrowed(_)));
         let json = visible_json("{\"t\": \"\u{9b}\u{7f}\"}").into_owned();
         let read: serde_json::Value = serde_json::from_str(&json).unwrap();
@@ -125,7 +142,9 @@ mod tests {
 
     #[test]
     fn formulas_are_marked_and_amounts_are_not() {
-        for text in ["=1+1", "+cmd|' /C calc'!A0", "-2+3+cmd|' /C calc'!A0", "@SUM(A1)", "--1", "＝1"] {
+        for text in
+            ["=1+1", "+cmd|' /C calc'!A0", "-2+3+cmd|' /C calc'!A0", "@SUM(A1)", "--1", "＝1"]
+        {
             let line = csv_line([text]);
             assert!(line.trim_matches('"').starts_with('\''), "{line}");
             assert_eq!(unmarked(&harmless(text)), text);

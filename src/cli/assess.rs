@@ -128,5 +128,6 @@ fn simulated(path: &Path) -> Result<Evidence, Stop> {
     let text = super::input::read_text(path).map_err(|e| bad(super::output::reason(&e)))?;
     let run: Run =
         serde_json::from_str(&text).map_err(|e| bad(format!("is no saved run ({e})")))?;
+    run.check().map_err(|what| bad(format!("is a damaged run: {what}")))?;
     Ok(evidence_of_run(&run))
 }

@@ -144,7 +144,8 @@ impl Fit {
         if let (Some(folder), Some(stage)) = (&self.output, stage) {
             let pages = Pages { report: &page, json: &saved };
             let ahead = Prediction { draws: DRAWS_OF_FIGURES, ..ahead };
-            let names = fit_files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
+            let names =
+                fit_files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
             talk.note(&format!("wrote {} to {}", names.join(", "), folder.display()));
         }
         match self.format {

@@ -133,7 +133,8 @@ impl Simulate {
             return self.explain(talk, path, &scenario, text);
         }
         let plain = PLAIN_FILES.map(str::to_owned).into_iter();
-        let stage = self.stage(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
+        let stage =
+            self.stage(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
         let run = self.simulate(path, &scenario)?;
         let page = self.page(&run);
         if let Some((stage, folder)) = stage {

@@ -198,7 +198,8 @@ impl Sweep {
             // Before the next one takes up memory.
             if steps > MOST {
                 let what = format!("have more than {MOST} values");
-                let hint = "take fewer values, or draw from the range: \"PATH=LOW..HIGH\" --latin 10000";
+                let hint =
+                    "take fewer values, or draw from the range: \"PATH=LOW..HIGH\" --latin 10000";
                 let issue = Issue::of_file("too-many-steps", "all axes together", what, hint);
                 return Err(Stop::input(vec![issue]));
             }

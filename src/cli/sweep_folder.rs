@@ -13,9 +13,7 @@ use super::whole::{Whole, whole};
 use super::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
-use crate::study::sweep::{
-    Manifest, Plan, Row, Seal, Shown, csv_head, run_case, series_head,
-};
+use crate::study::sweep::{Manifest, Plan, Row, Seal, Shown, csv_head, run_case, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";

@@ -47,11 +47,7 @@ struct Line<'l> {
 }
 
 /// Looks at each line of a table behind its head; says whether the head is as due.
-fn each_line(
-    path: &Path,
-    head: &str,
-    mut see: impl FnMut(Line<'_>),
-) -> Result<bool, Stop> {
+fn each_line(path: &Path, head: &str, mut see: impl FnMut(Line<'_>)) -> Result<bool, Stop> {
     let file = match File::open(path) {
         Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
         other => other.map_err(|e| failed(path, &e))?,
@@ -210,7 +206,11 @@ impl Sound {
         // What the row of a case promises must be there, unless something else is told of it already.
         let lost = |i: &usize| sums[*i].is_some() && rows[*i].is_none();
         if let (Some(i), true) = ((0..rows.len()).find(lost), damage.is_empty()) {
-            damage.push(format!("{}: the series of case {} is missing", path.display(), *first + i));
+            damage.push(format!(
+                "{}: the series of case {} is missing",
+                path.display(),
+                *first + i
+            ));
         }
         Ok(headed)
     }
@@ -260,7 +260,10 @@ pub(super) fn heads(csv: String, series: Option<String>) -> Heads {
 }
 
 /// The tables as files.
-pub(super) fn paths<'h>(folder: &Path, heads: &'h Heads) -> impl Iterator<Item = PathBuf> + use<'h> {
+pub(super) fn paths<'h>(
+    folder: &Path,
+    heads: &'h Heads,
+) -> impl Iterator<Item = PathBuf> + use<'h> {
     let folder = folder.to_owned();
     heads.iter().map(move |(name, _)| folder.join(name))
 }

@@ -8,6 +8,7 @@ use tempfile::{Builder, NamedTempFile};
 
 use super::output::{cannot_make, cannot_write, not_a_file};
 use super::{Exit, Outcome, Stop};
+use crate::text::visible;
 
 /// End of the name of a file that is not complete.
 const PART: &str = ".part";
@@ -124,7 +125,9 @@ pub(super) fn may_write(path: &Path, force: bool) -> Outcome {
     let text = if path.is_dir() {
         format!("{shown} is a folder\n     write a file name after -o")
     } else if path.is_symlink() && !path.exists() {
-        format!("{shown} is a link to nothing\n     remove the link, or write another name after -o")
+        format!(
+            "{shown} is a link to nothing\n     remove the link, or write another name after -o"
+        )
     } else if path.exists() && !force && !streams(path) {
         let link = match fs::canonicalize(path) {
             Ok(at) if path.is_symlink() => format!(" (a link to {})", at.display()),
@@ -164,9 +167,7 @@ impl Stage {
         let inside = folder.exists();
         let name = folder.file_name().map(|n| n.to_string_lossy().into_owned());
         let place = match (&name, folder.parent()) {
-            (Some(name), Some(parent)) if !inside => {
-                parent.join(format!(".{name}{UNFINISHED}"))
-            }
+            (Some(name), Some(parent)) if !inside => parent.join(format!(".{name}{UNFINISHED}")),
             _ => folder.join(UNFINISHED),
         };
         fs::create_dir_all(&place).map_err(|e| cannot_make(folder, &e))?;
@@ -218,6 +219,10 @@ impl Stage {
     pub(super) fn finish(mut self, files: &[(String, Vec<u8>)]) -> Outcome {
         for (name, bytes) in files {
             let path = self.path(name)?;
+            // A page is for a terminal, too.
+            let page = name.ends_with(".txt") && !name.contains('/');
+            let page = page.then(|| str::from_utf8(bytes).ok().map(visible)).flatten();
+            let bytes = page.as_ref().map_or(&bytes[..], |text| text.as_bytes());
             whole(&path, bytes).map_err(|e| cannot_write(&self.folder.join(name), &e))?;
         }
         let complete = if self.inside { self.folder.join(COMPLETE) } else { self.folder.clone() };

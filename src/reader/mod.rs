@@ -18,6 +18,7 @@ mod section;
 mod source;
 mod suggest;
 mod syntax;
+mod tables;
 #[cfg(test)]
 mod tests;
 mod unknown;

@@ -291,8 +291,10 @@ pub(super) fn warnings(run: &Run, model: &Model) -> Vec<String> {
 fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
     let loads = &model.landmarks.loads;
     let part_of = |c: &Column, i: usize, part: &str| {
-        let (start, end) = (format!("{}_", loads[i].name), format!("{part}temperature_C"));
-        c.name.starts_with(&start) && c.name.ends_with(&end)
+        let own = c.name.strip_prefix(&loads[i].name).and_then(|rest| rest.strip_prefix('_'));
+        let half =
+            own.and_then(|rest| rest.strip_prefix("half_1_").or(rest.strip_prefix("half_2_")));
+        half.or(own).and_then(|rest| rest.strip_suffix("temperature_C")) == Some(part)
     };
     let matches = |c: &&Column| match limit.place {
         LimitPlace::Air => {
@@ -301,7 +303,9 @@ fn passed(run: &Run, model: &Model, limit: &Limit) -> Option<String> {
         LimitPlace::Element => c.name == "element_temperature_C",
         LimitPlace::WallInside => c.name.starts_with("wall_") && c.name.ends_with("_inside_C"),
         LimitPlace::WallOutside => c.name.starts_with("wall_") && c.name.ends_with("_outside_C"),
-        LimitPlace::Load => (0..loads.len()).any(|i| part_of(c, i, "")),
+        LimitPlace::Load => {
+            (0..loads.len()).any(|i| ["", "rim_", "core_"].iter().any(|part| part_of(c, i, part)))
+        }
         LimitPlace::AirAround(i) => loads[i]
             .moisture
             .iter()

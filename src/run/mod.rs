@@ -7,6 +7,7 @@ mod moisture;
 mod probe;
 mod record;
 mod sample;
+mod saved;
 mod snapshot;
 mod spool_merits;
 

@@ -1,7 +1,7 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
 use super::data::{Figure, Series};
-use crate::text::Csv;
+use crate::text::{Csv, joined, slug};
 use std::collections::HashMap;
 
 impl Figure {
@@ -150,11 +150,6 @@ fn number(v: f64) -> String {
     if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
-/// Lower case, words joined by `_`.
-fn slug(text: &str) -> String {
-    joined(&text.to_lowercase())
-}
-
 /// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
 fn unit_slug(unit: &str) -> String {
     let mut out = String::new();
@@ -169,17 +164,4 @@ fn unit_slug(unit: &str) -> String {
         }
     }
     joined(&out)
-}
-
-/// Words of letters and digits joined by `_`.
-pub(super) fn joined(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars() {
-        if c.is_alphanumeric() {
-            out.push(c);
-        } else if !out.is_empty() && !out.ends_with('_') {
-            out.push('_');
-        }
-    }
-    out.trim_end_matches('_').to_owned()
 }

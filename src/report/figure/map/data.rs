@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::report::figure::csv::{head, joined};
-use crate::text::{Csv, number};
+use crate::report::figure::csv::head;
+use crate::text::{Csv, joined, number};
 
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -91,9 +91,8 @@ impl Map {
         let mut out = Csv::with_head(heads);
         for (j, y) in self.y.names.iter().enumerate() {
             for (i, x) in self.x.names.iter().enumerate() {
-                let at = |grid: &[Vec<f64>]| {
-                    number(grid.get(j).and_then(|row| row.get(i)).copied())
-                };
+                let at =
+                    |grid: &[Vec<f64>]| number(grid.get(j).and_then(|row| row.get(i)).copied());
                 let limits = self.limits.iter().map(|limit| at(&limit.values));
                 out.row([x.clone(), y.clone(), at(&self.cells)].into_iter().chain(limits));
             }
