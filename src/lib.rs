@@ -22,5 +22,6 @@ pub mod run;
 pub mod scenario;
 pub mod solver;
 pub mod study;
+pub mod text;
 pub mod uncertainty;
 pub mod units;

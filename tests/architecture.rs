@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Layers from the bottom up. A module may import from lower layers, and from its own only itself.
 const LAYERS: &[&[&str]] = &[
-    &["real", "units"],
+    &["real", "text", "units"],
     &["physics", "solver", "reader", "uncertainty"],
     &["model"],
     &["scenario"],
@@ -35,6 +35,7 @@ const NARROW: &[(&str, &[&str])] = &[
             "uncertainty",
             "reader",
             "physics",
+            "text",
             "units",
         ],
     ),

@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::figures;
 use super::folder;
 use super::look::Look;
-use super::output::{Talk, check_folder, json, print, write_folder};
+use super::output::{Talk, json, print};
+use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Assessment, Evidence, Gathered, assess, evidence_of_run};
 use crate::report::assessment as page;
@@ -76,8 +77,7 @@ impl Assess {
             files.extend(cleaned.unwrap_or_default());
             files.extend(figures::of_evidence(talk, &evidence, &self.look.style())?);
             let names: Vec<String> = files.iter().map(|f| f.0.clone()).collect();
-            check_folder(folder, &names, self.force)?;
-            write_folder(folder, &files)?;
+            Stage::open(folder, &names, self.force)?.finish(&files)?;
             talk.note(&format!("wrote table, series and figures to {}", folder.display()));
         }
         match self.format {
@@ -125,8 +125,9 @@ fn simulated(path: &Path) -> Result<Evidence, Stop> {
         );
         Stop::message(Exit::BadInput, text)
     };
-    let text = std::fs::read_to_string(path).map_err(|e| bad(super::output::reason(&e)))?;
+    let text = super::input::read_text(path).map_err(|e| bad(super::output::reason(&e)))?;
     let run: Run =
         serde_json::from_str(&text).map_err(|e| bad(format!("is no saved run ({e})")))?;
+    run.check().map_err(|what| bad(format!("is a damaged run: {what}")))?;
     Ok(evidence_of_run(&run))
 }

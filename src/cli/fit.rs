@@ -109,9 +109,8 @@ struct Saved<'a> {
 impl Fit {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         let question = Question::read(self, talk)?;
-        if let Some(folder) = &self.output {
-            fit_files::check(self, &question, folder)?;
-        }
+        let stage = |folder: &PathBuf| fit_files::stage(self, &question, folder);
+        let stage = self.output.as_ref().map(stage).transpose()?;
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
         if let Some(span_s) = question.means_s {
@@ -143,10 +142,11 @@ impl Fit {
         let saved =
             Saved { units, title: &question.title, notes, outcome: &outcome, held_out: &held };
         let saved = json(&saved)?;
-        if let Some(folder) = &self.output {
+        if let (Some(folder), Some(stage)) = (&self.output, stage) {
             let pages = Pages { report: &page, json: &saved };
             let ahead = Prediction { draws: DRAWS_OF_FIGURES, ..ahead };
-            let names = fit_files::write(self, &question, &problem, &ahead, &held, &pages)?;
+            let names =
+                fit_files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
             talk.note(&format!("wrote {} to {}", names.join(", "), folder.display()));
         }
         match self.format {

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::figures;
 use super::fit::Fit;
 use super::fit_question::Question;
-use super::output::{check_folder, write_folder};
+use super::whole::Stage;
 use super::{Exit, Stop};
 use crate::report::figure::{Figure, FigureError, Style, to_svg};
 use crate::report::pictures::{self, FitPicture};
@@ -23,8 +23,8 @@ pub(super) struct Pages<'a> {
     pub(super) json: &'a str,
 }
 
-/// Refuses to overwrite any file that may be written.
-pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(), Stop> {
+/// Begins the folder, unless any file that may be written is there.
+pub(super) fn stage(fit: &Fit, question: &Question, folder: &Path) -> Result<Stage, Stop> {
     let figures =
         stems(question.runs.len(), "fit").chain(stems(question.others.len(), "predicted"));
     let figures =
@@ -34,19 +34,18 @@ pub(super) fn check(fit: &Fit, question: &Question, folder: &Path) -> Result<(),
     let texts = SCENARIOS.iter().flat_map(|word| toml(question.runs.len(), word));
     let fixed = ["report.txt", "fit.json"].map(str::to_owned);
     let names: Vec<String> = fixed.into_iter().chain(texts).chain(drawn).collect();
-    check_folder(folder, &names, fit.force)
+    Stage::open(folder, &names, fit.force)
 }
 
 /// Writes everything; returns the names of the files.
 pub(super) fn write(
-    fit: &Fit,
+    (fit, stage): (&Fit, Stage),
     question: &Question,
     problem: &BoxFit,
     ahead: &Prediction<'_>,
     held: &[HeldOut],
     pages: &Pages<'_>,
 ) -> Result<Vec<String>, Stop> {
-    let Some(folder) = &fit.output else { return Ok(Vec::new()) };
     let outcome = ahead.outcome;
     let mut plain =
         vec![("report.txt".to_owned(), pages.report), ("fit.json".to_owned(), pages.json)];
@@ -63,7 +62,7 @@ pub(super) fn write(
     if let Some(map) = pictures::fit_correlation(&question.title, outcome) {
         files.extend(figures::map("correlation", &map, &style)?);
     }
-    write_folder(folder, &files)?;
+    stage.finish(&files)?;
     Ok(files.into_iter().map(|(name, _)| name).collect())
 }
 

@@ -7,7 +7,9 @@ use super::fit::Fit;
 use super::fit_question::{Question, Times, free_paths};
 use super::fit_told;
 use super::folder::{self, Opened};
-use super::output::Talk;
+use super::input::inside;
+use super::output::{Talk, reason};
+use crate::measured::folder::FILE;
 use crate::reader::{Issue, Report, Source};
 use crate::study::box_fit::{
     BoundRun, Folder, FreePath, RunData, beyond_the_box, bind_folder, differences,
@@ -115,6 +117,14 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
         );
         let at = path.display().to_string();
         return Err(Stop::input(vec![Issue::of_file("no-box", &at, what, &hint)]));
+    }
+    if let (None, Some(named)) = (&fit.scenario, &opened.spec.scenario)
+        && let Err(e) = inside(path, named)
+    {
+        let at = path.join(FILE).display().to_string();
+        let what = format!("enclosure.scenario = {named:?}: {}", reason(&e));
+        let hint = "put a copy into the folder, or name it: --box box.toml";
+        return Err(Stop::input(vec![Issue::of_file("outside", &at, what, hint)]));
     }
     let (text, source) = super::source::tree(scenario, &fit.sets)?;
     Ok(Laid { name: name.to_owned(), opened, text, source })

@@ -236,7 +236,7 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
 
 fn table(path: &Path) -> Result<Table, Vec<Issue>> {
     let name = super::source::name(path);
-    let text = std::fs::read_to_string(path).map_err(|e| {
+    let text = super::input::read_text(path).map_err(|e| {
         let (what, hint) = match e.kind() {
             std::io::ErrorKind::InvalidData => (
                 "is no text in UTF-8".to_owned(),

@@ -27,7 +27,7 @@ impl Fitted {
     pub(super) fn read(&self, talk: &Talk, seed: u64) -> Result<Option<Draws>, Stop> {
         let Some(path) = &self.fit else { return Ok(None) };
         let name = path.display().to_string();
-        let text = std::fs::read_to_string(path).map_err(|e| {
+        let text = super::input::read_text(path).map_err(|e| {
             let what = format!("cannot be read: {}", reason(&e));
             let hint = "give the fit.json that drybench fit -o wrote.";
             Stop::input(vec![Issue::of_file("unreadable", &name, what, hint)])

@@ -3,18 +3,19 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::import_sink::{Table, Writer};
-use super::output::{Talk, json, not_a_file, print, reason, write};
+use super::input::{MOST_BYTES, read, read_inside, read_start};
+use super::output::{Talk, json, not_a_file, print, reason};
+use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Gathered, gather};
 use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
 use crate::measured::log::{self, Failure};
 use crate::measured::weighings;
 use crate::physics::constants::STANDARD_PRESSURE;
-use crate::reader::{Issue, Report, Source};
+use crate::reader::{Issue, MAX_BYTES, Report, Source};
 use crate::report::{check as page, measured};
 
 /// Folder of the untouched texts within a run folder.
@@ -45,19 +46,26 @@ pub(super) fn create(
     let texts: Vec<(&PathBuf, Vec<u8>)> =
         logs.iter().map(|p| Ok((p, raw_bytes(p)?))).collect::<Result<_, Stop>>()?;
     let noted = notes.map(|p| Ok::<_, Stop>((p, raw_bytes(p)?))).transpose()?;
-    fs::create_dir_all(folder.join(RAW)).map_err(|e| {
-        Stop::message(Exit::Output, format!("cannot make {}: {}", folder.display(), reason(&e)))
-    })?;
-    let mut starters = Vec::new();
-    for (path, bytes) in &texts {
-        let file = keep(folder, path, bytes, force)?;
-        starters.push(starter_log(path, file, bytes, starters.len()));
+    let (mut starters, mut files) = (Vec::new(), Vec::new());
+    for (path, bytes) in texts {
+        let file = inside(path, &files)?;
+        starters.push(starter_log(path, file.clone(), &bytes, &starters));
+        files.push((file, bytes));
     }
-    let kept = noted.as_ref().map(|(p, bytes)| keep(folder, p, bytes, force)).transpose()?;
-    let title =
-        folder.file_name().map_or("measured run".into(), |n| n.to_string_lossy().replace('_', " "));
+    let mut kept = None;
+    if let Some((path, bytes)) = noted {
+        let file = inside(path, &files)?;
+        kept = Some(file.clone());
+        files.push((file, bytes));
+    }
+    let title = folder.file_name().map_or("measured run".into(), |n| n.to_string_lossy());
+    // Of a name nobody types what a terminal would obey.
+    let title: String =
+        title.chars().map(|c| if c == '_' || c.is_control() { ' ' } else { c }).collect();
     let text = starter(&title, &starters, kept.as_deref());
-    write(&description, text.as_bytes(), true)?;
+    files.push((FILE.to_owned(), text.into_bytes()));
+    let names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
+    Stage::open(folder, &names, force)?.finish(&files)?;
     for line in
         starters.iter().flat_map(|l| l.trouble.iter().map(move |t| format!("{}: {t}", l.file)))
     {
@@ -72,28 +80,35 @@ pub(super) fn create(
 }
 
 fn raw_bytes(path: &Path) -> Result<Vec<u8>, Stop> {
-    fs::read(path).map_err(|e| {
-        let text = format!("{}: {}\n     check the name", path.display(), reason(&e));
-        Stop::message(Exit::BadInput, text)
-    })
+    read(path, MOST_BYTES).map_err(|e| unreadable(path, &e))
 }
 
-/// Copies a text into the folder, untouched; returns its name there.
-fn keep(folder: &Path, path: &Path, bytes: &[u8], force: bool) -> Result<String, Stop> {
-    let name = path.file_name().map_or("text".into(), |n| n.to_string_lossy().into_owned());
+fn unreadable(path: &Path, e: &std::io::Error) -> Stop {
+    let text = format!("{}: {}\n     check the name", path.display(), reason(e));
+    Stop::message(Exit::BadInput, text)
+}
+
+/// The name of a text in the folder, beside those that are there.
+fn inside(path: &Path, files: &[(String, Vec<u8>)]) -> Result<String, Stop> {
+    let name = path.file_name().map_or("text".into(), |n| n.to_string_lossy());
     let inside = format!("{RAW}/{name}");
-    write(&folder.join(&inside), bytes, force)?;
+    if files.iter().any(|(there, _)| *there == inside) {
+        let text =
+            format!("two texts are called {name}\n     give {} another name", path.display());
+        return Err(Stop::message(Exit::BadInput, text));
+    }
     Ok(inside)
 }
 
 /// What can be said of a log before anybody has filled anything in.
-fn starter_log(path: &Path, file: String, bytes: &[u8], index: usize) -> StarterLog {
+fn starter_log(path: &Path, file: String, bytes: &[u8], others: &[StarterLog]) -> StarterLog {
     let stem = path.file_stem().map_or(String::new(), |s| s.to_string_lossy().into_owned());
     let plain: String = stem
         .chars()
         .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' })
         .collect();
-    let name = if plain.is_empty() { format!("log_{}", index + 1) } else { plain };
+    let taken = plain.is_empty() || others.iter().any(|l| l.name == plain);
+    let name = if taken { format!("{plain}_{}", others.len() + 1) } else { plain };
     let (mut sensors, mut trouble) = (Vec::new(), Vec::new());
     match log::import(&file, bytes, log::Options::default()) {
         Ok((_, series)) => {
@@ -133,7 +148,7 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
         );
         return Err(Stop::message(Exit::BadInput, text));
     }
-    let bytes = raw_bytes(&path)?;
+    let bytes = read_start(&path, MAX_BYTES as u64 + 1).map_err(|e| unreadable(&path, &e))?;
     let mut source =
         Source::from_bytes(&path.display().to_string(), &bytes).map_err(Stop::input)?;
     let mut issues: Vec<Issue> = sets.iter().filter_map(|s| source.set(s).err()).collect();
@@ -146,9 +161,9 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
         }
     };
     let text = |name: &str| {
-        fs::read(folder.join(name)).map_err(|e| {
+        read_inside(folder, name).map_err(|e| {
             let what = format!("{name}: {}", reason(&e));
-            let hint = "put the text there, or correct the name in run.toml";
+            let hint = "put the text into the folder, or correct its name in run.toml";
             Issue::of_file("unreadable", &path.display().to_string(), what, hint)
         })
     };

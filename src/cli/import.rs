@@ -1,13 +1,14 @@
 //! `drybench import`: logger text to a tidy series and a count of its lines.
 
-use std::fs;
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::import_sink::{Table, Writer};
-use super::output::{Talk, json, reason};
+use super::input;
+use super::output::{Talk, cannot_write, json, not_printed, reason};
+use super::whole::{Whole, may_write};
 use super::{Exit, Outcome, Stop};
 use crate::measured::log::complaint::error;
 use crate::measured::log::options::{
@@ -171,13 +172,11 @@ impl Import {
         let (summary, no_pressure) = if self.output == Path::new("-") {
             self.stream(input, io::stdout().lock(), &name, options)?
         } else {
-            let file =
-                fs::File::create(&self.output).map_err(|e| self.unwritable(&self.output, &e))?;
-            let done = self.stream(input, file, &name, options);
-            if done.is_err() {
-                let _ = fs::remove_file(&self.output);
-            }
-            done?
+            let unwritable = |e: io::Error| cannot_write(&self.output, &e);
+            let mut file = Whole::create(&self.output).map_err(unwritable)?;
+            let done = self.stream(input, &mut file, &name, options)?;
+            file.finish().map_err(unwritable)?;
+            done
         };
         report(talk, &summary, no_pressure && pressure.is_none());
         self.write_ledger(&name, &summary)
@@ -220,35 +219,13 @@ impl Import {
             Failure::Output(e) if e.kind() == io::ErrorKind::BrokenPipe => {
                 Stop::message(Exit::Ok, String::new())
             }
-            Failure::Output(e) => self.unwritable(&self.output, &e),
+            Failure::Output(e) if self.output == Path::new("-") => not_printed(&e),
+            Failure::Output(e) => cannot_write(&self.output, &e),
         }
-    }
-
-    fn unwritable(&self, path: &Path, e: &io::Error) -> Stop {
-        let text = format!(
-            "cannot write {}: {}\n     write another place after -o",
-            path.display(),
-            reason(e)
-        );
-        Stop::message(Exit::Output, text)
     }
 
     fn check_output(&self, path: &Path) -> Outcome {
-        if path == Path::new("-") {
-            return Ok(());
-        }
-        if path.is_dir() {
-            let text = format!("{} is a folder\n     write a file name", path.display());
-            return Err(Stop::message(Exit::Output, text));
-        }
-        if path.exists() && !self.force {
-            let text = format!(
-                "{} exists already\n     write --force to replace it, or another name",
-                path.display()
-            );
-            return Err(Stop::message(Exit::Output, text));
-        }
-        Ok(())
+        if path == Path::new("-") { Ok(()) } else { may_write(path, self.force) }
     }
 
     fn write_ledger(&self, name: &str, summary: &Summary) -> Outcome {
@@ -289,7 +266,7 @@ fn open(path: &Path, name: &str) -> Result<Box<dyn Read>, Stop> {
         let issue = error(name, 0, "unreadable", "is a folder", None, hint);
         return Err(Stop::input(vec![issue]));
     }
-    match fs::File::open(path) {
+    match input::open(path) {
         Ok(file) => Ok(Box::new(file)),
         Err(e) => Err(unreadable(name, &e)),
     }

@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 use crate::measured::Quantity;
 use crate::measured::log::lex::stamp::iso;
 use crate::measured::log::{Head, Moist, Row, Sink, Summary, moist};
+use crate::text::{csv_line, visible_json};
 use crate::units::c_from_k;
 
 /// How rows are written.
@@ -82,7 +83,7 @@ impl<W: Write> Writer<W> {
                 "warnings": summary.warnings,
                 "ledger": { "lines": summary.ledger.lines(), "classes": classes },
             });
-            let text = tail.to_string();
+            let text = visible_json(&tail.to_string()).into_owned();
             match self.table {
                 Table::Json => writeln!(self.out, "\n],\n{}", &text[1..])?,
                 _ => writeln!(self.out, "{text}")?,
@@ -160,20 +161,15 @@ impl<W: Write> Writer<W> {
     }
 
     fn csv_row(&mut self, row: &Row) -> io::Result<()> {
-        let mut text = number(row.time_s, DECIMALS);
-        if let Some(clock) = self.clock(row.time_s) {
-            text = format!("{text},{clock}");
-        }
-        text += &format!(",{}", row.line);
-        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
-            text.push(',');
-            text += &number(value, written.decimals);
-        }
+        let mut cells = vec![number(row.time_s, DECIMALS)];
+        cells.extend(self.clock(row.time_s));
+        cells.push(row.line.to_string());
+        let written = self.values(row).into_iter().zip(&self.columns);
+        cells.extend(written.map(|(value, written)| number(value, written.decimals)));
         if self.head.as_ref().is_some_and(|h| h.notes) {
-            text.push(',');
-            text += &quoted(row.note.as_deref().unwrap_or(""));
+            cells.push(row.note.clone().unwrap_or_default());
         }
-        writeln!(self.out, "{text}")
+        self.out.write_all(csv_line(cells).as_bytes())
     }
 
     fn json_row(&mut self, row: &Row) -> io::Result<()> {
@@ -192,7 +188,8 @@ impl<W: Write> Writer<W> {
         }
         let glue = if self.table == Table::Json && self.rows > 0 { ",\n" } else { "" };
         let end = if self.table == Table::Json { "" } else { "\n" };
-        write!(self.out, "{glue}{}{end}", Value::Object(object))
+        let object = Value::Object(object).to_string();
+        write!(self.out, "{glue}{}{end}", visible_json(&object))
     }
 }
 
@@ -214,8 +211,7 @@ impl<W: Write> Sink for Writer<W> {
                 names.push("line");
                 names.extend(self.columns.iter().map(|c| c.header.as_str()));
                 names.extend(head.notes.then_some("note"));
-                let text = names.join(",");
-                writeln!(self.out, "{text}")
+                self.out.write_all(csv_line(names).as_bytes())
             }
         }
     }
@@ -238,13 +234,4 @@ fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".into() } else { text.to_owned() }
-}
-
-/// A text as a field of CSV.
-fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
 }

@@ -14,6 +14,7 @@ mod fitted;
 mod folder;
 mod import;
 mod import_sink;
+mod input;
 mod look;
 mod new;
 mod output;
@@ -28,6 +29,7 @@ mod sweep_folder;
 mod sweep_merge;
 mod sweep_progress;
 mod sweep_sound;
+mod whole;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
@@ -39,6 +41,8 @@ use crate::reader::Issue;
 pub enum Exit {
     /// Done, perhaps with warnings.
     Ok = 0,
+    /// Something in the command line is wrong.
+    CommandLine = 2,
     /// Something in the input is wrong.
     BadInput = 3,
     /// The numbers could not be found.
@@ -147,7 +151,11 @@ enum Command {
 
 /// Runs the program with the arguments of the process; returns the exit code.
 pub fn run() -> u8 {
-    let arguments = Arguments::parse();
+    keep_alive();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(told) => return of_parser(&told),
+    };
     let talk = output::Talk::new(arguments.quiet, arguments.color);
     let outcome = match &arguments.command {
         Command::New(c) => c.run(&talk),
@@ -160,6 +168,10 @@ pub fn run() -> u8 {
         Command::Spool(c) => c.run(&talk),
         Command::Sweep(c) => c.run(&talk),
     };
+    ended(&talk, outcome)
+}
+
+fn ended(talk: &output::Talk, outcome: Outcome) -> u8 {
     match outcome {
         Ok(()) => Exit::Ok as u8,
         Err(stop) => {
@@ -168,3 +180,31 @@ pub fn run() -> u8 {
         }
     }
 }
+
+/// Help and version, and what is wrong with the command line.
+fn of_parser(told: &clap::Error) -> u8 {
+    let talk = output::Talk::new(false, Colour::Auto);
+    let text = told.render();
+    if !told.use_stderr() {
+        let styled = output::is_coloured(&std::io::stdout());
+        let shown = if styled { text.ansi().to_string() } else { text.to_string() };
+        return ended(&talk, output::print_styled(&shown));
+    }
+    // What was typed may hold what a terminal obeys; the parser's own colours need not be kept then.
+    let plain = text.to_string();
+    match crate::text::visible(&plain) {
+        std::borrow::Cow::Borrowed(_) => _ = told.print(),
+        std::borrow::Cow::Owned(shown) => talk.error(&shown),
+    }
+    Exit::CommandLine as u8
+}
+
+/// A file that grows past its limit is an error to be told, not the end of the process.
+#[cfg(unix)]
+fn keep_alive() {
+    let nobody_asks = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false));
+    let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, nobody_asks);
+}
+
+#[cfg(not(unix))]
+fn keep_alive() {}

@@ -1,11 +1,13 @@
-//! Standard output and error, and files that are not overwritten by accident.
+//! Standard output and error, and what messages say of files.
 
 use std::fs;
 use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
+use super::whole::{Stage, may_write, whole};
 use super::{Colour, Exit, Outcome, Stop};
 use crate::reader::{Issue, MAX_SHOWN, Severity};
+use crate::text::{visible, visible_json};
 
 /// What goes to standard error.
 #[derive(Debug)]
@@ -19,10 +21,7 @@ impl Talk {
         let coloured = match colour {
             Colour::Always => true,
             Colour::Never => false,
-            Colour::Auto => {
-                let wanted = std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
-                wanted && io::stderr().is_terminal()
-            }
+            Colour::Auto => is_coloured(&io::stderr()),
         };
         Talk { quiet, coloured }
     }
@@ -35,8 +34,13 @@ impl Talk {
     /// A note that may be silenced.
     pub(super) fn note(&self, text: &str) {
         if !self.quiet {
-            self.say(text);
+            self.say("", text);
         }
+    }
+
+    /// What is wrong with the command line.
+    pub(super) fn error(&self, text: &str) {
+        self.say("", text.trim_end());
     }
 
     /// Warnings; silenced by `--quiet`.
@@ -50,7 +54,7 @@ impl Talk {
     pub(super) fn stop(&self, stop: &Stop) {
         self.issues(&stop.issues);
         if !stop.message.is_empty() {
-            self.say(&format!("{}: {}", self.word(Severity::Error), stop.message));
+            self.say(self.word(Severity::Error), &format!(": {}", stop.message));
         }
     }
 
@@ -59,10 +63,10 @@ impl Talk {
             let plain = issue.to_string();
             let word = if issue.severity == Severity::Error { "error" } else { "warning" };
             let rest = plain.strip_prefix(word).unwrap_or(&plain);
-            self.say(&format!("{}{rest}", self.word(issue.severity)));
+            self.say(self.word(issue.severity), rest);
         }
         if issues.len() > MAX_SHOWN {
-            self.say(&format!("... and {} more", issues.len() - MAX_SHOWN));
+            self.say("", &format!("... and {} more", issues.len() - MAX_SHOWN));
         }
     }
 
@@ -75,50 +79,40 @@ impl Talk {
         }
     }
 
-    /// A closed standard error is nobody's loss.
-    fn say(&self, text: &str) {
-        let _ = writeln!(io::stderr().lock(), "{text}");
+    /// What others wrote may stand in the text. A closed standard error is nobody's loss.
+    fn say(&self, word: &str, text: &str) {
+        let _ = writeln!(io::stderr().lock(), "{word}{}", visible(text));
     }
 }
 
-/// Writes to standard output. A closed pipe ends the program quietly: the reader has enough.
+/// Whether a stream takes colours.
+pub(super) fn is_coloured(stream: &impl IsTerminal) -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty()) && stream.is_terminal()
+}
+
+/// Writes to standard output, where what others wrote may stand in the text.
 pub(super) fn print(text: &str) -> Outcome {
+    print_styled(&visible(text))
+}
+
+/// Writes a text of our own. A closed pipe ends the program quietly: the reader has enough.
+pub(super) fn print_styled(text: &str) -> Outcome {
     let mut out = io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Ok(()) => Ok(()),
         Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        Err(e) => Err(Stop::message(
-            Exit::Output,
-            format!("cannot write to standard output: {}", reason(&e)),
-        )),
+        Err(e) => Err(not_printed(&e)),
     }
+}
+
+pub(super) fn not_printed(e: &io::Error) -> Stop {
+    Stop::message(Exit::Output, format!("cannot write to standard output: {}", reason(e)))
 }
 
 /// Writes a file, which must not exist yet unless `force` is given.
 pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
-    if path.is_dir() {
-        let text = format!("{} is a folder\n     write a file name after -o", path.display());
-        return Err(Stop::message(Exit::Output, text));
-    }
-    if path.exists() && !force {
-        let text = format!(
-            "{} exists already\n     write --force to replace it, or another name after -o",
-            path.display()
-        );
-        return Err(Stop::message(Exit::Output, text));
-    }
+    may_write(path, force)?;
     whole(path, bytes).map_err(|e| cannot_write(path, &e))
-}
-
-/// Writes a file whole or not at all: a picture that ends in its middle would look damaged later.
-pub(super) fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let new = !path.exists();
-    let done = fs::write(path, bytes);
-    if done.is_err() && new {
-        // What is left of it is of no use, and the disk may be full.
-        let _ = fs::remove_file(path);
-    }
-    done
 }
 
 /// Refuses a file where a folder is to be written.
@@ -130,44 +124,28 @@ pub(super) fn not_a_file(folder: &Path) -> Outcome {
     Ok(())
 }
 
-/// Whether files of these names may be written into a folder: seen before a long simulation.
-pub(super) fn check_folder(folder: &Path, names: &[String], force: bool) -> Outcome {
-    not_a_file(folder)?;
-    let there: Vec<PathBuf> =
-        names.iter().map(|name| folder.join(name)).filter(|p| p.exists()).collect();
-    if let (Some(first), false) = (there.first(), force) {
-        let text = format!(
-            "{} exists already ({} of {} files)\n     write --force to replace them, or another \
-             folder after -o",
-            first.display(),
-            there.len(),
-            names.len()
-        );
-        return Err(Stop::message(Exit::Output, text));
-    }
-    make_folder(folder)
-}
-
 /// Makes a folder with all above it.
 pub(super) fn make_folder(folder: &Path) -> Outcome {
-    fs::create_dir_all(folder).map_err(|e| {
-        let why = match e.kind() {
-            // Of the folder itself that would be no news.
-            io::ErrorKind::NotFound => "nothing can be made there".to_owned(),
-            _ => reason(&e),
-        };
-        let hint = "write another place after -o";
-        let text = format!("cannot make the folder {}: {why}\n     {hint}", folder.display());
-        Stop::message(Exit::Output, text)
-    })
+    fs::create_dir_all(folder).map_err(|e| cannot_make(folder, &e))
 }
 
-/// Writes several files into a folder that [`check_folder`] has made and found free.
+pub(super) fn cannot_make(folder: &Path, e: &io::Error) -> Stop {
+    let why = match e.kind() {
+        // Of the folder itself that would be no news.
+        io::ErrorKind::NotFound => "nothing can be made there".to_owned(),
+        _ => reason(e),
+    };
+    let hint = "write another place after -o";
+    let text = format!("cannot make the folder {}: {why}\n     {hint}", folder.display());
+    Stop::message(Exit::Output, text)
+}
+
+/// Writes several files into a folder, replacing those of these names.
 pub(super) fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
-    files.iter().try_for_each(|(name, bytes)| write(&folder.join(name), bytes, true))
+    Stage::open(folder, &[], true)?.finish(files)
 }
 
-fn cannot_write(path: &Path, e: &io::Error) -> Stop {
+pub(super) fn cannot_write(path: &Path, e: &io::Error) -> Stop {
     let hint = match e.kind() {
         io::ErrorKind::NotFound => "make the folder first, or write another place after -o",
         _ => "write another place after -o",
@@ -185,6 +163,9 @@ pub(super) fn reason(e: &io::Error) -> String {
         io::ErrorKind::AlreadyExists => "it exists already".into(),
         io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".into(),
         io::ErrorKind::StorageFull => "no space left".into(),
+        io::ErrorKind::FileTooLarge if e.raw_os_error().is_some() => {
+            "it is larger than a file may be here".into()
+        }
         _ => e.to_string(),
     }
 }
@@ -192,6 +173,6 @@ pub(super) fn reason(e: &io::Error) -> String {
 /// Pretty JSON of a result.
 pub(super) fn json<T: serde::Serialize>(value: &T) -> Result<String, Stop> {
     serde_json::to_string_pretty(value)
-        .map(|text| text + "\n")
+        .map(|text| visible_json(&text).into_owned() + "\n")
         .map_err(|e| Stop::message(Exit::Output, format!("cannot write JSON: {e}")))
 }

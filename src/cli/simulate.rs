@@ -9,8 +9,9 @@ use serde::Serialize;
 use super::figures;
 use super::fitted::Fitted;
 use super::look::Look;
-use super::output::{Talk, check_folder, json, print, write_folder};
+use super::output::{Talk, json, print};
 use super::simulate_bands::{self, Target};
+use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop};
 use crate::reader;
 use crate::report::{differing, explanation, series, spread, summary, together};
@@ -139,14 +140,15 @@ impl Simulate {
             return self.explain(talk, path, &scenario, text);
         }
         let plain = PLAIN_FILES.map(str::to_owned).into_iter();
-        self.check(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
+        let stage =
+            self.stage(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
         let run = self.simulate(path, &scenario)?;
         let spread = match (self.format, &self.output) {
             (Format::Csv, None) => Spread::default(),
             _ => guesses::spread(&source, &scenario, &report, &run),
         };
         let page = self.page(&run, &spread);
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let contents = [page.clone(), series::csv(&run), json(&saved(&run, &spread))?];
             let mut files: Vec<_> = PLAIN_FILES
                 .into_iter()
@@ -154,7 +156,7 @@ impl Simulate {
                 .map(|(name, text)| (name.to_owned(), text.into_bytes()))
                 .collect();
             files.extend(figures::of_run(talk, &self.figures, &run, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote summary, series, run and figures to {}", folder.display()));
         }
         match self.format {
@@ -172,7 +174,7 @@ impl Simulate {
             return Err(Stop::message(Exit::BadInput, text));
         }
         let names = ["txt", "svg", "png", "csv"].map(|end| format!("together.{end}"));
-        self.check(&names)?;
+        let stage = self.stage(&names)?;
         let mut scenarios = Vec::new();
         let mut reports = Vec::new();
         for path in &self.scenarios {
@@ -189,10 +191,10 @@ impl Simulate {
         };
         let runs = scenarios.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
         let page = together::page(&runs, &told);
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
             files.extend(figures::together(&runs, &told, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }
         match self.format {
@@ -204,8 +206,9 @@ impl Simulate {
         early(names.zip(runs.iter().map(|(_, run)| run)))
     }
 
-    fn check(&self, names: &[String]) -> Outcome {
-        self.output.as_ref().map_or(Ok(()), |folder| check_folder(folder, names, self.force))
+    fn stage(&self, names: &[String]) -> Result<Option<(Stage, &Path)>, Stop> {
+        let open = |folder: &PathBuf| Stage::open(folder, names, self.force);
+        Ok(self.output.as_ref().map(open).transpose()?.zip(self.output.as_deref()))
     }
 
     fn simulate(&self, path: &Path, scenario: &Scenario) -> Result<Run, Stop> {
@@ -242,7 +245,7 @@ impl Simulate {
             return Err(Stop::message(Exit::BadInput, message));
         }
         let names = figures::FLOWS_FILES.map(str::to_owned);
-        self.check(&names)?;
+        let stage = self.stage(&names)?;
         let explanation = explain(scenario, time_s).map_err(|e| numerical(path, &e))?;
         let explained = json(&Explained {
             schema_version: SCHEMA_VERSION,
@@ -250,10 +253,10 @@ impl Simulate {
             warnings: [],
             explanation: &explanation,
         })?;
-        if let Some(folder) = &self.output {
+        if let Some((stage, folder)) = stage {
             let mut files = vec![(names[0].clone(), explained.clone().into_bytes())];
             files.extend(figures::flows(&explanation, &self.look.style())?);
-            write_folder(folder, &files)?;
+            stage.finish(&files)?;
             talk.note(&format!("wrote explanation and flows to {}", folder.display()));
         }
         match self.format {

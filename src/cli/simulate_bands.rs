@@ -5,7 +5,8 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use super::look::Look;
-use super::output::{Talk, check_folder, json, print, write_folder};
+use super::output::{Talk, json, print};
+use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop, figures};
 use crate::reader::{Issue, Origin, Source};
 use crate::report::{bands, pictures};
@@ -27,9 +28,8 @@ pub(super) struct Target<'t> {
 
 /// Runs the scenario at the best values and at every draw, and tells the bands.
 pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &Target) -> Outcome {
-    if let Some(folder) = to.output {
-        check_folder(folder, &FILES.map(str::to_owned), to.force)?;
-    }
+    let open = |folder| Stage::open(folder, &FILES.map(str::to_owned), to.force);
+    let stage = to.output.map(open).transpose()?;
     let best = read(source, draws, &draws.best).map_err(Stop::input)?;
     let best = simulate(&best, Method::Rodas5p)
         .and_then(Run::whole)
@@ -52,7 +52,7 @@ pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &
     let found = bands::merits(&best, &drawn);
     let page = bands::page(&best, &found, drawn.len());
     let saved = json(&bands::Saved::new(&best, &found, drawn.len(), &draws.paths))?;
-    if let Some(folder) = to.output {
+    if let (Some(folder), Some(stage)) = (to.output, stage) {
         let series = bands::series_csv(&best, &drawn);
         let contents = [page.clone(), saved.clone(), series];
         let plain = FILES.iter().zip(contents);
@@ -61,7 +61,7 @@ pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &
         if let Some(figure) = pictures::bands(&best, &drawn) {
             files.extend(figures::one("bands", &figure, &to.look.style())?);
         }
-        write_folder(folder, &files)?;
+        stage.finish(&files)?;
         talk.note(&format!("wrote {} to {}", FILES.join(", "), folder.display()));
     }
     match to.format {

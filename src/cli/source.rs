@@ -1,9 +1,9 @@
 //! Scenario files from disk or standard input, with the assignments of the command line.
 
-use std::io::Read;
 use std::path::Path;
 
 use super::Stop;
+use super::input::read_start;
 use super::output::reason;
 use crate::reader::{Issue, MAX_BYTES, Report, Source};
 use crate::scenario::Scenario;
@@ -51,14 +51,7 @@ pub(super) fn tree(path: &Path, sets: &[String]) -> Result<(String, Source), Sto
 
 /// All bytes of a file, or of standard input for `-`; a file far too large is not read whole.
 fn bytes(path: &Path) -> Result<Vec<u8>, Stop> {
-    let most = MAX_BYTES as u64 + 1;
-    let mut bytes = Vec::new();
-    let read = if path == Path::new("-") {
-        std::io::stdin().lock().take(most).read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(path).and_then(|f| f.take(most).read_to_end(&mut bytes))
-    };
-    read.map(|_| bytes).map_err(|e| unreadable(path, &e))
+    read_start(path, MAX_BYTES as u64 + 1).map_err(|e| unreadable(path, &e))
 }
 
 fn unreadable(path: &Path, e: &std::io::Error) -> Stop {

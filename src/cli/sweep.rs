@@ -16,12 +16,12 @@ use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
 use super::{Exit, Outcome, Stop};
 use crate::reader::{Issue, fingerprint};
-use crate::report::differing;
+use crate::report::{columns, differing};
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
-    Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard,
-    run_case,
+    Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard, Shown,
+    columns_fingerprint, csv_head, run_case,
 };
 
 /// Most cases between two writings: enough that no thread waits long for the slowest.
@@ -134,8 +134,8 @@ impl Designs {
 fn shard(text: &str) -> Result<Shard, String> {
     let numbers = text.split_once('/').and_then(|(k, n)| Some((k.parse().ok()?, n.parse().ok()?)));
     match numbers {
-        Some((part, of)) if part >= 1 && part <= of => Ok(Shard { part, of }),
-        _ => Err("write K/N with K from 1 to N, such as 2/3".into()),
+        Some((part, of)) if Shard { part, of }.is_sound() => Ok(Shard { part, of }),
+        _ => Err(format!("write K/N with K from 1 to N, and N up to {MOST}, such as 2/3")),
     }
 }
 
@@ -167,12 +167,13 @@ impl Sweep {
             words => talk.note(&format!("the scenarios differ in {words}")),
         }
         let wanted = self.wish.read(&shown, &plan, &self.series)?;
-        let manifest = self.manifest(&plan, scenarios, draws.as_ref());
+        let manifest = self.manifest(&plan, &shown, scenarios, draws.as_ref());
         if self.dry_run {
             return self.estimate(&plan, &manifest);
         }
         let Some(folder) = &self.output else { return Ok(()) };
-        let mut tables = Tables::open(talk, folder, &manifest, &plan, &shown, self.resume)?;
+        let open = || Tables::open(talk, folder, &manifest, &plan, &shown, self.resume);
+        let mut tables = pool.install(open)?;
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
         if self.shard.is_some() && self.wish.is_asked() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
@@ -194,11 +195,22 @@ impl Sweep {
     /// The cases, and names and fingerprints of their scenarios.
     fn plan(&self, draws: Option<&Draws>) -> Result<(Plan, Vec<Fingerprint>), Stop> {
         let mut issues: Vec<Issue> = Vec::new();
-        let mut axes = Vec::new();
+        let (mut axes, mut steps) = (Vec::new(), 0_usize);
         for typed in self.axes.iter().chain(&self.pairs) {
             match Axis::parse(typed) {
-                Ok(axis) => axes.push(axis),
+                Ok(axis) => {
+                    steps = steps.saturating_add(axis.steps());
+                    axes.push(axis);
+                }
                 Err(issue) => issues.push(issue),
+            }
+            // Before the next one takes up memory.
+            if steps > MOST {
+                let what = format!("have more than {MOST} values");
+                let hint =
+                    "take fewer values, or draw from the range: \"PATH=LOW..HIGH\" --latin 10000";
+                let issue = Issue::of_file("too-many-steps", "all axes together", what, hint);
+                return Err(Stop::input(vec![issue]));
             }
         }
         let varied: Vec<String> = axes.iter().flat_map(|a| a.paths.clone()).collect();
@@ -243,6 +255,7 @@ impl Sweep {
     fn manifest(
         &self,
         plan: &Plan,
+        shown: &Shown,
         scenarios: Vec<Fingerprint>,
         draws: Option<&Draws>,
     ) -> Manifest {
@@ -255,6 +268,7 @@ impl Sweep {
             drawn: draws.map(|d| fingerprint(format!("{:?}", d.sets).as_bytes())),
             design: plan.design.to_string(),
             series: self.series.clone(),
+            columns: columns_fingerprint(&csv_head(plan, shown), &columns::csv(plan, shown)),
             cases: plan.cases(),
             shard: self.shard,
         }
@@ -288,8 +302,8 @@ fn duration(s: f64) -> String {
 fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -> Outcome {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = Arc::clone(&stop);
-    // A second handler cannot be set; then Ctrl-C ends the program as it always did.
-    let _ = ctrlc::set_handler(move || flag.store(true, Ordering::SeqCst));
+    // If there can be no handler, Ctrl-C ends the program as it always did.
+    let _ = signal_hook::flag::register(signal_hook::consts::SIGINT, flag);
     let range = manifest.range();
     let mut next = range.start + tables.rows();
     let mut progress = Progress::new(talk, range.len(), tables.rows());

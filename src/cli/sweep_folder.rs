@@ -1,14 +1,19 @@
 //! The folder of a sweep: tables that only grow at their ends, and what they belong to.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{self, BufRead, BufReader, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::output::{Talk, json, make_folder, not_a_file, reason, whole};
-use super::sweep_sound::{series_end, sound};
+use rayon::prelude::*;
+
+use super::input::read_text;
+use super::output::{Talk, make_folder, not_a_file, reason};
+use super::sweep_sound::{Heads, Sound, heads, paths};
+use super::whole::{Whole, whole};
 use super::{Exit, Outcome, Stop};
+use crate::reader::MAX_SHOWN;
 use crate::report::columns;
-use crate::study::sweep::{Manifest, Plan, Row, Shown, csv_head, series_head};
+use crate::study::sweep::{Manifest, Plan, Row, Seal, Shown, csv_head, run_case, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
@@ -24,11 +29,11 @@ pub(super) const MANIFEST: &str = "manifest.json";
 /// The tables, open for more rows.
 pub(super) struct Tables {
     folder: PathBuf,
-    csv: File,
-    jsonl: File,
+    files: Vec<File>,
     shown: Shown,
-    /// The table of series and its columns.
-    series: Option<(File, Vec<String>)>,
+    /// The series that are kept.
+    series: Vec<String>,
+    seal: Seal,
     rows: usize,
     failed: usize,
     ended: usize,
@@ -63,44 +68,38 @@ impl Tables {
             return Err(Stop::message(Exit::Output, text));
         }
         make_folder(folder)?;
-        let lock = lock(folder)?;
-        let head = csv_head(plan, shown);
+        let mut lock = lock(folder)?;
+        let series = (!manifest.series.is_empty()).then(|| series_head(&manifest.series));
+        let heads = heads(csv_head(plan, shown), series);
+        let seal = Seal::of(manifest);
         let mut rows = 0;
         // Another run may have begun it a moment ago.
         if is_known(folder) {
             agree(folder, &read_manifest(folder)?, manifest)?;
-            rows = cut(folder, &head)?.min(manifest.range().len());
-            let cases = manifest.range().start..manifest.range().start + rows;
-            sound(folder, cases.clone())?;
-            if !manifest.series.is_empty() {
-                let bytes = series_end(folder, manifest, cases)?;
-                set_len(&folder.join(SERIES), bytes)?;
-            }
+            rows = mend(talk, folder, &heads, (plan, shown, manifest))?;
             talk.note(&format!("{rows} of {} cases are there already", manifest.range().len()));
         } else {
-            write(&folder.join(MANIFEST), json(manifest)?.as_bytes())?;
-            write(&folder.join(CSV), head.as_bytes())?;
-            write(&folder.join(JSONL), b"")?;
-            if !manifest.series.is_empty() {
-                write(&folder.join(SERIES), series_head(&manifest.series).as_bytes())?;
+            for ((_, head), path) in heads.iter().zip(paths(folder, &heads)) {
+                write(&path, head.as_bytes())?;
             }
+            // Into the file that is locked, not into one in its place.
+            let path = folder.join(MANIFEST);
+            let written = lock.write_all(manifest.text().as_bytes());
+            written.map_err(|e| {
+                let _ = lock.set_len(0);
+                failed(&path, &e)
+            })?;
         }
         write(&folder.join(COLUMNS), columns::csv(plan, shown).as_bytes())?;
-        let append = |name: &str| {
-            let path = folder.join(name);
+        let append = |path: PathBuf| {
             OpenOptions::new().append(true).open(&path).map_err(|e| failed(&path, &e))
-        };
-        let (csv, jsonl) = (append(CSV)?, append(JSONL)?);
-        let series = match manifest.series.as_slice() {
-            [] => None,
-            columns => Some((append(SERIES)?, columns.to_vec())),
         };
         Ok(Tables {
             folder: folder.to_owned(),
-            csv,
-            jsonl,
+            files: paths(folder, &heads).map(append).collect::<Result<_, Stop>>()?,
             shown: shown.clone(),
-            series,
+            series: manifest.series.clone(),
+            seal,
             rows,
             failed: 0,
             ended: 0,
@@ -130,25 +129,82 @@ impl Tables {
 
     /// Adds rows to all tables.
     pub(super) fn append(&mut self, plan: &Plan, rows: &[Row]) -> Outcome {
-        let csv: String = rows.iter().map(|r| r.csv(&self.shown)).collect();
-        let jsonl: String = rows.iter().map(|r| r.json(plan)).collect();
+        let all: Vec<Texts> =
+            rows.iter().map(|r| texts(r, plan, &self.shown, &self.series, self.seal)).collect();
         self.rows += rows.len();
         self.failed += rows.iter().filter(|r| r.outcome.is_err()).count();
         let early = |r: &&Row| r.outcome.as_ref().is_ok_and(|run| run.ended.is_some());
         self.ended += rows.iter().filter(early).count();
-        let put = |file: &mut File, text: &str| {
-            file.write_all(text.as_bytes()).and_then(|()| file.flush())
-        };
         // The series first: what a row stands for is then complete.
-        let series = match &mut self.series {
-            None => Ok(()),
-            Some((file, columns)) => rows.iter().try_for_each(|r| put(file, &r.series(columns))),
-        };
-        series
-            .and_then(|()| put(&mut self.csv, &csv))
-            .and_then(|()| put(&mut self.jsonl, &jsonl))
-            .map_err(|e| failed(&self.folder, &e))
+        for (t, file) in self.files.iter_mut().enumerate().rev() {
+            let text: String = all.iter().map(|texts| texts[t].as_str()).collect();
+            let put = file.write_all(text.as_bytes()).and_then(|()| file.flush());
+            put.map_err(|e| failed(&self.folder, &e))?;
+        }
+        Ok(())
     }
+}
+
+/// The lines of a case in each of the tables.
+type Texts = Vec<String>;
+
+fn texts(row: &Row, plan: &Plan, shown: &Shown, series: &[String], seal: Seal) -> Texts {
+    let lines = (!series.is_empty()).then(|| row.series(series));
+    let mut texts = vec![row.csv(shown, seal), row.json(plan, lines.as_deref(), seal)];
+    texts.extend(lines);
+    texts
+}
+
+/// Makes the tables sound: cuts what is torn, and runs again what is damaged; returns the number of rows.
+fn mend(
+    talk: &Talk,
+    folder: &Path,
+    heads: &Heads,
+    (plan, shown, manifest): (&Plan, &Shown, &Manifest),
+) -> Result<usize, Stop> {
+    let (seal, range) = (Seal::of(manifest), manifest.range());
+    let sound = Sound::of(folder, heads, seal, range.clone())?;
+    let again = sound.lacking();
+    if sound.tidy {
+        for (t, (path, (_, head))) in paths(folder, heads).zip(heads).enumerate() {
+            let file = OpenOptions::new().write(true).open(&path);
+            let cut = file.and_then(|file| file.set_len(sound.end(t, head)));
+            cut.map_err(|e| failed(&path, &e))?;
+        }
+        return Ok(sound.count);
+    }
+    talk.note(&sound.told());
+    if !again.is_empty() {
+        let cases: Vec<String> =
+            again.iter().take(MAX_SHOWN).map(|i| (range.start + i).to_string()).collect();
+        let more = if again.len() > MAX_SHOWN { ", ..." } else { "" };
+        talk.note(&format!("run again: case {}{more}", cases.join(", ")));
+    }
+    let new: Vec<Texts> = again
+        .par_iter()
+        .map(|i| texts(&run_case(plan, range.start + i), plan, shown, &manifest.series, seal))
+        .collect();
+    for (t, (path, (_, head))) in paths(folder, heads).zip(heads).enumerate() {
+        let mended = || {
+            let mut to = Whole::create(&path)?;
+            let mut options = OpenOptions::new();
+            let mut from = options.read(true).append(true).create(true).open(&path)?;
+            to.write_all(head.as_bytes())?;
+            for i in 0..sound.count {
+                match again.binary_search(&i) {
+                    Ok(k) => to.write_all(new[k][t].as_bytes())?,
+                    Err(_) => {
+                        let span = sound.row(t, i).unwrap_or_default();
+                        from.seek(SeekFrom::Start(span.at))?;
+                        io::copy(&mut (&from).take(span.len), &mut to)?;
+                    }
+                }
+            }
+            to.finish()
+        };
+        mended().map_err(|e: io::Error| failed(&path, &e))?;
+    }
+    Ok(sound.count)
 }
 
 pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {
@@ -166,12 +222,12 @@ pub(super) fn failed(path: &Path, e: &io::Error) -> Stop {
 
 pub(super) fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
     let path = folder.join(MANIFEST);
-    let text = fs::read_to_string(&path).map_err(|e| {
+    let text = read_text(&path).map_err(|e| {
         let text =
             format!("{}: {}\n     give a folder of drybench sweep", path.display(), reason(&e));
         Stop::message(Exit::BadInput, text)
     })?;
-    serde_json::from_str(&text).map_err(|e| {
+    Manifest::read(&text).map_err(|e| {
         let text = format!("{} is damaged: {e}\n     start again in a new folder", path.display());
         Stop::message(Exit::BadInput, text)
     })
@@ -185,31 +241,6 @@ pub(super) fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome
         folder.display()
     );
     Err(Stop::message(Exit::BadInput, text))
-}
-
-/// Cuts both tables after the last row that is whole in both; returns the number of rows.
-fn cut(folder: &Path, head: &str) -> Result<usize, Stop> {
-    let (csv, jsonl) = (folder.join(CSV), folder.join(JSONL));
-    if lines(&csv, 1)?.0 == 0 {
-        write(&csv, head.as_bytes())?;
-    } else if first_line(&csv)? != head {
-        let text = format!(
-            "{} has other columns than this sweep\n     start again in a new folder",
-            csv.display()
-        );
-        return Err(Stop::message(Exit::BadInput, text));
-    }
-    let rows = (lines(&csv, usize::MAX)?.0 - 1).min(lines(&jsonl, usize::MAX)?.0);
-    for (path, keep) in [(&csv, rows + 1), (&jsonl, rows)] {
-        let (_, bytes) = lines(path, keep)?;
-        set_len(path, bytes)?;
-    }
-    Ok(rows)
-}
-
-fn set_len(path: &Path, bytes: u64) -> Outcome {
-    let file = OpenOptions::new().write(true).open(path).map_err(|e| failed(path, &e))?;
-    file.set_len(bytes).map_err(|e| failed(path, &e))
 }
 
 /// Whether a folder holds a sweep; a manifest without a text is one that was about to begin.
@@ -232,34 +263,4 @@ fn lock(folder: &Path) -> Result<File, Stop> {
         return Err(Stop::message(Exit::Output, text));
     }
     Ok(file)
-}
-
-/// Number of whole lines, `most` at most, and of their bytes.
-pub(super) fn lines(path: &Path, most: usize) -> Result<(usize, u64), Stop> {
-    let file = match File::open(path) {
-        Err(e) if e.kind() == io::ErrorKind::NotFound => {
-            write(path, b"")?;
-            return Ok((0, 0));
-        }
-        other => other.map_err(|e| failed(path, &e))?,
-    };
-    let mut reader = BufReader::new(file);
-    let (mut count, mut bytes, mut line) = (0, 0, Vec::new());
-    while count < most {
-        line.clear();
-        let read = reader.read_until(b'\n', &mut line).map_err(|e| failed(path, &e))?;
-        if read == 0 || line.last() != Some(&b'\n') {
-            break;
-        }
-        count += 1;
-        bytes += read as u64;
-    }
-    Ok((count, bytes))
-}
-
-pub(super) fn first_line(path: &Path) -> Result<String, Stop> {
-    let mut line = String::new();
-    let file = File::open(path).map_err(|e| failed(path, &e))?;
-    BufReader::new(file).read_line(&mut line).map_err(|e| failed(path, &e))?;
-    Ok(line)
 }

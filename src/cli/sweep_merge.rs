@@ -1,16 +1,16 @@
 //! `drybench sweep --merge`: the parts of a sweep to the bytes of the whole.
 
 use std::fs::{self, File};
-use std::io::{self, BufReader, Write};
+use std::io::{self, BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::output::{Talk, json, make_folder, not_a_file};
-use super::sweep_folder::{
-    COLUMNS, CSV, JSONL, MANIFEST, SERIES, failed, first_line, lines, read_manifest, write,
-};
-use super::sweep_sound::{series_end, sound};
+use super::input::{MOST_BYTES, read_text};
+use super::output::{Talk, not_a_file};
+use super::sweep_folder::{COLUMNS, CSV, MANIFEST, failed, read_manifest};
+use super::sweep_sound::{Sound, heads};
+use super::whole::Stage;
 use super::{Exit, Outcome, Stop};
-use crate::study::sweep::{Manifest, series_head};
+use crate::study::sweep::{Manifest, Seal, columns_fingerprint, series_head};
 
 /// Joins the folders of all parts of one sweep to what the whole would have written.
 pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
@@ -51,54 +51,65 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
             got.join(", ")
         ));
     }
-    let head = first_line(&found[0].1.join(CSV))?;
+    let (first, _) = lines_of(found[0].1)?;
+    let series = (!whole.series.is_empty()).then(|| series_head(&whole.series));
+    let heads = heads(first, series);
+    let seal = Seal::of(&whole);
+    let mut ends = Vec::new();
     for (shard, folder, _) in &found {
-        let due = shard.cases(whole.cases).len();
-        let csv = lines(&folder.join(CSV), usize::MAX)?.0;
-        let jsonl = lines(&folder.join(JSONL), usize::MAX)?.0;
-        if (csv, jsonl) != (due + 1, due) || first_line(&folder.join(CSV))? != head {
+        let finish = "finish it with --resume first, which runs again what is damaged";
+        let (head, meanings) = lines_of(folder)?;
+        if columns_fingerprint(&head, &meanings) != whole.columns {
+            let shown = folder.display();
             return refuse(format!(
-                "{} is not finished ({} of {due} cases)\n     finish it with --resume first",
-                folder.display(),
-                csv.saturating_sub(1).min(jsonl)
+                "the head of {CSV}, or {COLUMNS}, is damaged in {shown}\n     {finish}"
             ));
         }
-    }
-    for (shard, folder, _) in &found {
         let cases = shard.cases(whole.cases);
-        sound(folder, cases.clone())?;
-        if !whole.series.is_empty() {
-            let (path, bytes) = (folder.join(SERIES), series_end(folder, &whole, cases)?);
-            if fs::metadata(&path).map_err(|e| failed(&path, &e))?.len() != bytes {
-                let what = "has lines of cases that are not its own";
-                let text =
-                    format!("{} {what}\n     --resume in that folder cuts them", path.display());
-                return refuse(text);
+        let sound = Sound::of(folder, &heads, seal, cases.clone())?;
+        if !sound.damage.is_empty() {
+            return refuse(format!("{}\n     {finish}", sound.told()));
+        }
+        if sound.count < cases.len() {
+            let (rows, due) = (sound.count, cases.len());
+            return refuse(format!(
+                "{} is not finished ({rows} of {due} cases)\n     {finish}",
+                folder.display()
+            ));
+        }
+        ends.push(heads.iter().enumerate().map(|(t, (_, h))| sound.end(t, h)).collect::<Vec<_>>());
+    }
+    let stage = Stage::open(out, &[], false)?;
+    for (t, (name, head)) in heads.iter().enumerate() {
+        let path = stage.path(name)?;
+        let join = || {
+            let mut to = File::create(&path)?;
+            to.write_all(head.as_bytes())?;
+            for ((_, folder, _), ends) in found.iter().zip(&ends) {
+                let mut from = File::open(folder.join(name))?;
+                from.seek(SeekFrom::Start(head.len() as u64))?;
+                io::copy(&mut from.take(ends[t] - head.len() as u64), &mut to)?;
             }
-        }
+            to.sync_all()
+        };
+        join().map_err(|e| failed(&out.join(name), &e))?;
     }
-    make_folder(out)?;
-    let mut tables = vec![(CSV, head), (JSONL, String::new())];
-    if !whole.series.is_empty() {
-        tables.push((SERIES, series_head(&whole.series)));
-    }
-    for (name, head) in tables {
-        let (path, skip) = (out.join(name), head.len());
-        let mut to = File::create(&path).map_err(|e| failed(&path, &e))?;
-        to.write_all(head.as_bytes()).map_err(|e| failed(&path, &e))?;
-        for (_, folder, _) in &found {
-            let part = folder.join(name);
-            let mut from = BufReader::new(File::open(&part).map_err(|e| failed(&part, &e))?);
-            io::copy(&mut io::Read::take(&mut from, skip as u64), &mut io::sink())
-                .and_then(|_| io::copy(&mut from, &mut to))
-                .map_err(|e| failed(&part, &e))?;
-        }
-    }
-    let columns = found[0].1.join(COLUMNS);
-    if columns.exists() {
-        fs::copy(&columns, out.join(COLUMNS)).map_err(|e| failed(&columns, &e))?;
-    }
-    write(&out.join(MANIFEST), json(&whole)?.as_bytes())?;
+    let (_, meanings) = lines_of(found[0].1)?;
+    stage.finish(&[
+        (COLUMNS.to_owned(), meanings.into_bytes()),
+        (MANIFEST.to_owned(), whole.text().into_bytes()),
+    ])?;
     talk.note(&format!("{} cases of {of} parts in {}", whole.cases, out.display()));
     Ok(())
+}
+
+/// The head of the table of a folder, and what its columns mean.
+fn lines_of(folder: &Path) -> Result<(String, String), Stop> {
+    let (table, meanings) = (folder.join(CSV), folder.join(COLUMNS));
+    let mut head = String::new();
+    let file = File::open(&table).map_err(|e| failed(&table, &e))?;
+    // What is no text is no head either.
+    let _ = BufReader::new(file).take(MOST_BYTES).read_line(&mut head);
+    let meanings = read_text(&meanings).unwrap_or_default();
+    Ok((head, meanings))
 }

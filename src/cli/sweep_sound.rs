@@ -1,125 +1,269 @@
 //! Whether the tables of a sweep are what it wrote: what a text editor, a bad disk or a full one did to
-//! them is told by its line, before more is built on it.
+//! them is told by its line, and the cases are run again.
 
 use std::fs::File;
-use std::io::{BufRead, BufReader, Lines};
+use std::io::{self, BufRead, BufReader};
 use std::ops::Range;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use serde_json::Value;
-
+use super::Stop;
 use super::sweep_folder::{CSV, JSONL, SERIES, failed};
-use super::{Exit, Outcome, Stop};
-use crate::study::sweep::{Manifest, WARNINGS, series_head};
+use crate::reader::MAX_SHOWN;
+use crate::study::sweep::Seal;
 
-/// Digits lost in writing a number as text and reading it back, as a share of it; our bound.
-const READ_BACK: f64 = 1e-12;
+/// Most damaged cases that are run again by themselves; all after them are, if there are more. Our choice: so
+/// many rows are held at once.
+const MOST_AGAIN: usize = 1000;
 
-fn broken<T>(path: &Path, line: usize, what: &str, hint: &str) -> Result<T, Stop> {
-    let text = format!("{}:{line}: {what}\n     {hint}", path.display());
-    Err(Stop::message(Exit::BadInput, text))
+/// A row within a table, by its bytes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Span {
+    pub(super) at: u64,
+    pub(super) len: u64,
 }
 
-/// Whether both tables hold the rows of these cases in order, and the same in both.
-pub(super) fn sound(folder: &Path, cases: Range<usize>) -> Outcome {
-    let hint = "delete that line and all after it: --resume runs those cases again";
-    let (path, json) = (folder.join(CSV), folder.join(JSONL));
-    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(file);
-    let head = reader.headers().cloned().unwrap_or_default();
-    // Before the values in SI are the settings as typed, after the closures come words.
-    let words = head.iter().position(|h| h == WARNINGS).unwrap_or(head.len());
-    let numbers: Vec<usize> =
-        (0..words).skip_while(|k| !head[*k].ends_with("_si")).chain(std::iter::once(0)).collect();
-    let mut rows = json_rows(folder)?;
-    for (i, record) in reader.records().enumerate() {
-        let (line, due) = (i + 2, cases.start + i);
-        let Ok(record) = record else { return broken(&path, line, "is no text", hint) };
-        if record.len() != head.len() {
-            let what = format!("has {} cells where {} are due", record.len(), head.len());
-            return broken(&path, line, &what, hint);
+/// What of the tables of a folder is sound.
+pub(super) struct Sound {
+    first: usize,
+    /// The rows of each case in each of the tables.
+    rows: Vec<Vec<Option<Span>>>,
+    /// Cases from the first to the last that is sound.
+    pub(super) count: usize,
+    /// What is damaged, by file and line.
+    pub(super) damage: Vec<String>,
+    /// Whether nothing but sound rows in their order stands in the tables, up to a torn end.
+    pub(super) tidy: bool,
+}
+
+/// The tables by name with their heads, as they are due.
+pub(super) type Heads = Vec<(&'static str, String)>;
+
+/// A line of a table.
+struct Line<'l> {
+    span: Span,
+    number: usize,
+    /// None if it is no text.
+    text: Option<&'l str>,
+}
+
+/// Looks at each line of a table behind its head; says whether the head is as due.
+fn each_line(path: &Path, head: &str, mut see: impl FnMut(Line<'_>)) -> Result<bool, Stop> {
+    let file = match File::open(path) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
+        other => other.map_err(|e| failed(path, &e))?,
+    };
+    let (mut reader, mut bytes, mut at, mut number) = (BufReader::new(file), Vec::new(), 0, 0);
+    let mut headed = head.is_empty();
+    loop {
+        bytes.clear();
+        let len = reader.read_until(b'\n', &mut bytes).map_err(|e| failed(path, &e))? as u64;
+        // A line without an end is torn: it was being written.
+        if bytes.last() != Some(&b'\n') {
+            return Ok(headed);
         }
-        let odd = |k: &&usize| !record[**k].is_empty() && record[**k].parse::<f64>().is_err();
-        if let Some(k) = numbers.iter().find(odd) {
-            let what = format!("{} = {} is no number", &head[*k], &record[*k]);
-            return broken(&path, line, &what, hint);
+        number += 1;
+        if number == 1 && !head.is_empty() {
+            headed = bytes == head.as_bytes();
+        } else {
+            see(Line { span: Span { at, len }, number, text: std::str::from_utf8(&bytes).ok() });
         }
-        if record[0].parse() != Ok(due) {
-            let what = format!("is case {} where case {due} is due", &record[0]);
-            return broken(&path, line, &what, hint);
-        }
-        let row = next_row(&mut rows, &json)?;
-        if row["case"].as_u64() != Some(due as u64) {
-            return broken(&json, i + 1, &format!("is not the row of case {due}"), hint);
-        }
-        for (key, own) in head.iter().zip(&record) {
-            let same = match (&row[key], row["merits"].get(key)) {
-                (Value::String(told), _) if key == "status" => told == own,
-                (_, Some(Value::Null)) => own.is_empty(),
-                (_, Some(Value::Number(told))) => {
-                    let (told, own) = (told.as_f64(), own.parse::<f64>().ok());
-                    told.zip(own).is_some_and(|(a, b)| (a - b).abs() <= READ_BACK * a.abs())
+        at += len;
+    }
+}
+
+impl Sound {
+    /// Looks at all tables of a folder.
+    pub(super) fn of(
+        folder: &Path,
+        heads: &Heads,
+        seal: Seal,
+        cases: Range<usize>,
+    ) -> Result<Self, Stop> {
+        let mut sound = Sound {
+            first: cases.start,
+            rows: vec![vec![None; cases.len()]; heads.len()],
+            count: 0,
+            damage: Vec::new(),
+            tidy: true,
+        };
+        // What the rows of JSON tell of the series of their cases.
+        let mut sums: Vec<Option<u64>> = vec![None; cases.len()];
+        for (t, (name, head)) in heads.iter().enumerate() {
+            let path = folder.join(name);
+            let headed = match *name {
+                SERIES => sound.look_at_series(&path, head, seal, (t, &sums))?,
+                _ => {
+                    let case_of = |line: &str| match *name {
+                        CSV => seal.case_of_csv(line),
+                        _ => case_of_json(seal, line, cases.start, &mut sums),
+                    };
+                    sound.look_at(&path, head, t, case_of)?
                 }
-                _ => true,
             };
-            if !same {
-                let told = if key == "status" { &row[key] } else { &row["merits"][key] };
-                let what = format!("{key} = {own}, but {told} in {JSONL}");
-                return broken(&path, line, &what, hint);
+            if !headed {
+                sound.tidy = false;
+            }
+            if !headed && path.exists() && !head.is_empty() {
+                sound.damage.push(format!("{}:1: its head is damaged", path.display()));
             }
         }
+        let whole = |i: &usize| sound.rows.iter().all(|rows| rows[*i].is_some());
+        sound.count = (0..cases.len()).rev().find(whole).map_or(0, |last| last + 1);
+        let lacking = sound.lacking();
+        if sound.damage.is_empty() {
+            let told = lacking.iter().map(|i| sound.told_missing(folder, heads, *i));
+            sound.damage = told.collect();
+        }
+        sound.tidy &= sound.damage.is_empty();
+        if let Some(beyond) = lacking.get(MOST_AGAIN) {
+            sound.count = *beyond;
+        }
+        Ok(sound)
     }
-    Ok(())
+
+    fn told_missing(&self, folder: &Path, heads: &Heads, i: usize) -> String {
+        let gone = self.rows.iter().position(|rows| rows[i].is_none());
+        let path = folder.join(heads[gone.unwrap_or(0)].0);
+        format!("{}: case {} is missing", path.display(), self.first + i)
+    }
+
+    fn look_at(
+        &mut self,
+        path: &Path,
+        head: &str,
+        table: usize,
+        mut case_of: impl FnMut(&str) -> Option<usize>,
+    ) -> Result<bool, Stop> {
+        let Sound { first, rows, damage, tidy, .. } = self;
+        let (rows, mut due) = (&mut rows[table], *first);
+        each_line(path, head, |line| {
+            let place = |case: usize| case.checked_sub(*first).filter(|i| *i < rows.len());
+            let case = line.text.and_then(&mut case_of);
+            let what = match case.and_then(place) {
+                Some(i) if rows[i].is_none() => {
+                    rows[i] = Some(line.span);
+                    *tidy &= case == Some(due);
+                    due = *first + i + 1;
+                    return;
+                }
+                Some(i) => format!("is case {} a second time", *first + i),
+                None if case.is_some() => "is a case of another part".to_owned(),
+                None => "is damaged: its checksum does not fit".to_owned(),
+            };
+            damage.push(format!("{}:{}: {what}", path.display(), line.number));
+        })
+    }
+
+    /// The lines of a case stand together; their checksum is in its row of JSON.
+    fn look_at_series(
+        &mut self,
+        path: &Path,
+        head: &str,
+        seal: Seal,
+        (table, sums): (usize, &[Option<u64>]),
+    ) -> Result<bool, Stop> {
+        let Sound { first, rows, damage, tidy, .. } = self;
+        let (rows, mut due) = (&mut rows[table], 0);
+        // A case without lines has the checksum of nothing.
+        for (row, sum) in rows.iter_mut().zip(sums) {
+            *row = (*sum == Some(seal.sum(b""))).then_some(Span::default());
+        }
+        let mut block: Option<(Option<usize>, Span, usize, Vec<u8>)> = None;
+        let mut close = |block: Option<(Option<usize>, Span, usize, Vec<u8>)>| {
+            let Some((case, span, number, text)) = block else { return };
+            let i = case.and_then(|case| case.checked_sub(*first)).filter(|i| *i < rows.len());
+            match i.map(|i| (i, sums[i])) {
+                Some((i, Some(sum))) if sum == seal.sum(&text) && rows[i].is_none() => {
+                    rows[i] = Some(span);
+                    *tidy &= i >= due;
+                    due = i + 1;
+                }
+                // Without a row it is a case that was being written, or one whose row is damaged.
+                Some((_, None)) => {}
+                _ => {
+                    let last = number + text.iter().filter(|b| **b == b'\n').count() - 1;
+                    let case = case.map_or("no case".to_owned(), |c| format!("case {c}"));
+                    let path = path.display();
+                    damage.push(format!("{path}:{number}-{last}: the series of {case} is damaged"));
+                }
+            }
+        };
+        let headed = each_line(path, head, |line| {
+            let text = line.text.unwrap_or_default();
+            let case = text.split(',').next().and_then(|c| c.parse().ok());
+            match &mut block {
+                Some((own, span, _, all)) if *own == case && case.is_some() => {
+                    span.len += line.span.len;
+                    all.extend_from_slice(text.as_bytes());
+                }
+                _ => {
+                    let new = (case, line.span, line.number, text.as_bytes().to_vec());
+                    close(block.replace(new));
+                }
+            }
+        })?;
+        close(block);
+        // What the row of a case promises must be there, unless something else is told of it already.
+        let lost = |i: &usize| sums[*i].is_some() && rows[*i].is_none();
+        if let (Some(i), true) = ((0..rows.len()).find(lost), damage.is_empty()) {
+            damage.push(format!(
+                "{}: the series of case {} is missing",
+                path.display(),
+                *first + i
+            ));
+        }
+        Ok(headed)
+    }
+
+    /// Places of the cases that are not sound, among those that are.
+    pub(super) fn lacking(&self) -> Vec<usize> {
+        (0..self.count).filter(|i| self.rows.iter().any(|rows| rows[*i].is_none())).collect()
+    }
+
+    /// The row of a case in a table.
+    pub(super) fn row(&self, table: usize, i: usize) -> Option<Span> {
+        self.rows[table][i]
+    }
+
+    /// Number of bytes of a tidy table in which all rows that count stand.
+    pub(super) fn end(&self, table: usize, head: &str) -> u64 {
+        let rows = self.rows[table][..self.count].iter().flatten();
+        rows.map(|s| s.at + s.len).max().unwrap_or(0).max(head.len() as u64)
+    }
+
+    /// What is damaged, the first few places of it.
+    pub(super) fn told(&self) -> String {
+        let mut lines: Vec<String> = self.damage.iter().take(MAX_SHOWN).cloned().collect();
+        if self.damage.len() > MAX_SHOWN {
+            lines.push(format!("... and {} more", self.damage.len() - MAX_SHOWN));
+        }
+        lines.join("\n     ")
+    }
 }
 
-type Rows = Lines<BufReader<File>>;
-
-fn json_rows(folder: &Path) -> Result<Rows, Stop> {
-    let path = folder.join(JSONL);
-    Ok(BufReader::new(File::open(&path).map_err(|e| failed(&path, &e))?).lines())
+/// The case of a row of JSON; notes the checksum of its series.
+fn case_of_json(seal: Seal, line: &str, first: usize, sums: &mut [Option<u64>]) -> Option<usize> {
+    let row = seal.row_of_json(line)?;
+    let case = row["case"].as_u64()? as usize;
+    let sum = row["series_checksum"].as_str().and_then(|s| u64::from_str_radix(s, 16).ok());
+    if let Some(place) = case.checked_sub(first).and_then(|i| sums.get_mut(i)) {
+        *place = place.or(sum);
+    }
+    Some(case)
 }
 
-/// The next row; null where there is none, or none that can be read.
-fn next_row(rows: &mut Rows, path: &Path) -> Result<Value, Stop> {
-    let line = rows.next().transpose().map_err(|e| failed(path, &e))?;
-    Ok(line.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+/// The tables of a folder.
+pub(super) fn heads(csv: String, series: Option<String>) -> Heads {
+    let mut heads = vec![(CSV, csv), (JSONL, String::new())];
+    heads.extend(series.map(|head| (SERIES, head)));
+    heads
 }
 
-/// Number of bytes of the table of series in which these cases are whole; what follows belongs to cases
-/// without a row.
-pub(super) fn series_end(
+/// The tables as files.
+pub(super) fn paths<'h>(
     folder: &Path,
-    manifest: &Manifest,
-    cases: Range<usize>,
-) -> Result<u64, Stop> {
-    let (path, json) = (folder.join(SERIES), folder.join(JSONL));
-    let head = series_head(&manifest.series);
-    let file = File::open(&path).map_err(|e| failed(&path, &e))?;
-    let (mut reader, mut line) = (BufReader::new(file), String::new());
-    let read = reader.read_line(&mut line).map_err(|e| failed(&path, &e))?;
-    if line != head {
-        let hint = "start again in a new folder, or leave --series out";
-        return broken(&path, 1, "is not the head of these series", hint);
-    }
-    let (mut bytes, mut at) = (read as u64, 1);
-    let mut rows = json_rows(folder)?;
-    for case in cases {
-        let samples = next_row(&mut rows, &json)?["samples"].as_u64().unwrap_or(0);
-        for _ in 0..samples {
-            line.clear();
-            at += 1;
-            let read = reader.read_line(&mut line).unwrap_or(0);
-            let own = line.split(',').next().and_then(|c| c.parse().ok()) == Some(case);
-            let cells = line.split(',').count() == head.split(',').count();
-            if !(own && cells && line.ends_with('\n')) {
-                let what = format!("case {case} has {samples} samples, which are not all here");
-                let hint = format!(
-                    "delete the row of case {case} and all after it in {CSV}: --resume runs those cases again"
-                );
-                return broken(&path, at, &what, &hint);
-            }
-            bytes += read as u64;
-        }
-    }
-    Ok(bytes)
+    heads: &'h Heads,
+) -> impl Iterator<Item = PathBuf> + use<'h> {
+    let folder = folder.to_owned();
+    heads.iter().map(move |(name, _)| folder.join(name))
 }

@@ -6,9 +6,13 @@
 #[must_use]
 pub fn fingerprint(text: &[u8]) -> String {
     const OFFSET: u64 = 0xcbf2_9ce4_8422_2325;
+    format!("{:016x}", hash(OFFSET, text))
+}
+
+/// The same from another start: one changed byte always changes it.
+pub fn hash(start: u64, text: &[u8]) -> u64 {
     const PRIME: u64 = 0x0000_0100_0000_01b3;
-    let hash = text.iter().fold(OFFSET, |h, b| (h ^ u64::from(*b)).wrapping_mul(PRIME));
-    format!("{hash:016x}")
+    text.iter().fold(start, |h, b| (h ^ u64::from(*b)).wrapping_mul(PRIME))
 }
 
 #[cfg(test)]

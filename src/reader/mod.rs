@@ -20,6 +20,7 @@ mod section;
 mod source;
 mod suggest;
 mod syntax;
+mod tables;
 #[cfg(test)]
 mod tests;
 mod unknown;
@@ -27,7 +28,7 @@ mod words;
 
 pub use check::{Reader, Report, Value, ValueRecord};
 pub use differ::{Difference, differences};
-pub use fingerprint::fingerprint;
+pub use fingerprint::{fingerprint, hash};
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
 pub use path::{join as join_path, split as split_path};

@@ -97,59 +97,6 @@ impl<'r> Section<'r> {
         self.find(key).and_then(|f| self.opened(f))
     }
 
-    /// The named tables under a key, `[vent.low]` and `[vent.high]`, in file order.
-    #[must_use]
-    pub fn named(&self, key: &str) -> Vec<Section<'r>> {
-        let Some(group) = self.section_opt(key) else {
-            return Vec::new();
-        };
-        let Some(table) = group.node else { return Vec::new() };
-        let Content::Table(entries) = &table.content else { return Vec::new() };
-        let mut sections = Vec::new();
-        let mut stray = None;
-        for (name, node) in entries {
-            let path = join(&group.path, &name.name);
-            self.reader.ask(table, &name.name);
-            if matches!(node.content, Content::Table(_)) {
-                sections.extend(self.opened(Found { node, path }));
-            } else {
-                self.reader.read_whole(node, &path);
-                stray = stray.or(Some(Found { node, path }));
-            }
-        }
-        if let Some(found) = stray {
-            self.fault(
-                &found,
-                Fault {
-                    code: "wrong-type",
-                    clause: format!("stands in [{0}], which holds named tables only", group.path),
-                    why: None,
-                    hint: Some(format!("give it a name: [{}.<name>]", group.path)),
-                },
-            );
-        }
-        sections
-    }
-
-    /// The tables of a list, `[[layer]]` or `layers = [{ … }, { … }]`. Empty when missing.
-    #[must_use]
-    pub fn tables(&self, key: &str) -> Vec<Section<'r>> {
-        let Some(found) = self.find(key) else {
-            return Vec::new();
-        };
-        let Content::Array(items) = &found.node.content else {
-            self.wrong_type(&found, "a list of tables", "[{ … }, { … }]");
-            return Vec::new();
-        };
-        self.reader.open(found.node);
-        let one = |(index, node): (usize, &'r Node)| {
-            let segment = index.to_string();
-            self.reader.ask(found.node, &segment);
-            self.opened(Found { node, path: join(&found.path, &segment) })
-        };
-        items.iter().enumerate().filter_map(one).collect()
-    }
-
     /// Notes an error about a key; `what` follows `path = value`, as in "is not above the room".
     /// It points at the value, or at the table when the key is not given. A value that could not
     /// be read has its message already: what its stand-in does is nobody's mistake.
@@ -163,6 +110,14 @@ impl<'r> Section<'r> {
     ) {
         let issue = Issue { why: why.map(str::to_owned), ..blank(code, what.to_owned(), hint) };
         self.note(key, issue);
+    }
+
+    /// Notes an error about this table itself, such as its name.
+    pub fn fail_table(&self, code: &'static str, what: &str, hint: &str) {
+        if !self.is_excused() && !self.is_faulty(&self.path) {
+            let issue = blank(code, format!("{} {what}", self.path), Some(hint.to_owned()));
+            self.reader.push(self.located(self.node, &self.path, issue));
+        }
     }
 
     /// Notes something odd but usable about a key, with the same words as [`Section::fail`].
@@ -234,7 +189,7 @@ impl<'r> Section<'r> {
     }
 
     /// Whether the value at `path`, or a part of it, has an error already.
-    fn is_faulty(&self, path: &str) -> bool {
+    pub(super) fn is_faulty(&self, path: &str) -> bool {
         let part_of = |i: &Issue| {
             let rest = i.path.strip_prefix(path);
             rest.is_some_and(|r| r.is_empty() || r.starts_with('.'))
@@ -312,7 +267,7 @@ impl<'r> Section<'r> {
         self.fault(found, Fault { code: "wrong-type", clause, why: None, hint });
     }
 
-    fn opened(&self, found: Found<'r>) -> Option<Section<'r>> {
+    pub(super) fn opened(&self, found: Found<'r>) -> Option<Section<'r>> {
         if !matches!(found.node.content, Content::Table(_)) {
             self.wrong_type(&found, "a table", &format!("[{}]", found.path));
             return None;
@@ -321,7 +276,7 @@ impl<'r> Section<'r> {
         Some(Section { reader: self.reader, node: Some(found.node), path: found.path })
     }
 
-    fn located(&self, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
+    pub(super) fn located(&self, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
         // a table is named by its path alone; its whole content would drown the message
         let table_from_set = node.filter(|n| {
             matches!(n.content, Content::Table(_)) && !matches!(n.origin, Origin::File { .. })

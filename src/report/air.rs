@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::text::{left, plain, right};
 use crate::physics::psychrometrics::AirState;
+use crate::text::Csv;
 use crate::units::c_from_k;
 
 /// Significant digits in CSV: enough to type a value back, short of the noise of kelvin to Celsius.
@@ -45,11 +46,22 @@ fn wet_bulb_unit(states: &[(&str, AirState)]) -> String {
 
 /// One row per state as CSV.
 pub fn csv(states: &[(&str, AirState)]) -> String {
-    let mut out = String::from(
-        "state,temperature_C,relative_humidity_pct,dew_point_C,wet_bulb_C,wet_bulb_over,humidity_ratio_g_kg,\
-         vapour_density_g_m3,vapour_pressure_Pa,saturation_pressure_Pa,density_kg_m3,\
-         volume_m3_kg,enthalpy_kJ_kg,pressure_Pa\n",
-    );
+    let mut out = Csv::with_head([
+        "state",
+        "temperature_C",
+        "relative_humidity_pct",
+        "dew_point_C",
+        "wet_bulb_C",
+        "wet_bulb_over",
+        "humidity_ratio_g_kg",
+        "vapour_density_g_m3",
+        "vapour_pressure_Pa",
+        "saturation_pressure_Pa",
+        "density_kg_m3",
+        "volume_m3_kg",
+        "enthalpy_kJ_kg",
+        "pressure_Pa",
+    ]);
     for (name, s) in states {
         let dew = s.dew_point_k.map_or(f64::NAN, c_from_k);
         let cells = [c_from_k(s.temp_k), 100.0 * s.relative_humidity, dew, c_from_k(s.wet_bulb_k)];
@@ -64,11 +76,9 @@ pub fn csv(states: &[(&str, AirState)]) -> String {
             s.total_pa,
         ];
         let text = |v: &f64| if v.is_finite() { plain(*v, DIGITS) } else { String::new() };
-        let first = cells.iter().map(text);
-        let rest = more.iter().map(text);
+        let (first, rest) = (cells.iter().map(text), more.iter().map(text));
         let over = s.wet_bulb_over.to_owned();
-        let all: Vec<String> = first.chain([over]).chain(rest).collect();
-        let _ = writeln!(out, "{name},{}", all.join(","));
+        out.row(std::iter::once((*name).to_owned()).chain(first).chain([over]).chain(rest));
     }
-    out
+    out.text()
 }

@@ -3,8 +3,9 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{left, plain, quoted, right};
+use super::text::{left, plain, right};
 use crate::assess::{Assessment, Finding, Value};
+use crate::text::Csv;
 use crate::uncertainty::Method;
 
 /// The whole page.
@@ -92,9 +93,19 @@ pub fn definitions(run: &Assessment) -> String {
 
 /// One row per figure: `chapter,key,label,value,expanded,low,high,unit,method,definition,missing`.
 pub fn csv(run: &Assessment) -> String {
-    let mut out = String::from(
-        "chapter,key,label,value,expanded_uncertainty_k2,low,high,unit,method,definition,missing\n",
-    );
+    let mut out = Csv::with_head([
+        "chapter",
+        "key",
+        "label",
+        "value",
+        "expanded_uncertainty_k2",
+        "low",
+        "high",
+        "unit",
+        "method",
+        "definition",
+        "missing",
+    ]);
     for f in &run.findings {
         let number = |v: f64| v.to_string();
         let (value, expanded, low, high) = match &f.value {
@@ -112,7 +123,7 @@ pub fn csv(run: &Assessment) -> String {
             }
             Value::AtLeast { low } => (String::new(), String::new(), number(*low), String::new()),
             Value::AtMost { high } => (String::new(), String::new(), String::new(), number(*high)),
-            Value::Words { words } => (quoted(words), String::new(), String::new(), String::new()),
+            Value::Words { words } => (words.clone(), String::new(), String::new(), String::new()),
             Value::NotShown { .. } => Default::default(),
         };
         let missing = match &f.value {
@@ -126,20 +137,19 @@ pub fn csv(run: &Assessment) -> String {
             Method::Censoring => "censoring",
             Method::Scatter => "scatter",
         };
-        let cells = [
-            quoted(f.chapter.title()),
-            f.key.replace(' ', "_"),
-            quoted(&f.label),
-            value,
-            expanded,
-            low,
-            high,
-            quoted(&f.unit),
-            method.into(),
-            quoted(&f.definition),
-            quoted(missing),
-        ];
-        let _ = writeln!(out, "{}", cells.join(","));
+        out.row([
+            f.chapter.title(),
+            &f.key.replace(' ', "_"),
+            &f.label,
+            &value,
+            &expanded,
+            &low,
+            &high,
+            &f.unit,
+            method,
+            &f.definition,
+            missing,
+        ]);
     }
-    out
+    out.text()
 }

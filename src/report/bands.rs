@@ -4,34 +4,34 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::text::{cell, digits, left, right};
+use super::text::{digits, left, right};
 use crate::merit::Merit;
 use crate::run::Run;
 use crate::study::fit::Band;
 use crate::study::sweep::Table;
+use crate::text::{Csv, number};
 
 /// A line per setting and figure of merit: middle and 95 % band over the draws.
 #[must_use]
 pub fn sweep_csv(table: &Table) -> String {
     let fixed: Vec<usize> = (0..table.paths.len()).filter(|p| !table.drawn.contains(p)).collect();
-    let mut out = String::from("scenario");
-    fixed.iter().for_each(|p| out.push_str(&format!(",{}", table.paths[*p])));
-    out.push_str(",merit,unit,middle,low,high,draws,with_value\n");
+    let mut heads = vec!["scenario"];
+    heads.extend(fixed.iter().map(|p| table.paths[*p].as_str()));
+    heads.extend(["merit", "unit", "middle", "low", "high", "draws", "with_value"]);
+    let mut out = Csv::with_head(heads);
     for bundle in table.bundles() {
-        let mut head = bundle.first.scenario.clone();
-        fixed.iter().for_each(|p| {
-            head.push_str(&format!(",{}", cell(&bundle.first.settings[*p].text)));
-        });
+        let mut settings = vec![bundle.first.scenario.as_str()];
+        settings.extend(fixed.iter().map(|p| bundle.first.settings[*p].text.as_str()));
         for (m, Merit { key, unit, .. }) in table.merits.iter().enumerate() {
             let (band, count) = bundle.band(m);
-            let numbers = band.map_or_else(
-                || ",,".to_owned(),
-                |Band { low, middle, high }| format!("{middle},{low},{high}"),
-            );
-            let _ = writeln!(out, "{head},{key},{unit},{numbers},{},{count}", bundle.rows.len());
+            let of = |part: fn(&Band) -> f64| number(band.as_ref().map(part));
+            let numbers = [of(|b| b.middle), of(|b| b.low), of(|b| b.high)];
+            let counts = [bundle.rows.len().to_string(), count.to_string()];
+            let cells = numbers.iter().chain(&counts).map(String::as_str);
+            out.row(settings.iter().copied().chain([key.as_str(), unit]).chain(cells));
         }
     }
-    out
+    out.text()
 }
 
 /// One figure of merit over draws.
@@ -127,22 +127,20 @@ const LABEL: usize = 52;
 /// column its value at the best values, low and high.
 #[must_use]
 pub fn series_csv(best: &Run, drawn: &[Run]) -> String {
-    let mut out = String::from("time_s");
+    let mut heads = vec!["time_s".to_owned()];
     for column in &best.columns {
-        let _ = write!(out, ",{0},{0}_low,{0}_high", column.name);
+        heads.extend(["", "_low", "_high"].map(|end| format!("{}{end}", column.name)));
     }
-    out.push('\n');
+    let mut out = Csv::with_head(heads);
     for (i, time_s) in best.time_s.iter().enumerate() {
-        let _ = write!(out, "{time_s}");
+        let mut cells = vec![time_s.to_string()];
         for column in &best.columns {
-            let number = |v: f64| if v.is_finite() { v.to_string() } else { String::new() };
-            let (low, high) =
-                at(drawn, &column.name, i).map_or((f64::NAN, f64::NAN), |b| (b.low, b.high));
-            let _ = write!(out, ",{},{},{}", number(column.values[i]), number(low), number(high));
+            let (low, high) = at(drawn, &column.name, i).map(|b| (b.low, b.high)).unzip();
+            cells.extend([Some(column.values[i]), low, high].map(number));
         }
-        out.push('\n');
+        out.row(cells);
     }
-    out
+    out.text()
 }
 
 /// The band of a column at the i-th sample; absent without values.

@@ -1,9 +1,8 @@
 //! What a scenario says and what follows from it, each value with where it came from.
 
-use std::fmt::Write;
-
-use super::text::{left, quoted, right};
+use super::text::{left, right};
 use crate::reader::{Origin, Report, ValueRecord};
+use crate::text::{Csv, number};
 
 /// The whole page.
 pub fn page(title: &str, report: &Report) -> String {
@@ -41,16 +40,15 @@ fn origin_words(origin: &Origin) -> String {
 
 /// One row per value as CSV.
 pub fn csv(report: &Report) -> String {
-    let mut out = String::from("path,value,si_value,origin\n");
+    let mut out = Csv::with_head(["path", "value", "si_value", "origin"]);
     for value in &report.values {
-        let si = value.si().map_or_else(String::new, |v| v.to_string());
         let kind = match &value.origin {
             Origin::Default(_) => "default, ",
             Origin::Derived(_) => "derived, ",
             _ => "",
         };
-        let origin = quoted(&format!("{kind}{}", origin_words(&value.origin)));
-        let _ = writeln!(out, "{},{},{si},{origin}", value.path, quoted(&value.text()));
+        let origin = format!("{kind}{}", origin_words(&value.origin));
+        out.row([&value.path, &value.text(), &number(value.si()), &origin]);
     }
-    out
+    out.text()
 }

@@ -1,19 +1,14 @@
 //! What the columns of the table of a sweep mean, as a table of its own.
 
-use std::fmt::Write;
-
 use super::differing;
-use super::text::cell;
-use crate::study::sweep::{BOUNDS, MISSING, Plan, STATUS, Shown, WARNINGS, is_label};
+use crate::study::sweep::{BOUNDS, CHECKSUM, MISSING, Plan, STATUS, Shown, WARNINGS, is_label};
+use crate::text::Csv;
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
 pub fn csv(plan: &Plan, shown: &Shown) -> String {
-    let mut out = String::from("column,unit,meaning,definition\n");
-    let mut line = |[column, unit, meaning, definition]: [&str; 4]| {
-        let cells = [column, unit, meaning, definition].map(cell).join(",");
-        let _ = writeln!(out, "{cells}");
-    };
+    let mut out = Csv::with_head(["column", "unit", "meaning", "definition"]);
+    let mut line = |cells: [&str; 4]| out.row(cells);
     line(["case", "", "number of the case", "from 0; the rows are in this order"]);
     let differ = differing::of_sweep(plan);
     let mut scenario = "of its file, without folder and ending".to_owned();
@@ -56,5 +51,6 @@ pub fn csv(plan: &Plan, shown: &Shown) -> String {
     let ended = "ended: the case left the range of the model before its time";
     line([STATUS, "", "ok, ended or failed", ended]);
     line(["reason", "", "why a case ended or failed", ""]);
-    out
+    line([CHECKSUM, "", "of this row and what the sweep is", "tells a damaged row; no result"]);
+    out.text()
 }

@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
-use super::text::{digits, duration, left, quoted, right};
+use super::text::{digits, duration, left, right};
 use crate::run::{Explanation, Line};
+use crate::text::Csv;
 
 /// Rates below this part of the largest of their kind are left out.
 const LEAST_SHARE: f64 = 1e-6;
@@ -30,12 +31,12 @@ pub fn page(explanation: &Explanation) -> String {
 
 /// Every flow as CSV, one row each, small ones included.
 pub fn csv(explanation: &Explanation) -> String {
-    let mut out = String::from("time_s,part,from,to,rate,unit\n");
+    let mut out = Csv::with_head(["time_s", "part", "from", "to", "rate", "unit"]);
+    let time = explanation.time_s.to_string();
     for l in &explanation.flows {
-        let names = [&l.part, &l.from, &l.to].map(|name| quoted(name)).join(",");
-        let _ = writeln!(out, "{},{names},{},{}", explanation.time_s, l.rate, quoted(&l.unit));
+        out.row([&time, &l.part, &l.from, &l.to, &l.rate.to_string(), &l.unit]);
     }
-    out
+    out.text()
 }
 
 fn matters(line: &Line, all: &[Line]) -> bool {

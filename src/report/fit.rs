@@ -2,8 +2,9 @@
 
 use crate::study::box_fit::{ErrorRow, ExactRow, HeldOut, Outcome, ParameterRow};
 use crate::study::fit::Gain;
+use crate::text::{Csv, number};
 
-use super::text::{left, quoted};
+use super::text::left;
 
 /// Correlations below this are not worth a line. Our choice.
 const WORTH_SAYING: f64 = 0.3;
@@ -235,14 +236,21 @@ pub fn plan(name: &str, shown: &dyn Fn(f64) -> String, gains: &[Gain]) -> String
 /// The parameters as a table for other programs, in SI.
 #[must_use]
 pub fn csv(o: &Outcome) -> String {
-    let mut out = "parameter,si_unit,value,standard_error,low_95,high_95,standing\n".to_owned();
-    let cell = |v: Option<f64>| v.map_or(String::new(), |v| v.to_string());
+    let mut out = Csv::with_head([
+        "parameter",
+        "si_unit",
+        "value",
+        "standard_error",
+        "low_95",
+        "high_95",
+        "standing",
+    ]);
     for p in &o.parameters {
-        let (name, unit) = (quoted(&p.name), p.si_unit);
-        let numbers = [Some(p.value), p.standard_error, p.low, p.high].map(cell).join(",");
-        out += &format!("{name},{unit},{numbers},{}\n", p.standing);
+        let [value, error, low, high] =
+            [Some(p.value), p.standard_error, p.low, p.high].map(number);
+        out.row([&p.name, p.si_unit, &value, &error, &low, &high, &p.standing.to_string()]);
     }
-    out
+    out.text()
 }
 
 /// A table whose columns are as wide as their widest cell.

@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
-use super::text::{cell, digits, fixed, left, right};
+use super::text::{digits, fixed, left, right};
 use crate::merit::Merit;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
+use crate::text::{Csv, csv_line, number};
 use crate::units::significant;
 
 /// Significant digits of shares in the table: more than their intervals are worth.
@@ -21,29 +22,27 @@ const CELL: usize = 14;
 #[must_use]
 pub fn csv_head(design: &Design) -> String {
     let columns = match design {
-        Design::Indices { .. } => "first,first_half,total,total_half,points,left_out",
-        _ => "lowest,highest,base,at_lowest,at_highest,elasticity",
+        Design::Indices { .. } => {
+            ["first", "first_half", "total", "total_half", "points", "left_out"]
+        }
+        _ => ["lowest", "highest", "base", "at_lowest", "at_highest", "elasticity"],
     };
-    format!("scenario,merit,unit,path,{columns}\n")
+    csv_line(["scenario", "merit", "unit", "path"].into_iter().chain(columns))
 }
 
 /// Lines of one result: a path each.
 #[must_use]
 pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> String {
-    let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
-    let mut out = String::new();
+    let mut out = Csv::new();
     for s in swings {
-        let [low, high] = s.settings.clone().map(|t| cell(&t));
-        let [at_low, at_high] = s.results.map(number);
-        let elasticity = number(s.elasticity);
         let Merit { key, unit, .. } = merit;
-        let _ = writeln!(
-            out,
-            "{scenario},{key},{unit},{},{low},{high},{result},{at_low},{at_high},{elasticity}",
-            s.path
-        );
+        let [at_low, at_high] = s.results.map(number);
+        let (result, elasticity) = (number(Some(result)), number(s.elasticity));
+        let [low, high] = s.settings.each_ref().map(String::as_str);
+        let before = [scenario, key, unit, &s.path, low, high];
+        out.row(before.into_iter().chain([&*result, &at_low, &at_high, &elasticity]));
     }
-    out
+    out.text()
 }
 
 /// A result and what moves it, for people.
@@ -80,23 +79,17 @@ pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing])
 /// Lines of one result: a path each.
 #[must_use]
 pub fn indices_csv(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
-    let mut out = String::new();
+    let mut out = Csv::new();
     let digits = |share| significant(share, SHARE_DIGITS);
     for (path, index) in paths.iter().zip(&indices.axes) {
         let Merit { key, unit, .. } = merit;
         let (first, total) = (index.first, index.total);
-        let _ = writeln!(
-            out,
-            "{scenario},{key},{unit},{path},{},{},{},{},{},{}",
-            digits(first.value),
-            digits(first.half),
-            digits(total.value),
-            digits(total.half),
-            indices.points,
-            indices.left_out
-        );
+        let shares = [first.value, first.half, total.value, total.half].map(digits);
+        let counts = [indices.points.to_string(), indices.left_out.to_string()];
+        let cells = shares.iter().chain(&counts).map(String::as_str);
+        out.row([scenario, key, unit, path].into_iter().chain(cells));
     }
-    out
+    out.text()
 }
 
 /// A result and the shares in its variance, for people.

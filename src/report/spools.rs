@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
-use super::text::{cell, left, plain, right};
+use super::text::{left, plain, right};
 use crate::study::spools::{After, Answer, Banded, SPREAD_NAMES};
+use crate::text::{Csv, number};
 
 /// Causes of a band below this part of it are left out \[%\].
 const LEAST_PART_PCT: f64 = 1.0;
@@ -228,11 +229,9 @@ pub fn csv(answers: &[Answer]) -> String {
         let ends = ["low_wt_pct", "high_wt_pct", "quality"];
         head.extend(ends.map(|end| format!("{}_{end}", name.replace(' ', "_"))));
     }
-    let mut out = head.join(",") + "\n";
-    for a in answers {
-        out.push_str(&(csv_row(a, &at).join(",") + "\n"));
-    }
-    out
+    let mut out = Csv::with_head(head);
+    answers.iter().for_each(|a| out.row(csv_row(a, &at)));
+    out.text()
 }
 
 /// A time as part of a head.
@@ -245,11 +244,10 @@ fn key(after: &After) -> String {
 }
 
 fn csv_row(a: &Answer, at: &[String]) -> Vec<String> {
-    let number = |v: Option<f64>| v.map_or_else(String::new, |v| v.to_string());
     let three = |b: Option<&Banded>| {
         [b.and_then(|b| b.value), b.and_then(|b| b.low), b.and_then(|b| b.high)].map(number)
     };
-    let mut cells = vec![cell(&a.spool), cell(&a.polymer), number(a.set_point_c)];
+    let mut cells = vec![a.spool.clone(), a.polymer.clone(), number(a.set_point_c)];
     cells.push(a.start_wt_pct.to_string());
     for time in at {
         let found = a.after.iter().find(|after| key(after) == *time);

@@ -38,16 +38,6 @@ pub(super) fn plain(value: f64, digits: usize) -> String {
     if rounded == 0.0 { "0".into() } else { rounded.to_string() }
 }
 
-/// A cell of CSV in quotes.
-pub(super) fn quoted(cell: &str) -> String {
-    format!("\"{}\"", cell.replace('"', "\"\""))
-}
-
-/// A cell of a CSV table, in quotes where it needs them.
-pub(super) fn cell(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) { quoted(text) } else { text.to_owned() }
-}
-
 /// A duration in words that a person would choose.
 pub(super) fn duration(seconds: f64) -> String {
     crate::units::format(crate::units::Kind::Time, seconds)

@@ -4,10 +4,11 @@ use std::fmt::Write;
 
 use super::differing;
 use super::summary::{missing, one_sided};
-use super::text::{cell, digits, left, right};
+use super::text::{digits, left, right};
 use crate::merit::{bounds, reasons};
 use crate::reader::Difference;
 use crate::run::Run;
+use crate::text::{Csv, number};
 
 /// Widths of names, and of columns at least.
 const NAME: usize = 46;
@@ -60,22 +61,16 @@ pub fn page(runs: &[(String, Run)], told: &[Difference]) -> String {
 /// The same as CSV, one row a run.
 pub fn csv(runs: &[(String, Run)]) -> String {
     let keys = keys(runs);
-    let mut out = String::from("scenario");
-    for (key, _, _) in &keys {
-        let _ = write!(out, ",{}", cell(key));
-    }
-    out.push_str(",bounds,missing\n");
+    let heads = keys.iter().map(|k| k.0.as_str());
+    let mut out = Csv::with_head(
+        std::iter::once("scenario").chain(heads).chain(["bounds", "missing"]),
+    );
     for (name, run) in runs {
-        out.push_str(&cell(name));
-        for (key, _, _) in &keys {
-            let _ = match run.merit(key) {
-                Some(value) => write!(out, ",{value}"),
-                None => write!(out, ","),
-            };
-        }
-        let _ = writeln!(out, ",{},{}", cell(&bounds(&run.merits)), cell(&reasons(&run.merits)));
+        let values = keys.iter().map(|k| number(run.merit(&k.0)));
+        let words = [bounds(&run.merits), reasons(&run.merits)];
+        out.row(std::iter::once(name.clone()).chain(values).chain(words));
     }
-    out
+    out.text()
 }
 
 /// Keys, labels and units of all figures of merit, in the order in which they first appear.

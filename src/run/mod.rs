@@ -8,6 +8,7 @@ mod moisture;
 mod probe;
 mod record;
 mod sample;
+mod saved;
 mod snapshot;
 mod warnings;
 mod watch;

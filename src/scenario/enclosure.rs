@@ -7,6 +7,7 @@ use crate::model::parts::{Covered, Faces, StillAir, WallSpec};
 use crate::model::site::ZoneName;
 use crate::model::store::{Gas, Layout, Thermal};
 use crate::reader::Section;
+use crate::text::slug;
 use crate::units::Kind;
 
 /// `[enclosure]`.
@@ -142,9 +143,15 @@ fn check_names(s: &Section, names: &[String]) {
         s.fail("zones", "zone-count", &what, None, Some("write [\"supply\", \"return\"]".into()));
     }
     for (i, name) in names.iter().enumerate() {
-        if names[..i].contains(name) || ["room", "all"].contains(&name.as_str()) {
-            let what = format!("uses the name \"{name}\" twice or for something else");
-            s.fail("zones", "zone-name", &what, Some("`room` and `all` have a meaning"), None);
-        }
+        let slugs = |names: &[String]| names.iter().map(|n| slug(n)).collect::<Vec<_>>();
+        let what = if slugs(&names[..i]).contains(&slug(name)) {
+            format!("uses the name \"{name}\" twice, but for its spelling")
+        } else if slug(name).is_empty() || name.contains(char::is_control) {
+            "has a name without a letter or digit, or with control characters".to_owned()
+        } else {
+            continue;
+        };
+        let hint = "write names of letters and digits, such as [\"supply\", \"return\"]".to_owned();
+        s.fail("zones", "zone-name", &what, None, Some(hint));
     }
 }

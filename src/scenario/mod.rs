@@ -4,8 +4,10 @@ mod derived;
 mod enclosure;
 mod events;
 mod limits;
+mod names;
 pub mod replayed;
 mod room;
+mod size;
 
 pub use enclosure::EnclosureSpec;
 pub use events::EventsSpec;
@@ -145,6 +147,8 @@ impl Scenario {
         };
         scenario.limits.extend(limits::of_parts(&scenario.enclosure.wall, &scenario.loads));
         scenario.read_options(root, &cx);
+        names::check(root, &scenario);
+        size::check(root, &scenario);
         scenario
     }
 
@@ -161,11 +165,6 @@ impl Scenario {
         self.exhaust = root.section_opt("exhaust").map(|s| {
             let fan = ExhaustSpec::read(&s, cx);
             fan.check_make_up(&s, &self.vents);
-            if root.named("vent").iter().any(|v| v.name() == "exhaust") {
-                let hint = "call it something else, such as [vent.make_up]".to_owned();
-                let what = "has the name of the exhaust fan's own opening";
-                root.fail("vent.exhaust", "duplicate-name", what, None, Some(hint));
-            }
             let rule = RuleSpec::read(&s, cx, lowest);
             if rule.waits() && self.control.sensor.is_none() {
                 let why = "without a set point the box never counts as warm";

@@ -25,7 +25,7 @@ fn one_thread_and_two_write_the_same_bytes() {
     assert_eq!(first, tables(&out));
     assert_eq!(first[0].lines().count(), 101);
     assert_eq!(first[1].lines().count(), 100);
-    assert!(first[0].lines().skip(1).all(|l| l.ends_with(",ok,")), "{}", first[0]);
+    assert!(first[0].lines().skip(1).all(|l| l.contains(",ok,,")), "{}", first[0]);
     let second: serde_json::Value = serde_json::from_str(first[1].lines().nth(1).unwrap()).unwrap();
     assert_eq!(second["axes"]["heater.power"]["text"], "120 W");
     assert_eq!(second["axes"]["vent.only.diameter"]["si"], 0.001);

@@ -53,58 +53,6 @@ fn of_a_changed_scenario_the_values_are_told() {
 }
 
 #[test]
-fn damaged_tables_are_told_by_their_line() {
-    let tmp = TempDir::new().unwrap();
-    let out = tmp.path().join("out");
-    let typed = ["--axis", DIAMETERS, "-o", at(&out)];
-    done(sweep(&typed));
-    let [csv, jsonl] = ["cases.csv", "cases.jsonl"].map(|name| out.join(name));
-    let good = [&csv, &jsonl].map(|path| fs::read_to_string(path).unwrap());
-    let nth = |text: &str, n: usize, new: Option<&str>| -> String {
-        let lines = text.split_inclusive('\n').enumerate();
-        lines.filter_map(|(i, l)| if i == n { new } else { Some(l) }).collect()
-    };
-    let cells = good[0].lines().next().unwrap().split(',').count();
-    let third = good[0].lines().nth(3).unwrap();
-    let at_si = third.split(',').nth(3).unwrap();
-    for (path, text, line, what) in [
-        (&csv, nth(&good[0], 3, None), 4, "is case 3 where case 2 is due".to_owned()),
-        (
-            &csv,
-            nth(&good[0], 3, Some("garbage,1,2\n")),
-            4,
-            format!("has 3 cells where {cells} are due"),
-        ),
-        (
-            &csv,
-            good[0].replacen(third, &third.replacen(at_si, "0.00x", 1), 1),
-            4,
-            "is no number".into(),
-        ),
-        (&jsonl, nth(&good[1], 2, Some("{bro\n")), 3, "is not the row of case 2".into()),
-        (&csv, good[0].replacen(third, &third.replace(",ok,", ",xx,"), 1), 4, "status = xx".into()),
-        (&jsonl, good[1].replacen("\"peak_air_C\":", "\"peak_air_C\":9", 1), 0, "but 9".into()),
-    ] {
-        fs::write(path, text).unwrap();
-        let (code, message) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
-        assert_eq!(code, Some(3), "{message}");
-        // A number that differs is told where it stands in the first table.
-        let place = match line {
-            0 => format!("{}:2: ", csv.display()),
-            line => format!("{}:{line}: ", path.display()),
-        };
-        assert!(message.contains(&place) && message.contains(&what), "{message}");
-        fs::write(&csv, &good[0]).unwrap();
-        fs::write(&jsonl, &good[1]).unwrap();
-    }
-    // As the message says: without that line and all after it, the rest is run again.
-    let cut: String = good[0].split_inclusive('\n').take(4).collect();
-    fs::write(&csv, cut).unwrap();
-    done(sweep(&[&typed[..], &["--resume"]].concat()));
-    assert_eq!(fs::read_to_string(&csv).unwrap(), good[0]);
-}
-
-#[test]
 fn series_are_cut_to_whole_cases_on_resume() {
     let tmp = TempDir::new().unwrap();
     let out = tmp.path().join("out");
@@ -120,13 +68,6 @@ fn series_are_cut_to_whole_cases_on_resume() {
     assert_eq!(whole, (tables(&out), fs::read_to_string(&series).unwrap()));
     let (_, text) = refused(sweep(&["--axis", DIAMETERS, "-o", at(&out), "--resume"]));
     assert!(text.contains("the two differ in the series kept"), "{text}");
-    // A case that is not all there any more is told, and no more is built on it.
-    let lost: String = whole.1.split_inclusive('\n').filter(|l| !l.starts_with("3,60")).collect();
-    assert!(lost.len() < whole.1.len());
-    fs::write(&series, lost).unwrap();
-    let (code, text) = refused(sweep(&[&typed[..], &["--resume"]].concat()));
-    let part = "samples, which are not all here";
-    assert!(code == Some(3) && text.contains(part) && text.contains("row of case 3"), "{text}");
 }
 
 #[test]

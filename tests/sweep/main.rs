@@ -2,6 +2,7 @@
 
 mod bytes;
 mod cases;
+mod damage;
 mod drawn;
 mod figures;
 mod folder;

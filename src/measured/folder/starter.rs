@@ -5,6 +5,14 @@ use std::fmt::Write;
 
 use super::Place;
 
+use crate::text::{slug, visible_json};
+
+/// A text in the quotes of TOML, which knows the escapes of JSON.
+fn toml(text: &str) -> String {
+    let quoted = serde_json::to_string(text).unwrap_or_default();
+    visible_json(&quoted).into_owned()
+}
+
 /// What is known of a log when its folder is made.
 #[derive(Clone, Debug, Default)]
 pub struct StarterLog {
@@ -24,7 +32,7 @@ pub fn starter(title: &str, logs: &[StarterLog], weighings: Option<&str>) -> Str
     let mut out = format!(
         "# A measured run. The texts in raw/ are never changed; this file says what they are.\n\
          # Lines that begin with # are yours to fill in: what is not known is not guessed.\n\n\
-         title = {title:?}\n\
+         title = {title}\n\
          # start = \"10:00\"            # clock when load and heat went in; else the first row\n\n\
          [room]                         # as noted; a room sensor in the log goes before it\n\
          # temperature       = \"21 ± 0.5 °C\"\n\
@@ -37,29 +45,34 @@ pub fn starter(title: &str, logs: &[StarterLog], weighings: Option<&str>) -> Str
          [control]\n\
          # set_point = \"50 °C\"\n\n\
          [heater]\n\
-         # power = \"60 ± 2 W\"           # while it is on, by a plug meter\n"
+         # power = \"60 ± 2 W\"           # while it is on, by a plug meter\n",
+        title = toml(title)
     );
     for log in logs {
-        let _ = write!(out, "\n[log.{}]\nfile = {:?}\n", log.name, log.file);
+        let _ = write!(out, "\n[log.{}]\nfile = {}\n", bare(&log.name), toml(&log.file));
         for line in &log.trouble {
-            let _ = writeln!(out, "# {line}");
+            // A comment ends with its line.
+            let _ = writeln!(out, "# {}", line.replace(char::is_control, " "));
         }
         out.push_str(
             "# clock_offset = \"0 s\"        # added to this logger's clock\n\
              # first_row_at = \"10:00\"      # for a log without a clock\n",
         );
     }
+    let mut names = Vec::new();
     for log in logs {
-        for sensor in &log.sensors {
-            out.push_str(&sensor_table(&log.name, sensor));
+        for channel in &log.sensors {
+            let name = sensor_name(&log.name, channel, &mut names);
+            out.push_str(&sensor_table(&log.name, channel, &name));
         }
     }
     if let Some(file) = weighings {
         let _ = write!(
             out,
-            "\n[weighings]\nfile = {file:?}\n\
+            "\n[weighings]\nfile = {file}\n\
              # clock_offset      = \"0 s\"\n\
-             # scale_uncertainty = \"0.01 g\"   # where no repeat weighing is in the notes\n"
+             # scale_uncertainty = \"0.01 g\"   # where no repeat weighing is in the notes\n",
+            file = toml(file)
         );
     }
     out.push_str(LATER);
@@ -88,13 +101,26 @@ const LATER: &str = "
 # limit      = \"...\"           # the touch limit that applies to you, with limit_source
 ";
 
-fn sensor_table(log: &str, channel: &str) -> String {
+/// A name that is not there yet, of what names may hold.
+fn sensor_name(log: &str, channel: &str, names: &mut Vec<String>) -> String {
+    let odd = |c: char| c.is_control() || "\"'\\".contains(c);
+    let plain = if channel.is_empty() { log } else { channel }.replace(odd, " ");
+    let plain = if slug(&plain).is_empty() { "sensor".to_owned() } else { plain };
+    let taken = |name: &str, names: &[String]| names.contains(&slug(name));
+    let numbered = (2..).map(|i| format!("{plain} {i}"));
+    let mut all = std::iter::once(plain.clone()).chain(numbered);
+    let name = all.find(|name| !taken(name, names)).unwrap_or_default();
+    names.push(slug(&name));
+    name
+}
+
+fn sensor_table(log: &str, channel: &str, name: &str) -> String {
     let only = channel.is_empty();
-    let name = if only { log } else { channel };
-    let mut out = format!("\n[sensor.{}]\nlog     = {log:?}\n", bare(name));
+    let mut out = format!("\n[sensor.{}]\nlog     = {}\n", bare(name), toml(log));
     let _ = writeln!(
         out,
-        "channel = {channel:?}{}",
+        "channel = {}{}",
+        toml(channel),
         if only { "            # the only sensor of its log" } else { "" }
     );
     let _ = match place_by_name(name) {
@@ -123,7 +149,7 @@ fn sensor_table(log: &str, channel: &str) -> String {
 /// A name as a TOML key, in quotes where it needs them.
 fn bare(name: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
-    if !name.is_empty() && name.chars().all(plain) { name.into() } else { format!("{name:?}") }
+    if !name.is_empty() && name.chars().all(plain) { name.into() } else { toml(name) }
 }
 
 /// Where a sensor of this name is likely to be, and the word for it.

@@ -15,6 +15,7 @@ pub use lines::{LineClass, LineLedger};
 
 use crate::measured::folder::Moment;
 use crate::reader::{Issue, Section};
+use crate::text::Csv;
 use crate::uncertainty::{Estimate, mean_of_repeats};
 use crate::units::{self, Kind};
 
@@ -175,7 +176,15 @@ impl Weighings {
     /// The table: `time_s,clock,line,mass_g,water_left_g,removed_pct,remark`.
     #[must_use]
     pub fn csv(&self) -> String {
-        let mut out = String::from("time_s,clock,line,mass_g,water_left_g,removed_pct,remark\n");
+        let mut out = Csv::with_head([
+            "time_s",
+            "clock",
+            "line",
+            "mass_g",
+            "water_left_g",
+            "removed_pct",
+            "remark",
+        ]);
         let cell =
             |v: Option<f64>, digits: usize| v.map_or(String::new(), |v| format!("{v:.digits$}"));
         let digits =
@@ -187,19 +196,17 @@ impl Weighings {
         for w in start.iter().chain(&self.weighings) {
             let left = self.dry.map(|d| 1e3 * (w.kg - d.kg));
             let removed = self.added_kg().zip(self.start).map(|(a, s)| 100.0 * (s.kg - w.kg) / a);
-            let row = [
-                format!("{}", w.time_s),
+            out.row([
+                w.time_s.to_string(),
                 w.at.clock_text().unwrap_or_default(),
                 w.line.to_string(),
                 cell(Some(1e3 * w.kg), digits),
                 cell(left, digits),
                 cell(removed, 1),
-                quoted(&w.remark),
-            ];
-            out.push_str(&row.join(","));
-            out.push('\n');
+                w.remark.clone(),
+            ]);
         }
-        out
+        out.text()
     }
 
     /// Why more than all the added water can be gone.
@@ -215,14 +222,6 @@ impl Weighings {
                 1e3 * (removed - added)
             )
         })
-    }
-}
-
-fn quoted(cell: &str) -> String {
-    if cell.contains([',', '"']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.into()
     }
 }
 

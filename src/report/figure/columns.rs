@@ -9,6 +9,7 @@ use super::page::{Page, SIDE};
 use super::scene::{Point, Scene, Shape, Text};
 use super::style::{FigureError, Size, Style};
 use super::{font, paint, raster, svg};
+use crate::text::csv_line;
 
 /// Figures beside each other.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -37,7 +38,8 @@ impl Columns {
     pub fn to_csv(&self) -> String {
         let mut out = String::new();
         for figure in &self.figures {
-            out.push_str(&format!("# {}\n{}", figure.title, figure.to_csv()));
+            out.push_str(&csv_line([format!("# {}", figure.title)]));
+            out.push_str(&figure.to_csv());
         }
         out
     }

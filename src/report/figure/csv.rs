@@ -1,9 +1,8 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
 use super::data::{Figure, Series};
-use crate::report::text::cell as quoted;
+use crate::text::{Csv, joined, slug};
 use std::collections::HashMap;
-use std::fmt::Write as _;
 
 impl Figure {
     /// The numbers behind the picture.
@@ -23,12 +22,11 @@ impl Figure {
 
     /// The events as CSV: x and label.
     pub fn marks_to_csv(&self) -> String {
-        let mut out = format!("{},mark\n", self.x_header());
+        let mut out = Csv::with_head([&*self.x_header(), "mark"]);
         for mark in &self.marks {
-            // Writing to a String cannot fail.
-            let _ = writeln!(out, "{},{}", number(mark.x), quoted(&mark.label));
+            out.row([&number(mark.x), &mark.label]);
         }
-        out
+        out.text()
     }
 
     fn columns(&self) -> Vec<Column<'_>> {
@@ -55,46 +53,42 @@ impl Figure {
     }
 
     fn wide(&self, columns: &[Column<'_>], grid: &[f64]) -> String {
-        let mut out = self.x_header();
+        let mut heads = vec![self.x_header()];
         let mut seen: HashMap<String, usize> = HashMap::new();
         for column in columns {
             let name = column.header();
             let count = seen.entry(name.clone()).or_default();
             *count += 1;
-            let _ = match *count {
-                1 => write!(out, ",{name}"),
-                n => write!(out, ",{name}_{n}"),
-            };
+            heads.push(match *count {
+                1 => name,
+                n => format!("{name}_{n}"),
+            });
         }
-        out.push('\n');
+        let mut out = Csv::with_head(heads);
         for (row, &x) in grid.iter().enumerate() {
-            out.push_str(&number(x));
-            for column in columns {
-                out.push(',');
-                if let Some(&(_, y)) = column.series.points.get(row) {
-                    out.push_str(&number(y));
-                }
-            }
-            out.push('\n');
+            let values = columns.iter().map(|c| optional(c.series.points.get(row).map(|p| p.1)));
+            out.row(std::iter::once(number(x)).chain(values));
         }
-        out
+        out.text()
     }
 
     fn long(&self, columns: &[Column<'_>], bars: bool) -> String {
-        let ends = if bars { ",low,high" } else { "" };
-        let mut out = format!("panel,series,unit,{},value{ends}\n", self.x_header());
+        let x_header = self.x_header();
+        let ends: &[&str] = if bars { &["low", "high"] } else { &[] };
+        let heads = ["panel", "series", "unit", &*x_header, "value"];
+        let mut out = Csv::with_head(heads.iter().chain(ends));
         for column in columns {
-            let head = [column.label, &column.series.name, column.unit].map(quoted).join(",");
+            let names = [column.label, &column.series.name, column.unit];
             for (i, &(x, y)) in column.series.points.iter().enumerate() {
-                let _ = write!(out, "{head},{},{}", number(x), number(y));
+                let mut numbers = vec![number(x), number(y)];
                 if bars {
                     let (low, high) = column.series.reach.get(i).copied().unzip();
-                    let _ = write!(out, ",{},{}", optional(low), optional(high));
+                    numbers.extend([optional(low), optional(high)]);
                 }
-                out.push('\n');
+                out.row(names.into_iter().chain(numbers.iter().map(String::as_str)));
             }
         }
-        out
+        out.text()
     }
 }
 
@@ -156,11 +150,6 @@ fn number(v: f64) -> String {
     if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
-/// Lower case, words joined by `_`.
-fn slug(text: &str) -> String {
-    joined(&text.to_lowercase())
-}
-
 /// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
 fn unit_slug(unit: &str) -> String {
     let mut out = String::new();
@@ -175,17 +164,4 @@ fn unit_slug(unit: &str) -> String {
         }
     }
     joined(&out)
-}
-
-/// Words of letters and digits joined by `_`.
-pub(super) fn joined(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars() {
-        if c.is_alphanumeric() {
-            out.push(c);
-        } else if !out.is_empty() && !out.ends_with('_') {
-            out.push('_');
-        }
-    }
-    out.trim_end_matches('_').to_owned()
 }

@@ -5,8 +5,8 @@ use super::naming::{case, groups};
 use super::sweep::{COLOURS, missing, source};
 use super::together::differ;
 use crate::report::figure::{Figure, Panel, Series, Symbol};
-use crate::report::text::cell;
 use crate::study::sweep::{Line, Table};
+use crate::text::Csv;
 
 /// Colour of the front: that of the text, since the others belong to scenarios.
 const FRONT: usize = colour::INK;
@@ -144,18 +144,18 @@ pub fn tradeoff_csv(table: &Table, x: Goal, y: Goal) -> String {
     let front = front_of(table, x, y);
     let (mx, my) = (&table.merits[x.0].key, &table.merits[y.0].key);
     let mut head = vec!["case".to_owned(), "scenario".to_owned()];
-    head.extend(table.paths.iter().map(|p| cell(p)));
+    head.extend(table.paths.iter().cloned());
     head.extend([mx.clone(), my.clone(), "front".to_owned()]);
-    let mut out = head.join(",") + "\n";
+    let mut out = Csv::with_head(head);
     for row in &table.rows {
         let Some(point) = row.values[x.0].zip(row.values[y.0]) else { continue };
-        let mut cells = vec![row.case.to_string(), cell(&row.scenario)];
-        cells.extend(row.settings.iter().map(|s| cell(&s.text)));
+        let mut cells = vec![row.case.to_string(), row.scenario.clone()];
+        cells.extend(row.settings.iter().map(|s| s.text.clone()));
         let on_front = if front.contains(&point) { "yes" } else { "no" };
         cells.extend([point.0.to_string(), point.1.to_string(), on_front.to_owned()]);
-        out.push_str(&(cells.join(",") + "\n"));
+        out.row(cells);
     }
-    out
+    out.text()
 }
 
 /// Points, sorted by x, than which none is smaller in both.

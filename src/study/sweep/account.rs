@@ -1,6 +1,7 @@
 //! The lines of the accounts of water and energy, as columns of the table.
 
 use crate::run::{Ledger, Run};
+use crate::text::joined;
 
 /// One line of an account.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,8 +44,7 @@ impl Account {
     /// Head of its column: `water_to_out_through_vent_low_g`.
     #[must_use]
     pub fn key(&self) -> String {
-        let words = self.name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
-        let name = words.collect::<Vec<_>>().join("_");
+        let name = joined(&self.name);
         let (quantity, unit) = (self.quantity.word(), self.unit());
         format!("{quantity}_{}_{name}_{unit}", self.word())
     }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::axis::MOST;
 use crate::reader::{Origin, Source, ValueRecord, fingerprint};
 use crate::scenario::Scenario;
 
@@ -91,6 +92,9 @@ pub struct Manifest {
     pub drawn: Option<String>,
     /// Series kept of every case.
     pub series: Vec<String>,
+    /// Fingerprint of the heads of its tables and of what they mean.
+    #[serde(default)]
+    pub columns: String,
     /// Number of cases of the whole sweep.
     pub cases: usize,
     /// Which part of it this is; absent for the whole.
@@ -101,17 +105,73 @@ pub struct Manifest {
 const SCENARIO: &str = "scenario (name and fingerprint of the text)";
 
 /// Version of the layout of a sweep folder.
-pub const SWEEP_SCHEMA_VERSION: u32 = 3;
+pub const SWEEP_SCHEMA_VERSION: u32 = 4;
+
+/// That of the columns of a sweep: of the head of its table and of what they mean.
+#[must_use]
+pub fn columns_fingerprint(head: &str, meanings: &str) -> String {
+    fingerprint(format!("{head}\n{meanings}").as_bytes())
+}
 
 impl Shard {
     /// The cases of this part: neighbours, in order.
     #[must_use]
     pub fn cases(self, all: usize) -> std::ops::Range<usize> {
-        (self.part - 1) * all / self.of..self.part * all / self.of
+        // Wide enough for any numbers that can be typed.
+        let upto = |part: usize| (part as u128 * all as u128 / self.of.max(1) as u128) as usize;
+        upto(self.part.saturating_sub(1))..upto(self.part)
+    }
+
+    /// Whether it can be a part of anything.
+    #[must_use]
+    pub fn is_sound(self) -> bool {
+        (1..=self.of).contains(&self.part) && self.of <= MOST
+    }
+}
+
+/// A manifest as it is written, with a checksum of its own.
+#[derive(Serialize, Deserialize)]
+struct Sealed {
+    #[serde(flatten)]
+    manifest: Manifest,
+    #[serde(default)]
+    checksum: String,
+}
+
+impl Sealed {
+    fn text(manifest: &Manifest) -> String {
+        let sealed = Sealed {
+            checksum: fingerprint(format!("{manifest:?}").as_bytes()),
+            manifest: manifest.clone(),
+        };
+        // Plain numbers and texts can always be written.
+        serde_json::to_string_pretty(&sealed).unwrap_or_default() + "\n"
     }
 }
 
 impl Manifest {
+    /// Its text in the folder.
+    #[must_use]
+    pub fn text(&self) -> String {
+        Sealed::text(self)
+    }
+
+    /// Reads that text.
+    ///
+    /// # Errors
+    /// What is wrong with a damaged one.
+    pub fn read(text: &str) -> Result<Self, String> {
+        let Sealed { manifest, .. } = serde_json::from_str(text).map_err(|e| e.to_string())?;
+        // Another version of the program wrote others: the difference is told where it matters.
+        if manifest.schema_version == SWEEP_SCHEMA_VERSION && manifest.text() != text {
+            return Err("its checksum does not fit".into());
+        }
+        if manifest.cases > MOST || manifest.shard.is_some_and(|s| !s.is_sound()) {
+            return Err("it has more cases or parts than a sweep can have".into());
+        }
+        Ok(manifest)
+    }
+
     /// The cases this folder is to hold.
     #[must_use]
     pub fn range(&self) -> std::ops::Range<usize> {
@@ -138,6 +198,7 @@ impl Manifest {
                 ("design", m.design.clone()),
                 ("draws from a fit", m.drawn.clone().unwrap_or_else(|| "none".into())),
                 ("series kept", texts(&m.series)),
+                ("columns of the tables (fingerprint)", m.columns.clone()),
                 ("number of cases", m.cases.to_string()),
                 ("shard", part),
             ]

@@ -11,17 +11,21 @@ mod manifest;
 mod plan;
 mod range;
 mod row;
+mod seal;
 mod spread;
 mod table;
 
 pub use account::Account;
 pub use axis::{Axis, MOST, Values, is_label};
 pub use design::Design;
-pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard};
+pub use manifest::{
+    Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint,
+};
 pub use plan::{Base, Plan, Shown};
 pub use range::{Range, number};
 pub use row::{
     BOUNDS, ENDED, MISSING, Row, STATUS, Setting, WARNINGS, csv_head, run_case, series_head, short,
 };
+pub use seal::{CHECKSUM, Seal};
 pub use spread::Spread;
 pub use table::{Bundle, Line, Table};

@@ -104,6 +104,10 @@ pub(super) fn range(typed: &str, rest: &str) -> Result<Option<(Range, Option<usi
 fn steps(typed: &str, range: &Range, size: f64) -> Result<usize, Issue> {
     let exact = (range.to - range.from) / size;
     let whole = exact.round();
+    if size > 0.0 && whole >= MOST as f64 {
+        let hint = format!("take at most {MOST}: a larger step.");
+        return Err(fault(typed, format!("has {:.0} values", whole + 1.0), &hint));
+    }
     // Written steps such as 0.1 are not exact in binary.
     if size > 0.0 && whole >= 1.0 && (exact - whole).abs() < 1e-6 {
         return Ok(whole as usize + 1);

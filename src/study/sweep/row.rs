@@ -1,7 +1,6 @@
 //! One case of a sweep: run it and write its row.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
@@ -10,10 +9,12 @@ use super::account::Account;
 use super::axis::is_label;
 use super::plan::{Plan, Shown};
 use super::range::number;
+use super::seal::{CHECKSUM, Seal};
 use crate::merit::{self, Bound};
 use crate::reader::{Issue, Origin, Severity};
 use crate::run::{Ledger, Method, Run, simulate};
 use crate::scenario::Scenario;
+use crate::text::{self, Csv, csv_line};
 use crate::units::significant;
 
 /// Value of an axis in one case.
@@ -145,6 +146,9 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     /// Number of its lines in the table of series.
     #[serde(skip_serializing_if = "Option::is_none")]
     samples: Option<usize>,
+    /// Checksum of those lines.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    series_checksum: Option<String>,
     status: &'r str,
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<String>,
@@ -198,28 +202,15 @@ pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     cells.extend(shown.merits.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
     let last =
-        ["water_closure_g", "energy_closure_Wh", WARNINGS, BOUNDS, MISSING, STATUS, "reason"];
+        ["water_closure_g", "energy_closure_Wh", WARNINGS, BOUNDS, MISSING, STATUS, "reason", CHECKSUM];
     cells.extend(last.map(str::to_owned));
-    csv_line(&cells)
-}
-
-fn csv_line(cells: &[String]) -> String {
-    let quoted = |cell: &String| {
-        if cell.contains([',', '"']) {
-            format!("\"{}\"", cell.replace('"', "\"\""))
-        } else {
-            cell.clone()
-        }
-    };
-    cells.iter().map(quoted).collect::<Vec<_>>().join(",") + "\n"
+    csv_line(cells)
 }
 
 /// The first line of the table of series.
 #[must_use]
 pub fn series_head(columns: &[String]) -> String {
-    let mut cells = vec!["case".to_owned(), "time_s".to_owned()];
-    cells.extend(columns.iter().cloned());
-    csv_line(&cells)
+    csv_line(["case", "time_s"].into_iter().chain(columns.iter().map(String::as_str)))
 }
 
 impl Row {
@@ -270,22 +261,18 @@ impl Row {
     pub fn series(&self, columns: &[String]) -> String {
         let Ok(run) = &self.outcome else { return String::new() };
         let found: Vec<_> = columns.iter().map(|c| run.column(c)).collect();
-        let mut out = String::new();
+        let mut out = Csv::new();
         for (i, time_s) in run.time_s.iter().enumerate() {
-            let _ = write!(out, "{},{time_s}", self.case);
-            for column in &found {
-                let value = column.map_or(f64::NAN, |c| c.values[i]);
-                let _ = if value.is_finite() { write!(out, ",{value}") } else { write!(out, ",") };
-            }
-            out.push('\n');
+            let values = found.iter().map(|c| text::number(c.map(|c| c.values[i])));
+            out.row([self.case.to_string(), time_s.to_string()].into_iter().chain(values));
         }
-        out
+        out.text()
     }
 
     /// The row of the CSV table.
     #[must_use]
-    pub fn csv(&self, shown: &Shown) -> String {
-        let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
+    pub fn csv(&self, shown: &Shown, seal: Seal) -> String {
+        let number = text::number;
         let run = self.outcome.as_ref().ok();
         let mut cells = vec![self.case.to_string(), self.scenario.clone()];
         cells.extend(self.settings.iter().map(|s| s.text.clone()));
@@ -308,12 +295,12 @@ impl Row {
         cells.push(merit::reasons(merits));
         cells.push(self.status().to_owned());
         cells.push(self.reason().unwrap_or_default());
-        csv_line(&cells)
+        seal.csv(&csv_line(&cells))
     }
 
-    /// The same row as one line of JSON.
+    /// The same row as one line of JSON; `series` are its lines of that table, if it is kept.
     #[must_use]
-    pub fn json(&self, plan: &Plan) -> String {
+    pub fn json(&self, plan: &Plan, series: Option<&str>, seal: Seal) -> String {
         let axes =
             plan.paths().zip(self.settings.iter().map(|s| Typed { text: &s.text, si: s.si }));
         let run = self.outcome.as_ref().ok();
@@ -332,10 +319,12 @@ impl Row {
             bounds: told().filter_map(|m| Some((m.key.as_str(), m.bound?))).collect(),
             missing: told().filter_map(|m| Some((m.key.as_str(), m.why.as_deref()?))).collect(),
             samples: run.map(|r| r.time_s.len()),
+            series_checksum: series.map(|text| format!("{:016x}", seal.sum(text.as_bytes()))),
             status: self.status(),
             reason: self.reason(),
         };
         // Plain numbers and texts can always be written.
-        serde_json::to_string(&row).unwrap_or_default() + "\n"
+        let line = serde_json::to_string(&row).unwrap_or_default();
+        seal.json(&text::visible_json(&line))
     }
 }

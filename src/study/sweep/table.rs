@@ -6,6 +6,7 @@ use super::range::number;
 use super::row::{BOUNDS, ENDED, STATUS, Setting};
 use crate::merit::{Bound, Merit, bound_of, keeps};
 use crate::study::fit::Band;
+use crate::text::unmarked;
 
 /// All rows of a sweep.
 #[derive(Clone, Debug, Default)]
@@ -107,10 +108,10 @@ impl Table {
             let values = merits.iter().enumerate().map(&mut value).collect();
             rows.push(Line {
                 case: cell(0).parse().unwrap_or(rows.len()),
-                scenario: cell(1).to_owned(),
+                scenario: unmarked(cell(1)).to_owned(),
                 settings: (0..paths.len())
                     .map(|k| Setting {
-                        text: cell(2 + k).to_owned(),
+                        text: unmarked(cell(2 + k)).to_owned(),
                         si: cell(2 + paths.len() + k).parse().ok(),
                     })
                     .collect(),

@@ -42,6 +42,14 @@ impl SpoolSpec {
     }
 
     /// Zones that each half sees, with the share of its faces.
+    /// Number of states that it takes.
+    pub fn states(&self) -> usize {
+        match self.lumped {
+            true => 2,
+            false => self.halves().len() * self.layers * (self.shells + 2),
+        }
+    }
+
     fn halves(&self) -> Vec<Vec<(usize, f64)>> {
         let share = 1.0 / self.zones.len() as f64;
         if self.rotating || self.zones.len() == 1 {

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::report::text::cell as quoted;
+use crate::text::{Csv, number};
 
 /// Level bars along one axis.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -57,24 +57,20 @@ impl Bars {
     pub fn to_csv(&self) -> String {
         let unit = &self.unit;
         let head = |what: &str| format!("{what} {unit}").trim_end().to_owned();
-        let heads = ["from", "to", "whisker_low", "whisker_high"].map(head).join(",");
-        let mut out = format!("row,bar,{heads}\n");
-        let number =
-            |v: Option<f64>| v.filter(|v| v.is_finite()).map(|v| v.to_string()).unwrap_or_default();
+        let heads = ["from", "to", "whisker_low", "whisker_high"].map(head);
+        let mut out = Csv::with_head(["row", "bar"].map(str::to_owned).into_iter().chain(heads));
         for row in &self.rows {
             for bar in &row.bars {
-                let cells = [
-                    quoted(&row.name),
-                    quoted(&bar.words),
+                out.row([
+                    row.name.clone(),
+                    bar.words.clone(),
                     number(Some(bar.from)),
                     number(Some(bar.to)),
                     number(bar.whisker.map(|w| w.0)),
                     number(bar.whisker.map(|w| w.1)),
-                ];
-                out.push_str(&cells.join(","));
-                out.push('\n');
+                ]);
             }
         }
-        out
+        out.text()
     }
 }

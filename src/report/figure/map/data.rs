@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::report::figure::csv::{head, joined};
-use crate::report::text::cell as quoted;
+use crate::report::figure::csv::head;
+use crate::text::{Csv, joined, number};
 
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -85,33 +85,23 @@ impl Map {
     /// The numbers behind the picture: one row per cell, limits in columns of their own.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        let mut out = [
+        let mut heads = vec![
             head(&self.x.label, &self.x.unit),
             head(&self.y.label, &self.y.unit),
             head(&self.label, &self.unit),
-        ]
-        .join(",");
-        for limit in &self.limits {
-            out.push(',');
-            // What is behind the semicolon is about the picture.
-            out.push_str(&joined(limit.words.split(';').next().unwrap_or_default()));
-        }
-        out.push('\n');
-        let number = |v: Option<&f64>| match v {
-            Some(v) if v.is_finite() => v.to_string(),
-            _ => String::new(),
-        };
+        ];
+        // What is behind the semicolon is about the picture.
+        let words = |l: &Limit| joined(l.words.split(';').next().unwrap_or_default());
+        heads.extend(self.limits.iter().map(words));
+        let mut out = Csv::with_head(heads);
         for (j, y) in self.y.names.iter().enumerate() {
             for (i, x) in self.x.names.iter().enumerate() {
-                let at = |grid: &[Vec<f64>]| number(grid.get(j).and_then(|row| row.get(i)));
-                out.push_str(&[quoted(x), quoted(y), at(&self.cells)].join(","));
-                for limit in &self.limits {
-                    out.push(',');
-                    out.push_str(&at(&limit.values));
-                }
-                out.push('\n');
+                let at =
+                    |grid: &[Vec<f64>]| number(grid.get(j).and_then(|row| row.get(i)).copied());
+                let limits = self.limits.iter().map(|limit| at(&limit.values));
+                out.row([x.clone(), y.clone(), at(&self.cells)].into_iter().chain(limits));
             }
         }
-        out
+        out.text()
     }
 }

@@ -1,8 +1,7 @@
 //! What a sketch shows, as plain numbers and words.
 
-use crate::report::text::cell as quoted;
+use crate::text::Csv;
 use serde::Serialize;
-use std::fmt::Write as _;
 
 /// A place with its state.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -102,13 +101,11 @@ impl Sketch {
 
     /// The numbers on the arrows: a row for each pair of places. Lines end in LF.
     pub fn to_csv(&self) -> String {
-        let mut out = String::from("from,to,heat_W,water_g_h\n");
+        let mut out = Csv::with_head(["from", "to", "heat_W", "water_g_h"]);
         for (from, to, s) in self.streams() {
-            let [from, to] = [from, to].map(quoted);
-            // Writing to a String cannot fail.
-            let _ = writeln!(out, "{from},{to},{},{}", s.heat_w, s.water_g_h);
+            out.row([from, to, &s.heat_w.to_string(), &s.water_g_h.to_string()]);
         }
-        out
+        out.text()
     }
 
     /// Largest heat and largest water flow, against which the arrows are measured.
