@@ -192,10 +192,10 @@ Flows, each from one store to another
     assert_eq!(explanation::page(&instant()), want);
     let want = "\
 time_s,part,from,to,rate,unit
-5400,\"heater\",\"mains to heater\",\"heater element\",62.2,\"W\"
-5400,\"heater\",\"heater element\",\"air.return\",0.001234,\"W\"
-5400,\"heater\",\"heater element\",\"nothing\",0.000001,\"W\"
-5400,\"load.pad \"\"A\"\"\",\"load.pad water\",\"air.return vapour\",2.706,\"g/h of water\"
+5400,heater,mains to heater,heater element,62.2,W
+5400,heater,heater element,air.return,0.001234,W
+5400,heater,heater element,nothing,0.000001,W
+5400,\"load.pad \"\"A\"\"\",load.pad water,air.return vapour,2.706,g/h of water
 ";
     assert_eq!(explanation::csv(&instant()), want);
 }
@@ -279,11 +279,11 @@ What follows from them
     assert_eq!(check::page("Box", &report()), want);
     let want = "\
 path,value,si_value,origin
-title,\"Box\",,\"line 1\"
-vent.low.diameter,\"6 mm\",0.006,\"--set\"
-vent.low.kind,\"a \"\"hole\"\"\",,\"line 7\"
-vent.low.count,\"1\",1,\"default, one hole\"
-enclosure.volume,\"9 L\",0.009,\"derived, inner_size\"
+title,Box,,line 1
+vent.low.diameter,6 mm,0.006,\"option, --set\"
+vent.low.kind,\"a \"\"hole\"\"\",,line 7
+vent.low.count,1,1,\"default, one hole\"
+enclosure.volume,9 L,0.009,\"derived, inner_size\"
 ";
     assert_eq!(check::csv(&report()), want);
 }

@@ -17,6 +17,7 @@ use crate::measured::weighings;
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::reader::{Issue, MAX_BYTES, Report, Source};
 use crate::report::{check as page, measured};
+use crate::text::slug;
 
 /// Folder of the untouched texts within a run folder.
 const RAW: &str = "raw";
@@ -107,8 +108,11 @@ fn starter_log(path: &Path, file: String, bytes: &[u8], others: &[StarterLog]) -
         .chars()
         .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' })
         .collect();
-    let taken = plain.is_empty() || others.iter().any(|l| l.name == plain);
-    let name = if taken { format!("{plain}_{}", others.len() + 1) } else { plain };
+    let plain = if slug(&plain).is_empty() { "log".to_owned() } else { plain };
+    let taken = |name: &String| others.iter().any(|l| slug(&l.name) == slug(name));
+    let numbered = (2..).map(|i| format!("{plain}_{i}"));
+    let mut all = std::iter::once(plain.clone()).chain(numbered);
+    let name = all.find(|name| !taken(name)).unwrap_or_default();
     let (mut sensors, mut trouble) = (Vec::new(), Vec::new());
     match log::import(&file, bytes, log::Options::default()) {
         Ok((_, series)) => {

@@ -79,9 +79,6 @@ impl Tables {
             rows = mend(talk, folder, &heads, (plan, shown, manifest))?;
             talk.note(&format!("{rows} of {} cases are there already", manifest.range().len()));
         } else {
-            for ((_, head), path) in heads.iter().zip(paths(folder, &heads)) {
-                write(&path, head.as_bytes())?;
-            }
             // Into the file that is locked, not into one in its place.
             let path = folder.join(MANIFEST);
             let written = lock.write_all(manifest.text().as_bytes());
@@ -89,6 +86,9 @@ impl Tables {
                 let _ = lock.set_len(0);
                 failed(&path, &e)
             })?;
+            for ((_, head), path) in heads.iter().zip(paths(folder, &heads)) {
+                write(&path, head.as_bytes())?;
+            }
         }
         write(&folder.join(COLUMNS), columns::csv(plan, shown).as_bytes())?;
         let append = |path: PathBuf| {
@@ -173,7 +173,9 @@ fn mend(
         }
         return Ok(sound.count);
     }
-    talk.note(&sound.told());
+    if !sound.damage.is_empty() {
+        talk.note(&sound.told());
+    }
     if !again.is_empty() {
         let cases: Vec<String> =
             again.iter().take(MAX_SHOWN).map(|i| (range.start + i).to_string()).collect();

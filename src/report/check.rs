@@ -45,6 +45,8 @@ pub fn csv(report: &Report) -> String {
         let kind = match &value.origin {
             Origin::Default(_) => "default, ",
             Origin::Derived(_) => "derived, ",
+            // A cell that begins with dashes would be a formula.
+            Origin::Set => "option, ",
             _ => "",
         };
         let origin = format!("{kind}{}", origin_words(&value.origin));

@@ -126,17 +126,7 @@ fn a_run_folder_names_only_its_own_files() {
     }
     let scenario = description.replace("[enclosure]", "[enclosure]\nscenario = \"../box.toml\"");
     fs::write(bench.path("felt/run.toml"), scenario).expect("written");
-    let end = soon(
-        &bench,
-        &[
-            "fit",
-            "felt",
-            "--free",
-            "heater.power=50..400 W",
-            "--map",
-            "temp_c=supply_temperature_C ± 0.2 K",
-        ],
-    );
+    let end = soon(&bench, &["fit", "felt", "--free", "heater.power=50..400 W"]);
     assert_eq!(end.code, 3, "{}", end.err);
     assert!(end.err.contains("it lies outside of the run folder"), "{}", end.err);
 }

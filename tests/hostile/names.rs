@@ -153,7 +153,7 @@ fn names_that_mean_something_else_are_refused_with_their_line() {
         ),
     ] {
         let said = refused(changed("[load.pad]", &format!("[load.{name}]")));
-        assert!(said.starts_with(&format!("error: box.toml:44: {what}\n")), "{said}");
+        assert!(said.starts_with(&format!("error: box.toml:42: {what}\n")), "{said}");
         assert!(said.contains("give it another name."), "{said}");
     }
     let said =
