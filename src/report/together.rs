@@ -37,7 +37,9 @@ pub fn page(runs: &[(String, Run)]) -> String {
         }
     }
     if early {
-        out.push_str("\n≥: at least, ≤: at most, since that run left the range of the model early\n");
+        out.push_str(
+            "\n≥: at least, ≤: at most, since that run left the range of the model early\n",
+        );
     }
     if !reasons.is_empty() {
         let _ = write!(out, "\n{reasons}");

@@ -118,7 +118,9 @@ fn boiling(load: usize, name: &str) -> Edge {
         level: 0.0,
         rising: true,
         place: name.to_owned(),
-        reason: format!("the water in {name} boils, which the law of evaporation does not hold for"),
+        reason: format!(
+            "the water in {name} boils, which the law of evaporation does not hold for"
+        ),
         look_at: "heater.power and the load's size and air_speed",
     }
 }

@@ -55,7 +55,9 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
     let mut y = model.start();
     let mut stepper = Rodas5p::new(options(scenario));
     let mut watch = Watch::new(&model, ended::edges(&model), time_s);
-    if let Some(ended) = drive(&mut stepper, &mut plant, &mut y, time_s, (&mut recorder, &mut watch))? {
+    if let Some(ended) =
+        drive(&mut stepper, &mut plant, &mut y, time_s, (&mut recorder, &mut watch))?
+    {
         return Err(RunError::OutOfRange(ended));
     }
     let mut postings = Vec::new();

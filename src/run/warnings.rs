@@ -95,8 +95,7 @@ fn passed<'a>(
 ) -> Option<String> {
     let Watched { limit, places } = watched;
     let peaks = places.iter().filter_map(|p| Some((p, seen.watch.get(p.1).extreme()?)));
-    let ((probe, _, crossing), peak) =
-        peaks.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;
+    let ((probe, _, crossing), peak) = peaks.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;
     let limit_c = c_from_k(limit.limit_k);
     let slack = match limit.place {
         LimitPlace::AirAround(_) | LimitPlace::Rim(_) | LimitPlace::Core(_) => SOFTENING_SLACK_K,

@@ -37,11 +37,21 @@ fn of_wall(wall: &WallSpec) -> Vec<Limit> {
     let WallBuild::Layers(layers) = &wall.build else { return Vec::new() };
     let inner = layers.first().and_then(|(m, _)| {
         let reason = format!("service limit of {} (table)", m.name);
-        m.service_k.map(|limit_k| Limit { place: LimitPlace::WallInside, limit_k, reason, service: true })
+        m.service_k.map(|limit_k| Limit {
+            place: LimitPlace::WallInside,
+            limit_k,
+            reason,
+            service: true,
+        })
     });
     let outer = layers.last().and_then(|(m, _)| {
         let reason = format!("burn threshold of {} for a minute of contact (from memory)", m.name);
-        m.touch_k.map(|limit_k| Limit { place: LimitPlace::WallOutside, limit_k, reason, service: false })
+        m.touch_k.map(|limit_k| Limit {
+            place: LimitPlace::WallOutside,
+            limit_k,
+            reason,
+            service: false,
+        })
     });
     inner.into_iter().chain(outer).collect()
 }

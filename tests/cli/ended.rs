@@ -53,21 +53,28 @@ fn several_boxes_are_shown_beside_each_other() {
     std::fs::write(bench.path("cool.toml"), cool.replace("150 W", "50 W")).expect("a file");
     std::fs::write(
         bench.path("hot.toml"),
-        BOX.replace("\"ptc\"", "\"resistive\"").replace("150 W", "2000 W").replace("\"thermostat\"", "\"always_on\""),
+        BOX.replace("\"ptc\"", "\"resistive\"")
+            .replace("150 W", "2000 W")
+            .replace("\"thermostat\"", "\"always_on\""),
     )
     .expect("a file");
     let end = bench.run(&["simulate", "-q", "cool.toml", "hot.toml"]);
     assert_eq!(end.code, 6, "{}", end.err);
     assert!(end.err.contains("hot.toml: at ") && !end.err.contains("cool.toml"), "{}", end.err);
     assert!(end.out.contains("≥ 150.0"), "{}", end.out);
-    assert!(end.out.contains("2 unknown after ") && end.out.contains("1 not reached within 30 min"));
+    assert!(
+        end.out.contains("2 unknown after ") && end.out.contains("1 not reached within 30 min")
+    );
     let csv = bench.run(&["simulate", "-q", "cool.toml", "hot.toml", "--format", "csv"]).out;
     assert!(csv.contains("peak_air_C >=") && csv.contains("t90_min: unknown after"), "{csv}");
 }
 
 #[test]
 fn a_start_at_which_a_pad_would_boil_is_refused() {
-    let text = BOX.replace("[enclosure]", "pressure = \"900 hPa\"\n\n[start]\ntemperature = \"97 °C\"\n\n[enclosure]");
+    let text = BOX.replace(
+        "[enclosure]",
+        "pressure = \"900 hPa\"\n\n[start]\ntemperature = \"97 °C\"\n\n[enclosure]",
+    );
     let bench = Bench::new(&text);
     let end = bench.run(&["simulate", "box.toml"]);
     assert_eq!(end.code, 3, "{}", end.err);
@@ -93,7 +100,9 @@ fn a_saved_run_is_quoted() {
         let same: Vec<_> = findings.iter().filter(|f| f["key"] == merit["key"]).collect();
         assert_eq!(same.len(), 1, "{}", merit["key"]);
         match merit["value"].as_f64() {
-            Some(value) => assert_eq!(same[0]["value"]["value"].as_f64(), Some(value), "{}", same[0]),
+            Some(value) => {
+                assert_eq!(same[0]["value"]["value"].as_f64(), Some(value), "{}", same[0])
+            }
             None => assert_eq!(same[0]["value"]["why"], merit["why"], "{}", same[0]),
         }
     }

@@ -21,7 +21,8 @@ fn power_of_a_box_that_switches() {
     let heater_w = 2.0 * used("heater_energy_Wh");
     close("holding power", merit("holding_power_W"), heater_w + 2.0 * used("fan_energy_Wh"), 1e-9);
     close("duty", merit("duty_pct"), 100.0 * heater_w / 160.0, 1e-9);
-    let switched = run.happenings.iter().filter(|h| h.what.starts_with("heater ") && h.time_s > 5400.0);
+    let switched =
+        run.happenings.iter().filter(|h| h.what.starts_with("heater ") && h.time_s > 5400.0);
     close("switchings", merit("switchings_per_h"), 2.0 * switched.count() as f64, 0.0);
     assert!(merit("switchings_per_h") > 10.0);
     // A ceramic element draws most on its way up, which rows of 10 s pass by.
@@ -69,7 +70,8 @@ fn an_element_that_is_always_on_has_full_duty() {
 fn the_least_margin_is_that_of_the_material_nearest_to_its_limit() {
     let run = run(&bundled_text("two_holes_two_zones.toml"));
     // Polypropylene serves to 100 °C (table of wall materials).
-    let inside = run.columns.iter().filter(|c| c.name.starts_with("wall_") && c.name.ends_with("_inside_C"));
+    let inside =
+        run.columns.iter().filter(|c| c.name.starts_with("wall_") && c.name.ends_with("_inside_C"));
     let hottest = inside.filter_map(|c| c.peak).map(|p| p.value).fold(0.0, f64::max);
     let merit = |key: &str| run.merit(key).unwrap_or_else(|| panic!("{key}"));
     let margin = merit("service_margin_K");

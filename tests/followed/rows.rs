@@ -65,7 +65,11 @@ fn figures_are_what_fine_rows_approach() {
             let highest = column.values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
             // Between two rows of a second a highest value hides little; none is above the peak but for
             // round-off of rows.
-            assert!(peak.value >= highest - 1e-9 * (1.0 + highest.abs()), "{name}: {}", column.name);
+            assert!(
+                peak.value >= highest - 1e-9 * (1.0 + highest.abs()),
+                "{name}: {}",
+                column.name
+            );
             assert!(peak.value <= highest + 0.2 + 0.05 * highest.abs(), "{name}: {}", column.name);
         }
         let reading = rows("sensor_panel_temperature_C");

@@ -115,7 +115,10 @@ fn a_case_that_ends_early_is_judged_by_what_is_known_of_it() {
     assert!(column(&csv, "t90_min")[2].is_empty());
     let hottest: f64 = column(&csv, "peak_air_C")[2].parse().unwrap();
     let row: serde_json::Value = serde_json::from_str(jsonl.lines().nth(2).unwrap()).unwrap();
-    assert_eq!((&row["status"], &row["bounds"]["peak_air_C"]), (&"ended".into(), &"at_least".into()));
+    assert_eq!(
+        (&row["status"], &row["bounds"]["peak_air_C"]),
+        (&"ended".into(), &"at_least".into())
+    );
     assert!(row["missing"]["t90_min"].as_str().unwrap().starts_with("unknown after"), "{row}");
     // At least that hot is neither below 200 °C nor a point of a trade-off.
     assert!(hottest < 200.0, "{hottest}");

@@ -206,8 +206,7 @@ fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
     let values = rows.iter().filter_map(|r| r.values[merit]);
     let low = values.clone().fold(f64::INFINITY, f64::min);
     let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    let without: Vec<&Line> =
-        rows.iter().copied().filter(|r| r.values[merit].is_none()).collect();
+    let without: Vec<&Line> = rows.iter().copied().filter(|r| r.values[merit].is_none()).collect();
     let missing = missing(&without);
     if without.len() == rows.len() {
         return "no case has a value".into();

@@ -69,8 +69,8 @@ fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>
     card.watch.warm_from(warm);
     let peak = [card.high(reading, Span::All)];
     let settled = card.watch.track(reading, Tracker::settled(set, BAND_K, HOLD_S));
-    let swing =
-        [Tracker::high(Span::Steady), Tracker::low(Span::Steady)].map(|t| card.watch.track(reading, t));
+    let swing = [Tracker::high(Span::Steady), Tracker::low(Span::Steady)]
+        .map(|t| card.watch.track(reading, t));
     card.add(
         "set_point_reached",
         "set point reached",

@@ -13,7 +13,10 @@ use super::{Group, Peak};
 use crate::merit::{Bound, Merit};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
-use crate::units::{Kind, c_from_k, format};
+use crate::units::{Kind, c_from_k, format_digits};
+
+/// Digits of a duration in words.
+const DIGITS: usize = 3;
 
 /// What a finished run knows.
 pub(super) struct Seen<'a> {
@@ -43,7 +46,7 @@ enum Told {
 
 impl Seen<'_> {
     fn duration(&self) -> String {
-        format(Kind::Time, self.end_s)
+        format_digits(Kind::Time, self.end_s, DIGITS)
     }
 
     /// Not to be told, since the run ended too early.
@@ -242,7 +245,10 @@ fn watched(model: &Model, limit: &Limit, watch: &mut Watch) -> Watched {
         let high = watch.track(probe, Tracker::high(Span::All));
         (probe, high, watch.track(probe, Tracker::rising(level)))
     };
-    Watched { limit: limit.clone(), places: places(model, limit.place).into_iter().map(follow).collect() }
+    Watched {
+        limit: limit.clone(),
+        places: places(model, limit.place).into_iter().map(follow).collect(),
+    }
 }
 
 /// The temperatures that a limit is for.

@@ -92,12 +92,12 @@ pub(in crate::run) struct Settling {
 }
 
 impl Tracker {
-    /// Of the whole run.
+    /// The highest value of a span.
     pub(in crate::run) fn high(span: Span) -> Self {
         Tracker::High(span, None)
     }
 
-    /// Of the whole run.
+    /// The lowest value of a span.
     pub(in crate::run) fn low(span: Span) -> Self {
         Tracker::Low(span, None)
     }
@@ -152,6 +152,15 @@ impl Tracker {
         }
     }
 
+    /// Whether both keep the highest, or the lowest, value of the same span.
+    pub(super) fn is_same_extreme(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Tracker::High(a, _), Tracker::High(b, _))
+            | (Tracker::Low(a, _), Tracker::Low(b, _)) => a == b,
+            _ => false,
+        }
+    }
+
     /// Whether a turn would change what is kept.
     pub(super) fn wants(&self, turn: Turn, stage: Stage) -> bool {
         let (v, (a, b)) = (turn.value, turn.ends);
@@ -163,7 +172,9 @@ impl Tracker {
             }
             Tracker::Low(span, best) => {
                 let gain = LEAST_GAIN * (1.0 + v.abs());
-                !turn.top && stage.from_s(*span).is_some() && best.is_none_or(|p| v < p.value - gain)
+                !turn.top
+                    && stage.from_s(*span).is_some()
+                    && best.is_none_or(|p| v < p.value - gain)
             }
             Tracker::First(c) => c.found.is_none() && beyond(c.level),
             Tracker::Settled(s) => {
@@ -307,9 +318,7 @@ impl Settling {
                 return;
             }
             let (from, to) = (self.side(a.1), self.side(b.1));
-            let mut edge = |side: f64| {
-                crossing(a, b, self.target + side * self.band, probe, look)
-            };
+            let mut edge = |side: f64| crossing(a, b, self.target + side * self.band, probe, look);
             if from == 0.0 {
                 self.since_s.get_or_insert(a.0);
             } else if to != from {
