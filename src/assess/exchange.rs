@@ -68,11 +68,7 @@ fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
 
 /// Time integral of what a volume of room air carries out \[kg s/m3\]. Offsets of both sensors act over the
 /// whole run.
-pub(super) fn carried(
-    run: &Evidence,
-    probe: &Probe,
-    end_s: f64,
-) -> Result<Estimate, &'static str> {
+pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let room = State::of(run)?;
     let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
         let all: Vec<(f64, f64)> =
@@ -89,7 +85,11 @@ pub(super) fn carried(
         integral(State { rh: room.rh + room_rh, ..room }, 0.0, 0.0),
     ];
     let u = moved.iter().fold(0.0_f64, |u, m| u.hypot(m - value));
-    if value > 0.0 { Ok(Estimate::new(value, u)) } else { Err("the box is never damper than the room") }
+    if value > 0.0 {
+        Ok(Estimate::new(value, u))
+    } else {
+        Err("the box is never damper than the room")
+    }
 }
 
 /// Air changes: a value where walls stay dry, else limits.
@@ -104,9 +104,8 @@ pub(super) fn finding(run: &Evidence) -> Finding {
          wall: condensate has left the load, not the box. At least the fall of the logarithm of box minus \
          room vapour density after its highest value, which holds when nothing in the box gives off water",
     );
-    let boxed = |p: &&Probe| {
-        p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated
-    };
+    let boxed =
+        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
     let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();
     let (Ok(room), Some(first)) = (State::of(run), probes.first()) else {
         return finding.missing("needs humidity in the box and in the room");
@@ -121,7 +120,9 @@ pub(super) fn finding(run: &Evidence) -> Finding {
             let value = Value::Between { low: low.min(high), high };
             Finding { value, method: Method::Propagation, ..finding }
         }
-        (Err(_), Ok((n, true))) if !wet => finding.estimate(n.widened(MODEL * n.value)).by(Method::Scatter),
+        (Err(_), Ok((n, true))) if !wet => {
+            finding.estimate(n.widened(MODEL * n.value)).by(Method::Scatter)
+        }
         (Err(_), Ok((n, _))) => {
             Finding { value: Value::AtLeast { low: lowest(n) }, method: Method::Scatter, ..finding }
         }
@@ -137,7 +138,8 @@ fn lowest(n: Estimate) -> f64 {
 fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
     rows(probe, f64::INFINITY).any(|(_, temp_k, rh)| {
         let wall_k = room.temp_k + COLDEST_WALL * (temp_k - room.temp_k);
-        let dew = dew_point_k(rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE), STANDARD_PRESSURE);
+        let dew =
+            dew_point_k(rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE), STANDARD_PRESSURE);
         temp_k > room.temp_k + WARM_K && dew.is_some_and(|dew| dew > wall_k)
     })
 }
@@ -154,8 +156,10 @@ fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &
             if run.weighed.continuous && !last {
                 return None;
             }
-            let out = [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
-            let inputs = [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
+            let out =
+                [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
+            let inputs =
+                [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
             let n = evaluate(&inputs, |x| 3600.0 * (x[0] - x[1] - x[2] - x[3]) / (x[4] * x[5]))?;
             (n.estimate.value > 0.0).then_some(n.estimate)
         });
@@ -196,9 +200,8 @@ fn by_moment(run: &Evidence, probe: &Probe, room: State, volume_m3: f64) -> Opti
         .map(|(t, temp_k, rh)| (t, density(temp_k, rh), room.carried(temp_k, rh)))
         .collect();
     let most = all.iter().map(|r| r.2).fold(0.0, f64::max);
-    let open = |from: f64, to: f64| {
-        run.lids.iter().any(|l| from < l.to_s + MIXED_S && to > l.from_s)
-    };
+    let open =
+        |from: f64, to: f64| run.lids.iter().any(|l| from < l.to_s + MIXED_S && to > l.from_s);
     let (mut volumes, mut time_s) = (0.0, 0.0);
     for w in all.windows(2) {
         let carried = 0.5 * (w[0].2 + w[1].2);

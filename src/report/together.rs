@@ -62,9 +62,8 @@ pub fn page(runs: &[(String, Run)], told: &[Difference]) -> String {
 pub fn csv(runs: &[(String, Run)]) -> String {
     let keys = keys(runs);
     let heads = keys.iter().map(|k| k.0.as_str());
-    let mut out = Csv::with_head(
-        std::iter::once("scenario").chain(heads).chain(["bounds", "missing"]),
-    );
+    let mut out =
+        Csv::with_head(std::iter::once("scenario").chain(heads).chain(["bounds", "missing"]));
     for (name, run) in runs {
         let values = keys.iter().map(|k| number(run.merit(&k.0)));
         let words = [bounds(&run.merits), reasons(&run.merits)];

@@ -85,7 +85,8 @@ pub fn check_boiling(root: &Section, start_k: f64, total_pa: f64, loads: &[LoadS
     let (Some(pad), true) = (pad, saturation_pressure_pa(start_k) >= MOST_VAPOUR * total_pa) else {
         return;
     };
-    let boiling = dew_point_k(total_pa, total_pa).map(|k| format(Kind::Temperature, k)).unwrap_or_default();
+    let boiling =
+        dew_point_k(total_pa, total_pa).map(|k| format(Kind::Temperature, k)).unwrap_or_default();
     let pressure = format(Kind::Pressure, total_pa);
     let what = format!("lets the water in load.{} boil", pad.name());
     let why = format!(

@@ -1,6 +1,7 @@
 //! Names that mean something else: columns, ledgers and messages could not tell the two apart.
 
 use super::Scenario;
+use crate::model::openings::RELIEF;
 use crate::reader::Section;
 use crate::text::slug;
 
@@ -81,15 +82,15 @@ pub(super) fn check(root: &Section, scenario: &Scenario) {
         }
         heads.0.push((name, format!("load.{}", load.name())));
     }
-    // The exhaust fan has an opening of that name.
-    for vent in root.named("vent").iter().filter(|_| scenario.exhaust.is_some()) {
-        if slug(&vent.name()) == "exhaust" {
-            let what = "has the name of the exhaust fan's own opening";
-            vent.fail_table(
-                "duplicate-name",
-                what,
-                "call it something else, such as [vent.make_up]",
-            );
-        }
+    // Openings that a box may have beside its vents.
+    for vent in root.named("vent") {
+        let owner = match slug(&vent.name()).as_str() {
+            "exhaust" if scenario.exhaust.is_some() => "exhaust fan's own opening",
+            RELIEF => "lid that gives way",
+            _ => continue,
+        };
+        let what = format!("has the name of the {owner}");
+        let hint = "call it something else, such as [vent.make_up]";
+        vent.fail_table("duplicate-name", &what, hint);
     }
 }

@@ -121,6 +121,7 @@ impl Bench {
 }
 
 /// Runs the program where the folder does not matter.
+#[allow(dead_code)] // not every crate that shares this file needs it
 pub fn run(arguments: &[&str]) -> Ended {
     ended(&program().args(arguments).output().expect("the program starts"))
 }

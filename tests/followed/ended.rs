@@ -2,6 +2,7 @@
 
 use drybench::merit::Bound;
 use drybench::run::{Method, Run, RunError, explain, sample, simulate};
+use drybench::units::{Kind, format_digits};
 
 use crate::common::{bundled_text, last, replaced, run, scenario};
 
@@ -10,7 +11,8 @@ fn hot() -> String {
     let text = bundled_text("sealed.toml").replace("\"ptc\"", "\"resistive\"");
     let text = replaced(&text, "160 W", "250 W");
     let text = replaced(&text, "\"pi\"", "\"always_on\"");
-    replaced(&text, "3.00 ± 0.02 g", "30 g")
+    let text = replaced(&text, "3.00 ± 0.02 g", "30 g");
+    replaced(&text, "[run]", "[limits]\nair = \"100 °C\"\n[run]")
 }
 
 fn found<'r>(run: &'r Run, key: &str) -> &'r drybench::merit::Merit {
@@ -35,16 +37,15 @@ fn an_overheated_box_ends_where_it_leaves_the_range() {
     assert!((peak.value.expect("a peak") - 150.0).abs() < 1e-6);
     assert_eq!(found(&run, "service_margin_K").bound, Some(Bound::AtMost));
     assert_eq!(found(&run, "energy_Wh").bound, Some(Bound::AtLeast));
-    let unknown = format!(
-        "unknown after {}",
-        drybench::units::format(drybench::units::Kind::Time, ended.time_s)
-    );
+    let after = format_digits(Kind::Time, ended.time_s, 3);
+    let unknown = format!("unknown after {after}");
     for key in ["t95_min", "box_t90_min", "removed_g", "holding_power_W", "air_changes_per_h"] {
         assert_eq!(found(&run, key).why.as_deref(), Some(unknown.as_str()), "{key}");
     }
-    // The limit of the wall is judged, and the end is told first.
+    // Limits are judged, and the end is told first.
     assert_eq!(run.warnings[0], text);
-    assert!(run.warnings.iter().any(|w| w.contains("service limit of polypropylene")));
+    let limit = run.warnings.iter().find(|w| w.contains("limits.air")).expect("a limit");
+    assert!(limit.contains("passes 100 °C after 3 min and reaches 150 °C"), "{limit}");
     assert!(run.happenings.iter().all(|h| h.time_s <= ended.time_s));
 }
 

@@ -13,7 +13,7 @@ mod seam;
 pub use counterflow::Counterflow;
 pub use exhaust::{Exhaust, ExhaustSpec};
 pub use hole::HoleSpec;
-pub use relief::ReliefSpec;
+pub use relief::{NAME as RELIEF, ReliefSpec};
 pub use seam::SeamSpec;
 
 use super::site::{Context, Site};

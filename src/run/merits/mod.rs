@@ -13,7 +13,10 @@ use super::{Group, Peak};
 use crate::merit::{Bound, Merit};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
-use crate::units::{Kind, c_from_k, format};
+use crate::units::{Kind, c_from_k, format_digits};
+
+/// Digits of a duration in words.
+const DIGITS: usize = 3;
 
 /// What a finished run knows.
 pub(super) struct Seen<'a> {
@@ -43,7 +46,7 @@ enum Told {
 
 impl Seen<'_> {
     fn duration(&self) -> String {
-        format(Kind::Time, self.end_s)
+        format_digits(Kind::Time, self.end_s, DIGITS)
     }
 
     /// Not to be told, since the run ended too early.

@@ -164,5 +164,9 @@ fn floor_pct(model: &Model, at: &Instant<'_>, load: usize) -> Option<f64> {
     let around = |f: &dyn Fn(usize) -> f64| m.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
     let temp_k = around(&|z| at.zones[z].air.temp_k);
     let vapour_pa = around(&|z| at.zones[z].air.vapour_pa);
-    Some(100.0 * m.sorption.content(vapour_pa / saturation_in_air_pa(temp_k, model.total_pa()), temp_k))
+    Some(
+        100.0
+            * m.sorption
+                .content(vapour_pa / saturation_in_air_pa(temp_k, model.total_pa()), temp_k),
+    )
 }

@@ -61,11 +61,11 @@ pub(super) fn points(
     look: &mut Look<'_, '_, '_>,
 ) -> Points {
     let mut out = Points { list: [(0.0, 0.0); 2 * NODES - 1], len: 0 };
-    let slope = |k: usize| SLOPES[k].iter().zip(values).map(|(c, v)| c * v).sum::<f64>() / 12.0;
+    let slopes = SLOPES.map(|row| row.iter().zip(values).map(|(c, v)| c * v).sum::<f64>() / 12.0);
     for k in 0..NODES {
         out.push((times[k], values[k]));
         let Some(next) = values.get(k + 1) else { break };
-        let (a, b) = (slope(k), slope(k + 1));
+        let (a, b) = (slopes[k], slopes[k + 1]);
         if a * b >= 0.0 {
             continue;
         }

@@ -108,8 +108,13 @@ impl Watch {
     pub(super) fn track(&mut self, probe: Probe, tracker: Tracker) -> Id {
         let signal = self.signal(probe);
         let trackers = &mut self.signals[signal].trackers;
-        trackers.push(tracker);
-        Id(signal, trackers.len() - 1)
+        // Several figures may ask for the same extreme.
+        let known = trackers.iter().position(|t| t.is_same_extreme(&tracker));
+        let place = known.unwrap_or_else(|| {
+            trackers.push(tracker);
+            trackers.len() - 1
+        });
+        Id(signal, place)
     }
 
     /// The crossing from which on the box is warm.

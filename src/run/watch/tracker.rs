@@ -92,12 +92,12 @@ pub(in crate::run) struct Settling {
 }
 
 impl Tracker {
-    /// Of the whole run.
+    /// The highest value of a span.
     pub(in crate::run) fn high(span: Span) -> Self {
         Tracker::High(span, None)
     }
 
-    /// Of the whole run.
+    /// The lowest value of a span.
     pub(in crate::run) fn low(span: Span) -> Self {
         Tracker::Low(span, None)
     }
@@ -149,6 +149,15 @@ impl Tracker {
             Tracker::Mean(integral, time_s) => (*time_s > 0.0).then(|| integral / time_s),
             Tracker::At(_, value) => *value,
             _ => None,
+        }
+    }
+
+    /// Whether both keep the highest, or the lowest, value of the same span.
+    pub(super) fn is_same_extreme(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Tracker::High(a, _), Tracker::High(b, _))
+            | (Tracker::Low(a, _), Tracker::Low(b, _)) => a == b,
+            _ => false,
         }
     }
 

@@ -18,9 +18,7 @@ mod table;
 pub use account::Account;
 pub use axis::{Axis, MOST, Values, is_label};
 pub use design::Design;
-pub use manifest::{
-    Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint,
-};
+pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint};
 pub use plan::{Base, Plan, Shown};
 pub use range::{Range, number};
 pub use row::{

@@ -201,8 +201,16 @@ pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
     cells.extend(shown.merits.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
-    let last =
-        ["water_closure_g", "energy_closure_Wh", WARNINGS, BOUNDS, MISSING, STATUS, "reason", CHECKSUM];
+    let last = [
+        "water_closure_g",
+        "energy_closure_Wh",
+        WARNINGS,
+        BOUNDS,
+        MISSING,
+        STATUS,
+        "reason",
+        CHECKSUM,
+    ];
     cells.extend(last.map(str::to_owned));
     csv_line(cells)
 }
