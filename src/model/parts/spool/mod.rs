@@ -22,7 +22,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
 use crate::real::Real;
-use crate::units::{Kind, ZERO_CELSIUS_K, format};
+use crate::units::{Kind, ZERO_CELSIUS_K, format, format_digits};
 
 /// Specific heat of core and flanges \[J/(kg K)\]; plastic or cardboard, handbook order, from memory.
 const CP_CORE: f64 = 1400.0;
@@ -62,6 +62,9 @@ pub struct SpoolSpec {
     /// Temperature above which the polymer may soften \[K\].
     pub softening_k: f64,
 }
+
+/// Most layers for each strand that the winding is deep. Our choice.
+const MOST_PER_STRAND: f64 = 10.0;
 
 impl SpoolSpec {
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
@@ -111,7 +114,7 @@ impl SpoolSpec {
             solid: s.number_or("solid_share", 0.3..=0.9, 0.76, "wound strand 0.72 to 0.80"),
             core_j_k: CP_CORE
                 * s.quantity_or("core_mass", Kind::Mass, 0.0..=5.0, 0.06, "a plastic core (order)"),
-            layers: s.count_or("layers", 2..=40, 10, "20 change the time by 0.2 %"),
+            layers: 2,
             shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
             film_w_m2k: film(
                 "film",
@@ -143,7 +146,24 @@ impl SpoolSpec {
             softening_k: 0.0,
         };
         spec.check_fits(s, cx);
-        spec
+        SpoolSpec { layers: spec.read_layers(s), ..spec }
+    }
+
+    /// Reads `layers`. Rings far thinner than a strand are no winding, and pass vapour and heat so fast
+    /// that round-off shows in the accounts.
+    fn read_layers(&self, s: &Section) -> usize {
+        let depth_m = self.outer_m() - self.core_m;
+        let most = (MOST_PER_STRAND * depth_m / self.strand_m) as usize;
+        let most = most.clamp(2, 40);
+        let how = "20 change the time by 0.2 %; fewer on a shallow winding";
+        let layers = s.count_or("layers", 2..=40, most.min(10), how);
+        if layers > most && !self.lumped && s.is_sound("mass") {
+            let ring = format_digits(Kind::Length, depth_m / layers as f64, 2);
+            let what = format!("makes rings of {ring}, less than a tenth of the strand");
+            let hint = format!("write layers = {most}, or leave it out");
+            s.fail("layers", "rings-too-thin", &what, None, Some(hint));
+        }
+        layers.min(most)
     }
 
     fn check_fits(&self, s: &Section, cx: &Context) {
