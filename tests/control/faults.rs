@@ -53,8 +53,8 @@ fn a_cut_out_in_the_air_feels_the_air() {
     assert_eq!(opened.len(), 1, "{opened:?}");
     let air = value_at(&run, "supply_temperature_C", opened[0]);
     assert!(air > 100.0 && air < 120.0, "{air} °C");
-    // In the cool far zone it is of no use.
-    let far = crate::plant::run(&above("return"));
+    // In the cool far zone it is of no use: a minute later the air beside the heater nears 150 °C.
+    let far = crate::plant::run(&above("return").replacen("3 h", "23 min", 1));
     assert!(times(&far, "cut-out opened").first().is_none_or(|t| *t > opened[0]));
 }
 
