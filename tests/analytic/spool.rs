@@ -277,14 +277,18 @@ fn next_to_no_strand_on_a_large_core_keeps_its_accounts() {
                  core_diameter = \"500 mm\"\nwidth = \"500 mm\"\ncore_mass = \"0 g\"\nsolid_share = 0.9\n\
                  winding_diffusion = 1\nwinding_conductivity = \"5 W/mK\"\n";
     let thin = format!("{}{spool}{}", &text[..at], &text[rest..]);
+    let refused = |text: &str| {
+        let source = drybench::reader::Source::from_bytes("thin.toml", text.as_bytes());
+        let read = drybench::scenario::Scenario::read(&source.expect("TOML"));
+        read.expect_err("rings of nanometres")[0].code
+    };
+    assert_eq!(refused(&thin), "winding-too-thin");
+    let thin = replaced(&thin, "mass = \"1 g\"", "mass = \"150 g\"");
     let run = run(&thin);
     println!("{:e} Wh, {:e} g", run.energy.closure_error, run.water.closure_error);
     assert!(run.energy.closure_error.abs() < 1e-8, "{:e}", run.energy.closure_error);
     assert!(run.water.closure_error.abs() < 1e-8, "{:e}", run.water.closure_error);
     // Stated layers that thin are refused.
     let stated = replaced(&thin, "core_mass = \"0 g\"", "core_mass = \"0 g\"\nlayers = 20");
-    let source =
-        drybench::reader::Source::from_bytes("thin.toml", stated.as_bytes()).expect("TOML");
-    let issues = drybench::scenario::Scenario::read(&source).expect_err("rings of nanometres");
-    assert_eq!(issues[0].code, "rings-too-thin", "{issues:?}");
+    assert_eq!(refused(&stated), "rings-too-thin");
 }

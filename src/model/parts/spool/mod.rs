@@ -154,6 +154,12 @@ impl SpoolSpec {
     fn read_layers(&self, s: &Section) -> usize {
         let depth_m = self.outer_m() - self.core_m;
         let most = (MOST_PER_STRAND * depth_m / self.strand_m) as usize;
+        if most < 1 && !self.lumped && ["mass", "strand"].iter().all(|key| s.is_sound(key)) {
+            let depth = format_digits(Kind::Length, depth_m, 2);
+            let what = format!("makes a winding {depth} deep, less than a tenth of its strand");
+            let hint = "check core_diameter and width, or write model = \"lumped\"".to_owned();
+            s.fail("mass", "winding-too-thin", &what, None, Some(hint));
+        }
         let most = most.clamp(2, 40);
         let how = "20 change the time by 0.2 %; fewer on a shallow winding";
         let layers = s.count_or("layers", 2..=40, most.min(10), how);
