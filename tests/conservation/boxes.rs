@@ -66,9 +66,11 @@ fn enclosure() -> impl Strategy<Value = (Vec<&'static str>, String)> {
     let edge = || 150.0..400.0_f64;
     let shares = prop::collection::vec(0.1..1.0_f64, 1..=3);
     let wall = prop_oneof![
-        (1.0..6.0_f64).prop_map(|mm| format!(
-            "wall = {{ material = \"polypropylene\", thickness = \"{mm} mm\" }}"
-        )),
+        (1.0..6.0_f64).prop_map(|mm| {
+            // Wood takes up water.
+            let material = if mm > 4.5 { "plywood" } else { "polypropylene" };
+            format!("wall = {{ material = \"{material}\", thickness = \"{mm} mm\" }}")
+        }),
         (0.3..1.3_f64, 50.0..3000.0_f64).prop_map(|(w_k, j_k)| format!(
             "wall_loss = \"{w_k} W/K\"\nwall_heat_capacity = \"{j_k} J/K\""
         )),
@@ -129,8 +131,9 @@ impl Heating {
         // As much as the stream can take from an element some 130 K hotter, within a plug's reach.
         let most_w = (150.0 * (0.8 * l_s).min(1.5)).max(30.0);
         let kind = if self.ptc { "ptc" } else { "resistive" };
+        let place = ["beside", "below", "above"][(10.0 * self.hysteresis_k) as usize % 3];
         let mut text = format!(
-            "[heater]\nkind = \"{kind}\"\npower = \"{} W\"\n[fan]\ncirculation = \"{l_s} L/s\"\n\
+            "[heater]\nkind = \"{kind}\"\nplace = \"{place}\"\npower = \"{} W\"\n[fan]\ncirculation = \"{l_s} L/s\"\n\
              pressure = \"{} Pa\"\nmotor_power = \"{} W\"\n",
             self.power * most_w,
             self.fan_pa,

@@ -24,7 +24,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
 use crate::real::Real;
-use crate::units::{Kind, ZERO_CELSIUS_K, format};
+use crate::units::{Kind, ZERO_CELSIUS_K, format, format_digits};
 
 /// Specific heat of core and flanges \[J/(kg K)\]; plastic or cardboard, handbook order, from memory.
 const CP_CORE: f64 = 1400.0;
@@ -64,6 +64,9 @@ pub struct SpoolSpec {
     /// Temperature above which the polymer may soften \[K\].
     pub softening_k: f64,
 }
+
+/// Most layers for each strand that the winding is deep. Our choice.
+const MOST_PER_STRAND: f64 = 10.0;
 
 impl SpoolSpec {
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
@@ -125,7 +128,7 @@ impl SpoolSpec {
                     CORE_MASS.range.1,
                     "a plastic core, 30 to 150 g",
                 ),
-            layers: s.count_or("layers", 2..=40, 10, "20 change the time by 0.2 %"),
+            layers: 2,
             shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
             film_w_m2k: film(&FILM, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C").max(0.1),
             flange_w_m2k: film(&FLANGE, "4 with the film, 3 to 7, quality D"),
@@ -152,7 +155,30 @@ impl SpoolSpec {
             softening_k: 0.0,
         };
         spec.check_fits(s, cx);
-        spec
+        SpoolSpec { layers: spec.read_layers(s), ..spec }
+    }
+
+    /// Reads `layers`. Rings far thinner than a strand are no winding, and pass vapour and heat so fast
+    /// that round-off shows in the accounts.
+    fn read_layers(&self, s: &Section) -> usize {
+        let depth_m = self.outer_m() - self.core_m;
+        let most = (MOST_PER_STRAND * depth_m / self.strand_m) as usize;
+        if most < 1 && !self.lumped && ["mass", "strand"].iter().all(|key| s.is_sound(key)) {
+            let depth = format_digits(Kind::Length, depth_m, 2);
+            let what = format!("makes a winding {depth} deep, less than a tenth of its strand");
+            let hint = "check core_diameter and width, or write model = \"lumped\"".to_owned();
+            s.fail("mass", "winding-too-thin", &what, None, Some(hint));
+        }
+        let most = most.clamp(2, 40);
+        let how = "20 change the time by 0.2 %; fewer on a shallow winding";
+        let layers = s.count_or("layers", 2..=40, most.min(10), how);
+        if layers > most && !self.lumped && s.is_sound("mass") {
+            let ring = format_digits(Kind::Length, depth_m / layers as f64, 2);
+            let what = format!("makes rings of {ring}, less than a tenth of the strand");
+            let hint = format!("write layers = {most}, or leave it out");
+            s.fail("layers", "rings-too-thin", &what, None, Some(hint));
+        }
+        layers.min(most)
     }
 
     fn check_fits(&self, s: &Section, cx: &Context) {
