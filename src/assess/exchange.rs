@@ -67,11 +67,7 @@ fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
 
 /// Time integral of what a volume of room air carries out \[kg s/m3\]. Offsets of both sensors act over the
 /// whole run.
-pub(super) fn carried(
-    run: &Evidence,
-    probe: &Probe,
-    end_s: f64,
-) -> Result<Estimate, &'static str> {
+pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let room = State::of(run)?;
     let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
         let all: Vec<(f64, f64)> =
@@ -88,7 +84,11 @@ pub(super) fn carried(
         integral(State { rh: room.rh + room_rh, ..room }, 0.0, 0.0),
     ];
     let u = moved.iter().fold(0.0_f64, |u, m| u.hypot(m - value));
-    if value > 0.0 { Ok(Estimate::new(value, u)) } else { Err("the box is never damper than the room") }
+    if value > 0.0 {
+        Ok(Estimate::new(value, u))
+    } else {
+        Err("the box is never damper than the room")
+    }
 }
 
 /// Air changes: a value where walls stay dry, else limits.
@@ -99,28 +99,33 @@ pub(super) fn finding(run: &Evidence) -> Finding {
         "air changes, by the water",
         "1/h",
         "room air that carries out the water the scale misses, less that in the air and by the lid, over \
-         the free volume; a mean while the box is damp. At most that where the dew point may pass the coldest \
-         wall: condensate has left the load, not the box. At least the fall of the logarithm of box minus \
+         the free volume; a mean while the box is damp. At most that where condensate may still be on the walls: \
+         the dew point passed the coldest place, and the air is not dry again. At least the fall of the logarithm of box minus \
          room vapour density after its highest value, which holds when nothing in the box gives off water",
     );
-    let boxed = |p: &&Probe| {
-        p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated
-    };
+    let boxed =
+        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
     let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();
     let (Ok(room), Some(first)) = (State::of(run), probes.first()) else {
         return finding.missing("needs humidity in the box and in the room");
     };
     let wet = probes.iter().any(|p| walls_may_be_wet(p, room));
+    // Water on the walls would keep the air damp: once it is dry, they are.
+    let damp_until_s = probes.iter().map(|p| damp_until_s(p, room)).fold(0.0, f64::max);
     let fall = decay(run, first, room);
-    match (balance(run, &probes, room), fall) {
-        (Ok(n), _) if !wet => finding.estimate(n),
+    let after_s = if wet { damp_until_s } else { 0.0 };
+    let whole = balance(run, &probes, room, (after_s, wet));
+    match (whole.or_else(|_| balance(run, &probes, room, (0.0, wet))), fall) {
+        (Ok(n), _) if whole.is_ok() => finding.estimate(n),
         (Ok(n), fall) => {
             let low = fall.ok().map_or(0.0, |f| lowest(f.0));
             let high = n.value + n.expanded();
             let value = Value::Between { low: low.min(high), high };
             Finding { value, method: Method::Propagation, ..finding }
         }
-        (Err(_), Ok((n, true))) if !wet => finding.estimate(n.widened(MODEL * n.value)).by(Method::Scatter),
+        (Err(_), Ok((n, true))) if !wet => {
+            finding.estimate(n.widened(MODEL * n.value)).by(Method::Scatter)
+        }
         (Err(_), Ok((n, _))) => {
             Finding { value: Value::AtLeast { low: lowest(n) }, method: Method::Scatter, ..finding }
         }
@@ -132,6 +137,14 @@ fn lowest(n: Estimate) -> f64 {
     (n.value - n.expanded()).max(0.0)
 }
 
+/// When the excess of vapour was last above a part of its highest \[s\].
+fn damp_until_s(probe: &Probe, room: State) -> f64 {
+    let all: Vec<(f64, f64)> =
+        rows(probe, f64::INFINITY).map(|(t, k, rh)| (t, room.carried(k, rh))).collect();
+    let most = all.iter().map(|r| r.1).fold(0.0, f64::max);
+    all.iter().rfind(|r| r.1 > LEAST_EXCESS * most).map_or(0.0, |r| r.0)
+}
+
 /// Whether the dew point of warm air comes above the coldest place that a wall may have.
 fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
     rows(probe, f64::INFINITY).any(|(_, temp_k, rh)| {
@@ -141,8 +154,14 @@ fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
     })
 }
 
-/// Air changes \[1/h\] by the water balance.
-fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &'static str> {
+/// Air changes \[1/h\] by the water balance up to a weighing later than `after_s`, between which walls
+/// may have been `wet`.
+fn balance(
+    run: &Evidence,
+    probes: &[&Probe],
+    room: State,
+    (after_s, wet): (f64, bool),
+) -> Result<Estimate, &'static str> {
     let start = run.weighed.start_kg.ok_or("no weighings")?;
     let volume = run.volume_m3.ok_or("no free volume: add enclosure.free_volume")?;
     let mut found = Vec::new();
@@ -150,11 +169,13 @@ fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &
         let best = run.weighed.weighings.iter().filter_map(|(end_s, mass)| {
             // Of a simulated load every moment is known: the last one tells all.
             let last = run.weighed.weighings.last().is_some_and(|w| w.0 == *end_s);
-            if run.weighed.continuous && !last {
+            if *end_s <= after_s || (run.weighed.continuous && !last) {
                 return None;
             }
-            let out = [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
-            let inputs = [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
+            let out =
+                [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
+            let inputs =
+                [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
             let n = evaluate(&inputs, |x| 3600.0 * (x[0] - x[1] - x[2] - x[3]) / (x[4] * x[5]))?;
             (n.estimate.value > 0.0).then_some(n.estimate)
         });
@@ -163,8 +184,8 @@ fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &
         let total = best.ok_or("the scale misses too little water")?;
         let moment = by_moment(run, probe, room, volume.value);
         found.push(match moment {
-            Some(n) if run.weighed.continuous => Estimate::new(n, 0.0),
-            // Whatever the ventilation did between two weighings lies between the two means.
+            Some(n) if run.weighed.continuous && !wet => Estimate::new(n, 0.0),
+            // Whatever ventilation and walls did meanwhile lies between the two means.
             Some(n) => {
                 let half = 0.5 * (n - total.value);
                 Estimate { value: total.value + half, ..total }.widened(half.abs())
@@ -195,9 +216,8 @@ fn by_moment(run: &Evidence, probe: &Probe, room: State, volume_m3: f64) -> Opti
         .map(|(t, temp_k, rh)| (t, density(temp_k, rh), room.carried(temp_k, rh)))
         .collect();
     let most = all.iter().map(|r| r.2).fold(0.0, f64::max);
-    let open = |from: f64, to: f64| {
-        run.lids.iter().any(|l| from < l.to_s + MIXED_S && to > l.from_s)
-    };
+    let open =
+        |from: f64, to: f64| run.lids.iter().any(|l| from < l.to_s + MIXED_S && to > l.from_s);
     let (mut volumes, mut time_s) = (0.0, 0.0);
     for w in all.windows(2) {
         let carried = 0.5 * (w[0].2 + w[1].2);

@@ -43,7 +43,8 @@ pub(super) fn of_run(
             continue;
         };
         // The run is worth more than one of its pictures.
-        if let Err(e @ (FigureError::Crowded { .. } | FigureError::Lines { .. })) = to_svg(&figure, style)
+        if let Err(e @ (FigureError::Crowded { .. } | FigureError::Lines { .. })) =
+            to_svg(&figure, style)
         {
             talk.note(&format!("no figure {}: {e} (--portrait has more height)", picture.name));
             continue;

@@ -70,9 +70,8 @@ fn lacking(reports: &[&Report], path: &str) -> Option<String> {
 }
 
 fn has_table(report: &Report, table: &str) -> bool {
-    let inside = |v: &ValueRecord| {
-        v.path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'))
-    };
+    let inside =
+        |v: &ValueRecord| v.path.strip_prefix(table).is_some_and(|rest| rest.starts_with('.'));
     report.values.iter().any(inside)
 }
 
@@ -115,7 +114,9 @@ mod tests {
         let found = differences(&[&a, &b, &c]);
         let rows: Vec<(&str, Vec<&str>)> = found
             .iter()
-            .map(|d| (d.path.as_str(), d.values.iter().map(|v| v.as_deref().unwrap_or("-")).collect()))
+            .map(|d| {
+                (d.path.as_str(), d.values.iter().map(|v| v.as_deref().unwrap_or("-")).collect())
+            })
             .collect();
         let want = [
             ("control.kind", vec!["pi", "thermostat", "pi"]),

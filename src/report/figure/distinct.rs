@@ -53,9 +53,8 @@ fn lines(panel: &Panel) -> Vec<&Series> {
 /// Lines of one name are one thing and may look alike.
 fn lines_differ(panel: &Panel) -> bool {
     let lines = lines(panel);
-    let alike = |i: usize| {
-        lines[..i].iter().any(|s| look(s) == look(lines[i]) && s.name != lines[i].name)
-    };
+    let alike =
+        |i: usize| lines[..i].iter().any(|s| look(s) == look(lines[i]) && s.name != lines[i].name);
     !(0..lines.len()).any(alike)
 }
 

@@ -121,7 +121,8 @@ impl<'a> Frame<'a> {
     fn move_names(&mut self) -> bool {
         let gap = labels::gap_px(self.unit);
         let full = |p: &PanelFrame<'_>| p.key.is_none() && !labels::have_room(p, gap);
-        let crowded: Vec<usize> = (0..self.panels.len()).filter(|i| full(&self.panels[*i])).collect();
+        let crowded: Vec<usize> =
+            (0..self.panels.len()).filter(|i| full(&self.panels[*i])).collect();
         crowded.iter().for_each(|i| self.panels[*i].key = Some(Key::default()));
         !crowded.is_empty()
     }

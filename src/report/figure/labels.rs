@@ -55,7 +55,14 @@ pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> 
             }
             let lines = face.wrap(&words, most_px);
             let width_px = lines.iter().map(|l| face.width_px(l)).fold(0.0, f64::max);
-            (!lines.is_empty()).then_some(EndLabel { words, lines, face, width_px, index, on_right })
+            (!lines.is_empty()).then_some(EndLabel {
+                words,
+                lines,
+                face,
+                width_px,
+                index,
+                on_right,
+            })
         })
         .collect()
 }

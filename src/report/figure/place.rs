@@ -102,11 +102,8 @@ mod tests {
             let wishes: Vec<_> =
                 (0..8).map(|_| wish(next() * 300.0 - 50.0, 10.0 + 14.0 * next())).collect();
             let places = place(&wishes, 0.0, 200.0, 0.0);
-            let mut spans: Vec<_> = wishes
-                .iter()
-                .zip(&places)
-                .map(|(w, p)| (*p, w.height, w.centre))
-                .collect();
+            let mut spans: Vec<_> =
+                wishes.iter().zip(&places).map(|(w, p)| (*p, w.height, w.centre)).collect();
             spans.sort_by(|a, b| a.0.total_cmp(&b.0));
             for pair in spans.windows(2) {
                 let gap = (pair[1].0 - pair[1].1 / 2.0) - (pair[0].0 + pair[0].1 / 2.0);

@@ -93,8 +93,7 @@ pub fn sweep_tradeoff(
         ),
         ([], None) => return Err("no case has a value of both".into()),
     };
-    let subtitle =
-        joined(vec![subtitle, format!("{better}{missing}"), differ(&table.differ)]);
+    let subtitle = joined(vec![subtitle, format!("{better}{missing}"), differ(&table.differ)]);
     Ok(Figure {
         alt_text: format!("{title}. {subtitle}."),
         title,

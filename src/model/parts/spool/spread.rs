@@ -45,9 +45,11 @@ pub(super) const CONDUCTIVITY: Guess =
     guess("winding_conductivity", "conduction of heat", "C", (0.10, 0.13, 0.20));
 /// Slit between winding and flanges as a transfer coefficient of vapour \[m/s\]: strand may touch them or stand
 /// off. Our choice.
-pub(super) const FLANGE_GAP: Guess = guess("flange_gap", "gaps at the flanges", "D", (0.0, 0.0, 1e-3));
+pub(super) const FLANGE_GAP: Guess =
+    guess("flange_gap", "gaps at the flanges", "D", (0.0, 0.0, 1e-3));
 /// Share of the winding that strand fills. Common practice.
-pub(super) const SOLID: Guess = guess("solid_share", "strand in the winding", "C", (0.72, 0.76, 0.80));
+pub(super) const SOLID: Guess =
+    guess("solid_share", "strand in the winding", "C", (0.72, 0.76, 0.80));
 /// From the winding to the outside of a flange \[W/(m2 K)\]: 3 to 7 with the film; order.
 pub(super) const FLANGE: Guess =
     guess("flange_conductance", "heat through the flanges", "D", (4.0, 6.7, 20.0));
@@ -55,7 +57,8 @@ pub(super) const FLANGE: Guess =
 pub(super) const BORE: Guess =
     guess("bore_conductance", "heat through the bore", "D", (2.0, 4.6, 10.0));
 /// Diameter and width of a core \[m\], and its mass \[kg\]. Common practice, orders.
-pub(super) const CORE: Guess = guess("core_diameter", "diameter of the core", "C", (0.05, 0.08, 0.11));
+pub(super) const CORE: Guess =
+    guess("core_diameter", "diameter of the core", "C", (0.05, 0.08, 0.11));
 /// See [`CORE`].
 pub(super) const WIDTH: Guess = guess("width", "width of the winding", "C", (0.05, 0.065, 0.075));
 /// See [`CORE`].
@@ -126,7 +129,8 @@ impl SpoolSpec {
     /// Ranges of the values of [`SPREAD_NAMES`]; of one value where there is no spread.
     fn ranges(&self) -> [Usual; SPREAD] {
         let p = &self.polymer;
-        let table = [&p.diffusivity, &p.activation, &p.content_50].map(|r| (r.low, r.value, r.high));
+        let table =
+            [&p.diffusivity, &p.activation, &p.content_50].map(|r| (r.low, r.value, r.high));
         std::array::from_fn(|i| match i {
             0..3 => table[i],
             3 if p.diffusion.growth == 0.0 => (1.0, 1.0, 1.0),

@@ -101,10 +101,8 @@ impl Dice {
                 ..Series::default()
             };
             let series = (0..1 + dice.below(most)).map(|i| line(dice, i)).collect();
-            let right = (dice.below(4) == 0).then(|| RightAxis {
-                series: vec![line(dice, 99)],
-                ..RightAxis::default()
-            });
+            let right = (dice.below(4) == 0)
+                .then(|| RightAxis { series: vec![line(dice, 99)], ..RightAxis::default() });
             Panel { label: "air".into(), series, right, stacked, ..Panel::default() }
         };
         let panels = 1 + self.below(3);

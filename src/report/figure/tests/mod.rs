@@ -126,7 +126,8 @@ fn no_name_is_left_out_and_no_two_lines_look_alike() {
 #[test]
 fn more_lines_than_can_be_told_apart_are_refused() {
     let mut figure = sample();
-    let line = |i: usize| Series { name: format!("line {i}"), ..figure.panels[0].series[0].clone() };
+    let line =
+        |i: usize| Series { name: format!("line {i}"), ..figure.panels[0].series[0].clone() };
     figure.panels[0].series = (0..40).map(line).collect();
     let error = to_svg(&figure, &Style::default()).unwrap_err();
     assert!(error.to_string().contains("41 lines in one panel"), "{error}");
