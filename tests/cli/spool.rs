@@ -185,7 +185,7 @@ fn a_plausible_gap_at_the_flanges_lies_in_the_band() {
     let bench = Bench::new(scenario.replace("48 h", "24 h"));
     let run = |more: &[&str]| {
         let start = ["spool", "box.toml", "--format", "json", "--set", "load.spool.layers=3"];
-        let end = bench.run(&[&start, &["--set", "load.spool.shells=3"], more].concat());
+        let end = bench.run(&[&start[..], &["--set", "load.spool.shells=3"], more].concat());
         assert_eq!(end.code, 0, "{}", end.err);
         serde_json::from_str::<serde_json::Value>(&end.out).expect("JSON")
     };
