@@ -100,8 +100,8 @@ pub(super) fn finding(run: &Evidence) -> Finding {
         "air changes, by the water",
         "1/h",
         "room air that carries out the water the scale misses, less that in the air and by the lid, over \
-         the free volume; a mean while the box is damp. At most that where the dew point may pass the coldest \
-         wall: condensate has left the load, not the box. At least the fall of the logarithm of box minus \
+         the free volume; a mean while the box is damp. At most that where condensate may still be on the walls: \
+         the dew point passed the coldest place, and the air is not dry again. At least the fall of the logarithm of box minus \
          room vapour density after its highest value, which holds when nothing in the box gives off water",
     );
     let boxed =
@@ -111,9 +111,13 @@ pub(super) fn finding(run: &Evidence) -> Finding {
         return finding.missing("needs humidity in the box and in the room");
     };
     let wet = probes.iter().any(|p| walls_may_be_wet(p, room));
+    // Water on the walls would keep the air damp: once it is dry, they are.
+    let damp_until_s = probes.iter().map(|p| damp_until_s(p, room)).fold(0.0, f64::max);
     let fall = decay(run, first, room);
-    match (balance(run, &probes, room), fall) {
-        (Ok(n), _) if !wet => finding.estimate(n),
+    let after_s = if wet { damp_until_s } else { 0.0 };
+    let whole = balance(run, &probes, room, (after_s, wet));
+    match (whole.or_else(|_| balance(run, &probes, room, (0.0, wet))), fall) {
+        (Ok(n), _) if whole.is_ok() => finding.estimate(n),
         (Ok(n), fall) => {
             let low = fall.ok().map_or(0.0, |f| lowest(f.0));
             let high = n.value + n.expanded();
@@ -134,6 +138,14 @@ fn lowest(n: Estimate) -> f64 {
     (n.value - n.expanded()).max(0.0)
 }
 
+/// When the excess of vapour was last above a part of its highest \[s\].
+fn damp_until_s(probe: &Probe, room: State) -> f64 {
+    let all: Vec<(f64, f64)> =
+        rows(probe, f64::INFINITY).map(|(t, k, rh)| (t, room.carried(k, rh))).collect();
+    let most = all.iter().map(|r| r.1).fold(0.0, f64::max);
+    all.iter().rfind(|r| r.1 > LEAST_EXCESS * most).map_or(0.0, |r| r.0)
+}
+
 /// Whether the dew point of warm air comes above the coldest place that a wall may have.
 fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
     rows(probe, f64::INFINITY).any(|(_, temp_k, rh)| {
@@ -144,8 +156,14 @@ fn walls_may_be_wet(probe: &Probe, room: State) -> bool {
     })
 }
 
-/// Air changes \[1/h\] by the water balance.
-fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &'static str> {
+/// Air changes \[1/h\] by the water balance up to a weighing later than `after_s`, between which walls
+/// may have been `wet`.
+fn balance(
+    run: &Evidence,
+    probes: &[&Probe],
+    room: State,
+    (after_s, wet): (f64, bool),
+) -> Result<Estimate, &'static str> {
     let start = run.weighed.start_kg.ok_or("no weighings")?;
     let volume = run.volume_m3.ok_or("no free volume: add enclosure.free_volume")?;
     let mut found = Vec::new();
@@ -153,7 +171,7 @@ fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &
         let best = run.weighed.weighings.iter().filter_map(|(end_s, mass)| {
             // Of a simulated load every moment is known: the last one tells all.
             let last = run.weighed.weighings.last().is_some_and(|w| w.0 == *end_s);
-            if run.weighed.continuous && !last {
+            if *end_s <= after_s || (run.weighed.continuous && !last) {
                 return None;
             }
             let out =
@@ -168,8 +186,8 @@ fn balance(run: &Evidence, probes: &[&Probe], room: State) -> Result<Estimate, &
         let total = best.ok_or("the scale misses too little water")?;
         let moment = by_moment(run, probe, room, volume.value);
         found.push(match moment {
-            Some(n) if run.weighed.continuous => Estimate::new(n, 0.0),
-            // Whatever the ventilation did between two weighings lies between the two means.
+            Some(n) if run.weighed.continuous && !wet => Estimate::new(n, 0.0),
+            // Whatever ventilation and walls did meanwhile lies between the two means.
             Some(n) => {
                 let half = 0.5 * (n - total.value);
                 Estimate { value: total.value + half, ..total }.widened(half.abs())

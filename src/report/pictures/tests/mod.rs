@@ -247,6 +247,26 @@ fn names_of_ways_follow_the_sign_at_the_end_and_gross_amounts_are_told() {
 }
 
 #[test]
+fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
+    let mut run = run(61);
+    // A controller that does not switch, and humidity that swings every two minutes all the same.
+    let humidity = run.columns.iter_mut().find(|c| c.name == "box_relative_humidity_pct").unwrap();
+    humidity.values = (0..61).map(|i| 40.0 + 10.0 * f64::from(i % 2)).collect();
+    run.merits.push(Merit { key: "warm_up_min".into(), value: Some(5.0), ..run.merits[0].clone() });
+    let kinds = ["thermostat", "pi"].map(|k| Some(k.to_owned())).to_vec();
+    let told = [crate::reader::Difference { path: "control.kind".into(), values: kinds }];
+    let figure = together(&[("one".into(), run.clone()), ("two".into(), run)], &told);
+    assert_eq!(figure.panels[0].label, "Relative humidity of the air, mean of 10 min");
+    for line in &figure.panels[0].series {
+        assert!(line.points[10..].iter().all(|p| (p.1 - 45.0).abs() < 1.0), "{:?}", line.points);
+        assert_eq!(line.points[3].1, 50.0, "heating up stays as it is");
+    }
+    let words = "the boxes differ in control (thermostat, pi)";
+    assert!(figure.subtitle.ends_with(words), "{}", figure.subtitle);
+    assert!(figure.alt_text.contains(words), "{}", figure.alt_text);
+}
+
+#[test]
 fn few_switchings_are_marked_and_many_are_not() {
     let mut run = run(61);
     let at = |i: usize, what: &str| Happening { time_s: 30.0 * i as f64, what: what.into() };
