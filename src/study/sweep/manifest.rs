@@ -118,7 +118,10 @@ impl Shard {
     #[must_use]
     pub fn cases(self, all: usize) -> std::ops::Range<usize> {
         // Wide enough for any numbers that can be typed.
-        let upto = |part: usize| (part as u128 * all as u128 / self.of.max(1) as u128) as usize;
+        let upto = |part: usize| {
+            let cases = part as u128 * all as u128 / self.of.max(1) as u128;
+            usize::try_from(cases).unwrap_or(usize::MAX)
+        };
         upto(self.part.saturating_sub(1))..upto(self.part)
     }
 
