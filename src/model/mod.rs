@@ -83,10 +83,6 @@ pub enum LimitPlace {
     Core(usize),
 }
 
-/// Water content from which on fibre is wet \[kg/kg\]: fibre saturation of wood and cellulose, 0.25 to 0.35;
-/// handbook order, from memory.
-const FIBRE_SATURATION: f64 = 0.3;
-
 /// A box ready to be simulated. Immutable; many threads may share one.
 #[derive(Clone, Debug)]
 pub struct Model {
@@ -257,17 +253,6 @@ impl Model {
     pub fn mains(&self) -> impl Iterator<Item = usize> {
         let heats = std::iter::once(self.landmarks.heater_mains).chain(self.fan_mains());
         heats.map(|heat| self.index_of_heat(heat))
-    }
-
-    /// Whether a load is of fibre that is wet, by its water content. Its surface then has the vapour pressure
-    /// of water.
-    pub fn is_wet(&self, load: &LoadView, y: &[f64]) -> bool {
-        let Thermal::Wet { fibre: Some((_, dry_kg)), .. } =
-            &self.entries[self.index_of_heat(load.heat)].thermal
-        else {
-            return false;
-        };
-        self.load_kg(load, y) > FIBRE_SATURATION * dry_kg
     }
 
     /// Stores of the water bound in the walls.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::probe::{Group, Probe};
 use crate::model::Model;
 use crate::model::parts::LoadView;
+use crate::model::store::Thermal;
 use crate::physics::moist_air::saturation_pressure_pa;
 
 /// Air temperatures between which the equations are trusted \[°C\]: the transport properties are
@@ -21,6 +22,10 @@ const GAS_PA: f64 = 6_000.0;
 /// Share of the pressure of the room that the vapour of a wet load has reached where the solver fails because
 /// of it. Our choice: a load at 97 °C at sea level.
 const NEARLY_BOILING: f64 = 0.9;
+
+/// Water content from which on fibre is wet \[kg/kg\]: fibre saturation of wood and cellulose, 0.25 to 0.35;
+/// handbook order, from memory.
+const FIBRE_SATURATION: f64 = 0.3;
 
 /// A run that left the range of the model before its time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -125,13 +130,23 @@ fn boiling(load: usize, name: &str) -> Edge {
     }
 }
 
+/// Whether a load is of fibre that is wet, so that its surface has the vapour pressure of water.
+pub(super) fn is_wet(model: &Model, load: &LoadView, y: &[f64]) -> bool {
+    match &model.entries()[model.index_of_heat(load.heat)].thermal {
+        Thermal::Wet { fibre: Some((_, dry_kg)), .. } => {
+            model.load_kg(load, y) > FIBRE_SATURATION * dry_kg
+        }
+        _ => false,
+    }
+}
+
 /// Whether a wet load is so near boiling in the state `y` that a failure of the solver is due to it.
 pub(super) fn boils(model: &Model, y: &[f64], temps_k: &[f64], time_s: f64) -> Option<Ended> {
     let mut loads = model.landmarks.loads.iter().enumerate();
     let near = |load: &LoadView| {
         let temp_k = temps_k[model.index_of_heat(load.heat)];
         let own = saturation_pressure_pa(temp_k);
-        model.is_wet(load, y) && own > NEARLY_BOILING * model.total_pa()
+        is_wet(model, load, y) && own > NEARLY_BOILING * model.total_pa()
     };
     let (i, load) = loads.find(|(_, l)| near(l))?;
     Some(boiling(i, &load.name).ended(time_s))

@@ -1,5 +1,6 @@
 //! What a run records: each probe reads one number off an instant.
 
+use super::ended::is_wet;
 use super::moisture::{self, Hindrance};
 use serde::{Deserialize, Serialize};
 
@@ -262,7 +263,7 @@ fn moisture_of(model: &Model, load: usize, piece: Piece, y: &[f64]) -> f64 {
 fn boiling_pa(model: &Model, at: &Instant<'_>, y: &[f64], load: usize) -> f64 {
     let load = &model.landmarks.loads[load];
     let temp_k = at.temps_k[model.index_of_heat(load.heat)];
-    let own = if model.is_wet(load, y) { saturation_pressure_pa(temp_k) } else { 0.0 };
+    let own = if is_wet(model, load, y) { saturation_pressure_pa(temp_k) } else { 0.0 };
     own - model.total_pa()
 }
 

@@ -83,7 +83,7 @@ fn a_start_at_which_a_pad_would_boil_is_refused() {
         "{}",
         end.err
     );
-    assert!(end.err.contains("at 900 hPa water boils at 96.7"), "{}", end.err);
+    assert!(end.err.contains("at 900 hPa water boils at 96.69 °C"), "{}", end.err);
     let end = bench.run(&["simulate", "-q", "box.toml", "--set", "start.temperature=90 °C"]);
     assert_eq!(end.code, 0, "{}", end.err);
 }

@@ -45,7 +45,7 @@ fn an_overheated_box_ends_where_it_leaves_the_range() {
     // Limits are judged, and the end is told first.
     assert_eq!(run.warnings[0], text);
     let limit = run.warnings.iter().find(|w| w.contains("limits.air")).expect("a limit");
-    assert!(limit.contains("passes 100 °C after 3 min and reaches 150 °C"), "{limit}");
+    assert!(limit.contains("passes 100 °C after 2 min and reaches 150 °C"), "{limit}");
     assert!(run.happenings.iter().all(|h| h.time_s <= ended.time_s));
 }
 

@@ -124,10 +124,8 @@ fn a_case_that_ends_early_is_judged_by_what_is_known_of_it() {
     assert!(hottest < 200.0, "{hottest}");
     let map = read(&out, "map_peak_rh_pct.csv");
     let rows = cells(&map);
-    let limit = rows[0].iter().position(|h| h.contains("hottest air")).expect("a limit");
+    let limit = rows[0].iter().position(|h| h.contains("hottest")).expect("a limit");
     assert_eq!(rows[1..].iter().filter(|r| r[limit].is_empty()).count(), 2, "{map}");
-    let faded = read(&out, "map_peak_rh_pct.svg").matches("opacity=\"0.").count();
-    assert!(faded > 0, "cells that may break the limit must fade");
     assert_eq!(cells(&read(&out, "tradeoff.csv")).len(), 1 + 2);
     // The tables are taken up again as they are.
     let again = [&made[..], &["--resume"]].concat();

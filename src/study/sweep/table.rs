@@ -163,3 +163,25 @@ impl Table {
         number(&line.settings[path].text).map_or(f64::NAN, |n| n.0)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_value_known_from_one_side_is_no_value_but_judges_limits() {
+        let text = "case,scenario,p,p_si,peak_air_C,t90_min,warnings,bounds,missing,status,reason\n\
+            0,box,1 W,1,70,30,,,,ok,\n\
+            1,box,2 W,2,150,,,peak_air_C >=,t90_min: unknown after 5 min,ended,too hot\n";
+        let merit = |key: &str| Merit { key: key.into(), ..Merit::default() };
+        let merits = vec![merit("peak_air_C"), merit("t90_min")];
+        let table = Table::read(text, vec!["p".into()], merits).expect("a table");
+        let [whole, early] = &table.rows[..] else { panic!("{table:?}") };
+        assert_eq!((&whole.values[..], whole.ended), (&[Some(70.0), Some(30.0)][..], false));
+        assert_eq!((&early.values[..], early.ended), (&[None, None][..], true));
+        assert_eq!(early.bounds, [(0, 150.0, Bound::AtLeast)]);
+        // At least 150 °C is above 100 °C, and nobody knows whether it is below 200 °C.
+        assert!(early.keeps(0, 100.0, true) && !early.keeps(0, 200.0, false));
+        assert!(!early.keeps(1, 60.0, false) && whole.keeps(1, 60.0, false));
+    }
+}
