@@ -119,7 +119,7 @@ fn what_cannot_be_is_explained() {
         (
             &["-t", "25C", "--wet-bulb", "2C"],
             "--wet-bulb = \"2C\" cannot be at \"25C\"",
-            "write a wet bulb from 8.27 °C",
+            "write a wet bulb from 8.24 °C",
         ),
         (&["-t", "100C", "--rh", "100%"], "water boils here", "raise the pressure"),
         (

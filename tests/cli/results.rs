@@ -39,7 +39,7 @@ fn check_says_what_a_timer_a_fan_and_a_wall_loss_mean() {
     // 293.15 K over 323.15 K of 2 L/s; 1.2 W/K without a film of 0.27 m2.
     for (path, value, how) in [
         ("exhaust.first_pulse", "13 min", "the pulse comes at the end of each period"),
-        ("exhaust.max_flow_of_room_air", "1.81433 L/s", "counts the hot gas of the box"),
+        ("exhaust.max_flow_of_room_air", "108.9 L/min", "counts the hot gas of the box"),
         ("enclosure.loss_from_face", " W/K", "counts from the air inside, film included"),
     ] {
         let found = end.out.lines().find(|l| l.trim_start().starts_with(path));
