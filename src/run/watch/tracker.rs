@@ -38,7 +38,7 @@ pub(super) struct Stage {
 
 impl Stage {
     /// From when on a span counts; none while it does not.
-    fn from_s(self, span: Span) -> Option<f64> {
+    fn counts_from(self, span: Span) -> Option<f64> {
         match span {
             Span::All => Some(f64::NEG_INFINITY),
             Span::Warm => self.warm_s,
@@ -168,12 +168,14 @@ impl Tracker {
         match self {
             Tracker::High(span, best) => {
                 let gain = LEAST_GAIN * (1.0 + v.abs());
-                turn.top && stage.from_s(*span).is_some() && best.is_none_or(|p| v > p.value + gain)
+                turn.top
+                    && stage.counts_from(*span).is_some()
+                    && best.is_none_or(|p| v > p.value + gain)
             }
             Tracker::Low(span, best) => {
                 let gain = LEAST_GAIN * (1.0 + v.abs());
                 !turn.top
-                    && stage.from_s(*span).is_some()
+                    && stage.counts_from(*span).is_some()
                     && best.is_none_or(|p| v < p.value - gain)
             }
             Tracker::First(c) => c.found.is_none() && beyond(c.level),
@@ -199,11 +201,15 @@ impl Tracker {
         match self {
             Tracker::High(span, best) => {
                 let better = |v: f64, p: f64| v > p;
-                extreme(best, better, (stage.from_s(*span), t0, t1), all, |t| look.value(probe, t));
+                extreme(best, better, (stage.counts_from(*span), t0, t1), all, |t| {
+                    look.value(probe, t)
+                });
             }
             Tracker::Low(span, best) => {
                 let better = |v: f64, p: f64| v < p;
-                extreme(best, better, (stage.from_s(*span), t0, t1), all, |t| look.value(probe, t));
+                extreme(best, better, (stage.counts_from(*span), t0, t1), all, |t| {
+                    look.value(probe, t)
+                });
             }
             Tracker::First(crossing) => crossing.follow(points, probe, look),
             Tracker::Settled(settling) => settling.follow(points, probe, look),
