@@ -51,12 +51,12 @@ height = "30 mm"
 pressure_share = 0.5
 [load.pad]
 kind = "wet_pad"
-water = "2.5 g"
+water = "1.2 g"
 dry_mass = "3 g"
 size = ["70 mm", "50 mm", "4 mm"]
 air_speed = "0.7 m/s"
 [run]
-duration = "3 h"
+duration = "60 min"
 "#;
 
 /// What the box really is.
@@ -74,7 +74,7 @@ fn bench(at: &Path) {
     });
     let mut steps: Vec<(f64, i32)> = std::iter::once((0.0, 1)).chain(edges).collect();
     steps.dedup_by_key(|s| s.1);
-    let mut times: Vec<f64> = (0..=180).map(|i| 60.0 * f64::from(i)).collect();
+    let mut times: Vec<f64> = (0..=120).map(|i| 30.0 * f64::from(i)).collect();
     times.extend(steps.iter().map(|s| s.0));
     times.sort_by(f64::total_cmp);
     times.dedup();
@@ -125,7 +125,7 @@ fn a_fitted_box_may_be_changed_and_a_replay_says_that_it_may_not() {
     for words in [
         "# The knob stands at 45.\n# not fitted: as given; the fit replayed the logged heater (replay.toml)\n[control]",
         "kind = \"thermostat\"",
-        "# fitted: 1.1",
+        "# fitted: 1.09996 ±",
     ] {
         assert!(fitted.contains(words), "{words} is not in:\n{fitted}");
     }
