@@ -7,11 +7,13 @@ mod limits;
 mod names;
 pub mod replayed;
 mod room;
+mod run;
 mod size;
 
 pub use enclosure::EnclosureSpec;
 pub use events::EventsSpec;
 pub use room::RoomSpec;
+pub use run::RunSpec;
 
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::materials::Materials;
@@ -23,7 +25,6 @@ use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
 use crate::model::{Landmarks, Limit, Model, Pieces, Steering};
 use crate::reader::{Issue, Report, Section, Source};
-use crate::units::Kind;
 
 /// Everything a scenario file says, in SI units.
 #[derive(Clone, Debug)]
@@ -61,20 +62,6 @@ pub struct Scenario {
     /// How long and how finely.
     pub run: RunSpec,
 }
-
-/// `[run]`.
-#[derive(Clone, Copy, Debug)]
-pub struct RunSpec {
-    /// Simulated time \[s\].
-    pub duration_s: f64,
-    /// Step of the output \[s\].
-    pub output_every_s: f64,
-    /// Relative tolerance of the solver.
-    pub tolerance: f64,
-}
-
-/// Most rows that a run may write: a person can still open such a table.
-const MOST_ROWS: f64 = 2e6;
 
 impl Scenario {
     /// Reads a scenario, collecting every mistake.
@@ -126,7 +113,7 @@ impl Scenario {
             circulation_m3_s: fan.circulation_m3_s,
             air_speed_m_s: fan.air_speed_m_s,
         };
-        let run = read_run(&root.section("run"));
+        let run = RunSpec::read(&root.section("run"));
         let mut scenario = Scenario {
             title,
             start: room::read_start(root, &room),
@@ -346,26 +333,4 @@ impl Scenario {
             circulation_m3_s: self.fan.circulation_m3_s,
         }
     }
-}
-
-fn read_run(s: &Section) -> RunSpec {
-    let duration_s = s.quantity("duration", Kind::Time, 1.0..=3.2e7);
-    let output_every_s =
-        s.quantity_or("output_every", Kind::Time, 0.1..=1e6, 30.0, "usual logger step");
-    if duration_s / output_every_s > MOST_ROWS {
-        s.fail(
-            "output_every",
-            "too-many-rows",
-            "makes more than two million rows of output",
-            None,
-            Some("raise `output_every`".into()),
-        );
-    }
-    let tolerance = s.number_or(
-        "tolerance",
-        1e-10..=1e-3,
-        1e-6,
-        "our choice: errors far below those of any sensor",
-    );
-    RunSpec { duration_s, output_every_s, tolerance }
 }

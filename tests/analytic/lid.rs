@@ -77,7 +77,7 @@ fn refusal(keys: &str) -> String {
 #[test]
 fn an_exchange_or_an_area_and_not_both() {
     let both = refusal("duration = \"60 s\"\nexchange = \"60 %\"\nopening_area = \"300 cm²\"");
-    assert!(both.contains("exchange = \"60 %\" and opening_area are both given"), "{both}");
+    assert!(both.contains("exchange = \"60 %\" is given beside opening_area"), "{both}");
     let none = refusal("duration = \"60 s\"");
     assert!(none.contains("exchange is not given, nor is opening_area"), "{none}");
     let large = refusal("duration = \"60 s\"\nopening_area = \"700 cm²\"");

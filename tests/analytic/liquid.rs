@@ -5,7 +5,7 @@ use drybench::model::Plant;
 use drybench::model::store::Holds;
 use drybench::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
 use drybench::physics::film::stefan_flux;
-use drybench::physics::moist_air::saturation_pressure_pa;
+use drybench::physics::moist_air::saturation_in_air_pa;
 use drybench::reader::Source;
 use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;
@@ -67,7 +67,7 @@ fn a_puddle_evaporates_from_the_area_that_it_wets_at_the_temperature_of_the_wall
     let wetted_m2 = floor_m2 * share / (1.0 + share.powi(4)).powf(0.25);
     assert!(share > 0.3, "{share}");
     let film_k = 0.5 * (air.temp_k + at.temps_k[face]);
-    let wet_pa = saturation_pressure_pa(at.temps_k[face]);
+    let wet_pa = saturation_in_air_pa(at.temps_k[face], model.total_pa());
     let h_m = 10.0 * air.mass_per_heat;
     let flux = -stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, air.pressure_pa);
     let film = entry(&model, "wall.return film", Holds::Water);
@@ -147,7 +147,7 @@ fn fog_forms_until_the_air_is_saturated() {
             + vapour * (CP_VAPOUR * c + LATENT_0C - R_VAPOUR * t)
             + fog * CP_WATER * c
     };
-    let held = |t: f64| saturation_pressure_pa(t) * zone.volume_m3 / (R_VAPOUR * t);
+    let held = |t: f64| saturation_in_air_pa(t, model.total_pa()) * zone.volume_m3 / (R_VAPOUR * t);
     let before = energy(ZERO_CELSIUS_K + 21.0, v, 0.0);
     let (mut low, mut high) = (ZERO_CELSIUS_K + 21.0, ZERO_CELSIUS_K + 60.0);
     for _ in 0..60 {

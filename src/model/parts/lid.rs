@@ -70,7 +70,7 @@ impl LidEvent {
         if opened_m2.is_some() && s.has("exchange") {
             let why = "the one states the exchange of air, the other lets it follow";
             let hint = "keep one of the two".to_owned();
-            let what = "and opening_area are both given";
+            let what = "is given beside opening_area";
             s.fail("exchange", "two-exchanges", what, Some(why), Some(hint));
         }
         let swap = match share {

@@ -4,6 +4,9 @@ use super::{Card, drying};
 use crate::run::probe::Probe;
 use crate::run::watch::Span;
 
+/// Error of a step in the water of a store \[g\]: the tolerance of the solver at its default.
+const FOG_ERROR_G: f64 = 1e-6;
+
 pub(super) fn add(card: &mut Card<'_>) {
     // The room's own humidity at the start says nothing about the box.
     let warm = card.zones(Probe::ZoneHumidity, Span::Warm);
@@ -30,7 +33,8 @@ pub(super) fn add(card: &mut Card<'_>) {
         "most fog in the air",
         "g",
         "droplets in the air of all zones together",
-        move |seen| seen.most(seen.highest(&[fog])),
+        // Below the error of a step there is none.
+        move |seen| seen.most(seen.highest(&[fog]).map(|g| if g < FOG_ERROR_G { 0.0 } else { g })),
     );
     let breathed = card.model.index_of_lag(card.model.breathed());
     card.add(
