@@ -38,7 +38,8 @@ const MARK: char = '\'';
 /// A cell that a spreadsheet cannot take for a formula, on one line.
 fn harmless(cell: &str) -> Cow<'_, str> {
     let cell = escaped(cell, is_odd, |c| c.escape_default().to_string());
-    if cell.starts_with(FORMULA) && !is_amount(&cell) {
+    // A lone dash is what tables write where there is nothing.
+    if cell.starts_with(FORMULA) && cell != "-" && !is_amount(&cell) {
         return Cow::Owned(format!("{MARK}{cell}"));
     }
     cell
@@ -149,7 +150,7 @@ mod tests {
             assert!(line.trim_matches('"').starts_with('\''), "{line}");
             assert_eq!(unmarked(&harmless(text)), text);
         }
-        for text in ["-5", "-5 °C", "+3 ± 0.1 K", "-1e-9", "-0.5 g/m³", "a=b", "'quoted'"] {
+        for text in ["-", "-5", "-5 °C", "+3 ± 0.1 K", "-1e-9", "-0.5 g/m³", "a=b", "'quoted'"] {
             assert_eq!(csv_line([text]), format!("{text}\n"));
         }
     }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{left, plain, right};
+use super::text::{digits, left, plain, right};
 use crate::assess::{Assessment, Finding, Value};
 use crate::text::Csv;
 use crate::uncertainty::Method;
@@ -59,8 +59,8 @@ pub fn shown(value: &Value) -> String {
             )
         }
         Value::Between { low, high } => format!("{} to {}", limit(*low), limit(*high)),
-        Value::AtLeast { low } => format!("at least {}", limit(*low)),
-        Value::AtMost { high } => format!("at most {}", limit(*high)),
+        Value::AtLeast { low } => format!("at least {}", digits(*low)),
+        Value::AtMost { high } => format!("at most {}", digits(*high)),
         Value::Words { words } => words.clone(),
         Value::NotShown { .. } => "-".into(),
     }

@@ -64,21 +64,21 @@ fn a_difference_needs_a_sensor_in_the_room() {
 fn an_exhaust_that_would_never_stop() {
     let rule = "rule = \"relative_humidity\"\nsensor = \"panel\"\nabove = ";
     let what =
-        "exhaust.above = \"8 %RH\" lies under the floor of this room (9.469 %RH at the set point)";
+        "exhaust.above = \"8 %RH\" lies under the floor of this room (9.457 %RH at the set point)";
     let advice = "room air heated to the set point is no drier: the exhaust would never stop. Raise \
                   it, or use `rule = \"dew_point_difference\"`";
     added(&format!("{EXHAUST}{rule}\"8 %RH\"\n"), 65, what, advice);
-    let what = "exhaust.above = \"12 %RH\" less its hysteresis lies under the floor of this room (9.469 %RH)";
+    let what = "exhaust.above = \"12 %RH\" less its hysteresis lies under the floor of this room (9.457 %RH)";
     let near = format!("{BOX}{EXHAUST}{rule}\"12 %RH\"\n");
     warned(near, 65, what, "once on, the exhaust will not stop");
     // The coolest stage and a set point moved down by an event count, not the first set point.
     let stages = "kind = \"pi\"\nsensor = \"panel\"\n[[control.stage]]\nset_point = \"70 °C\"\n\
                   duration = \"1 h\"\n[[control.stage]]\nset_point = \"35 °C\"\n";
     let cool = changed(CONTROL, stages) + EXHAUST + rule + "\"15 %RH\"\n";
-    assert!(refused(cool).contains("floor of this room (20.78 %RH at the set point)"));
+    assert!(refused(cool).contains("floor of this room (20.77 %RH at the set point)"));
     let event = "[event.cool]\nkind = \"set_point\"\nat = \"5 min\"\ntemperature = \"35 °C\"\n";
     let cooled = format!("{BOX}{EXHAUST}{rule}\"15 %RH\"\n{event}");
-    assert!(refused(cooled).contains("floor of this room (20.78 %RH at the set point)"));
+    assert!(refused(cooled).contains("floor of this room (20.77 %RH at the set point)"));
     let wide = "rule = \"dew_point_difference\"\nsensor = \"panel\"\nroom_sensor = \"room\"\nabove = \
                 \"2 K\"\nhysteresis = \"4 K\"\n";
     let advice = "once on, the exhaust would go on while the room is damper than the box. Write half \

@@ -31,10 +31,11 @@ fn several_polymers_have_a_row_each_and_the_seed_decides() {
     // A value that is stated has no spread, even where it is that of the table.
     let stated = ["--format", "csv", "--set", "load.reel.winding_diffusion=0.12"];
     let stated = bench.run(&[&arguments[..], &stated].concat());
-    // Of polylactide the growth with water has none either: there is no growth.
+    // Nor have diameter of the core and width, in both rows, and of polylactide the growth with water: there
+    // is none.
     let without = |csv: &str| csv.matches(",0,0,-").count();
-    assert_eq!(without(&csv.out), 1, "{}", csv.out);
-    assert_eq!(without(&stated.out), 3, "{}", stated.out);
+    assert_eq!(without(&csv.out), 2 * 2 + 1, "{}", csv.out);
+    assert_eq!(without(&stated.out), 2 * 3 + 1, "{}", stated.out);
 }
 
 const SECOND: &str = "layers = 3\nshells = 3\n[load.full]\nkind = \"spool\"\npolymer = \"PETG\"\n\
