@@ -60,9 +60,11 @@ impl<R: Real> Scratch<R> {
         only_fed: bool,
     ) {
         if modes.lid.is_some() {
-            // The stream of the fan leaves through the open lid: films are those of still air.
-            modes.fan.film = 0.0;
-            modes.fan.speed = 0.0;
+            // The stream of the fan leaves through the open lid: element, walls, loads and zones have still
+            // air. Its motor runs on.
+            let fan = &mut modes.fan;
+            (fan.circulation_m3_s, fan.pressure_pa) = (0.0, 0.0);
+            (fan.speed, fan.film, fan.coupling) = (0.0, 0.0, 0.0);
         }
         let room = self.derive(model, &modes);
         self.rates.fill(R::c(0.0));

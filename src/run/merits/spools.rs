@@ -26,11 +26,11 @@ fn one(card: &mut Card<'_>, number: usize, m: &Moisture) {
     let whole = Probe::Moisture(number, Piece::Whole);
     let start = 100.0 * moisture::mean(model, m.slices.iter(), &model.start());
     times(card, number, (whole, start), m);
-    let out_s = taken_out_s(model, number).filter(|s| *s <= card.scenario.run.duration_s);
+    let out_s = taken_out_s(model, number);
     let out = out_s.map(|s| card.watch.track(whole, Tracker::At(s, None)));
     if let (Some(out_s), Some(out)) = (out_s, out) {
-        card.add("out_h", "time in the box", "h", "when it was taken out", move |_| {
-            Told::Value(out_s / 3600.0)
+        card.add("out_h", "time in the box", "h", "when it was taken out", move |seen| {
+            seen.once((out_s <= seen.end_s).then_some(out_s / 3600.0))
         });
         card.add(
             "moisture_out_wt_pct",
@@ -123,8 +123,8 @@ fn hindrances(card: &mut Card<'_>, (number, whole): (usize, Probe), until_s: f64
 /// Water removed, from the fall of the moisture \[wt%\], and what it cost.
 fn energy(card: &mut Card<'_>, dry_kg: f64, (whole, start): (Probe, f64), out: Option<Id>) {
     let removed_g = move |seen: &Seen<'_>| {
-        let end = out.map_or(Some(seen.last(whole)), |id| seen.watch.get(id).amount())?;
-        Some(10.0 * dry_kg * (start - end))
+        let taken_out = out.and_then(|id| seen.watch.get(id).amount());
+        Some(10.0 * dry_kg * (start - taken_out.unwrap_or_else(|| seen.last(whole))))
     };
     card.add(
         "removed_g",
