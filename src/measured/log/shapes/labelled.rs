@@ -162,7 +162,7 @@ fn label_before(chunk: &str, sensor: &mut String, parted: bool) -> (String, bool
     if let Some((_, last)) = piece.rsplit_once("  ") {
         piece = last.trim();
     }
-    // "DHT22: Temp=…", "S1 T=…": what stands before the last word names the sensor.
+    // "Probe: Temp=…", "S1 T=…": what stands before the last word names the sensor.
     let (name, word) = match piece.rsplit_once([' ', ':']) {
         Some((name, word)) => (name.trim().trim_end_matches(':').trim(), word),
         None => ("", piece),
