@@ -182,14 +182,8 @@ impl Fit {
             let place = if several { format!(", measured in {}", run.name) } else { String::new() };
             return Ok(report::plan(&format!("{wanted}{place}"), &shown, &gains));
         }
-        let figure = box_fit::figure(problem, outcome, wanted).map_err(|figures| {
-            let names: Vec<&str> = parameters.iter().map(|p| p.name.as_str()).collect();
-            let text = format!(
-                "--plan {wanted} is not free, nor a figure of this run\n     name one of {}, or one of {figures}",
-                names.join(", ")
-            );
-            Stop::message(Exit::BadInput, text)
-        })?;
+        let figure = box_fit::figure(problem, outcome, wanted)
+            .map_err(|why| Stop::message(Exit::BadInput, format!("--plan {wanted} {why}")))?;
         let gains = box_fit::plan_figure(source, free, run, problem, outcome, &figure);
         let shown = |s: f64| format!("± {s:.2} {}", figure.unit);
         let now = figure.standard_error.map_or("not known".to_owned(), shown);

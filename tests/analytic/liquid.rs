@@ -85,16 +85,22 @@ fn a_puddle_evaporates_from_the_area_that_it_wets_at_the_temperature_of_the_wall
 /// A box that dripped and then stands open for days: the puddle goes, and not below zero.
 #[test]
 fn a_puddle_dries_out_and_not_below_zero() {
-    let text = bundled_text("sealed.toml").replace(
-        "[run]",
-        "[event.open]\nkind = \"lid_open\"\nat = \"20 h\"\nduration = \"25 h\"\nopening_area = \"600 cm²\"\n[run]",
-    );
+    // Three days of it, in pieces that the reader takes.
+    let open = |day: u32| {
+        let at = 20.0 + 27.1 * f64::from(day);
+        format!(
+            "[event.open{day}]\nkind = \"lid_open\"\nat = \"{at} h\"\nduration = \"27 h\"\n\
+             opening_area = \"600 cm²\"\n"
+        )
+    };
+    let events: String = (0..3).map(open).collect();
+    let text = bundled_text("sealed.toml").replace("[run]", &format!("{events}[run]"));
     let sets = [
         "load.pad.water=60 g",
         "load.pad.dry_mass=30 g",
         "load.pad.size.0=200 mm",
         "load.pad.size.1=180 mm",
-        "run.duration=45 h",
+        "run.duration=102 h",
         "run.output_every=5 min",
         "room.temperature=10 °C",
     ];

@@ -177,7 +177,13 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
     holds(&answer, "enclosure.wall_loss", TRUTH.wall_loss, 0.1);
     holds(&answer, "enclosure.wall_heat_capacity", TRUTH.capacity, 0.2);
     holds(&answer, "load.pad.film_factor", TRUTH.film_factor, 0.1);
-    let (_, page, _) = fit(at.path(), &[&free[..], &["--plan", "t90_min"]].concat());
+    // The last tenth of the water leaves just before the run ends: a little slower, and it does not.
+    let late = fit(at.path(), &[&free[..], &["--plan", "t90_min"]].concat());
+    assert_eq!(late.0, 3, "{}", late.2);
+    let why = "--plan t90_min is not reached within the run where load.pad.film_factor is a little different";
+    assert!(late.2.contains(why) && late.2.contains("raise run.duration"), "{}", late.2);
+    let (code, page, talk) = fit(at.path(), &[&free[..], &["--plan", "t50_min"]].concat());
+    assert_eq!(code, 0, "{talk}");
     for words in [
         "the room is held at 23 °C and 45 %RH, as noted in run.toml",
         "3 lid openings replayed",
@@ -190,7 +196,7 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
         "water left by the scale",
         "clocks read to the minute are taken as right within 30 s",
         "Errors of inputs and sensors, in the intervals",
-        "What would tell more about t90_min (now ",
+        "What would tell more about t50_min (now ",
         "weigh every 15 min: pad_water_left_g",
         "repeat it, log every 10 s",
     ] {

@@ -33,7 +33,7 @@ pub fn together(runs: &[(String, Run)], told: &[Difference]) -> Figure {
         ..Panel::default()
     };
     let mut panels = vec![
-        panel("Relative humidity of the air, mean of 10 min", "%", last_air, true),
+        panel("Relative humidity of the air, mean of 10 min once warm", "%", last_air, true),
         panel("Added water left in the load", "g", |r| group(r, Group::WaterLeft).next(), false),
         panel(
             "Added water still in the whole box",

@@ -88,28 +88,39 @@ pub fn plan_figure(
 /// A figure of the first run, such as `t90_min`, with its slopes along the parameters.
 ///
 /// # Errors
-/// The keys of the figures that this run has, if it is none of them; words where it vanishes as a
-/// parameter moves.
+/// What is wrong with the name and what to write, as words after it: no figure of this run, or one that a
+/// run with another parameter does not reach.
 pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
     let best = &outcome.fit.values;
     let merits = |p: &[f64]| -> Result<Vec<crate::merit::Merit>, String> {
         let scenario = fit.scenario(0, p)?;
         let run = run::simulate(&scenario, Method::Rodas5p).and_then(run::Run::whole);
-        run.map(|r| r.merits).map_err(|e| e.to_string())
+        run.map(|r| r.merits).map_err(|e| format!("cannot be worked out: {e}"))
     };
     let all = merits(best)?;
     let Some((value, unit)) =
         all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
     else {
         let there = all.iter().filter(|m| m.value.is_some()).map(|m| m.key.as_str());
-        return Err(there.collect::<Vec<_>>().join(", "));
+        let free: Vec<&str> = fit.parameters().iter().map(|p| p.name.as_str()).collect();
+        return Err(format!(
+            "is not free, nor a figure of this run\n     name one of {}, or one of {}",
+            free.join(", "),
+            there.collect::<Vec<_>>().join(", ")
+        ));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
         let q = &fit.parameters()[i];
         let mut p = best.clone();
         p[i] = (p[i] + by * q.typical(p[i])).clamp(q.low, q.high);
         let found = merits(&p)?.into_iter().find(|m| m.key == key).and_then(|m| m.value);
-        found.map(|v| (p[i], v)).ok_or_else(|| format!("{key} vanishes as {} moves", q.name))
+        found.map(|v| (p[i], v)).ok_or_else(|| {
+            format!(
+                "is not reached within the run where {} is a little different\n     raise run.duration, or \
+                 name another figure",
+                q.name
+            )
+        })
     };
     let slope = |i: usize| -> Result<f64, String> {
         let ((a, low), (b, high)) = (at(i, -FIGURE_STEP)?, at(i, FIGURE_STEP)?);

@@ -84,7 +84,17 @@ struct Judge<'a> {
 impl Judge<'_> {
     fn one(&self, i: usize, interval: Option<&Interval>) -> (Standing, String) {
         let name = &self.parameters[i].name;
+        let open =
+            interval.is_some_and(|x| matches!((x.low, x.high), (Side::Bound(_), Side::Bound(_))));
+        let flat = || {
+            let words = format!("{name} is flat: every value between its bounds fits the data");
+            (Standing::Flat, words)
+        };
         if self.fit.at_bound[i] != 0 {
+            // A slope too small to matter may still lead a search to a bound.
+            if open {
+                return flat();
+            }
             let which = if self.fit.at_bound[i] < 0 { "lower" } else { "upper" };
             let far = match interval.map(|x| if self.fit.at_bound[i] < 0 { x.high } else { x.low })
             {
@@ -94,8 +104,6 @@ impl Judge<'_> {
             let words = format!("{name} is at its {which} bound: the data would go beyond; {far}");
             return (Standing::AtBound, words);
         }
-        let open =
-            interval.is_some_and(|x| matches!((x.low, x.high), (Side::Bound(_), Side::Bound(_))));
         let Some(se) = self.known.standard_error[i] else { return self.unseen(i) };
         let size = self.parameters[i].typical(self.fit.values[i]);
         let width = self.known.coverage_factor * se;
@@ -106,8 +114,7 @@ impl Judge<'_> {
             return self.combined(i, se, alone, partners);
         }
         if open {
-            let words = format!("{name} is flat: every value between its bounds fits the data");
-            return (Standing::Flat, words);
+            return flat();
         }
         if half > KNOWN_TO {
             let words =

@@ -256,7 +256,7 @@ fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
     let kinds = ["thermostat", "pi"].map(|k| Some(k.to_owned())).to_vec();
     let told = [crate::reader::Difference { path: "control.kind".into(), values: kinds }];
     let figure = together(&[("one".into(), run.clone()), ("two".into(), run)], &told);
-    assert_eq!(figure.panels[0].label, "Relative humidity of the air, mean of 10 min");
+    assert_eq!(figure.panels[0].label, "Relative humidity of the air, mean of 10 min once warm");
     for line in &figure.panels[0].series {
         assert!(line.points[10..].iter().all(|p| (p.1 - 45.0).abs() < 1.0), "{:?}", line.points);
         assert_eq!(line.points[3].1, 50.0, "heating up stays as it is");
