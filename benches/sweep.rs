@@ -9,7 +9,9 @@ use std::time::{Duration, Instant};
 use drybench::reader::Source;
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
-use drybench::study::sweep::{Axis, Base, Design, Plan, Shown, run_case};
+use drybench::study::sweep::{
+    Axis, Base, Design, Manifest, Plan, SWEEP_SCHEMA_VERSION, Seal, Shown, run_case,
+};
 
 const TWO_HOLES: &str = "two_holes_two_zones.toml";
 
@@ -38,6 +40,7 @@ fn overhead() {
     let base = Base { name: "box".into(), source: pi_hour() };
     let plan = Plan::new(vec![base], axes.map(axis).into(), Design::Cross);
     let shown = plan.check().expect("a valid plan");
+    let seal = seal(&plan);
     let scenario = |(power, flow): (&String, &String)| {
         let mut source = pi_hour();
         for (path, value) in [("heater.power", power), ("fan.circulation", flow)] {
@@ -49,7 +52,7 @@ fn overhead() {
     let scenarios: Vec<Scenario> = pairs.map(scenario).collect();
     assert_eq!(scenarios.len(), plan.cases());
     let mut rounds: Vec<(f64, f64)> =
-        (0..=ROUNDS).map(|_| round(&plan, &shown, &scenarios)).collect();
+        (0..=ROUNDS).map(|_| round(&plan, &shown, seal, &scenarios)).collect();
     rounds.remove(0); // the first warms up
     let middle = |mut values: Vec<f64>| {
         values.sort_by(f64::total_cmp);
@@ -66,8 +69,25 @@ fn overhead() {
     println!("ratio {ratio:.3} (10 to 90 %: {low:.3} to {high:.3})");
 }
 
+/// What the checksums of the rows begin with.
+fn seal(plan: &Plan) -> Seal {
+    Seal::of(&Manifest {
+        schema_version: SWEEP_SCHEMA_VERSION,
+        program_version: env!("CARGO_PKG_VERSION").into(),
+        scenarios: Vec::new(),
+        sets: Vec::new(),
+        axes: plan.axes.iter().map(|a| a.typed.clone()).collect(),
+        drawn: None,
+        design: plan.design.to_string(),
+        series: Vec::new(),
+        columns: String::new(),
+        cases: plan.cases(),
+        shard: None,
+    })
+}
+
 /// Seconds of all simulations alone, and of all cases of the sweep, taken in turn.
-fn round(plan: &Plan, shown: &Shown, scenarios: &[Scenario]) -> (f64, f64) {
+fn round(plan: &Plan, shown: &Shown, seal: Seal, scenarios: &[Scenario]) -> (f64, f64) {
     let (mut alone_s, mut sweep_s) = (0.0, 0.0);
     for (i, scenario) in scenarios.iter().enumerate() {
         let start = Instant::now();
@@ -75,7 +95,7 @@ fn round(plan: &Plan, shown: &Shown, scenarios: &[Scenario]) -> (f64, f64) {
         alone_s += start.elapsed().as_secs_f64();
         let start = Instant::now();
         let row = run_case(plan, i);
-        black_box((row.csv(shown), row.json(plan)));
+        black_box((row.csv(shown, seal), row.json(plan, None, seal)));
         sweep_s += start.elapsed().as_secs_f64();
     }
     (alone_s, sweep_s)
