@@ -10,7 +10,7 @@ use drybench::reader::Source;
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
 use drybench::study::sweep::{
-    Axis, Base, Design, Manifest, Plan, SWEEP_SCHEMA_VERSION, Seal, Shown, run_case,
+    Axis, Base, Design, Manifest, SWEEP_SCHEMA_VERSION, Seal, Shown, SweepPlan, run_case,
 };
 
 const TWO_HOLES: &str = "two_holes_two_zones.toml";
@@ -38,7 +38,7 @@ fn overhead() {
         Axis::parse(&format!("{path}={}", values.join(","))).expect("an axis")
     };
     let base = Base { name: "box".into(), source: pi_hour() };
-    let plan = Plan::new(vec![base], axes.map(axis).into(), Design::Cross);
+    let plan = SweepPlan::new(vec![base], axes.map(axis).into(), Design::Cross);
     let shown = plan.check().expect("a valid plan");
     let seal = seal(&plan);
     let scenario = |(power, flow): (&String, &String)| {
@@ -70,7 +70,7 @@ fn overhead() {
 }
 
 /// What the checksums of the rows begin with.
-fn seal(plan: &Plan) -> Seal {
+fn seal(plan: &SweepPlan) -> Seal {
     Seal::of(&Manifest {
         schema_version: SWEEP_SCHEMA_VERSION,
         program_version: env!("CARGO_PKG_VERSION").into(),
@@ -87,7 +87,7 @@ fn seal(plan: &Plan) -> Seal {
 }
 
 /// Seconds of all simulations alone, and of all cases of the sweep, taken in turn.
-fn round(plan: &Plan, shown: &Shown, seal: Seal, scenarios: &[Scenario]) -> (f64, f64) {
+fn round(plan: &SweepPlan, shown: &Shown, seal: Seal, scenarios: &[Scenario]) -> (f64, f64) {
     let (mut alone_s, mut sweep_s) = (0.0, 0.0);
     for (i, scenario) in scenarios.iter().enumerate() {
         let start = Instant::now();

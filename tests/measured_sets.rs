@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use drybench::assess::{Assessment, Finding, Value, assess, gather};
 use drybench::measured::folder::RunSpec;
-use drybench::measured::log::{Options, Summary, import};
+use drybench::measured::log::{ImportOptions, Summary, import};
 use drybench::measured::{Quantity, Series};
 use drybench::reader::Source;
 
@@ -29,7 +29,8 @@ fn set(file: &str) -> Option<Vec<u8>> {
 
 fn read(file: &str) -> Option<(Summary, Series)> {
     let bytes = set(file)?;
-    let celsius = Options { temperature_unit: Options::unit_of("C"), ..Options::default() };
+    let celsius =
+        ImportOptions { temperature_unit: ImportOptions::unit_of("C"), ..ImportOptions::default() };
     Some(import(file, &bytes, celsius).unwrap_or_else(|e| panic!("{file}: {e:?}")))
 }
 

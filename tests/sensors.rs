@@ -1,11 +1,11 @@
 //! Sample logs with known answers: an opening of the lid, and the hot side against the cold one.
 
-use drybench::measured::log::{Options, import};
+use drybench::measured::log::{ImportOptions, import};
 use drybench::measured::sensors::{Readings, openings};
 use drybench::measured::{Quantity, Series};
 
 fn read(text: &[u8]) -> Series {
-    import("log.txt", text, Options::default()).unwrap_or_else(|e| panic!("{e:?}")).1
+    import("log.txt", text, ImportOptions::default()).unwrap_or_else(|e| panic!("{e:?}")).1
 }
 
 fn good(series: &Series, sensor: &str) -> (Vec<f64>, Vec<f64>, Vec<f64>) {

@@ -6,7 +6,7 @@
 use std::alloc::{GlobalAlloc, Layout, System as Heap};
 use std::cell::Cell;
 
-use drybench::solver::{Options, Rodas5p, Stepper, System, integrate};
+use drybench::solver::{Rodas5p, SolverOptions, Stepper, System, integrate};
 
 struct Counting;
 
@@ -78,7 +78,7 @@ impl System for Chamber {
 
 /// Allocations, steps and events of a run from 0 to `t_stop` with a stepper that has run before.
 fn count(t_stop: f64) -> (u64, u64, u64) {
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let mut system = Chamber { on: true };
     let mut y = [60.0, 50.0, 0.0];
     integrate(&mut stepper, &mut system, 0.0, &mut y, 1.0, &mut |_, _, _| {}).expect("solvable");

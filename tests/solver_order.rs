@@ -9,7 +9,9 @@ mod invariants;
 #[path = "solver/systems.rs"]
 mod systems;
 
-use drybench::solver::{Dopri5, Options, Rodas5p, Stepper, System, difference_jacobian, integrate};
+use drybench::solver::{
+    Dopri5, Rodas5p, SolverOptions, Stepper, System, difference_jacobian, integrate,
+};
 use systems::{Exact, Law, PENDULUM_START, Pendulum, ProtheroRobinson, Robertson, run};
 
 /// Errors of the last point and of the worst of the points within steps, over a run with a fixed step.
@@ -39,8 +41,8 @@ fn errors<L: Law, St: Stepper>(
     (distance(&y, &truth), worst)
 }
 
-fn fixed(h: f64) -> Options {
-    Options { fixed_step: Some(h), ..Options::default() }
+fn fixed(h: f64) -> SolverOptions {
+    SolverOptions { fixed_step: Some(h), ..SolverOptions::default() }
 }
 
 /// Least-squares slope of log error against log step.
@@ -173,10 +175,10 @@ fn relative_distance(a: &[f64], b: &[f64]) -> f64 {
 /// 1e3 to 2e4 here. (Below h = 0.5 s the h^3 / stiffness of the problem above takes over, at 1e-11.)
 #[test]
 fn rodas5p_has_order_5_on_stiff_kinetics() {
-    let tight = Options { rtol: 1e-13, ..Options::default() };
+    let tight = SolverOptions { rtol: 1e-13, ..SolverOptions::default() };
     let start = end_of(Rodas5p::new(tight), &[1.0, 0.0, 0.0], (0.0, 8.0));
     let exact = end_of(Rodas5p::new(tight), &start, (8.0, 40.0));
-    let explicit = Options { rtol: 1e-12, ..Options::default() };
+    let explicit = SolverOptions { rtol: 1e-12, ..SolverOptions::default() };
     let other = end_of(Dopri5::new(explicit), &start, (8.0, 40.0));
     let gap = relative_distance(&exact, &other);
     println!("reference: the two methods differ by {gap:.1e}");
@@ -200,7 +202,7 @@ fn rodas5p_has_order_5_on_stiff_kinetics() {
 fn error_control_keeps_what_it_promises() {
     let exact = [0.7158270687194, 9.18553476456e-6, 0.2841637457458];
     for rtol in [1e-3, 1e-5, 1e-7, 1e-9] {
-        let mut stepper = Rodas5p::new(Options { rtol, ..Options::default() });
+        let mut stepper = Rodas5p::new(SolverOptions { rtol, ..SolverOptions::default() });
         let mut y = [1.0, 0.0, 0.0];
         run(&mut stepper, &mut robertson(), (0.0, 40.0), &mut y).expect("a solvable problem");
         let error = relative_distance(&y, &exact);

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use drybench::reader::Source;
-use drybench::run::{Explanation, Group, Method, Place, explain, simulate};
+use drybench::run::{Explanation, Group, Method, StorePlace, explain, simulate};
 use drybench::scenario::Scenario;
 
 const SCENARIOS: [&str; 4] =
@@ -53,7 +53,7 @@ fn energy_is_counted_until_the_box_is_dry() {
 }
 
 /// Heat \[W\] and water \[g/h\] that a place gains.
-fn gain(e: &Explanation, place: Place) -> (f64, f64) {
+fn gain(e: &Explanation, place: StorePlace) -> (f64, f64) {
     e.snapshot.exchanges.iter().fold((0.0, 0.0), |(heat, water), x| {
         let sign = f64::from(i8::from(x.to == place)) - f64::from(i8::from(x.from == place));
         (heat + sign * x.heat_w, water + sign * x.water_g_h)
@@ -65,13 +65,13 @@ fn gain(e: &Explanation, place: Place) -> (f64, f64) {
 #[test]
 fn a_steady_sealed_box_passes_on_what_it_gets() {
     let e = explain(&scenario("sealed"), 3.9 * 3600.0).expect("an instant");
-    let zones = (0..2).flat_map(|i| [Place::Zone(i), Place::Wall(i)]);
-    for place in zones.chain([Place::Heater]) {
+    let zones = (0..2).flat_map(|i| [StorePlace::Zone(i), StorePlace::Wall(i)]);
+    for place in zones.chain([StorePlace::Heater]) {
         let (heat, water) = gain(&e, place);
         // The box still drifts a little: 0.1 % of the 50 W that pass, and 0.01 of some g/h.
         assert!(heat.abs() < 0.05 && water.abs() < 0.01, "{place:?}: {heat} W, {water} g/h");
     }
-    let mains = e.snapshot.between(Place::Mains, Place::Heater).0;
+    let mains = e.snapshot.between(StorePlace::Mains, StorePlace::Heater).0;
     assert!(mains > 30.0 && (e.snapshot.circulation_l_s - 7.0).abs() < 1e-6, "{mains}");
 }
 
@@ -81,11 +81,11 @@ fn a_steady_sealed_box_passes_on_what_it_gets() {
 fn the_sketch_agrees_with_the_table() {
     let e = explain(&scenario("two_holes_two_zones"), 2700.0).expect("an instant");
     let line = e.flows.iter().find(|l| l.part == "heater" && l.to == "air.supply");
-    let arrow = e.snapshot.between(Place::Heater, Place::Zone(0)).0;
+    let arrow = e.snapshot.between(StorePlace::Heater, StorePlace::Zone(0)).0;
     assert_eq!(line.map(|l| l.rate), Some(arrow));
     let low = e.snapshot.openings.iter().position(|o| o.name == "low").expect("its opening");
     assert!(e.snapshot.openings[low].out_l_min < -0.5);
-    let (heat, water) = e.snapshot.between(Place::Opening(low), Place::Zone(1));
+    let (heat, water) = e.snapshot.between(StorePlace::Opening(low), StorePlace::Zone(1));
     assert!(heat.abs() < 0.01 && water > 0.5, "{heat} W, {water} g/h");
 }
 

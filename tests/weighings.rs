@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use drybench::measured::weighings::{LineClass, Options, read};
+use drybench::measured::weighings::{LineClass, WeighingOptions, read};
 use proptest::prelude::*;
 
 /// Invented notes of one wet pad.
@@ -10,7 +10,8 @@ const NOTES: &str = include_str!("logs/w1_weighings_notes.txt");
 
 #[test]
 fn scribbled_notes_become_a_table() {
-    let w = read("w1", NOTES.as_bytes(), &Options::default()).unwrap_or_else(|e| panic!("{e:#?}"));
+    let w = read("w1", NOTES.as_bytes(), &WeighingOptions::default())
+        .unwrap_or_else(|e| panic!("{e:#?}"));
     let g = |kg: f64| (1e5 * kg).round() / 1e2;
     assert_eq!(w.dry.map(|m| g(m.kg)), Some(3.08));
     assert_eq!(w.start.map(|m| g(m.kg)), Some(6.04));
@@ -56,11 +57,11 @@ fn measured(file: &str) -> Option<Vec<u8>> {
 #[test]
 fn twelve_public_drying_curves() {
     let Some(bytes) = measured("leaf_drying/leaf_drying_data.csv") else { return };
-    let options = |sample: &str| Options {
+    let options = |sample: &str| WeighingOptions {
         mass_unit: Some("g".into()),
         sample: Some(sample.into()),
         mass_column: Some("fresh.weight".into()),
-        ..Options::default()
+        ..WeighingOptions::default()
     };
     let w = read("leaf", &bytes, &options("10%/1")).unwrap_or_else(|e| panic!("{e:#?}"));
     assert_eq!(w.ledger.lines.len(), 173);
@@ -71,7 +72,7 @@ fn twelve_public_drying_curves() {
     assert_eq!(w.weighings[0].time_s, 23.0 * 60.0);
     let unknown = read("leaf", &bytes, &options("11%/1")).unwrap_err();
     assert!(unknown[0].to_string().contains("has no sample \"11%/1\""), "{unknown:?}");
-    let plain = Options { sample: Some("10%/1".into()), ..Options::default() };
+    let plain = WeighingOptions { sample: Some("10%/1".into()), ..WeighingOptions::default() };
     let which = read("leaf", &bytes, &plain).map(|w| w.ledger.to_string());
     assert!(which.is_err(), "{which:?}");
 }
@@ -80,7 +81,7 @@ proptest! {
     /// Whatever is typed, nothing panics and every line has one class.
     #[test]
     fn lines_always_add_up(text in "([0-9]{1,2}[:.][0-9]{2}|[0-9,. ]{1,6}|dry|wet|g|kWh|mL|lid|box| |\n|;|\t|,|[a-zé°]{0,4}){0,60}") {
-        let options = Options { mass_unit: Some("g".into()), ..Options::default() };
+        let options = WeighingOptions { mass_unit: Some("g".into()), ..WeighingOptions::default() };
         if let Ok(w) = read("fuzz", text.as_bytes(), &options) {
             prop_assert_eq!(w.ledger.lines.len(), text.lines().count());
             for mass in &w.weighings {
@@ -95,7 +96,7 @@ proptest! {
         let mut bytes = NOTES.as_bytes().to_vec();
         bytes[at] = byte;
         bytes.truncate(cut.max(1));
-        if let Ok(w) = read("fuzz", &bytes, &Options::default()) {
+        if let Ok(w) = read("fuzz", &bytes, &WeighingOptions::default()) {
             let text: String = String::from_utf8(bytes.clone())
                 .unwrap_or_else(|_| bytes.iter().map(|b| char::from(*b)).collect());
             prop_assert_eq!(w.ledger.lines.len(), text.lines().count());

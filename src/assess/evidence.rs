@@ -3,7 +3,7 @@
 use crate::merit::{Merit, Trace};
 use crate::uncertainty::Estimate;
 
-pub use crate::measured::folder::Place;
+pub use crate::measured::folder::SensorPlace;
 
 /// One sensor, or the air of a zone of a simulated box; offsets already taken off.
 #[derive(Clone, Debug)]
@@ -11,7 +11,7 @@ pub struct Probe {
     /// Its name.
     pub name: String,
     /// Where it is.
-    pub place: Place,
+    pub place: SensorPlace,
     /// Whether the control reads it.
     pub controls: bool,
     /// Whether these are true values of a simulated box rather than readings.
@@ -40,7 +40,7 @@ impl Probe {
     /// Whether it is in the box.
     #[must_use]
     pub fn in_box(&self) -> bool {
-        self.place != Place::Room
+        self.place != SensorPlace::Room
     }
 }
 
@@ -91,7 +91,7 @@ pub struct Spot {
     /// When it was taken \[s\].
     pub at_s: Option<f64>,
     /// Which side of the box it is on.
-    pub place: Place,
+    pub place: SensorPlace,
     /// What the thermometer showed \[K\].
     pub reading_k: Estimate,
     /// Emissivity it was set to.
@@ -142,7 +142,7 @@ pub struct Evidence {
     /// Remarks for the figures: times \[s\] and words.
     pub marks: Vec<(f64, String)>,
     /// What is doubtful in the readings.
-    pub flags: Vec<Doubt>,
+    pub flags: Vec<ExchangeDoubt>,
     /// When sensors were side by side: from, to \[s\], and the one that is taken as right.
     pub side_by_side: Option<(f64, f64, String)>,
     /// Steps that sensors went through: name, from, to \[s\].
@@ -157,7 +157,7 @@ pub struct Evidence {
 
 /// A stretch of readings in doubt.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Doubt {
+pub struct ExchangeDoubt {
     /// Which probe.
     pub probe: String,
     /// From \[s\].
@@ -179,7 +179,7 @@ impl Evidence {
         let any = || self.probes.iter().filter(|p| p.in_box());
         boxed()
             .find(|p| p.controls)
-            .or_else(|| boxed().find(|p| p.place == Place::Supply))
+            .or_else(|| boxed().find(|p| p.place == SensorPlace::Supply))
             .or_else(|| boxed().next())
             .or_else(|| any().next())
     }

@@ -289,7 +289,7 @@ fn slope(points: &[(f64, f64)]) -> Option<Estimate> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::evidence::{Place, Room, Weighed};
+    use super::super::evidence::{Room, SensorPlace, Weighed};
     use super::*;
     use crate::units::k_from_c;
 
@@ -303,7 +303,7 @@ mod tests {
         let rh = time.iter().map(|t| (base + 0.03 * (-rate * t).exp()) / full).collect();
         let probe = Probe {
             name: "box".into(),
-            place: Place::Box,
+            place: SensorPlace::Box,
             controls: false,
             exact: false,
             temp_k: vec![temp_k; time.len()],

@@ -1,6 +1,6 @@
 //! Warm-up, overshoot, settling, ripple, and the hot side against the cold side.
 
-use super::evidence::{Evidence, Place, Probe};
+use super::evidence::{Evidence, Probe, SensorPlace};
 use super::finding::{Chapter, Finding};
 use crate::measured::sensors::correct_lag;
 use crate::merit::{BAND_K, HOLD_S, Trace, steady_from_s};
@@ -196,11 +196,11 @@ fn ripple(run: &Evidence, trace: &Trace<'_>) -> Option<Finding> {
 
 /// Hot side minus cold side.
 fn sides(run: &Evidence) -> Option<Finding> {
-    let find = |place: Place| {
+    let find = |place: SensorPlace| {
         let placed = |p: &&Probe| p.place == place && p.exact == run.simulated;
         run.probes.iter().find(placed)
     };
-    let (hot, cold) = (find(Place::Supply)?, find(Place::Return)?);
+    let (hot, cold) = (find(SensorPlace::Supply)?, find(SensorPlace::Return)?);
     let from = warm_from(run, hot);
     let mut off = Vec::new();
     let mut j = 0;

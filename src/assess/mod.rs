@@ -17,7 +17,7 @@ mod simulated;
 mod surface;
 
 pub use balance::EXCHANGE;
-pub use evidence::{Doubt, Evidence, LidOpening, Place, Probe, Room, Spot, Weighed};
+pub use evidence::{Evidence, ExchangeDoubt, LidOpening, Probe, Room, SensorPlace, Spot, Weighed};
 pub use finding::{Chapter, Finding, Value};
 pub use measured::{Gathered, LogText, gather};
 pub use simulated::evidence as evidence_of_run;

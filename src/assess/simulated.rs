@@ -1,6 +1,6 @@
 //! A simulated run as evidence: what sensors would have shown, beside what is true.
 
-use super::evidence::{Evidence, LidOpening, Place, Probe, Room, Weighed};
+use super::evidence::{Evidence, LidOpening, Probe, Room, SensorPlace, Weighed};
 use crate::run::{Column, Group, Run};
 use crate::uncertainty::Estimate;
 use crate::units::k_from_c;
@@ -41,9 +41,9 @@ fn probes(run: &Run) -> Vec<Probe> {
         .filter_map(|c| c.name.strip_suffix("_dew_point_C"))
         .collect();
     let place = |i: usize| match i {
-        0 if zones.len() > 1 => Place::Supply,
-        i if i > 0 && i + 1 == zones.len() => Place::Return,
-        _ => Place::Box,
+        0 if zones.len() > 1 => SensorPlace::Supply,
+        i if i > 0 && i + 1 == zones.len() => SensorPlace::Return,
+        _ => SensorPlace::Box,
     };
     let sensors = run.columns.iter().filter(|c| c.group == Group::SensorTemperature);
     let sensors = sensors.filter_map(|c| c.name.strip_suffix("_temperature_C"));
@@ -53,13 +53,13 @@ fn probes(run: &Run) -> Vec<Probe> {
     }
     for sensor in sensors {
         let name = sensor.strip_prefix("sensor_").unwrap_or(sensor);
-        out.extend(probe(run, sensor, &format!("sensor {name}"), Place::Box, false));
+        out.extend(probe(run, sensor, &format!("sensor {name}"), SensorPlace::Box, false));
     }
-    out.extend(probe(run, "room", "room", Place::Room, true));
+    out.extend(probe(run, "room", "room", SensorPlace::Room, true));
     out
 }
 
-fn probe(run: &Run, prefix: &str, name: &str, place: Place, exact: bool) -> Option<Probe> {
+fn probe(run: &Run, prefix: &str, name: &str, place: SensorPlace, exact: bool) -> Option<Probe> {
     let temperature = run.column(&format!("{prefix}_temperature_C"))?;
     let humidity = run.column(&format!("{prefix}_relative_humidity_pct"));
     Some(Probe {

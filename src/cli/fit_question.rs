@@ -14,7 +14,7 @@ use super::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
 use crate::run::columns;
 use crate::scenario::Scenario;
-use crate::study::box_fit::{self, FreePath, Link, RunData, Table, Target};
+use crate::study::box_fit::{self, Compared, FitTable, FreePath, Link, RunData};
 use crate::study::fit::FitError;
 use crate::units::{Kind, parse};
 
@@ -72,7 +72,7 @@ impl Question {
             return Err(Stop::message(Exit::BadInput, text));
         }
         let pressure = |r: &RunData| {
-            r.observed.iter().any(|o| matches!(o.target, Target::VapourPressure { .. }))
+            r.observed.iter().any(|o| matches!(o.target, Compared::VapourPressure { .. }))
         };
         if question.runs.iter().any(pressure) {
             question.notes.insert(
@@ -234,7 +234,7 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
     text.map(read).transpose()
 }
 
-fn table(path: &Path) -> Result<Table, Vec<Issue>> {
+fn table(path: &Path) -> Result<FitTable, Vec<Issue>> {
     let name = super::source::name(path);
     let text = super::input::read_text(path).map_err(|e| {
         let (what, hint) = match e.kind() {
@@ -246,5 +246,5 @@ fn table(path: &Path) -> Result<Table, Vec<Issue>> {
         };
         vec![Issue::of_file("unreadable", &name, what, &hint)]
     })?;
-    Table::read(&name, &text)
+    FitTable::read(&name, &text)
 }

@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::import_sink::{Table, Writer};
+use super::import_sink::{TableStyle, Writer};
 use super::input::{MOST_BYTES, read, read_inside, read_start};
 use super::output::{Talk, json, not_a_file, print, reason};
 use super::whole::Stage;
@@ -114,7 +114,7 @@ fn starter_log(path: &Path, file: String, bytes: &[u8], others: &[StarterLog]) -
     let mut all = std::iter::once(plain.clone()).chain(numbered);
     let name = all.find(|name| !taken(name)).unwrap_or_default();
     let (mut sensors, mut trouble) = (Vec::new(), Vec::new());
-    match log::import(&file, bytes, log::Options::default()) {
+    match log::import(&file, bytes, log::ImportOptions::default()) {
         Ok((_, series)) => {
             for channel in &series.channels {
                 let humid = matches!(channel.quantity, crate::measured::Quantity::Temperature);
@@ -196,7 +196,7 @@ pub(super) fn cleaned(gathered: &Gathered) -> Result<Vec<(String, Vec<u8>)>, Sto
     let mut files = Vec::new();
     for log in &gathered.logs {
         let mut text = Vec::new();
-        let mut writer = Writer::new(&mut text, Table::Csv, stated);
+        let mut writer = Writer::new(&mut text, TableStyle::Csv, stated);
         log::replay(&log.series, &mut writer).map_err(|e| {
             Stop::message(Exit::Output, format!("cannot write the series: {}", reason(&e)))
         })?;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::import_sink::{Table, Writer};
+use super::import_sink::{TableStyle, Writer};
 use super::input;
 use super::output::{Talk, cannot_write, json, not_printed, reason};
 use super::whole::{Whole, may_write};
@@ -15,7 +15,7 @@ use crate::measured::log::options::{
     DATE_ORDERS, DECIMALS, ENCODINGS, HUMIDITY_UNITS, INTERVALS, PRESSURES, SEPARATORS,
     TEMPERATURE_UNITS, TIME_UNITS,
 };
-use crate::measured::log::{Failure, Importer, Options, Summary, lex};
+use crate::measured::log::{Failure, ImportOptions, Importer, Summary, lex};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::units::{self, Kind};
 
@@ -94,9 +94,9 @@ struct Pins {
 }
 
 impl Pins {
-    fn options(&self) -> Result<Options, Stop> {
+    fn options(&self) -> Result<ImportOptions, Stop> {
         let word = |w: &Option<String>| w.as_deref().map(str::to_owned);
-        let unit = |w: &Option<String>| word(w).and_then(|w| Options::unit_of(&w));
+        let unit = |w: &Option<String>| word(w).and_then(|w| ImportOptions::unit_of(&w));
         let sensor = |text: &String| match text.split_once('=') {
             Some((old, new)) if !old.is_empty() && !new.is_empty() => {
                 Ok((old.to_owned(), new.to_owned()))
@@ -109,16 +109,16 @@ impl Pins {
             let hint = "write --start \"2026-03-14 15:02:10\"";
             return Err(wrong("--start", text, "is no date with a clock", hint));
         }
-        Ok(Options {
+        Ok(ImportOptions {
             columns: self.columns.clone(),
-            separator: word(&self.separator).and_then(|w| Options::separator_of(&w)),
-            decimal: word(&self.decimal).and_then(|w| Options::decimal_of(&w)),
+            separator: word(&self.separator).and_then(|w| ImportOptions::separator_of(&w)),
+            decimal: word(&self.decimal).and_then(|w| ImportOptions::decimal_of(&w)),
             interval_s: quantity("--interval", &self.interval, Kind::Time, INTERVALS)?,
-            date_order: word(&self.date_order).and_then(|w| Options::date_order_of(&w)),
+            date_order: word(&self.date_order).and_then(|w| ImportOptions::date_order_of(&w)),
             time_unit: unit(&self.time_unit),
             temperature_unit: unit(&self.temperature_unit),
             humidity_unit: unit(&self.humidity_unit),
-            encoding: Options::encoding_of(&self.encoding),
+            encoding: ImportOptions::encoding_of(&self.encoding),
             start: self.start.clone(),
             sensor: self.sensor.iter().map(sensor).collect::<Result<_, _>>()?,
             swap: self.swap,
@@ -188,12 +188,12 @@ impl Import {
         mut input: Box<dyn Read>,
         out: impl Write,
         name: &str,
-        options: Options,
+        options: ImportOptions,
     ) -> Result<(Summary, bool), Stop> {
         /// Read at a time.
         const PIECE: usize = 1 << 16;
         let pressure_pa = options.pressure_pa.unwrap_or(STANDARD_PRESSURE);
-        let format = Table::of(&self.format);
+        let format = TableStyle::of(&self.format);
         let writer = Writer::new(io::BufWriter::new(out), format, pressure_pa);
         let mut importer = Importer::new(name, options, writer);
         let mut piece = vec![0; PIECE];

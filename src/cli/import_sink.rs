@@ -12,13 +12,13 @@ use crate::units::c_from_k;
 
 /// How rows are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Table {
+pub(super) enum TableStyle {
     Csv,
     Json,
     JsonLines,
 }
 
-impl Table {
+impl TableStyle {
     pub(super) fn of(word: &str) -> Self {
         match word {
             "json" => Self::Json,
@@ -46,7 +46,7 @@ enum From {
 /// Writes rows in user units.
 pub(super) struct Writer<W: Write> {
     out: W,
-    table: Table,
+    table: TableStyle,
     pressure_pa: f64,
     head: Option<Head>,
     columns: Vec<Written>,
@@ -61,7 +61,7 @@ const DECIMALS: usize = 6;
 const DERIVED: usize = 4;
 
 impl<W: Write> Writer<W> {
-    pub(super) fn new(out: W, table: Table, pressure_pa: f64) -> Self {
+    pub(super) fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
         let (columns, pairs) = (Vec::new(), Vec::new());
         Self { out, table, pressure_pa, head: None, columns, pairs, pressure: None, rows: 0 }
     }
@@ -73,7 +73,7 @@ impl<W: Write> Writer<W> {
 
     /// The end of the output.
     pub(super) fn end(mut self, summary: &Summary) -> io::Result<()> {
-        if self.table != Table::Csv {
+        if self.table != TableStyle::Csv {
             let classes: Map<String, Value> =
                 summary.ledger.entries().map(|(c, n)| (c.key(), n.into())).collect();
             let tail = json!({
@@ -85,7 +85,7 @@ impl<W: Write> Writer<W> {
             });
             let text = visible_json(&tail.to_string()).into_owned();
             match self.table {
-                Table::Json => writeln!(self.out, "\n],\n{}", &text[1..])?,
+                TableStyle::Json => writeln!(self.out, "\n],\n{}", &text[1..])?,
                 _ => writeln!(self.out, "{text}")?,
             }
         }
@@ -186,8 +186,8 @@ impl<W: Write> Writer<W> {
         if let Some(note) = &row.note {
             object.insert("note".into(), note.clone().into());
         }
-        let glue = if self.table == Table::Json && self.rows > 0 { ",\n" } else { "" };
-        let end = if self.table == Table::Json { "" } else { "\n" };
+        let glue = if self.table == TableStyle::Json && self.rows > 0 { ",\n" } else { "" };
+        let end = if self.table == TableStyle::Json { "" } else { "\n" };
         let object = Value::Object(object).to_string();
         write!(self.out, "{glue}{}{end}", visible_json(&object))
     }
@@ -203,9 +203,11 @@ impl<W: Write> Sink for Writer<W> {
         let units = "in the names: s, C, pct, g_kg, g_m3, hPa, W, Wh, g; on is 0 or 1";
         let opening = json!({ "schema_version": schema_version, "units": units }).to_string();
         match self.table {
-            Table::Json => write!(self.out, "{},\n\"rows\":[\n", opening.trim_end_matches('}')),
-            Table::JsonLines => writeln!(self.out, "{opening}"),
-            Table::Csv => {
+            TableStyle::Json => {
+                write!(self.out, "{},\n\"rows\":[\n", opening.trim_end_matches('}'))
+            }
+            TableStyle::JsonLines => writeln!(self.out, "{opening}"),
+            TableStyle::Csv => {
                 let mut names = vec!["time_s"];
                 names.extend(self.has_clock().then_some("clock"));
                 names.push("line");
@@ -218,7 +220,7 @@ impl<W: Write> Sink for Writer<W> {
 
     fn row(&mut self, row: Row) -> io::Result<()> {
         match self.table {
-            Table::Csv => self.csv_row(&row)?,
+            TableStyle::Csv => self.csv_row(&row)?,
             _ => self.json_row(&row)?,
         }
         self.rows += 1;

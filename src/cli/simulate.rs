@@ -10,14 +10,14 @@ use super::figures;
 use super::fitted::Fitted;
 use super::look::Look;
 use super::output::{Talk, json, print};
-use super::simulate_bands::{self, Target};
+use super::simulate_bands::{self, BandTarget};
 use super::whole::Stage;
 use super::{Exit, Format, Outcome, Stop};
 use crate::reader;
 use crate::report::{differing, explanation, series, spread, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
-use crate::study::guesses::{self, Spread};
+use crate::study::guesses::{self, GuessBands};
 use crate::units::{self, Kind};
 
 /// Which stepper integrates.
@@ -42,10 +42,10 @@ struct Saved<'a> {
     #[serde(flatten)]
     run: &'a Run,
     /// What guessed values leave open.
-    spread: &'a Spread,
+    spread: &'a GuessBands,
 }
 
-fn saved<'a>(run: &'a Run, spread: &'a Spread) -> Saved<'a> {
+fn saved<'a>(run: &'a Run, spread: &'a GuessBands) -> Saved<'a> {
     let units = "time_s in s; each column, figure of merit and ledger in its own unit";
     Saved { units, run, spread }
 }
@@ -131,7 +131,7 @@ impl Simulate {
                 talk.warnings(&report.warnings);
             }
             let (output, force) = (self.output.as_deref(), self.force);
-            let to = Target { output, force, format: self.format, look: &self.look };
+            let to = BandTarget { output, force, format: self.format, look: &self.look };
             return simulate_bands::run(talk, &name, &source, draws, &to);
         }
         let (source, scenario, report) = super::source::read(path, &self.sets)?;
@@ -144,7 +144,7 @@ impl Simulate {
             self.stage(&plain.chain(figures::file_names(&self.figures)).collect::<Vec<_>>())?;
         let run = self.simulate(path, &scenario)?;
         let spread = match (self.format, &self.output) {
-            (Format::Csv, None) => Spread::default(),
+            (Format::Csv, None) => GuessBands::default(),
             _ => guesses::spread(&source, &scenario, &report, &run),
         };
         let page = self.page(&run, &spread);
@@ -219,7 +219,7 @@ impl Simulate {
         simulate(scenario, method).map_err(|e| numerical(path, &e))
     }
 
-    fn page(&self, run: &Run, spread: &Spread) -> String {
+    fn page(&self, run: &Run, spread: &GuessBands) -> String {
         let mut page = summary::page(run);
         page.push_str(&spread::section(spread));
         if self.verbose {

@@ -19,7 +19,7 @@ const FILES: [&str; 6] =
     ["bands.txt", "bands.json", "bands_series.csv", "bands.svg", "bands.png", "bands.csv"];
 
 /// Where the answer goes.
-pub(super) struct Target<'t> {
+pub(super) struct BandTarget<'t> {
     pub(super) output: Option<&'t Path>,
     pub(super) force: bool,
     pub(super) format: Format,
@@ -27,7 +27,13 @@ pub(super) struct Target<'t> {
 }
 
 /// Runs the scenario at the best values and at every draw, and tells the bands.
-pub(super) fn run(talk: &Talk, name: &str, source: &Source, draws: &Draws, to: &Target) -> Outcome {
+pub(super) fn run(
+    talk: &Talk,
+    name: &str,
+    source: &Source,
+    draws: &Draws,
+    to: &BandTarget,
+) -> Outcome {
     let open = |folder| Stage::open(folder, &FILES.map(str::to_owned), to.force);
     let stage = to.output.map(open).transpose()?;
     let best = read(source, draws, &draws.best).map_err(Stop::input)?;

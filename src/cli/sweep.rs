@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use super::fitted::Fitted;
 use super::output::{Talk, print};
-use super::sweep_figures::Wish;
+use super::sweep_figures::FigureRequest;
 use super::sweep_folder::Tables;
 use super::sweep_merge::merge;
 use super::sweep_progress::Progress;
@@ -20,8 +20,8 @@ use crate::report::{columns, differing};
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
-    Axis, Base, Design, Fingerprint, MOST, Manifest, Plan, Row, SWEEP_SCHEMA_VERSION, Shard, Shown,
-    columns_fingerprint, csv_head, run_case,
+    Axis, Base, Design, Fingerprint, MOST, Manifest, Row, SWEEP_SCHEMA_VERSION, Shard, Shown,
+    SweepPlan, columns_fingerprint, csv_head, run_case,
 };
 
 /// Most cases between two writings: enough that no thread waits long for the slowest.
@@ -82,7 +82,7 @@ pub(super) struct Sweep {
     #[arg(long, value_name = "COLUMNS", value_delimiter = ',')]
     series: Vec<String>,
     #[command(flatten)]
-    wish: Wish,
+    wish: FigureRequest,
     /// Only say how many cases there are and how long they would take
     #[arg(long)]
     dry_run: bool,
@@ -193,7 +193,7 @@ impl Sweep {
     }
 
     /// The cases, and names and fingerprints of their scenarios.
-    fn plan(&self, draws: Option<&Draws>) -> Result<(Plan, Vec<Fingerprint>), Stop> {
+    fn plan(&self, draws: Option<&Draws>) -> Result<(SweepPlan, Vec<Fingerprint>), Stop> {
         let mut issues: Vec<Issue> = Vec::new();
         let (mut axes, mut steps) = (Vec::new(), 0_usize);
         for typed in self.axes.iter().chain(&self.pairs) {
@@ -249,12 +249,12 @@ impl Sweep {
                         step 1 mm\" with a path that drybench check lists";
             return Err(Stop::message(Exit::BadInput, text));
         }
-        Ok((Plan::new(bases, axes, self.design.read(self.seed.seed)), prints))
+        Ok((SweepPlan::new(bases, axes, self.design.read(self.seed.seed)), prints))
     }
 
     fn manifest(
         &self,
-        plan: &Plan,
+        plan: &SweepPlan,
         shown: &Shown,
         scenarios: Vec<Fingerprint>,
         draws: Option<&Draws>,
@@ -274,7 +274,7 @@ impl Sweep {
         }
     }
 
-    fn estimate(&self, plan: &Plan, manifest: &Manifest) -> Outcome {
+    fn estimate(&self, plan: &SweepPlan, manifest: &Manifest) -> Outcome {
         let range = manifest.range();
         let start = Instant::now();
         let _ = run_case(plan, range.start + range.len() / 2);
@@ -299,7 +299,7 @@ fn duration(s: f64) -> String {
 }
 
 /// Runs what is missing, block by block.
-fn run_all(talk: &Talk, plan: &Plan, tables: &mut Tables, manifest: &Manifest) -> Outcome {
+fn run_all(talk: &Talk, plan: &SweepPlan, tables: &mut Tables, manifest: &Manifest) -> Outcome {
     let stop = Arc::new(AtomicBool::new(false));
     let flag = Arc::clone(&stop);
     // If there can be no handler, Ctrl-C ends the program as it always did.

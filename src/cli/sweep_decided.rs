@@ -10,7 +10,7 @@ use super::{Stop, figures};
 use crate::report::figure::{Bars, Style};
 use crate::report::{pictures, sensitivity};
 use crate::study::sensitivity::{indices, swings};
-use crate::study::sweep::{Design, Plan, Table};
+use crate::study::sweep::{Design, SweepPlan, SweepTable};
 
 /// A file to be written: name and bytes.
 type File = (String, Vec<u8>);
@@ -28,8 +28,8 @@ struct Decided {
 /// What decides the results: a table of all of them, and those asked for as text and figure.
 pub(super) fn decided(
     talk: &Talk,
-    plan: &Plan,
-    table: &Table,
+    plan: &SweepPlan,
+    table: &SweepTable,
     (wanted, style): (&[usize], &Style),
 ) -> Result<Vec<File>, Stop> {
     let mut files = Vec::new();
@@ -66,7 +66,7 @@ pub(super) fn decided(
     Ok(files)
 }
 
-fn none(plan: &Plan, key: &str, scenario: &str) -> String {
+fn none(plan: &SweepPlan, key: &str, scenario: &str) -> String {
     match plan.design {
         Design::Indices { .. } => {
             format!("no shares of {key}: it has too few values, or all are equal")
@@ -75,7 +75,7 @@ fn none(plan: &Plan, key: &str, scenario: &str) -> String {
     }
 }
 
-fn of_merit(plan: &Plan, table: &Table, scenario: &str, m: usize) -> Option<Decided> {
+fn of_merit(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> Option<Decided> {
     let merit = &table.merits[m];
     let Design::Indices { seed, .. } = plan.design else {
         let (result, found) = swings(plan, table, scenario, m)?;

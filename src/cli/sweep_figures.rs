@@ -15,7 +15,7 @@ use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
 use crate::run::Run;
-use crate::study::sweep::{Design, Plan, Shown, Table, number, run_case};
+use crate::study::sweep::{Design, Shown, SweepPlan, SweepTable, number, run_case};
 
 /// Most runs in one figure: more lines cannot be told apart.
 const MOST_LINES: usize = 8;
@@ -31,7 +31,7 @@ const BANDS: &str = "bands.csv";
 
 /// Figures asked for on the command line.
 #[derive(Debug, Args)]
-pub(super) struct Wish {
+pub(super) struct FigureRequest {
     /// Draw this figure of merit over the first axis with numbers (each --axis, then each --pair), a
     /// line per setting of the others
     #[arg(long = "plot", value_name = "MERIT")]
@@ -76,7 +76,7 @@ pub(super) struct Wanted<'w> {
     look: &'w Look,
 }
 
-impl Wish {
+impl FigureRequest {
     /// Whether any figure is asked for.
     pub(super) fn is_asked(&self) -> bool {
         let lists = [&self.plots, &self.maps, &self.sensitivities, &self.curves];
@@ -87,10 +87,10 @@ impl Wish {
     pub(super) fn read(
         &self,
         shown: &Shown,
-        plan: &Plan,
+        plan: &SweepPlan,
         series: &[String],
     ) -> Result<Wanted<'_>, Stop> {
-        let Wish { plots, maps, limits, .. } = self;
+        let FigureRequest { plots, maps, limits, .. } = self;
         let (merits, tradeoff) = (&shown.merits, self.tradeoff.as_deref());
         let (mut issues, mut others) = (Vec::new(), Vec::new());
         let mut find = |option: &str, key: &str| {
@@ -219,7 +219,7 @@ impl Wanted<'_> {
         &self,
         talk: &Talk,
         folder: &Path,
-        plan: &Plan,
+        plan: &SweepPlan,
         merits: Vec<Merit>,
         drawn: &[String],
     ) -> Outcome {
@@ -233,7 +233,7 @@ impl Wanted<'_> {
         };
         let text = std::fs::read_to_string(folder.join(CSV)).map_err(|e| broken(reason(&e)))?;
         let paths = plan.paths().map(str::to_owned).collect();
-        let mut table = Table::read(&text, paths, merits).map_err(broken)?;
+        let mut table = SweepTable::read(&text, paths, merits).map_err(broken)?;
         let places = |of: &[&String]| {
             let named = plan.paths().enumerate().filter(|p| of.iter().any(|d| *d == p.1));
             named.map(|p| p.0).collect()
@@ -261,7 +261,12 @@ impl Wanted<'_> {
     }
 
     /// Lines, maps and the trade-off.
-    fn of_table(&self, talk: &Talk, plan: &Plan, table: &Table) -> Result<Vec<File>, Stop> {
+    fn of_table(
+        &self,
+        talk: &Talk,
+        plan: &SweepPlan,
+        table: &SweepTable,
+    ) -> Result<Vec<File>, Stop> {
         let style = &self.look.style();
         let mut files = Vec::new();
         for &m in &self.plots {
@@ -295,7 +300,7 @@ impl Wanted<'_> {
     }
 
     /// Families of curves, and runs side by side.
-    fn of_runs(&self, talk: &Talk, plan: &Plan) -> Result<Vec<File>, Stop> {
+    fn of_runs(&self, talk: &Talk, plan: &SweepPlan) -> Result<Vec<File>, Stop> {
         let mut files = Vec::new();
         if self.curves.is_empty() && !self.side_by_side {
             return Ok(files);
@@ -328,6 +333,6 @@ impl Wanted<'_> {
 }
 
 /// The end of a file name that tells one scenario of several.
-pub(super) fn suffix(plan: &Plan, name: &str) -> String {
+pub(super) fn suffix(plan: &SweepPlan, name: &str) -> String {
     if plan.bases.len() == 1 { String::new() } else { format!("_{name}") }
 }

@@ -13,7 +13,7 @@ use super::whole::{Whole, whole};
 use super::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
-use crate::study::sweep::{Manifest, Plan, Row, Seal, Shown, csv_head, run_case, series_head};
+use crate::study::sweep::{Manifest, Row, Seal, Shown, SweepPlan, csv_head, run_case, series_head};
 
 /// The table.
 pub(super) const CSV: &str = "cases.csv";
@@ -47,7 +47,7 @@ impl Tables {
         talk: &Talk,
         folder: &Path,
         manifest: &Manifest,
-        plan: &Plan,
+        plan: &SweepPlan,
         shown: &Shown,
         resume: bool,
     ) -> Result<Self, Stop> {
@@ -128,7 +128,7 @@ impl Tables {
     }
 
     /// Adds rows to all tables.
-    pub(super) fn append(&mut self, plan: &Plan, rows: &[Row]) -> Outcome {
+    pub(super) fn append(&mut self, plan: &SweepPlan, rows: &[Row]) -> Outcome {
         let all: Vec<Texts> =
             rows.iter().map(|r| texts(r, plan, &self.shown, &self.series, self.seal)).collect();
         self.rows += rows.len();
@@ -148,7 +148,7 @@ impl Tables {
 /// The lines of a case in each of the tables.
 type Texts = Vec<String>;
 
-fn texts(row: &Row, plan: &Plan, shown: &Shown, series: &[String], seal: Seal) -> Texts {
+fn texts(row: &Row, plan: &SweepPlan, shown: &Shown, series: &[String], seal: Seal) -> Texts {
     let lines = (!series.is_empty()).then(|| row.series(series));
     let mut texts = vec![row.csv(shown, seal), row.json(plan, lines.as_deref(), seal)];
     texts.extend(lines);
@@ -160,7 +160,7 @@ fn mend(
     talk: &Talk,
     folder: &Path,
     heads: &Heads,
-    (plan, shown, manifest): (&Plan, &Shown, &Manifest),
+    (plan, shown, manifest): (&SweepPlan, &Shown, &Manifest),
 ) -> Result<usize, Stop> {
     let (seal, range) = (Seal::of(manifest), manifest.range());
     let sound = Sound::of(folder, heads, seal, range.clone())?;

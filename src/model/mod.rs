@@ -25,7 +25,7 @@ pub use plant::{Instant, Plant};
 use control::{AnyDecider, Decider, Programme};
 use events::Event;
 use network::Network;
-use part::{Modes, Since, Target};
+use part::{Modes, SetPointRamp, Since};
 use parts::{AnyPart, FanSpec, LoadView, Sensor};
 use room::Room;
 use store::{DryAir, Entry, Gas, Heat, Lag, Layout, Thermal, Water};
@@ -110,7 +110,7 @@ pub struct Steering {
     /// Power of the flow with which the element's coupling grows.
     pub coupling_exponent: f64,
     /// The set point at the start.
-    pub target: Target,
+    pub target: SetPointRamp,
 }
 
 /// The pieces of a model, as the scenario builds them.

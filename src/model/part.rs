@@ -28,7 +28,7 @@ pub struct Modes {
     /// Share of the wanted speed that the last event leaves the fan: 0 for one that has failed.
     pub fan_left: f64,
     /// Where the set point is and where it goes.
-    pub target: Target,
+    pub target: SetPointRamp,
     /// Stage of the programme, and since when \[s\].
     pub stage: (usize, f64),
     /// The window of a switched output: when it ends and when its on-time ends \[s\].
@@ -71,7 +71,7 @@ pub struct FanState {
 
 /// A set point that moves to its goal at a constant rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Target {
+pub struct SetPointRamp {
     /// Where it started \[K\].
     pub from_k: f64,
     /// When \[s\].
@@ -82,10 +82,10 @@ pub struct Target {
     pub per_s: f64,
 }
 
-impl Target {
+impl SetPointRamp {
     /// A set point that stays.
     pub fn fixed(goal_k: f64) -> Self {
-        Target { from_k: goal_k, since_s: 0.0, goal_k, per_s: f64::INFINITY }
+        SetPointRamp { from_k: goal_k, since_s: 0.0, goal_k, per_s: f64::INFINITY }
     }
 
     /// The set point at time `t` \[K\].

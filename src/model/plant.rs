@@ -6,7 +6,7 @@ use super::control::{Decider, See};
 use super::events::Action;
 use super::flows::{Flows, Posting};
 use super::network::Solved;
-use super::part::{At, Modes, Part, Target};
+use super::part::{At, Modes, Part, SetPointRamp};
 use super::parts::{MOST_STORED, Stored};
 use super::store;
 use crate::real::{Dual, Real};
@@ -210,7 +210,7 @@ impl<'m> Plant<'m> {
             Action::SetPoint(goal_k) => {
                 let from_k = modes.target.at(t);
                 let per_s = modes.target.per_s;
-                modes.target = Target { from_k, since_s: t, goal_k, per_s };
+                modes.target = SetPointRamp { from_k, since_s: t, goal_k, per_s };
             }
             Action::Room(i) => modes.room = i,
             Action::Store(None, place) => modes.stored = [Some(place); MOST_STORED],

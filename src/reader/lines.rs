@@ -1,6 +1,6 @@
 //! Byte offsets to lines and columns.
 
-use super::node::Place;
+use super::node::SourcePlace;
 
 /// Bytes between two counted marks; a column costs at most one block to find, however long the line.
 const BLOCK: usize = 256;
@@ -27,11 +27,11 @@ impl Lines {
     }
 
     /// The place of a byte; past the end it is the place just behind the last character.
-    pub fn place(&self, at: usize) -> Place {
+    pub fn place(&self, at: usize) -> SourcePlace {
         let at = at.min(self.bytes.len());
         let line = self.starts.partition_point(|start| *start <= at);
         let start = self.starts[line - 1];
-        Place { line, column: self.before(at) - self.before(start) + 1 }
+        SourcePlace { line, column: self.before(at) - self.before(start) + 1 }
     }
 
     fn before(&self, at: usize) -> usize {

@@ -28,7 +28,7 @@ pub enum Origin {
 
 /// Line and column from 1, in characters; 0 for what is in no file.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
+pub struct SourcePlace {
     pub line: usize,
     pub column: usize,
 }
@@ -37,7 +37,7 @@ pub struct Place {
 pub struct Node {
     pub content: Content,
     pub origin: Origin,
-    pub place: Place,
+    pub place: SourcePlace,
 }
 
 #[derive(Clone, Debug)]
@@ -58,7 +58,7 @@ pub enum Content {
 #[derive(Clone, Debug)]
 pub struct Key {
     pub name: String,
-    pub place: Place,
+    pub place: SourcePlace,
 }
 
 impl Node {
@@ -139,8 +139,8 @@ impl Content {
 
 /// Turns the parser's tree into nodes, with places found by `locate` and one origin per place.
 pub struct Grower<'a> {
-    pub locate: &'a dyn Fn(usize) -> Place,
-    pub origin: &'a dyn Fn(Place) -> Origin,
+    pub locate: &'a dyn Fn(usize) -> SourcePlace,
+    pub origin: &'a dyn Fn(SourcePlace) -> Origin,
 }
 
 impl Grower<'_> {

@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::check::Reader;
 use super::issue::{Issue, MAX_SHOWN, Severity};
 use super::lines::Lines;
-use super::node::{Content, Grower, Key, Node, Origin, Place};
+use super::node::{Content, Grower, Key, Node, Origin, SourcePlace};
 use super::{path, suggest, syntax};
 
 /// Largest file read; a scenario is a few kilobytes.
@@ -46,7 +46,7 @@ impl Source {
             return Err(vec![Issue::of_file("empty", name, "has nothing in it".to_owned(), hint)]);
         }
         let origin = Origin::File { line: 0 };
-        let root = Node { content, origin, place: Place::default() };
+        let root = Node { content, origin, place: SourcePlace::default() };
         Ok(Self { name: name.to_owned(), root })
     }
 
@@ -204,14 +204,14 @@ fn syntax_issues(name: &str, text: &str, lines: &Lines) -> Vec<Issue> {
 
 /// What a typed assignment value means; see [`Source::set`].
 fn typed_value(text: &str, origin: &Origin) -> Node {
-    let grower = Grower { locate: &|_| Place::default(), origin: &|_| origin.clone() };
+    let grower = Grower { locate: &|_| SourcePlace::default(), origin: &|_| origin.clone() };
     let (value, errors) = DeValue::parse_recoverable(text);
     let is_date = matches!(value.get_ref(), DeValue::Datetime(_));
     if errors.is_empty() && !is_date {
         return grower.node(value.get_ref(), 0);
     }
     let content = Content::Text(text.to_owned());
-    Node { content, origin: origin.clone(), place: Place::default() }
+    Node { content, origin: origin.clone(), place: SourcePlace::default() }
 }
 
 type PathFault = (String, Option<String>);
@@ -262,9 +262,10 @@ fn element<'n>(
 /// The entry of that name, made if missing.
 fn entry<'n>(entries: &'n mut Vec<(Key, Node)>, name: &str, origin: &Origin) -> &'n mut Node {
     let at = entries.iter().position(|(key, _)| key.name == name).unwrap_or_else(|| {
-        let key = Key { name: name.to_owned(), place: Place::default() };
+        let key = Key { name: name.to_owned(), place: SourcePlace::default() };
         let content = Content::Table(Vec::new());
-        entries.push((key, Node { content, origin: origin.clone(), place: Place::default() }));
+        entries
+            .push((key, Node { content, origin: origin.clone(), place: SourcePlace::default() }));
         entries.len() - 1
     });
     &mut entries[at].1

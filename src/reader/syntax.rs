@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use toml::de::DeTable;
 
 use super::issue::Issue;
-use super::node::Place;
+use super::node::SourcePlace;
 
 /// One syntax error. `text` is the whole file, `start` the byte the parser complains about.
 /// `search` asks for the first use of a duplicate name.
@@ -14,7 +14,7 @@ pub fn issue(
     text: &str,
     message: &str,
     start: usize,
-    place: Place,
+    place: SourcePlace,
     search: bool,
 ) -> Issue {
     let line = line_at(text, start);

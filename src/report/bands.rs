@@ -8,12 +8,12 @@ use super::text::{digits, left, right};
 use crate::merit::Merit;
 use crate::run::Run;
 use crate::study::fit::Band;
-use crate::study::sweep::Table;
+use crate::study::sweep::SweepTable;
 use crate::text::{Csv, number};
 
 /// A line per setting and figure of merit: middle and 95 % band over the draws.
 #[must_use]
-pub fn sweep_csv(table: &Table) -> String {
+pub fn sweep_csv(table: &SweepTable) -> String {
     let fixed: Vec<usize> = (0..table.paths.len()).filter(|p| !table.drawn.contains(p)).collect();
     let mut heads = vec!["scenario"];
     heads.extend(fixed.iter().map(|p| table.paths[*p].as_str()));

@@ -1,12 +1,14 @@
 //! What the columns of the table of a sweep mean, as a table of its own.
 
 use super::differing;
-use crate::study::sweep::{BOUNDS, CHECKSUM, MISSING, Plan, STATUS, Shown, WARNINGS, is_label};
+use crate::study::sweep::{
+    BOUNDS, CHECKSUM, MISSING, STATUS, Shown, SweepPlan, WARNINGS, is_label,
+};
 use crate::text::Csv;
 
 /// A line per column of `cases.csv`: its head, its unit, and what it is.
 #[must_use]
-pub fn csv(plan: &Plan, shown: &Shown) -> String {
+pub fn csv(plan: &SweepPlan, shown: &Shown) -> String {
     let mut out = Csv::with_head(["column", "unit", "meaning", "definition"]);
     let mut line = |cells: [&str; 4]| out.row(cells);
     line(["case", "", "number of the case", "from 0; the rows are in this order"]);

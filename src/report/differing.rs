@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::text::{left, right};
 use crate::reader::Difference;
-use crate::study::sweep::Plan;
+use crate::study::sweep::SweepPlan;
 
 /// Said first: how a box is controlled changes every result, whatever else is compared.
 const CONTROL: &str = "control";
@@ -27,7 +27,7 @@ pub fn told(found: Vec<Difference>, varied: &[&str]) -> Vec<Difference> {
 
 /// The words for a sweep of several scenarios: in what they differ beside the axes.
 #[must_use]
-pub fn of_sweep(plan: &Plan) -> String {
+pub fn of_sweep(plan: &SweepPlan) -> String {
     let varied: Vec<&str> = plan.paths().collect();
     words(&told(plan.differences.clone(), &varied))
 }

@@ -3,11 +3,11 @@
 use std::fmt::Write;
 
 use super::text::{left, plain};
-use crate::study::guesses::{Band, Spread};
+use crate::study::guesses::{GuessBands, MetricBand};
 
 /// The section; empty where nothing was guessed.
 #[must_use]
-pub fn section(spread: &Spread) -> String {
+pub fn section(spread: &GuessBands) -> String {
     if spread.bands.is_empty() {
         return String::new();
     }
@@ -31,8 +31,8 @@ pub fn section(spread: &Spread) -> String {
 }
 
 /// `65 (58 to 83) min`.
-fn range(band: &Band) -> String {
-    let Band { value, low, high, unit, .. } = band;
+fn range(band: &MetricBand) -> String {
+    let MetricBand { value, low, high, unit, .. } = band;
     let round = |x: f64| plain(x, if x.abs() >= 100.0 { 3 } else { 2 });
     let high = high.map_or("not reached".to_owned(), round);
     format!("{} ({} to {high}) {unit}", round(*value), round(*low))

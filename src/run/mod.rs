@@ -19,14 +19,14 @@ pub use ledger::{Ledger, Row};
 pub use moisture::Hindrance;
 pub use probe::{Group, Probe};
 pub use sample::{columns, sample};
-pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Place, Snapshot, WallState};
+pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, StorePlace, WallState};
 
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::merit::{Merit, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
-use crate::solver::{Dopri5, Failure, Options, Rodas5p, Segment, Stepper, integrate_until};
+use crate::solver::{Dopri5, Failure, Rodas5p, Segment, SolverOptions, Stepper, integrate_until};
 use record::Recorder;
 use watch::Watch;
 
@@ -181,7 +181,7 @@ pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Res
     let end_s = scenario.run.duration_s;
     let mut recorder = Recorder::new(scenario, model);
     let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
-    let (mut watch, table) = merits::Table::new(scenario, model, recorder.probes(), watch);
+    let (mut watch, table) = merits::MetricTable::new(scenario, model, recorder.probes(), watch);
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
     recorder.start(&mut plant, &y);
@@ -206,8 +206,8 @@ pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Res
     Ok(recorder.finish(scenario, &mut plant, &y, (effort, ended), &watch, &table))
 }
 
-fn options(scenario: &Scenario) -> Options {
-    Options { rtol: scenario.run.tolerance, ..Options::default() }
+fn options(scenario: &Scenario) -> SolverOptions {
+    SolverOptions { rtol: scenario.run.tolerance, ..SolverOptions::default() }
 }
 
 /// Integrates from stop to stop: events, knots of the room's table, the end. Ends early where the box

@@ -123,7 +123,7 @@ impl Recorder {
         y: &[f64],
         (mut effort, ended): (Effort, Option<Ended>),
         watch: &Watch,
-        table: &merits::Table,
+        table: &merits::MetricTable,
     ) -> Run {
         let model = plant.model();
         let end_s = ended.as_ref().map_or(scenario.run.duration_s, |e| e.time_s);

@@ -1,7 +1,7 @@
 //! What a reader of the results should know.
 
 use super::Ended;
-use super::merits::{Seen, Table, Watched};
+use super::merits::{MetricTable, Seen, Watched};
 use super::probe::Probe;
 use crate::merit::Merit;
 use crate::model::LimitPlace;
@@ -19,7 +19,7 @@ const LIFTS_A_LID_PA: f64 = 500.0;
 /// All warnings of a run; `label` gives what a recorded number is called.
 pub(super) fn of<'a>(
     seen: &Seen<'_>,
-    table: &Table,
+    table: &MetricTable,
     merits: &[Merit],
     ended: Option<&Ended>,
     label: impl Fn(&Probe) -> &'a str,

@@ -5,7 +5,7 @@ use ode_solvers::dop_shared::IntegrationError;
 use ode_solvers::{DVector, OutputType};
 
 use super::scaled::Scaled;
-use super::{Failure, Options, Segment, Statistics, Stepper, System, check_call};
+use super::{Failure, Segment, SolverOptions, Statistics, Stepper, System, check_call};
 
 /// Longest stretch integrated ahead of the guards (s), and the steps expected in one: what lies
 /// behind an event is thrown away.
@@ -27,14 +27,14 @@ const STAGES: u64 = 6;
 /// Jacobian, and it allocates.
 #[derive(Clone, Debug, Default)]
 pub struct Dopri5 {
-    options: Options,
+    options: SolverOptions,
     statistics: Statistics,
     h: Option<f64>,
 }
 
 impl Dopri5 {
     /// A stepper that has not started yet.
-    pub fn new(options: Options) -> Self {
+    pub fn new(options: SolverOptions) -> Self {
         Dopri5 { options, statistics: Statistics::default(), h: None }
     }
 

@@ -113,7 +113,7 @@ pub trait Stepper {
 
 /// How finely and how long to integrate.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Options {
+pub struct SolverOptions {
     /// Relative tolerance of each step.
     pub rtol: f64,
     /// Size of the very first step (s); `None` takes it from the first derivative.
@@ -126,9 +126,9 @@ pub struct Options {
     pub fixed_step: Option<f64>,
 }
 
-impl Default for Options {
+impl Default for SolverOptions {
     fn default() -> Self {
-        Options {
+        SolverOptions {
             rtol: 1e-6,
             h_start: None,
             h_max: f64::INFINITY,
@@ -138,7 +138,7 @@ impl Default for Options {
     }
 }
 
-impl Options {
+impl SolverOptions {
     /// The first mistake in these options, if there is one.
     fn mistake(&self) -> Option<&'static str> {
         let not_positive = |h: f64| h.is_nan() || h <= 0.0;
@@ -172,7 +172,7 @@ pub struct Statistics {
 /// Refuses a call that no stepper can serve, so that nothing later can index out of bounds.
 fn check_call<S: System>(
     system: &S,
-    options: &Options,
+    options: &SolverOptions,
     t: f64,
     y: &[f64],
     t_stop: f64,

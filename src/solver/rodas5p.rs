@@ -1,8 +1,8 @@
 //! Rodas5P: a stiffly accurate Rosenbrock method of order 5.
 
-use super::step_size::{Plan, StepSize};
+use super::step_size::{StepPlan, StepSize};
 use super::work::Work;
-use super::{Failure, Options, Segment, Statistics, Stepper, System, check_call};
+use super::{Failure, Segment, SolverOptions, Statistics, Stepper, System, check_call};
 
 /// Fraction of the time in which the fastest state changes by its own size, for the first step
 /// (common practice).
@@ -16,7 +16,7 @@ const FIRST_STEP_FRACTION: f64 = 0.01;
 /// One value serves one run: its statistics, step budget and step size go on from call to call.
 #[derive(Clone, Debug, Default)]
 pub struct Rodas5p {
-    options: Options,
+    options: SolverOptions,
     work: Work,
     size: StepSize,
     statistics: Statistics,
@@ -24,12 +24,12 @@ pub struct Rodas5p {
 
 impl Rodas5p {
     /// A stepper that has not started yet.
-    pub fn new(options: Options) -> Self {
+    pub fn new(options: SolverOptions) -> Self {
         Rodas5p { options, ..Rodas5p::default() }
     }
 
     /// The options it was made with.
-    pub fn options(&self) -> &Options {
+    pub fn options(&self) -> &SolverOptions {
         &self.options
     }
 
@@ -46,7 +46,7 @@ impl Rodas5p {
         t: f64,
         y: &[f64],
         t_stop: f64,
-    ) -> Result<Plan, Failure> {
+    ) -> Result<StepPlan, Failure> {
         self.work.start(system, y, &mut self.statistics);
         if self.size.is_unset() {
             let first = self.options.h_start.unwrap_or_else(|| self.first_step(system, y));

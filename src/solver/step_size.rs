@@ -1,6 +1,6 @@
 //! Choice of the step size.
 
-use super::Options;
+use super::SolverOptions;
 
 /// The embedded error of a method of order 5(4) goes as the fifth power of the step.
 const ERROR_EXPONENT: f64 = 0.2;
@@ -20,7 +20,7 @@ const FLOOR: f64 = 1e-12;
 
 /// A step to attempt.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Plan {
+pub(super) struct StepPlan {
     /// Its size (s).
     pub h: f64,
     /// Whether it ends at the stop.
@@ -62,7 +62,7 @@ impl StepSize {
 
     /// The next step towards a stop that is `remaining` away. The last two steps before a stop are
     /// made equal, so that none is needlessly small.
-    pub(super) fn plan(&self, remaining: f64, options: &Options) -> Plan {
+    pub(super) fn plan(&self, remaining: f64, options: &SolverOptions) -> StepPlan {
         let fixed = options.fixed_step;
         let wanted = fixed.unwrap_or(self.next.unwrap_or(remaining)).min(options.h_max);
         let last = remaining <= wanted * (1.0 + SPAN_ROUND_OFF);
@@ -73,7 +73,7 @@ impl StepSize {
         } else {
             wanted
         };
-        Plan { h, last, wanted }
+        StepPlan { h, last, wanted }
     }
 
     /// Whether the next step would be too small to go on from time `t`.
@@ -82,7 +82,7 @@ impl StepSize {
     }
 
     /// Learns from an accepted step.
-    pub(super) fn accept(&mut self, plan: Plan, error: f64) {
+    pub(super) fn accept(&mut self, plan: StepPlan, error: f64) {
         let mut factor = SAFETY * error.powf(-ERROR_EXPONENT);
         if let Some((h, e)) = self.accepted {
             let trend = plan.h / h * (e / (error * error)).powf(ERROR_EXPONENT);
@@ -100,7 +100,7 @@ impl StepSize {
     }
 
     /// Learns from a rejected step; `None` if its error is not finite.
-    pub(super) fn reject(&mut self, plan: Plan, error: Option<f64>) {
+    pub(super) fn reject(&mut self, plan: StepPlan, error: Option<f64>) {
         let factor = error.map_or(NOT_FINITE_FACTOR, |error| {
             (SAFETY * error.powf(-ERROR_EXPONENT)).clamp(SMALLEST_FACTOR, 1.0)
         });
@@ -111,7 +111,7 @@ impl StepSize {
     /// A step was cut short by an event: go on with the size that it was tried with, or with what
     /// was right after the event before if that is less, and expect nothing of the trend of the
     /// error. (A thermostat repeats itself: this saves the one or two rejections at each switching.)
-    pub(super) fn cut(&mut self, plan: Plan) {
+    pub(super) fn cut(&mut self, plan: StepPlan) {
         let learned = self.restart.unwrap_or(f64::INFINITY);
         self.next = self.next.map(|h| h.min(plan.wanted).min(learned));
         self.after_cut = true;
@@ -125,7 +125,7 @@ mod tests {
 
     #[test]
     fn a_stop_shortens_a_step_but_not_the_memory() {
-        let options = Options::default();
+        let options = SolverOptions::default();
         let mut size = StepSize::default();
         size.set(10.0);
         let plan = size.plan(0.5, &options);
@@ -138,13 +138,13 @@ mod tests {
     fn the_last_two_steps_are_equal() {
         let mut size = StepSize::default();
         size.set(10.0);
-        let plan = size.plan(12.0, &Options::default());
+        let plan = size.plan(12.0, &SolverOptions::default());
         assert!(!plan.last && plan.h == 6.0);
     }
 
     #[test]
     fn a_restart_remembers_the_one_before() {
-        let options = Options::default();
+        let options = SolverOptions::default();
         let mut size = StepSize::default();
         size.set(10.0);
         let plan = size.plan(1000.0, &options);
@@ -163,7 +163,7 @@ mod tests {
 
     #[test]
     fn factors_are_bounded() {
-        let options = Options::default();
+        let options = SolverOptions::default();
         let mut size = StepSize::default();
         size.set(1.0);
         let plan = size.plan(100.0, &options);

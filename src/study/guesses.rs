@@ -56,7 +56,7 @@ pub struct Guess {
 
 /// A result with what the guesses leave open.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Band {
+pub struct MetricBand {
     /// Key of the figure of merit, or of what a still fan brings.
     pub key: String,
     /// Its words.
@@ -73,11 +73,11 @@ pub struct Band {
 
 /// All guesses of a run and what they leave open.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Spread {
+pub struct GuessBands {
     /// The guesses.
     pub guesses: Vec<Guess>,
     /// The results.
-    pub bands: Vec<Band>,
+    pub bands: Vec<MetricBand>,
     /// The heater is taken to be beside the load, since nobody said where it is.
     pub place_guessed: bool,
 }
@@ -85,7 +85,7 @@ pub struct Spread {
 /// Runs `source`, whose run with the defaults is `run`, once with each guess at each of its ends. The
 /// differences of one direction are taken together by their squares, since guesses are independent.
 #[must_use]
-pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) -> Spread {
+pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) -> GuessBands {
     let zones = scenario.enclosure.zones.iter();
     let air: Vec<String> = zones.map(|z| format!("{}_temperature_C", z.name)).collect();
     let (wet, still) = (is_wet(scenario), stands_from(scenario, run).map(|s| (s, air.as_slice())));
@@ -94,7 +94,7 @@ pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) 
     let guesses: Vec<Guess> =
         keys.filter_map(|(key, _, likely)| guess(report, key, *likely)).collect();
     if guesses.is_empty() {
-        return Spread::default();
+        return GuessBands::default();
     }
     let ends: Vec<(usize, bool)> =
         (0..guesses.len()).flat_map(|i| [(i, false), (i, true)]).collect();
@@ -108,7 +108,7 @@ pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) 
     let bands = figures(run, wet, still).into_iter().filter_map(|f| band(f, &moved)).collect();
     let place = report.value("heater.place").filter(|_| scenario.enclosure.zones.len() > 1);
     let place_guessed = still.is_some() && place.is_some_and(is_default);
-    Spread { guesses, bands, place_guessed }
+    GuessBands { guesses, bands, place_guessed }
 }
 
 /// From when on the fan stands still \[s\], and the columns of the air.
@@ -140,7 +140,7 @@ fn figures(run: &Run, wet: bool, still: Still<'_>) -> Vec<Figure> {
 }
 
 /// What the guesses leave of a result, from the results with each at its low and its high end.
-fn band((key, label, unit, value): Figure, moved: &[Option<Vec<Figure>>]) -> Option<Band> {
+fn band((key, label, unit, value): Figure, moved: &[Option<Vec<Figure>>]) -> Option<MetricBand> {
     let value = value?;
     let (mut up, mut down) = (Some(0.0), 0.0);
     for ends in moved.chunks(2) {
@@ -157,7 +157,7 @@ fn band((key, label, unit, value): Figure, moved: &[Option<Vec<Figure>>]) -> Opt
         down += least * least;
     }
     let (low, high) = (value - f64::sqrt(down), up.map(|sum: f64| value + sum.sqrt()));
-    Some(Band { key, label, unit, value, low, high })
+    Some(MetricBand { key, label, unit, value, low, high })
 }
 
 fn is_wet(scenario: &Scenario) -> bool {

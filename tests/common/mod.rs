@@ -10,7 +10,7 @@ use drybench::model::{Model, Plant};
 use drybench::reader::{Source, render};
 use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;
-use drybench::solver::{Options, Rodas5p, integrate};
+use drybench::solver::{Rodas5p, SolverOptions, integrate};
 
 /// The scenario that a text describes.
 pub fn scenario(text: &str) -> Scenario {
@@ -104,7 +104,7 @@ pub fn drive(
     let mut stops: Vec<f64> = edges.filter(|t| *t > 0.0 && *t < end_s).collect();
     stops.push(end_s);
     stops.sort_by(f64::total_cmp);
-    let mut stepper = Rodas5p::new(Options { rtol, ..Options::default() });
+    let mut stepper = Rodas5p::new(SolverOptions { rtol, ..SolverOptions::default() });
     let mut t = 0.0;
     let mut dense = vec![0.0; y.len()];
     look(plant, t, y);

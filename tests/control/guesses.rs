@@ -4,9 +4,9 @@ use crate::plant::{DRYER, PAD, PI};
 use drybench::reader::{Source, render};
 use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;
-use drybench::study::guesses::{Spread, spread};
+use drybench::study::guesses::{GuessBands, spread};
 
-fn of(text: &str) -> (Run, Spread) {
+fn of(text: &str) -> (Run, GuessBands) {
     let source = Source::from_bytes("test.toml", text.as_bytes()).expect("TOML");
     let (scenario, report) = Scenario::read(&source).unwrap_or_else(|e| panic!("{}", render(&e)));
     let run = simulate(&scenario, Method::Rodas5p).unwrap_or_else(|e| panic!("{e}"));
@@ -35,7 +35,7 @@ fn drying_times_come_with_what_the_pad_leaves_open() {
         "film_factor = 1\ncritical_moisture = 0.4\nvapour_resistance = 3\nkind",
         1,
     );
-    assert_eq!(of(&format!("{DRYER}{stated}{PI}{END}")).1, Spread::default());
+    assert_eq!(of(&format!("{DRYER}{stated}{PI}{END}")).1, GuessBands::default());
 }
 
 #[test]

@@ -2,9 +2,9 @@
 //! cannot be told apart, planning, and the coverage of its intervals.
 
 use drybench::study::fit::{
-    Candidate, End, Fit, FitError, Interval, Known, Options, Parameter, Problem, Side, Spread,
-    Standing, bands, draw, fit, fit_from_many, jacobian, percent, profile, rank, sample, score,
-    verdict,
+    Candidate, End, ErrorScale, Fit, FitError, Interval, Known, Parameter, Problem, SearchOptions,
+    Side, Standing, bands, draw, fit, fit_from_many, jacobian, percent, profile, rank, sample,
+    score, verdict,
 };
 use nalgebra::DMatrix;
 use rand::{RngExt, SeedableRng};
@@ -32,9 +32,9 @@ impl Curve {
     }
 
     fn solve(&self, parameters: &[Parameter]) -> (Fit, Known, Vec<Interval>) {
-        let options = Options::exact();
+        let options = SearchOptions::exact();
         let found = fit(self, parameters, &options).expect("a fit");
-        let known = Known::new(&found, self.y.len() as f64, Spread::Stated, &options);
+        let known = Known::new(&found, self.y.len() as f64, ErrorScale::Stated, &options);
         let intervals = profile(self, parameters, &found, &known, &options);
         (found, known, intervals)
     }
@@ -152,7 +152,7 @@ fn early_data_cannot_part_rise_and_lag_and_a_late_one_would() {
 fn questions_without_an_answer_are_refused() {
     let curve = Curve::new(warm_up, &[1.0], &[30.0, 1.0], 0.1, None);
     let free = pair(Parameter::free("rise", 1.0), Parameter::free("lag", 1.0));
-    let options = Options::exact();
+    let options = SearchOptions::exact();
     let refused = fit(&curve, &free, &options).expect_err("too few");
     assert_eq!(refused, FitError::TooFewData { data: 1, free: 2 });
     assert_eq!(fit(&curve, &[], &options).expect_err("none"), FitError::NothingFree);
@@ -167,7 +167,7 @@ fn many_starts_find_the_deeper_valley_whatever_the_number_of_threads() {
     let wave: Formula = |x, p| (p[0] * x).sin();
     let curve = Curve::new(wave, &grid(40, 3.0), &[5.0], 0.1, Some(4));
     let parameters = [Parameter::between("turn", 1.0, 0.5, 9.0)];
-    let options = Options::exact();
+    let options = SearchOptions::exact();
     assert!((fit(&curve, &parameters, &options).expect("a fit").values[0] - 5.0).abs() > 1.0);
     let with = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
@@ -260,9 +260,9 @@ impl Problem for Valley {
 fn sets_for_bands_follow_a_curved_valley_and_normal_draws_do_not() {
     let parameters =
         pair(Parameter::between("a", 1.3, 0.01, 100.0), Parameter::between("b", 0.8, 0.01, 100.0));
-    let options = Options::exact();
+    let options = SearchOptions::exact();
     let found = fit(&Valley, &parameters, &options).expect("a fit");
-    let known = Known::new(&found, 2.0, Spread::Stated, &options);
+    let known = Known::new(&found, 2.0, ErrorScale::Stated, &options);
     let intervals = profile(&Valley, &parameters, &found, &known, &options);
     let drawn = sample(&Valley, &parameters, &found, &known, &intervals, 1).expect("sets");
     println!("{} sets, worth {:.0}, {} tried", drawn.sets.len(), drawn.effective, drawn.tried);

@@ -3,7 +3,7 @@
 use drybench::reader::Source;
 use drybench::run::sample;
 use drybench::scenario::Scenario;
-use drybench::study::box_fit::{FreePath, Observed, RunData, Target, free_path};
+use drybench::study::box_fit::{Compared, FreePath, Observed, RunData, free_path};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use statrs::distribution::{ContinuousCDF, Normal};
@@ -39,7 +39,7 @@ pub fn free(texts: &[&str], text: &str) -> Vec<FreePath> {
 pub fn observed(column: &str, unit: &str, times_s: &[f64], values: Vec<f64>, u: f64) -> Observed {
     Observed {
         name: column.into(),
-        target: Target::Column(column.into()),
+        target: Compared::Column(column.into()),
         unit: unit.into(),
         times_s: times_s.to_vec(),
         u: vec![u; values.len()],

@@ -13,8 +13,8 @@ use drybench::reader::{Origin, Source};
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, HeldOut, Observed, Outcome, Prediction, RunData, Settings, Target, free_path,
-    solve,
+    BoxFit, Compared, FreePath, HeldOut, Observed, Outcome, Prediction, RunData, Settings,
+    free_path, solve,
 };
 use drybench::units::{format_digits, k_from_c};
 
@@ -311,7 +311,7 @@ fn fall_of_vapour(rows: &[Vec<f64>], parts: &str, free: &[&str]) -> Fall {
     let mut own = series("own", &times, &vapour, 30.0);
     own.unit = "Pa".into();
     own.target =
-        Target::VapourPressure { temperature: temperature.into(), humidity: humidity.into() };
+        Compared::VapourPressure { temperature: temperature.into(), humidity: humidity.into() };
     let run = RunData {
         name: "box".into(),
         observed: vec![series(temperature, &times, &temps, 0.1), own],

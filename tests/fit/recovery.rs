@@ -7,8 +7,8 @@ use drybench::reader::Issue;
 use drybench::run::columns;
 use drybench::scenario::Scenario;
 use drybench::study::box_fit::{
-    BoxFit, FreePath, Link, Observed, Outcome, ParameterRow, Prediction, RunData, Settings, Table,
-    Target, Written, bind, free_path, plan, solve,
+    BoxFit, Compared, FitTable, FreePath, Link, Observed, Outcome, ParameterRow, Prediction,
+    RunData, Settings, Written, bind, free_path, plan, solve,
 };
 use rayon::prelude::*;
 
@@ -285,7 +285,7 @@ fn questions_that_cannot_be_answered_are_refused_in_words() {
     assert!(refusal(ask(hot)).contains("degrees Fahrenheit"));
     let empty = Observed { values: vec![f64::NAN; good.values.len()], ..good.clone() };
     assert!(refusal(ask(empty)).contains("no usable reading"));
-    let strange = Observed { target: Target::Column("air_temp".into()), ..good.clone() };
+    let strange = Observed { target: Compared::Column("air_temp".into()), ..good.clone() };
     assert!(refusal(ask(strange)).contains("no column of a run"));
     // Missing values among good ones are left out.
     let mut holes = good;
@@ -340,7 +340,7 @@ fn a_table_is_bound_to_columns_room_and_heater() {
     let scenario = scenario(&text);
     let rows = "time_s,line,a_temperature_C,a_relative_humidity_pct,room_F,heater\n\
                 0,1,20.0,50,68,1\n60,2,25.0,40,,1\n120,3,nan,30,68,0\n";
-    let table = Table::read("log.csv", rows).expect("a table");
+    let table = FitTable::read("log.csv", rows).expect("a table");
     let link = |t: &str| Link::parse(t).expect(t);
     let links = [
         link("a_temperature_C=sensor_logger_temperature_C"),
@@ -376,7 +376,7 @@ fn a_table_is_bound_to_columns_room_and_heater() {
         ("time_s,x\n0,1\n1,abc\n", "log.csv:3: `abc` under x is no number"),
         ("time_s,x\n1,1\n0,2\n", "does not rise"),
     ] {
-        let issues = Table::read("log.csv", bad).expect_err(bad);
+        let issues = FitTable::read("log.csv", bad).expect_err(bad);
         assert!(issues[0].to_string().contains(words), "{}", issues[0]);
     }
 }

@@ -1,6 +1,6 @@
 //! What cannot be imported, and what is said about it.
 
-use drybench::measured::log::Options;
+use drybench::measured::log::ImportOptions;
 
 use crate::kit::*;
 
@@ -40,7 +40,7 @@ fn files_that_are_no_text() {
 
 #[test]
 fn under_strict_every_guess_is_an_error() {
-    let options = Options { strict: true, ..Options::default() };
+    let options = ImportOptions { strict: true, ..ImportOptions::default() };
     let issues = refused_with("time,temp,rh\n0,20.5,50\n10,20.6,50\n20,20.7,50\n", options);
     let said: Vec<String> = issues.iter().map(ToString::to_string).collect();
     assert_eq!(said.len(), 2, "{said:?}");

@@ -1,14 +1,14 @@
 //! Rows of fields: separators, headers, names, quotes, several sensors, extra columns.
 
-use drybench::measured::log::Options;
+use drybench::measured::log::ImportOptions;
 use drybench::measured::log::lex::{Decimal, Unit};
 use drybench::measured::log::options::Separator;
 
 use crate::kit::*;
 
-fn names(list: &str) -> Options {
+fn names(list: &str) -> ImportOptions {
     let columns = Some(list.split(',').map(str::to_owned).collect());
-    Options { columns, ..Options::default() }
+    ImportOptions { columns, ..ImportOptions::default() }
 }
 
 #[test]
@@ -72,7 +72,10 @@ fn one_named_sensor_needs_no_name() {
     let (_, series) =
         read("timestamp,ambient_c,ambient_rh\n1700000000,21.9,64.1\n1700000002,21.8,64.2\n");
     assert_eq!(values(&series, "", Temp), [21.9, 21.8]);
-    let options = Options { sensor: vec![("ambient".into(), "Room".into())], ..Options::default() };
+    let options = ImportOptions {
+        sensor: vec![("ambient".into(), "Room".into())],
+        ..ImportOptions::default()
+    };
     let (_, series) = read_with(
         "timestamp,ambient_c,ambient_rh\n1700000000,21.9,64.1\n1700000002,21.8,64.2\n",
         options,
@@ -212,10 +215,10 @@ fn year_month_day_and_hour_as_columns() {
 
 #[test]
 fn pinned_separator_and_mark() {
-    let options = Options {
+    let options = ImportOptions {
         separator: Some(Separator::Char(';')),
         decimal: Some(Decimal::Comma),
-        ..Options::default()
+        ..ImportOptions::default()
     };
     let (_, series) = read_with("time_s;temp_c;rh\n0;20;50\n10;21;49\n", options);
     assert_eq!(values(&series, "", Temp), [20.0, 21.0]);

@@ -1,6 +1,6 @@
 //! Short ways to import a text and to ask for what came of it.
 
-use drybench::measured::log::{Failure, Options, Summary, import};
+use drybench::measured::log::{Failure, ImportOptions, Summary, import};
 use drybench::measured::{Quantity, Series};
 use drybench::reader::{Issue, render};
 
@@ -10,7 +10,7 @@ pub use Quantity::{
 };
 
 /// A text that must be readable, with what is pinned.
-pub fn read_with(text: impl AsRef<[u8]>, options: Options) -> (Summary, Series) {
+pub fn read_with(text: impl AsRef<[u8]>, options: ImportOptions) -> (Summary, Series) {
     let (summary, series) = import("log.txt", text.as_ref(), options).unwrap_or_else(|f| match f {
         Failure::Input(issues) => panic!("{}", render(&issues)),
         Failure::Output(e) => panic!("{e}"),
@@ -22,11 +22,11 @@ pub fn read_with(text: impl AsRef<[u8]>, options: Options) -> (Summary, Series) 
 
 /// A text that must be readable as it is.
 pub fn read(text: impl AsRef<[u8]>) -> (Summary, Series) {
-    read_with(text, Options::default())
+    read_with(text, ImportOptions::default())
 }
 
 /// The errors of a text that must not be readable.
-pub fn refused_with(text: impl AsRef<[u8]>, options: Options) -> Vec<Issue> {
+pub fn refused_with(text: impl AsRef<[u8]>, options: ImportOptions) -> Vec<Issue> {
     match import("log.txt", text.as_ref(), options) {
         Err(Failure::Input(issues)) => issues,
         Err(Failure::Output(e)) => panic!("{e}"),
@@ -36,12 +36,12 @@ pub fn refused_with(text: impl AsRef<[u8]>, options: Options) -> Vec<Issue> {
 
 /// The printed errors of a text that must not be readable as it is.
 pub fn refused(text: impl AsRef<[u8]>) -> String {
-    render(&refused_with(text, Options::default()))
+    render(&refused_with(text, ImportOptions::default()))
 }
 
 /// Readings every 30 s.
-pub fn every_30_s() -> Options {
-    Options { interval_s: Some(30.0), ..Options::default() }
+pub fn every_30_s() -> ImportOptions {
+    ImportOptions { interval_s: Some(30.0), ..ImportOptions::default() }
 }
 
 /// Values of a channel in user units (°C, %, hPa, W, Wh, g), rounded to six decimals.

@@ -1,6 +1,6 @@
 //! Lines with labels, in the many ways of loggers.
 
-use drybench::measured::log::Options;
+use drybench::measured::log::ImportOptions;
 
 use crate::kit::*;
 
@@ -100,7 +100,7 @@ fn sensors_can_be_renamed() {
     let text =
         "t=0 S1 T=22.0C RH=45% | S2 T=23.0C RH=46%\nt=30 S1 T=22.1C RH=45% | S2 T=23.1C RH=46%\n";
     let sensor = vec![("S1".to_owned(), "hot".to_owned()), ("s2".to_owned(), "cold".to_owned())];
-    let (_, series) = read_with(text, Options { sensor, ..Options::default() });
+    let (_, series) = read_with(text, ImportOptions { sensor, ..ImportOptions::default() });
     assert_eq!(values(&series, "hot", Temp), [22.0, 22.1]);
     assert_eq!(values(&series, "cold", Temp), [23.0, 23.1]);
 }

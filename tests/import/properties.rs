@@ -1,6 +1,6 @@
 //! Whatever the text: no panic, a ledger that adds up, rising times, lines that exist.
 
-use drybench::measured::log::{Failure, Options, import};
+use drybench::measured::log::{Failure, ImportOptions, import};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -40,7 +40,7 @@ fn lines(bytes: &[u8]) -> u64 {
     count + returns + u64::from(open)
 }
 
-fn check(bytes: &[u8], options: Options) -> Result<bool, TestCaseError> {
+fn check(bytes: &[u8], options: ImportOptions) -> Result<bool, TestCaseError> {
     match import("fuzz.txt", bytes, options) {
         Ok((summary, series)) => {
             prop_assert!(summary.ledger.adds_up(), "{}", summary.ledger);
@@ -126,12 +126,12 @@ proptest! {
     ) {
         let mut text = SAMPLES[sample].to_vec();
         changes.into_iter().for_each(|c| apply(&mut text, c));
-        check(&text, Options { interval_s: interval, swap, ..Options::default() })?;
+        check(&text, ImportOptions { interval_s: interval, swap, ..ImportOptions::default() })?;
     }
 
     #[test]
     fn random_bytes(bytes in prop::collection::vec(any::<u8>(), 0..600)) {
-        check(&bytes, Options::default())?;
+        check(&bytes, ImportOptions::default())?;
     }
 
     #[test]
@@ -143,14 +143,14 @@ proptest! {
         interval in select(vec![None, Some(1.0)]),
     ) {
         let text = lines.join("\n");
-        check(text.as_bytes(), Options { interval_s: interval, ..Options::default() })?;
+        check(text.as_bytes(), ImportOptions { interval_s: interval, ..ImportOptions::default() })?;
     }
 }
 
 #[test]
 fn the_checks_see_whole_samples() {
     for sample in &SAMPLES[..6] {
-        let options = Options { interval_s: Some(30.0), ..Options::default() };
+        let options = ImportOptions { interval_s: Some(30.0), ..ImportOptions::default() };
         assert!(check(sample, options).expect("sound"), "a sample was refused");
     }
 }

@@ -1,7 +1,7 @@
 //! The sample logs in `tests/logs` (invented numbers), with everything that must be found in them.
 
 use drybench::measured::Series;
-use drybench::measured::log::{Options, Summary};
+use drybench::measured::log::{ImportOptions, Summary};
 
 use crate::kit::*;
 
@@ -116,7 +116,7 @@ fn a_counter_that_wraps() {
 }
 
 fn blocks() -> (Summary, Series) {
-    let options = Options { interval_s: Some(60.0), ..Options::default() };
+    let options = ImportOptions { interval_s: Some(60.0), ..ImportOptions::default() };
     read_with(include_str!("../logs/09_multiline_blocks.txt"), options)
 }
 

@@ -2,7 +2,7 @@
 
 use std::io;
 
-use drybench::measured::log::{Head, Importer, Options, Row, SeriesSink, Sink, resort};
+use drybench::measured::log::{Head, ImportOptions, Importer, Row, SeriesSink, Sink, resort};
 
 /// Counts rows and keeps the last time.
 #[derive(Debug, Default)]
@@ -25,7 +25,7 @@ impl Sink for Counter {
 
 #[test]
 fn a_long_log_holds_few_rows_and_lines() {
-    let mut importer = Importer::new("long.txt", Options::default(), Counter::default());
+    let mut importer = Importer::new("long.txt", ImportOptions::default(), Counter::default());
     importer.feed(b"time_s,temp_c,rh\n").expect("fed");
     let mut most_lines = 0;
     for i in 0..300_000_u32 {
@@ -53,7 +53,8 @@ fn a_long_log_holds_few_rows_and_lines() {
 fn the_size_of_the_pieces_does_not_matter() {
     let text = include_bytes!("../logs/05_semicolon_decimal_comma.txt");
     let read = |piece: usize| {
-        let mut importer = Importer::new("log.txt", Options::default(), SeriesSink::default());
+        let mut importer =
+            Importer::new("log.txt", ImportOptions::default(), SeriesSink::default());
         text.chunks(piece).for_each(|c| importer.feed(c).expect("fed"));
         let (summary, sink) = importer.finish().expect("read");
         (summary.ledger, sink.into_series())
@@ -67,7 +68,7 @@ fn the_size_of_the_pieces_does_not_matter() {
 
 #[test]
 fn a_week_at_one_second() {
-    let mut importer = Importer::new("week.txt", Options::default(), Counter::default());
+    let mut importer = Importer::new("week.txt", ImportOptions::default(), Counter::default());
     for i in 0..604_800_u32 {
         let (h, m, s) = (i / 3600 % 24, i / 60 % 60, i % 60);
         let line = format!("{h}:{m:02}:{s:02} T={}.5C RH=45.5%\n", 20 + i % 30);

@@ -2,7 +2,7 @@
 
 use drybench::measured::Series;
 use drybench::measured::log::options::DateOrder;
-use drybench::measured::log::{Options, Summary};
+use drybench::measured::log::{ImportOptions, Summary};
 
 use crate::kit::*;
 
@@ -60,7 +60,7 @@ fn day_month_and_month_day() {
     assert!(said.contains("--date-order dmy"), "{said}");
     // 3 April 2026 is day 20 546.
     assert_eq!(series.start.expect("a clock").clock_s, 20_546.0 * 86_400.0 + 36_000.0);
-    let options = Options { date_order: Some(DateOrder::Mdy), ..Options::default() };
+    let options = ImportOptions { date_order: Some(DateOrder::Mdy), ..ImportOptions::default() };
     let (summary, series) = read_with(&open, options);
     // 4 March 2026 is day 20 516.
     assert_eq!(series.start.expect("a clock").clock_s, 20_516.0 * 86_400.0 + 36_000.0);
@@ -157,10 +157,10 @@ fn date_and_clock_in_two_columns() {
 
 #[test]
 fn the_start_can_be_pinned() {
-    let options = Options {
+    let options = ImportOptions {
         interval_s: Some(30.0),
         start: Some("2026-03-14 15:02:10".into()),
-        ..Options::default()
+        ..ImportOptions::default()
     };
     let (_, series) = read_with("T=20 C RH=50 %\nT=21 C RH=50 %\n", options);
     assert_eq!(series.start.expect("a clock").clock_s, 20_526.0 * 86_400.0 + 54_130.0);

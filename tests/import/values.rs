@@ -1,6 +1,6 @@
 //! Sentinels, power-on values, impossible readings, units that must be guessed.
 
-use drybench::measured::log::Options;
+use drybench::measured::log::ImportOptions;
 use drybench::measured::log::lex::Unit;
 
 use crate::kit::*;
@@ -56,7 +56,7 @@ fn fractions_are_recognised_and_told() {
     let (summary, series) = read("time_s,temp_c,rh\n0,20,0.45\n10,21,0.44\n20,22,0.43\n");
     assert_eq!(values(&series, "", Rh), [45.0, 44.0, 43.0]);
     assert!(guesses(&summary).contains("--humidity-unit fraction"), "{}", guesses(&summary));
-    let options = Options { humidity_unit: Some(Unit::Percent), ..Options::default() };
+    let options = ImportOptions { humidity_unit: Some(Unit::Percent), ..ImportOptions::default() };
     let (summary, series) = read_with("time_s,temp_c,rh\n0,20,0.45\n10,21,0.44\n", options);
     assert_eq!(values(&series, "", Rh), [0.45, 0.44]);
     assert!(summary.guesses.is_empty());
@@ -69,7 +69,8 @@ fn a_room_of_seventy_degrees_is_suspicious() {
     assert_eq!(values(&series, "", Temp)[0], 70.2);
     let said = guesses(&summary);
     assert!(said.contains("start at 70.2: a room in °F?"), "{said}");
-    let options = Options { temperature_unit: Some(Unit::Fahrenheit), ..Options::default() };
+    let options =
+        ImportOptions { temperature_unit: Some(Unit::Fahrenheit), ..ImportOptions::default() };
     let (summary, series) = read_with(text, options);
     // (70.2 - 32) / 1.8 = 21.222222
     assert_eq!(values(&series, "", Temp)[0], 21.222222);
@@ -88,7 +89,8 @@ fn swapped_labels_are_told_and_can_be_swapped() {
     let (summary, _) = read(&text);
     let said = warnings(&summary);
     assert!(said.contains("the wrong way round") && said.contains("--swap"), "{said}");
-    let (summary, series) = read_with(&text, Options { swap: true, ..Options::default() });
+    let (summary, series) =
+        read_with(&text, ImportOptions { swap: true, ..ImportOptions::default() });
     assert_eq!((values(&series, "", Temp)[40], values(&series, "", Rh)[0]), (60.0, 50.0));
     assert!(!warnings(&summary).contains("--swap"), "{}", warnings(&summary));
 }
@@ -113,7 +115,7 @@ fn pressures_by_unit_and_by_size() {
 #[test]
 fn text_in_a_cell_of_numbers_is_told() {
     let (summary, series) =
-        read("time_s,temp_c,rh,heater\n0,20,50,ON\n9,20,51,Target:\n18,20,52,OFF\n");
+        read("time_s,temp_c,rh,heater\n0,20,50,ON\n9,20,51,ColumnUse:\n18,20,52,OFF\n");
     assert_eq!(some(&series, "", Heater), [Some(1.0), None, Some(0.0)]);
-    assert!(warnings(&summary).contains("\"Target:\""), "{}", warnings(&summary));
+    assert!(warnings(&summary).contains("\"ColumnUse:\""), "{}", warnings(&summary));
 }

@@ -1,6 +1,8 @@
 //! Guards: located, fired in order, fired once.
 
-use drybench::solver::{Dopri5, Failure, Options, Rodas5p, Segment, Stepper, System, integrate};
+use drybench::solver::{
+    Dopri5, Failure, Rodas5p, Segment, SolverOptions, Stepper, System, integrate,
+};
 
 use crate::systems::run;
 
@@ -101,7 +103,7 @@ fn thermostat_edges_match_the_closed_form() {
     let t_on = half(AMBIENT + POWER / CONDUCTANCE, 54.5, 55.5);
     let t_off = half(AMBIENT, 55.5, 54.5);
     assert!((t_on - 30.769837679).abs() < 1e-8 && (t_off - 57.1467448881).abs() < 1e-8);
-    let options = Options { h_max: 30.0, ..Options::default() };
+    let options = SolverOptions { h_max: 30.0, ..SolverOptions::default() };
     for times in [edges(Rodas5p::new(options)), edges(Dopri5::new(options))] {
         assert_eq!(times.len(), 81, "40 full cycles in an hour and the first edge of another");
         let mut worst = 0.0_f64;
@@ -119,7 +121,7 @@ fn thermostat_edges_match_the_closed_form() {
 fn without_hysteresis_it_fails_instead_of_looping() {
     let mut system = Thermostat::new(55.0, 55.0);
     let mut y = [54.0 * CAPACITY, 0.0, 0.0];
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let result = run(&mut stepper, &mut system, (0.0, 3600.0), &mut y);
     let failure = result.expect_err("endless switching");
     println!("{failure}");
@@ -181,7 +183,7 @@ impl System for Clock {
 /// Runs a clock to 10 s in steps of 2 s; the log of guards and the instants of cuts.
 fn tick(mut clock: Clock) -> (Vec<usize>, Vec<f64>) {
     let mut stepper =
-        Rodas5p::new(Options { h_start: Some(2.0), h_max: 2.0, ..Options::default() });
+        Rodas5p::new(SolverOptions { h_start: Some(2.0), h_max: 2.0, ..SolverOptions::default() });
     let mut cuts = Vec::new();
     let mut observe = |_: &mut Clock, s: &Segment, up_to: f64| {
         if up_to < s.t1() {
@@ -227,7 +229,7 @@ fn only_a_crossing_from_below_fires() {
 #[test]
 fn a_crossing_exactly_at_the_stop_fires() {
     let mut clock = Clock::new(&[|t| t - 10.0 + 1e-10]);
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let fired = run(&mut stepper, &mut clock, (0.0, 10.0), &mut [0.0]);
     assert_eq!((fired, clock.log), (Ok(1), vec![0]));
 }

@@ -1,6 +1,6 @@
 //! What cannot be integrated ends in a failure that says so, never in a panic.
 
-use drybench::solver::{Dopri5, Failure, Options, Rodas5p, Stepper, System};
+use drybench::solver::{Dopri5, Failure, Rodas5p, SolverOptions, Stepper, System};
 
 use crate::systems::{Exact, PENDULUM_START, Pendulum, run};
 
@@ -44,8 +44,8 @@ fn outcome<St: Stepper>(mut stepper: St, mut system: Broken) -> (Failure, f64) {
 fn nan_at_the_start_is_named() {
     let system = || Broken { limit: 0.5, sink_limit: 9.0 };
     for failure in [
-        outcome(Rodas5p::new(Options::default()), system()).0,
-        outcome(Dopri5::new(Options::default()), system()).0,
+        outcome(Rodas5p::new(SolverOptions::default()), system()).0,
+        outcome(Dopri5::new(SolverOptions::default()), system()).0,
     ] {
         let text = failure.to_string();
         assert!(matches!(failure, Failure::NotFinite { state: 1, .. }), "{text}");
@@ -59,8 +59,8 @@ fn nan_on_the_way_ends_at_the_wall() {
     for (limit, sink_limit, name) in [(2.0, 9.0, "water of the pad"), (9.0, 2.0, "ledger")] {
         let system = || Broken { limit, sink_limit };
         for (failure, reached) in [
-            outcome(Rodas5p::new(Options::default()), system()),
-            outcome(Dopri5::new(Options::default()), system()),
+            outcome(Rodas5p::new(SolverOptions::default()), system()),
+            outcome(Dopri5::new(SolverOptions::default()), system()),
         ] {
             let text = failure.to_string();
             println!("{text}");
@@ -110,8 +110,8 @@ fn a_pole_is_no_endless_loop() {
         assert!(matches!(failure, Failure::StepTooSmall { .. }), "{failure}");
         assert!(failure.to_string().contains("pole"), "{failure}");
     }
-    ends(Rodas5p::new(Options::default()));
-    ends(Dopri5::new(Options::default()));
+    ends(Rodas5p::new(SolverOptions::default()));
+    ends(Dopri5::new(SolverOptions::default()));
 }
 
 #[test]
@@ -127,7 +127,7 @@ fn the_step_budget_is_kept() {
             other => panic!("{other}"),
         }
     }
-    let options = Options { step_budget: 100, ..Options::default() };
+    let options = SolverOptions { step_budget: 100, ..SolverOptions::default() };
     spend(Rodas5p::new(options));
     spend(Dopri5::new(options));
 }
@@ -135,27 +135,27 @@ fn the_step_budget_is_kept() {
 #[test]
 fn senseless_calls_are_refused() {
     let mut system = Exact::new(Pendulum { all_core: false });
-    let mut call = |options: Options, t: f64, t_stop: f64, len: usize| {
+    let mut call = |options: SolverOptions, t: f64, t_stop: f64, len: usize| {
         let mut y = vec![0.0; len];
         let mut stepper = Rodas5p::new(options);
         let result = run(&mut stepper, &mut system, (t, t_stop), &mut y);
         matches!(result, Err(Failure::Misuse { .. }))
     };
-    let good = Options::default();
+    let good = SolverOptions::default();
     assert!(!call(good, 0.0, 1.0, 4));
     assert!(call(good, 0.0, 1.0, 3));
     assert!(call(good, 0.0, f64::NAN, 4));
     assert!(call(good, f64::INFINITY, 1.0, 4));
-    assert!(call(Options { rtol: 0.0, ..good }, 0.0, 1.0, 4));
-    assert!(call(Options { h_max: f64::NAN, ..good }, 0.0, 1.0, 4));
-    assert!(call(Options { h_start: Some(-1.0), ..good }, 0.0, 1.0, 4));
+    assert!(call(SolverOptions { rtol: 0.0, ..good }, 0.0, 1.0, 4));
+    assert!(call(SolverOptions { h_max: f64::NAN, ..good }, 0.0, 1.0, 4));
+    assert!(call(SolverOptions { h_start: Some(-1.0), ..good }, 0.0, 1.0, 4));
 }
 
 #[test]
 fn a_stop_in_the_past_does_nothing() {
     let mut y = PENDULUM_START;
     let mut system = Exact::new(Pendulum { all_core: false });
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let fired = run(&mut stepper, &mut system, (5.0, 5.0), &mut y);
     assert_eq!(fired, Ok(0));
     assert_eq!(y, PENDULUM_START);

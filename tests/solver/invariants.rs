@@ -1,6 +1,6 @@
 //! Linear invariants, sinks, and reruns.
 
-use drybench::solver::{Dopri5, Options, Rodas5p, Stepper, integrate};
+use drybench::solver::{Dopri5, Rodas5p, SolverOptions, Stepper, integrate};
 
 use crate::systems::{EXCHANGE_START, Exact, Exchange, PENDULUM_START, Pendulum, run};
 
@@ -34,7 +34,7 @@ fn drift<St: Stepper>(mut stepper: St) -> f64 {
 #[test]
 fn invariants_hold_to_round_off_at_any_tolerance() {
     for rtol in [1e-3, 1e-8] {
-        let options = Options { rtol, ..Options::default() };
+        let options = SolverOptions { rtol, ..SolverOptions::default() };
         let rosenbrock = drift(Rodas5p::new(options));
         let explicit = drift(Dopri5::new(options));
         assert!(rosenbrock < 1e-14, "Rodas5P at {rtol}: {rosenbrock}");
@@ -45,7 +45,7 @@ fn invariants_hold_to_round_off_at_any_tolerance() {
 
 #[test]
 fn steppers_agree() {
-    let options = Options { rtol: 1e-9, ..Options::default() };
+    let options = SolverOptions { rtol: 1e-9, ..SolverOptions::default() };
     let mut y = [EXCHANGE_START; 2];
     let mut system = Exact::new(Exchange);
     let mut rodas = Rodas5p::new(options);
@@ -63,7 +63,8 @@ fn steppers_agree() {
 fn sinks_are_integrated_like_states() {
     let mut seen = [Vec::new(), Vec::new()];
     for (all_core, seen) in [true, false].into_iter().zip(&mut seen) {
-        let mut stepper = Rodas5p::new(Options { fixed_step: Some(0.1), ..Options::default() });
+        let mut stepper =
+            Rodas5p::new(SolverOptions { fixed_step: Some(0.1), ..SolverOptions::default() });
         let mut system = Exact::new(Pendulum { all_core });
         let mut y = PENDULUM_START;
         integrate(&mut stepper, &mut system, 0.0, &mut y, 5.0, &mut |_, segment, _| {
@@ -82,7 +83,7 @@ fn sinks_are_integrated_like_states() {
 
 #[test]
 fn a_rerun_gives_the_same_bits() {
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let mut ends = Vec::new();
     for _ in 0..2 {
         stepper.reset();
@@ -96,7 +97,7 @@ fn a_rerun_gives_the_same_bits() {
 
 #[test]
 fn a_step_size_outlives_a_stop() {
-    let mut stepper = Rodas5p::new(Options::default());
+    let mut stepper = Rodas5p::new(SolverOptions::default());
     let mut system = Exact::new(Exchange);
     let mut y = EXCHANGE_START;
     run(&mut stepper, &mut system, (0.0, 1800.0), &mut y).expect("solvable");

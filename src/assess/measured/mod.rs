@@ -10,7 +10,7 @@ use self::probes::{
     METER_STEP_J, doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings,
 };
 use super::energy::meter;
-use super::evidence::{Evidence, Place, Room, Spot};
+use super::evidence::{Evidence, Room, SensorPlace, Spot};
 use crate::measured::Series;
 use crate::measured::folder::{EventKind, FILE, LogSpec, Moment, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
@@ -298,7 +298,7 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
 /// A room sensor goes before what was noted by hand.
 fn room(spec: &RunSpec, run: &Evidence) -> Room {
     let logged =
-        run.probes.iter().find(|p| p.place == Place::Room && !p.relative_humidity.is_empty());
+        run.probes.iter().find(|p| p.place == SensorPlace::Room && !p.relative_humidity.is_empty());
     if let Some(probe) = logged {
         let end = probe.time_s.last().copied().unwrap_or(0.0);
         if let Some((temp, rh)) = super::air::mean_state(probe, 0.0, end) {

@@ -2,7 +2,7 @@
 
 use super::LogText;
 use crate::assess::energy::meter;
-use crate::assess::evidence::{Doubt, Place, Probe};
+use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
 use crate::measured::folder::{RunSpec, SensorSpec};
 use crate::measured::sensors::FlagKind;
 use crate::measured::{Quantity, Series};
@@ -33,7 +33,7 @@ pub(super) fn probes(
             let (off_k, off_rh) =
                 known.map_or((0.0, 0.0), |k| (k.offset_k.value, k.offset_rh.value));
             let probe = Probe {
-                place: known.map_or(Place::Box, |k| k.place),
+                place: known.map_or(SensorPlace::Box, |k| k.place),
                 controls: known.is_some_and(|k| k.controls),
                 exact: false,
                 time_s: good.iter().map(|i| series.time_s[*i]).collect(),
@@ -101,10 +101,10 @@ fn sd(
 pub(super) fn doubt(
     flag: &crate::measured::sensors::Flag,
     (probe, lines): &(Probe, Vec<u64>),
-) -> Doubt {
+) -> ExchangeDoubt {
     let (from, to) = flag.rows;
     let line = lines.get(from).copied().unwrap_or(0);
-    Doubt {
+    ExchangeDoubt {
         probe: probe.name.clone(),
         from_s: probe.time_s[from],
         to_s: probe.time_s[to],

@@ -10,8 +10,8 @@ mod timeline;
 
 pub use moment::{Moment, day_number};
 pub use parts::{
-    EventKind, EventSpec, LogSpec, MeterReading, Place, RoomValues, SensorSpec, SpotSpec, Surface,
-    WeighingSpec, WindowSpec,
+    EventKind, EventSpec, LogSpec, MeterReading, RoomValues, SensorPlace, SensorSpec, SpotSpec,
+    Surface, WeighingSpec, WindowSpec,
 };
 pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;

@@ -44,7 +44,7 @@ pub struct LogSpec {
     /// run.
     pub first_row: Option<Moment>,
     /// What is pinned about the text.
-    pub options: log::Options,
+    pub options: log::ImportOptions,
 }
 
 impl LogSpec {
@@ -54,7 +54,7 @@ impl LogSpec {
             file: s.text("file"),
             clock_offset_s: clock_offset(s),
             first_row: Moment::read(s, "first_row_at"),
-            options: log::Options::read(s),
+            options: log::ImportOptions::read(s),
         }
     }
 }
@@ -77,7 +77,7 @@ pub struct WeighingSpec {
     /// Stated limits of error of the meter whose readings are noted, as a share.
     pub meter_accuracy: Option<f64>,
     /// What is pinned about the text.
-    pub options: weighings::Options,
+    pub options: weighings::WeighingOptions,
 }
 
 impl WeighingSpec {
@@ -87,14 +87,14 @@ impl WeighingSpec {
             clock_offset_s: clock_offset(s),
             scale_kg: s.quantity_opt("scale_uncertainty", Kind::Mass, 0.0..=1.0),
             meter_accuracy: s.quantity_opt("meter_accuracy", Kind::Share, 0.0..=0.2),
-            options: weighings::Options::read(s),
+            options: weighings::WeighingOptions::read(s),
         }
     }
 }
 
 /// Where a sensor is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Place {
+pub enum SensorPlace {
     /// The hot side, where air enters from the heater.
     Supply,
     /// The cold side, where air goes back to it.
@@ -105,13 +105,13 @@ pub enum Place {
     Room,
 }
 
-impl Place {
+impl SensorPlace {
     fn read(s: &Section) -> Self {
         match s.choice_or("place", PLACES, "box", "somewhere in the box") {
-            "supply" => Place::Supply,
-            "return" => Place::Return,
-            "room" => Place::Room,
-            _ => Place::Box,
+            "supply" => SensorPlace::Supply,
+            "return" => SensorPlace::Return,
+            "room" => SensorPlace::Room,
+            _ => SensorPlace::Box,
         }
     }
 }
@@ -128,7 +128,7 @@ pub struct SensorSpec {
     /// Name of the log; every log when not given.
     pub log: Option<String>,
     /// Where it is.
-    pub place: Place,
+    pub place: SensorPlace,
     /// Whether the control reads it.
     pub controls: bool,
     /// What it reads too much \[K\].
@@ -151,7 +151,7 @@ impl SensorSpec {
             name: s.name(),
             channel: s.text_opt("channel").unwrap_or_else(|| s.name()),
             log: s.text_opt("log"),
-            place: Place::read(s),
+            place: SensorPlace::read(s),
             controls: s.boolean_or("controls", false, "the control reads another one"),
             offset_k: s.measured_opt("offset_temperature", kelvin, -20.0..=20.0).unwrap_or(zero),
             offset_rh: s.measured_opt("offset_humidity", share, -0.5..=0.5).unwrap_or(zero),
@@ -266,7 +266,7 @@ pub struct SpotSpec {
     /// When it was taken.
     pub at: Option<Moment>,
     /// Which side of the box it is on.
-    pub place: Place,
+    pub place: SensorPlace,
     /// What the thermometer showed \[K\].
     pub reading_k: Measured,
     /// Emissivity that the thermometer was set to.
@@ -289,7 +289,7 @@ impl SpotSpec {
         SpotSpec {
             name: s.name(),
             at: Moment::read(s, "at"),
-            place: Place::read(s),
+            place: SensorPlace::read(s),
             reading_k: s.measured("reading", Kind::Temperature, temps.clone()),
             set_emissivity: s.number_or(
                 "set_emissivity",

@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use super::Place;
+use super::SensorPlace;
 
 use crate::text::{slug, visible_json};
 
@@ -153,15 +153,15 @@ fn bare(name: &str) -> String {
 }
 
 /// Where a sensor of this name is likely to be, and the word for it.
-fn place_by_name(name: &str) -> Option<(Place, &'static str)> {
+fn place_by_name(name: &str) -> Option<(SensorPlace, &'static str)> {
     let name = name.to_lowercase();
     let has = |words: &[&str]| words.iter().any(|w| name.contains(w));
     if has(&["room", "amb", "bench", "outside", "lab"]) {
-        Some((Place::Room, "room"))
+        Some((SensorPlace::Room, "room"))
     } else if has(&["hot", "supply", "inlet", "heater"]) {
-        Some((Place::Supply, "supply"))
+        Some((SensorPlace::Supply, "supply"))
     } else if has(&["cold", "return", "cool"]) {
-        Some((Place::Return, "return"))
+        Some((SensorPlace::Return, "return"))
     } else {
         None
     }
@@ -187,7 +187,8 @@ mod tests {
         assert!(report.warnings.is_empty(), "{:?}", report.warnings);
         assert_eq!(spec.title, "a \"quoted\" run");
         let places: Vec<_> = spec.sensors.iter().map(|s| (s.channel.as_str(), s.place)).collect();
-        let want = [("hot", Place::Supply), ("S 2", Place::Box), ("bench", Place::Room)];
+        let want =
+            [("hot", SensorPlace::Supply), ("S 2", SensorPlace::Box), ("bench", SensorPlace::Room)];
         assert_eq!(places, want);
         assert!(spec.weighings.is_some());
     }

@@ -46,7 +46,7 @@ limit = "60 °C"
     assert_eq!(spec.files().collect::<Vec<_>>(), ["raw/log.txt", "raw/notes.txt"]);
     assert_eq!(spec.logs[0].clock_offset_s, -90.0);
     assert_eq!(spec.sensor("box", "S1").map(|s| s.name.as_str()), Some("hot"));
-    assert_eq!(spec.sensor("box", "S1").map(|s| s.place), Some(Place::Supply));
+    assert_eq!(spec.sensor("box", "S1").map(|s| s.place), Some(SensorPlace::Supply));
     assert_eq!(spec.room.temp_k.and_then(|m| m.sd), Some(0.5));
     assert_eq!(spec.events[0].duration_s, 40.0);
     assert!((spec.meter[0].energy_j.value - 0.412 * 3.6e6).abs() < 1e-6);

@@ -18,7 +18,7 @@ const STEPS: usize = 9;
 
 /// What one reading says about its time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Told {
+pub struct StampParts {
     /// Date.
     pub date: Option<Date>,
     /// Seconds of the day, or elapsed.
@@ -31,7 +31,7 @@ pub struct Told {
     pub parts: [Option<f64>; 6],
 }
 
-impl Told {
+impl StampParts {
     /// Adds a date or a clock.
     pub fn stamp(&mut self, stamp: Stamp) {
         self.date = self.date.or(stamp.date);
@@ -69,7 +69,7 @@ impl Clock {
     ///
     /// # Errors
     /// The class of a reading that does not say its time, or says one that cannot be placed.
-    pub fn place(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Result<f64, Class> {
+    pub fn place(&mut self, told: &StampParts, line: u64, tally: &mut Tally) -> Result<f64, Class> {
         let at = self.find(told, line, tally).ok_or(Class::NoTime)?;
         if !at.is_finite() {
             return Err(Class::OutOfOrder);
@@ -79,7 +79,7 @@ impl Clock {
     }
 
     /// The place of a reading, infinite when it is far too late.
-    fn find(&mut self, told: &Told, line: u64, tally: &mut Tally) -> Option<f64> {
+    fn find(&mut self, told: &StampParts, line: u64, tally: &mut Tally) -> Option<f64> {
         match self.plan {
             TimePlan::None => None,
             TimePlan::Interval(step) => {
@@ -100,7 +100,7 @@ impl Clock {
     }
 
     /// Seconds since 1970 on the clock of the log, its first offset taken for all.
-    fn dated(&mut self, told: &Told, month_first: bool) -> Option<f64> {
+    fn dated(&mut self, told: &StampParts, month_first: bool) -> Option<f64> {
         let (days, second) = match (told.date, told.parts) {
             (Some(date), _) => (date.days(month_first)?, told.second?),
             (None, [Some(year), Some(month), Some(day), hour, minute, second]) => {
@@ -220,9 +220,9 @@ mod tests {
         let clocked = matches!(plan, TimePlan::OfDay | TimePlan::Elapsed);
         let one = |v: &f64| {
             let told = if clocked {
-                Told { second: Some(*v), ..Told::default() }
+                StampParts { second: Some(*v), ..StampParts::default() }
             } else {
-                Told { number: Some(*v), ..Told::default() }
+                StampParts { number: Some(*v), ..StampParts::default() }
             };
             clock.place(&told, 1, &mut tally).unwrap_or(f64::NAN)
         };

@@ -4,7 +4,7 @@
 //! bytes → lines → (first lines) decide → plan ┐
 //!                └────────── every line ──────┴→ shape → values + clock → sorted rows → sink
 //! ```
-//! The first lines (see [`SAMPLE_LINES`]) are looked at as a whole and give a [`decide::Plan`];
+//! The first lines (see [`SAMPLE_LINES`]) are looked at as a whole and give a [`decide::ReadingPlan`];
 //! from there on lines are read one by one and nothing but [`resort::MOST_ROWS`] rows is held.
 //! Every line is counted once in the [`Ledger`]. What the log does not say is a [`Guess`] with the
 //! option that pins it; times and columns that cannot be told are errors, never inventions.
@@ -38,7 +38,7 @@ use complaint::error;
 pub use finish::Summary;
 pub use ledger::{Class, Ledger};
 pub use moist::Moist;
-pub use options::Options;
+pub use options::ImportOptions;
 use run::Run;
 pub use sink::{Column, Head, Row, SeriesSink, Sink, replay};
 
@@ -69,7 +69,7 @@ impl From<io::Error> for Failure {
 #[derive(Debug)]
 pub struct Importer<S: Sink> {
     file: String,
-    options: Options,
+    options: ImportOptions,
     splitter: Splitter,
     fed: usize,
     sample: Vec<Line>,
@@ -80,7 +80,7 @@ pub struct Importer<S: Sink> {
 
 impl<S: Sink> Importer<S> {
     /// An importer at the start of a log; `file` is its name in messages.
-    pub fn new(file: &str, options: Options, sink: S) -> Self {
+    pub fn new(file: &str, options: ImportOptions, sink: S) -> Self {
         let splitter = Splitter::new(options.encoding);
         let file = file.to_owned();
         let sample = Vec::new();
@@ -198,7 +198,11 @@ fn garbage(lines: &[Line]) -> bool {
 ///
 /// # Errors
 /// As [`Importer::finish`].
-pub fn import(file: &str, bytes: &[u8], options: Options) -> Result<(Summary, Series), Failure> {
+pub fn import(
+    file: &str,
+    bytes: &[u8],
+    options: ImportOptions,
+) -> Result<(Summary, Series), Failure> {
     /// Fed in pieces, as a file is.
     const PIECE: usize = 1 << 16;
     let mut importer = Importer::new(file, options, SeriesSink::default());

@@ -52,9 +52,9 @@ impl Separator {
 
 /// Everything that can be pinned; what is `None` is found out and told.
 ///
-/// In a run folder the same names are keys of the table of the log: see [`Options::read`].
+/// In a run folder the same names are keys of the table of the log: see [`ImportOptions::read`].
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Options {
+pub struct ImportOptions {
     /// Names of the columns from the left, instead of a header; `-` for one to leave out.
     pub columns: Option<Vec<String>>,
     /// What splits fields.
@@ -105,7 +105,7 @@ pub const INTERVALS: std::ops::RangeInclusive<f64> = 1e-3..=86_400.0;
 /// Allowed pressures \[Pa\], from high mountains to the lowest valleys.
 pub const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
 
-impl Options {
+impl ImportOptions {
     /// The separator of a word of [`SEPARATORS`].
     #[must_use]
     pub fn separator_of(word: &str) -> Option<Separator> {

@@ -3,15 +3,15 @@
 use std::io;
 
 use super::bytes::Line;
-use super::clock::{Clock, Told};
+use super::clock::{Clock, StampParts};
 use super::complaint::Tally;
-use super::decide::Plan;
+use super::decide::ReadingPlan;
 use super::decide::roles::Role;
 use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
 use super::ledger::{Class, Ledger};
 use super::lex::{Stamp, stamp};
-use super::options::Options;
+use super::options::ImportOptions;
 use super::resort::{Gate, Out, Pending};
 use super::shapes::labelled::skeleton;
 use super::shapes::{Cell, Parsed, Shape};
@@ -34,7 +34,7 @@ struct Draft {
 #[derive(Debug)]
 pub struct Run {
     /// How lines are read.
-    pub plan: Plan,
+    pub plan: ReadingPlan,
     /// The count of lines.
     pub ledger: Ledger,
     /// Things to tell.
@@ -59,7 +59,7 @@ pub struct Run {
 
 impl Run {
     /// At the first line.
-    pub fn new(plan: Plan, options: &Options) -> Self {
+    pub fn new(plan: ReadingPlan, options: &ImportOptions) -> Self {
         let pinned = options.start.as_deref().and_then(stamp::exact);
         let start = pinned.and_then(|s| {
             let days = s.date.and_then(|d| d.days(false));
@@ -328,8 +328,8 @@ impl Run {
         self.ledger.put(why);
     }
 
-    fn told(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (Told, Option<String>) {
-        let mut told = Told::default();
+    fn told(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (StampParts, Option<String>) {
+        let mut told = StampParts::default();
         let mut note = None;
         let mut own = false;
         for (target, cell) in cells {

@@ -8,7 +8,7 @@ use crate::units::{c_from_k, k_from_c};
 
 /// The spread of the logarithm of the vapour pressure, as labelled and swapped.
 #[derive(Clone, Copy, Debug)]
-struct Spread {
+struct ValueSpread {
     low: [f64; 2],
     high: [f64; 2],
 }
@@ -21,7 +21,7 @@ struct Spread {
 #[derive(Clone, Debug)]
 pub struct SwapCheck {
     pairs: Vec<(String, usize, usize)>,
-    spreads: Vec<Spread>,
+    spreads: Vec<ValueSpread>,
 }
 
 /// Least swing as labelled that is suspicious (of the logarithm: a factor of 3.3). A wet load alone
@@ -35,7 +35,7 @@ impl SwapCheck {
     pub fn new(columns: &[Column]) -> Self {
         let head = Head { columns: columns.to_vec(), start: None, notes: false };
         let pairs = pairs(&head);
-        let none = Spread { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
+        let none = ValueSpread { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
         Self { spreads: vec![none; pairs.len()], pairs }
     }
 
@@ -59,8 +59,8 @@ impl SwapCheck {
 
     /// Names of the sensors that look swapped.
     pub fn suspects(&self) -> Vec<&str> {
-        let swing = |s: &Spread, i: usize| s.high[i] - s.low[i];
-        let odd = |s: &Spread| swing(s, 0) > LEAST_SWING && swing(s, 1) < SHARE * swing(s, 0);
+        let swing = |s: &ValueSpread, i: usize| s.high[i] - s.low[i];
+        let odd = |s: &ValueSpread| swing(s, 0) > LEAST_SWING && swing(s, 1) < SHARE * swing(s, 0);
         let all = self.pairs.iter().zip(&self.spreads);
         all.filter(|(_, s)| odd(s)).map(|((name, ..), _)| name.as_str()).collect()
     }

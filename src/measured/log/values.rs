@@ -1,7 +1,7 @@
 //! From cells to readings in SI: sentinels, power-on values and impossible ones are set aside.
 
 use super::complaint::Tally;
-use super::decide::roles::{Role, Scale, Target, quantity_word};
+use super::decide::roles::{ColumnUse, Role, Scale, quantity_word};
 use super::ledger::Class;
 use super::lex::Unit;
 use super::shapes::Cell;
@@ -45,7 +45,7 @@ impl Values {
 
     /// Whether one of the cells is for a vital column.
     #[must_use]
-    pub fn is_vital(&self, targets: &[Target], cells: &[(usize, Cell)]) -> bool {
+    pub fn is_vital(&self, targets: &[ColumnUse], cells: &[(usize, Cell)]) -> bool {
         cells.iter().any(|(t, _)| match targets[*t].role {
             Role::Value { column, .. } => self.vital.contains(&column),
             _ => false,
@@ -55,7 +55,7 @@ impl Values {
     /// Values of a row, and how complete it is.
     pub fn row(
         &mut self,
-        targets: &[Target],
+        targets: &[ColumnUse],
         cells: &[(usize, Cell)],
         line: u64,
         tally: &mut Tally,

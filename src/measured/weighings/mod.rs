@@ -21,7 +21,7 @@ use crate::units::{self, Kind};
 
 /// What can be pinned when notes leave it open.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Options {
+pub struct WeighingOptions {
     /// Unit of masses without one: `g`, `kg`, `mg`, `oz`.
     pub mass_unit: Option<String>,
     /// Which sample of a table that holds several: the cells of its sample columns joined by `/`.
@@ -36,11 +36,11 @@ pub struct Options {
     pub strict: bool,
 }
 
-impl Options {
+impl WeighingOptions {
     /// Reads `mass_unit`, `sample`, `time_column`, `mass_column`, `dry_mass` and `strict`.
     #[must_use]
     pub fn read(s: &Section) -> Self {
-        Options {
+        WeighingOptions {
             mass_unit: s.text_opt("mass_unit"),
             sample: s.text_opt("sample"),
             time_column: s.text_opt("time_column"),
@@ -232,7 +232,7 @@ const MOST_BYTES: usize = 4 << 20;
 ///
 /// # Errors
 /// Everything that keeps them from being a run of weighings, at once.
-pub fn read(name: &str, bytes: &[u8], options: &Options) -> Result<Weighings, Vec<Issue>> {
+pub fn read(name: &str, bytes: &[u8], options: &WeighingOptions) -> Result<Weighings, Vec<Issue>> {
     let text = decode(name, bytes).map_err(|issue| vec![issue])?;
     let mut issues = Vec::new();
     let mut found = match table::columns(&text) {

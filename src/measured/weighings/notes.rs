@@ -3,7 +3,7 @@
 use super::lines::LineClass;
 use super::scan::{Piece, pieces};
 use super::words::{Topic, about, energy_unit, is_volume, mass_unit, time_unit};
-use super::{EnergyReading, LidNote, Mass, Options, Repeat, Weighing, Weighings, error};
+use super::{EnergyReading, LidNote, Mass, Repeat, Weighing, WeighingOptions, Weighings, error};
 use crate::measured::folder::Moment;
 use crate::reader::Issue;
 
@@ -50,7 +50,7 @@ impl Line {
 pub(super) fn read(
     name: &str,
     text: &str,
-    options: &Options,
+    options: &WeighingOptions,
     issues: &mut Vec<Issue>,
 ) -> Weighings {
     let lines: Vec<(&str, Line)> = text.lines().map(|l| (l, understand(&pieces(l)))).collect();
@@ -88,7 +88,7 @@ pub(super) fn read(
 fn plain_unit(
     name: &str,
     lines: &[(&str, Line)],
-    options: &Options,
+    options: &WeighingOptions,
     out: &mut Weighings,
     issues: &mut Vec<Issue>,
 ) -> Option<f64> {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::lines::LineClass;
 use super::scan::{Piece, pieces};
 use super::words::{Topic, about, mass_unit, time_unit};
-use super::{Mass, Options, Weighing, Weighings, error};
+use super::{Mass, Weighing, WeighingOptions, Weighings, error};
 use crate::measured::folder::Moment;
 use crate::reader::Issue;
 
@@ -59,7 +59,7 @@ pub(super) fn read(
     name: &str,
     text: &str,
     columns: &Columns,
-    options: &Options,
+    options: &WeighingOptions,
     issues: &mut Vec<Issue>,
 ) -> Weighings {
     let mut out = Weighings::default();
@@ -142,7 +142,7 @@ fn chosen(
     name: &str,
     columns: &Columns,
     rows: Vec<(usize, Vec<String>)>,
-    options: &Options,
+    options: &WeighingOptions,
     out: &mut Weighings,
     issues: &mut Vec<Issue>,
 ) -> Vec<(usize, Vec<String>)> {

@@ -1,12 +1,12 @@
 use super::*;
 
 fn good(text: &str) -> Weighings {
-    read("notes.txt", text.as_bytes(), &Options::default())
+    read("notes.txt", text.as_bytes(), &WeighingOptions::default())
         .unwrap_or_else(|issues| panic!("{text}\n{issues:#?}"))
 }
 
 fn bad(text: &str) -> String {
-    let issues = read("notes.txt", text.as_bytes(), &Options::default()).unwrap_err();
+    let issues = read("notes.txt", text.as_bytes(), &WeighingOptions::default()).unwrap_err();
     issues.iter().map(|i| i.to_string() + "\n").collect()
 }
 
@@ -88,10 +88,10 @@ fn a_small_gain_is_scatter_and_a_larger_one_is_told() {
 #[test]
 fn guesses_become_errors_when_asked() {
     let text = "dry 3.00 g\n10:30 5.39\n11:00 4.78 g\n";
-    let strict = Options { strict: true, ..Options::default() };
+    let strict = WeighingOptions { strict: true, ..WeighingOptions::default() };
     let issues = read("notes.txt", text.as_bytes(), &strict).unwrap_err();
     assert_eq!(issues.len(), 2, "{issues:#?}");
-    let pinned = Options { mass_unit: Some("g".into()), ..Options::default() };
+    let pinned = WeighingOptions { mass_unit: Some("g".into()), ..WeighingOptions::default() };
     let w = read("notes.txt", text.as_bytes(), &pinned).unwrap();
     assert_eq!(grams_of(&w), [5.39, 4.78]);
 }

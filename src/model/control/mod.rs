@@ -24,7 +24,7 @@ pub use window::{Window, WindowSpec};
 
 use super::events::Event;
 use super::flows::Flows;
-use super::part::{At, Modes, Target};
+use super::part::{At, Modes, SetPointRamp};
 use super::parts::Element;
 use super::site::{Context, Site};
 use super::store::{Heat, Lag, Thermal, temperature};
@@ -199,11 +199,11 @@ impl ControlSpec {
     }
 
     /// The set point at the start: a ramp begins at the temperature of the box.
-    pub fn first_target(&self, start_k: f64) -> Target {
+    pub fn first_target(&self, start_k: f64) -> SetPointRamp {
         // Without a set point nothing reads the target.
         let goal_k = self.set_point_k.unwrap_or(start_k);
         let from_k = if self.ramp_k_s.is_finite() { start_k.min(goal_k) } else { goal_k };
-        Target { from_k, since_s: 0.0, goal_k, per_s: self.ramp_k_s }
+        SetPointRamp { from_k, since_s: 0.0, goal_k, per_s: self.ramp_k_s }
     }
 
     /// Makes the controller of an element rated at `nominal_w`, and what decides for it.

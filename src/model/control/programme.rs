@@ -1,7 +1,7 @@
 //! A stepped programme: set point, fan and exhaust stage by stage.
 
 use super::{Decider, Reading, See, read_set_point};
-use crate::model::part::{Modes, Target};
+use crate::model::part::{Modes, SetPointRamp};
 use crate::model::parts::FanSpec;
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
@@ -141,7 +141,7 @@ impl Programme {
         modes.fan = self.fan.state(stage.fan, modes.fan_left, modes.powered, self.exponent);
         let from_k = if self.ramp_k_s.is_finite() { from_k } else { stage.goal_k };
         modes.target =
-            Target { from_k, since_s: time_s, goal_k: stage.goal_k, per_s: self.ramp_k_s };
+            SetPointRamp { from_k, since_s: time_s, goal_k: stage.goal_k, per_s: self.ramp_k_s };
     }
 
     /// How far stage `i` is past its end, negative before.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Opening, OpeningSpec, Place};
+use super::{Opening, OpeningSpec, VentPlace};
 use crate::model::passage::FAN_CURVE_DENSITY;
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry, Resistance};
@@ -17,7 +17,7 @@ const STALL_SHARE: f64 = 0.5;
 /// `[exhaust]`, without its rule.
 #[derive(Clone, Debug)]
 pub struct ExhaustSpec {
-    place: Place,
+    place: VentPlace,
     max_pa: f64,
     /// Flow without pressure, of the gas of the box \[m3/s\].
     pub max_m3_s: f64,
@@ -31,7 +31,7 @@ impl ExhaustSpec {
     /// Reads `max_pressure`, `max_flow`, `zone`, `height` and the keys of the flap.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = ExhaustSpec {
-            place: Place::read(s, cx),
+            place: VentPlace::read(s, cx),
             max_pa: read_pressure(s),
             max_m3_s: s.quantity("max_flow", Kind::VolumeFlow, 1e-6..=0.5),
             diameter_m: s.quantity_or(

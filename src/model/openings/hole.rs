@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Counterflow, Opening, Place, length, read_grazing};
+use super::{Counterflow, Opening, VentPlace, length, read_grazing};
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
@@ -12,7 +12,7 @@ use crate::units::Kind;
 #[derive(Clone, Debug)]
 pub struct HoleSpec {
     name: String,
-    place: Place,
+    place: VentPlace,
     diameter_m: f64,
     depth_m: f64,
     count: usize,
@@ -25,7 +25,7 @@ impl HoleSpec {
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = HoleSpec {
             name: s.name(),
-            place: Place::read(s, cx),
+            place: VentPlace::read(s, cx),
             diameter_m: s.quantity("diameter", Kind::Length, 0.1e-3..=0.2),
             depth_m: cx.wall_depth(s),
             count: s.count_or("count", 0..=1000, 1, "one hole"),

@@ -50,7 +50,7 @@ pub struct Opening {
 
 /// Where an opening sits, as every kind reads it.
 #[derive(Clone, Debug)]
-pub struct Place {
+pub struct VentPlace {
     /// Number of the zone.
     pub zone: usize,
     /// Height \[m\].
@@ -59,10 +59,10 @@ pub struct Place {
     pub pressure_share: Option<f64>,
 }
 
-impl Place {
+impl VentPlace {
     /// Reads `zone`, `height` and `pressure_share`.
-    pub fn read(s: &Section, cx: &Context) -> Place {
-        Place { zone: cx.zone(s), height_m: read_height(s, cx), pressure_share: read_share(s) }
+    pub fn read(s: &Section, cx: &Context) -> VentPlace {
+        VentPlace { zone: cx.zone(s), height_m: read_height(s, cx), pressure_share: read_share(s) }
     }
 }
 
@@ -99,7 +99,7 @@ impl Site {
     pub(super) fn opening(
         &mut self,
         name: &str,
-        place: &Place,
+        place: &VentPlace,
         geometry: Geometry,
         diffusion_m: f64,
     ) -> Opening {

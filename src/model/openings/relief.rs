@@ -1,6 +1,6 @@
 //! The lid of a tight box, which gives way where the pressure of the gas lifts it.
 
-use super::{Opening, OpeningSpec, Place};
+use super::{Opening, OpeningSpec, VentPlace};
 use crate::model::passage::FAN_CURVE_DENSITY;
 use crate::model::site::Site;
 use crate::physics::constants::{CP_AIR, R_AIR, STANDARD_PRESSURE};
@@ -53,7 +53,7 @@ impl ReliefSpec {
     /// Makes the opening, in the last zone.
     pub fn build(&self, site: &mut Site) -> Opening {
         let zone = site.zones.len() - 1;
-        let place = Place { zone, height_m: self.height_m, pressure_share: Some(0.0) };
+        let place = VentPlace { zone, height_m: self.height_m, pressure_share: Some(0.0) };
         let mut made = site.opening(NAME, &place, opening::hole(LIFTED_M, 0.0), 0.0);
         made.holds_pa = self.holds_pa;
         made

@@ -1,6 +1,6 @@
 //! Lid seams and cracks.
 
-use super::{Opening, Place, length, read_grazing, read_height, read_share};
+use super::{Opening, VentPlace, length, read_grazing, read_height, read_share};
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
@@ -11,7 +11,7 @@ use crate::units::Kind;
 pub struct SeamSpec {
     name: String,
     /// Where it is, each place with its share of the length.
-    places: Vec<(Place, f64, String)>,
+    places: Vec<(VentPlace, f64, String)>,
     length_m: f64,
     gap_m: f64,
     depth_m: f64,
@@ -26,11 +26,11 @@ impl SeamSpec {
         let all = s.has("zone") && s.text("zone") == "all";
         let places = if all {
             let (height_m, pressure_share) = (read_height(s, cx), read_share(s));
-            let place = |zone| Place { zone, height_m, pressure_share };
+            let place = |zone| VentPlace { zone, height_m, pressure_share };
             let each = cx.zones.iter().enumerate();
             each.map(|(i, z)| (place(i), z.share, format!("{} {}", s.name(), z.name))).collect()
         } else {
-            vec![(Place::read(s, cx), 1.0, s.name())]
+            vec![(VentPlace::read(s, cx), 1.0, s.name())]
         };
         check_length(s, cx);
         SeamSpec {
@@ -65,7 +65,7 @@ impl SeamSpec {
 
     /// Makes one opening per place.
     pub fn build(&self, site: &mut Site) -> Vec<Opening> {
-        let make = |(place, share, name): &(Place, f64, String)| {
+        let make = |(place, share, name): &(VentPlace, f64, String)| {
             let area = self.length_m * share * self.gap_m;
             let diffusion = area / self.depth_m * self.grazing;
             site.opening(name, place, self.geometry(*share), diffusion)

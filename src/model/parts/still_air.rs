@@ -8,7 +8,7 @@ use crate::units::Kind;
 
 /// Where the heater sits, seen from the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Place {
+enum HeaterPlace {
     Below,
     Beside,
     Above,
@@ -23,7 +23,7 @@ const TAKE_OVER: f64 = 0.1;
 /// `place` of `[heater]`, `zone_opening` and `zone_height` of `[enclosure]`, `still_exchange` of `[fan]`.
 #[derive(Clone, Copy, Debug)]
 pub struct StillAir {
-    place: Place,
+    place: HeaterPlace,
     area_m2: f64,
     height_m: f64,
     /// An exchange that the scenario states, in place of the laws \[m3/s\].
@@ -44,16 +44,16 @@ impl StillAir {
             let _ = enclosure.quantity_opt("zone_opening", Kind::Area, areas);
             let _ = enclosure.quantity_opt("zone_height", Kind::Length, heights);
             let (area_m2, height_m) = (length * width, height);
-            return StillAir { place: Place::Beside, area_m2, height_m, stated_m3_s };
+            return StillAir { place: HeaterPlace::Beside, area_m2, height_m, stated_m3_s };
         }
         let how = "beside the load; above it next to nothing carries the heat away, state it";
         let place = match heater.choice_or("place", &PLACES, "beside", how) {
-            "below" => Place::Below,
-            "above" => Place::Above,
-            _ => Place::Beside,
+            "below" => HeaterPlace::Below,
+            "above" => HeaterPlace::Above,
+            _ => HeaterPlace::Beside,
         };
         let (area, how) = match place {
-            Place::Beside => (
+            HeaterPlace::Beside => (
                 0.5 * length.min(width) * 0.5 * height,
                 "half the width by half the height; an open box has 4 times that, slots a quarter (guess)",
             ),
@@ -86,9 +86,9 @@ impl StillAir {
             None => {
                 let denser = (near.density - far.density) * 2.0 / (near.density + far.density);
                 let buoyant = match self.place {
-                    Place::Beside => upright_exchange(self.area_m2, self.height_m, denser),
-                    Place::Below => level_exchange(self.area_m2, -denser),
-                    Place::Above => level_exchange(self.area_m2, denser),
+                    HeaterPlace::Beside => upright_exchange(self.area_m2, self.height_m, denser),
+                    HeaterPlace::Below => level_exchange(self.area_m2, -denser),
+                    HeaterPlace::Above => level_exchange(self.area_m2, denser),
                 };
                 let diffusivity = (near.diffusivity + far.diffusivity) * 0.5;
                 buoyant + diffusivity * (self.area_m2 / self.height_m)

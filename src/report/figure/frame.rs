@@ -5,7 +5,7 @@ use super::data::{Figure, Panel, axis_title};
 use super::font::Face;
 use super::key::Key;
 use super::labels;
-use super::marks::{self, Plan};
+use super::marks::{self, MarkLayout};
 use super::palette::Palette;
 use super::panel::{Header, PanelFrame};
 use super::scene::Rect;
@@ -72,7 +72,7 @@ pub(super) struct Frame<'a> {
     pub(super) subtitle: Vec<String>,
     pub(super) note: Vec<String>,
     pub(super) footer: Vec<String>,
-    pub(super) plan: Plan,
+    pub(super) plan: MarkLayout,
     pub(super) panels: Vec<PanelFrame<'a>>,
     pub(super) x_title: String,
     /// Whether the x title stands behind the numbers rather than below them.
@@ -160,7 +160,7 @@ impl<'a> Frame<'a> {
             subtitle: Vec::new(),
             note: Vec::new(),
             footer: Vec::new(),
-            plan: Plan::default(),
+            plan: MarkLayout::default(),
             panels: Vec::new(),
             x_title: axis_title(&figure.x_label, &figure.x_unit),
             x_title_beside: false,

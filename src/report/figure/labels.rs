@@ -7,7 +7,7 @@ use super::font::{ABOVE_EM, BELOW_EM, Face};
 use super::frame::{Frame, GAP, LEADER};
 use super::palette::{Rgb, mix};
 use super::panel::PanelFrame;
-use super::place::{Wish, place};
+use super::place::{LabelSpan, place};
 use super::scene::{Align, Point, Scene, Shape, Text};
 
 /// Ends of lines closer than this \[reference pixels\] are as good as one: a third of a name's height.
@@ -109,11 +109,11 @@ pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>)
     let gap = gap_px(frame.unit);
     let (top, bottom) = room(panel, gap);
     let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
-    let wish = |(label, end): (&EndLabel, &Option<Point>)| Wish {
+    let wish = |(label, end): (&EndLabel, &Option<Point>)| LabelSpan {
         centre: end.map_or(panel.plot.bottom, |(_, y)| y),
         height: label.height_px() + gap,
     };
-    let wishes: Vec<Wish> = panel.labels.iter().zip(&ends).map(wish).collect();
+    let wishes: Vec<LabelSpan> = panel.labels.iter().zip(&ends).map(wish).collect();
     let tie = if panel.panel.ordered { frame.px(TIE) } else { 0.0 };
     let places = place(&wishes, top, bottom, tie);
     for ((label, end), centre) in panel.labels.iter().zip(&ends).zip(places) {

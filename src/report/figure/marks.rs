@@ -29,7 +29,7 @@ pub(super) struct Placed {
 
 /// All marks of a picture.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Plan {
+pub(super) struct MarkLayout {
     /// From left to right.
     pub(super) marks: Vec<Placed>,
     /// Rows of words in use.
@@ -46,7 +46,7 @@ pub(super) fn plan(
     to_px: impl Fn(f64) -> f64,
     (left, right, far_right): (f64, f64, f64),
     face: Face,
-) -> Plan {
+) -> MarkLayout {
     // Half a pixel of slack for a mark at the very end of the axis.
     let inside = |x: f64| (left - 0.5..=right + 0.5).contains(&x);
     let mut seen: Vec<(f64, String)> = marks
@@ -57,7 +57,7 @@ pub(super) fn plan(
         .collect();
     seen.sort_by(|a, b| a.0.total_cmp(&b.0));
     let crowded = seen.len() > MOST_LABELLED;
-    let mut plan = Plan { crowded, ..Plan::default() };
+    let mut plan = MarkLayout { crowded, ..MarkLayout::default() };
     let mut silent = Vec::new();
     for (x, text) in seen {
         let words = if crowded || text.is_empty() {
@@ -76,7 +76,7 @@ pub(super) fn plan(
     plan
 }
 
-impl Plan {
+impl MarkLayout {
     /// The first row where the words collide neither with others nor with their lines.
     fn find_room(
         &self,
@@ -152,7 +152,7 @@ mod tests {
         xs.into_iter().map(|x| Mark { x, label: label.into() }).collect()
     }
 
-    fn planned(marks: &[Mark]) -> Plan {
+    fn planned(marks: &[Mark]) -> MarkLayout {
         font::ready().unwrap();
         plan(marks, |x| x, (0.0, 1000.0, 1000.0), FACE)
     }

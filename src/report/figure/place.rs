@@ -2,7 +2,7 @@
 
 /// A label that wants to stand at a height.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Wish {
+pub(super) struct LabelSpan {
     /// Where its centre wants to be.
     pub(super) centre: f64,
     /// Its height, gap to the next one included.
@@ -16,7 +16,7 @@ pub(super) struct Wish {
 /// The sum of the squared moves is the least possible: an isotonic regression, solved by
 /// pooling neighbours that press on each other; the bounds are then met by clamping, which
 /// keeps it the least.
-pub(super) fn place(wishes: &[Wish], top: f64, bottom: f64, tie: f64) -> Vec<f64> {
+pub(super) fn place(wishes: &[LabelSpan], top: f64, bottom: f64, tie: f64) -> Vec<f64> {
     let mut order: Vec<usize> = (0..wishes.len()).collect();
     order.sort_by(|&a, &b| wishes[a].centre.total_cmp(&wishes[b].centre));
     let mut from = 0;
@@ -66,8 +66,8 @@ fn not_descending(values: &[f64]) -> Vec<f64> {
 mod tests {
     use super::*;
 
-    fn wish(centre: f64, height: f64) -> Wish {
-        Wish { centre, height }
+    fn wish(centre: f64, height: f64) -> LabelSpan {
+        LabelSpan { centre, height }
     }
 
     #[test]

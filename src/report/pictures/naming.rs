@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::study::sweep::{Line, Table, is_label};
+use crate::study::sweep::{Line, SweepTable, is_label};
 
 /// Rows by scenario and by all axes but `x`; by scenario and labels alone without `x`.
-pub(super) fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
+pub(super) fn groups(table: &SweepTable, x: Option<usize>) -> Vec<(String, Vec<&Line>)> {
     let mut groups: Vec<(String, Vec<&Line>)> = Vec::new();
     let others = (0..table.paths.len()).filter(|p| match x {
         Some(x) => x != *p && !follows(table, *p, x) && !table.drawn.contains(p),
@@ -23,12 +23,12 @@ pub(super) fn groups(table: &Table, x: Option<usize>) -> Vec<(String, Vec<&Line>
 }
 
 /// Words for one case among all of the table.
-pub(super) fn case(table: &Table, row: &Line) -> String {
+pub(super) fn case(table: &SweepTable, row: &Line) -> String {
     name(table, row, &telling(table, (0..table.paths.len()).collect()))
 }
 
 /// The settings at some places, behind the scenario where there are several.
-fn name(table: &Table, row: &Line, places: &[usize]) -> String {
+fn name(table: &SweepTable, row: &Line, places: &[usize]) -> String {
     let several = table.rows.iter().any(|r| r.scenario != table.rows[0].scenario);
     let scenario = several.then(|| row.scenario.replace('_', " "));
     let settings = places.iter().map(|p| row.settings[*p].named(&table.paths[*p]));
@@ -36,7 +36,7 @@ fn name(table: &Table, row: &Line, places: &[usize]) -> String {
 }
 
 /// Without the paths whose values a label among them names.
-fn telling(table: &Table, places: Vec<usize>) -> Vec<usize> {
+fn telling(table: &SweepTable, places: Vec<usize>) -> Vec<usize> {
     let labels: Vec<usize> =
         places.iter().copied().filter(|p| is_label(&table.paths[*p])).collect();
     let told = |p: &usize| labels.contains(p) || !labels.iter().any(|l| follows(table, *p, *l));
@@ -44,7 +44,7 @@ fn telling(table: &Table, places: Vec<usize>) -> Vec<usize> {
 }
 
 /// Whether a path has one value for each value of another, as the paths of a pair do.
-fn follows(table: &Table, path: usize, x: usize) -> bool {
+fn follows(table: &SweepTable, path: usize, x: usize) -> bool {
     let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
     table.rows.iter().all(|r| {
         let own = r.settings[path].text.as_str();
@@ -53,7 +53,7 @@ fn follows(table: &Table, path: usize, x: usize) -> bool {
 }
 
 /// The paths that tell the sides of a grid: of those that move together the label, or the first.
-pub(super) fn sides(table: &Table) -> Vec<usize> {
+pub(super) fn sides(table: &SweepTable) -> Vec<usize> {
     let mut kept: Vec<usize> = Vec::new();
     let mut places: Vec<usize> = (0..table.paths.len()).collect();
     places.sort_by_key(|p| !is_label(&table.paths[*p]));
@@ -71,7 +71,7 @@ pub(super) fn sides(table: &Table) -> Vec<usize> {
 
 /// Words for a path and those that move together with it, step by step. A label of its own words has
 /// these, another one those of what it names.
-pub(super) fn along(table: &Table, x: usize) -> String {
+pub(super) fn along(table: &SweepTable, x: usize) -> String {
     let label = is_label(&table.paths[x]);
     if label && !words(&table.paths[x]).is_empty() {
         return words(&table.paths[x]);

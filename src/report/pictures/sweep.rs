@@ -7,7 +7,7 @@ use crate::merit::Merit;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::report::text::fixed;
 use crate::study::fit::Band;
-use crate::study::sweep::{Line, Table, is_label, number, short};
+use crate::study::sweep::{Line, SweepTable, is_label, number, short};
 
 /// Colours of series in turn.
 pub(super) const COLOURS: [usize; 7] = [
@@ -28,7 +28,7 @@ const MOST_LINES: usize = 8;
 ///
 /// # Errors
 /// Why the table does not fit such a figure.
-pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
+pub fn sweep_lines(table: &SweepTable, merit: usize) -> Result<Figure, String> {
     let numeric = (0..table.paths.len()).find(|p| {
         table.unit(*p).is_some() && !table.drawn.contains(p) && !is_label(&table.paths[*p])
     });
@@ -44,12 +44,12 @@ pub fn sweep_lines(table: &Table, merit: usize) -> Result<Figure, String> {
     let line = |(k, (name, rows)): (usize, &(String, Vec<&Line>))| {
         let mut points: Vec<(f64, f64, Option<Band>)> = if table.drawn.is_empty() {
             let value = |r: &&Line| r.values[merit].unwrap_or(f64::NAN);
-            rows.iter().map(|r| (Table::typed(r, x), value(r), None)).collect()
+            rows.iter().map(|r| (SweepTable::typed(r, x), value(r), None)).collect()
         } else {
             let own = bundles.iter().filter(|b| rows.iter().any(|r| std::ptr::eq(*r, b.first)));
             own.map(|b| {
                 let band = b.band(merit).0;
-                (Table::typed(b.first, x), band.map_or(f64::NAN, |b| b.middle), band)
+                (SweepTable::typed(b.first, x), band.map_or(f64::NAN, |b| b.middle), band)
             })
             .collect()
         };
@@ -113,7 +113,7 @@ pub struct Bound {
 /// # Errors
 /// Why the table does not fit a map.
 pub fn sweep_map(
-    table: &Table,
+    table: &SweepTable,
     scenario: &str,
     merit: usize,
     limits: &[Bound],

@@ -5,7 +5,7 @@ use super::naming::{case, groups};
 use super::sweep::{COLOURS, missing, source};
 use super::together::differ;
 use crate::report::figure::{Figure, Panel, Series, Symbol};
-use crate::study::sweep::{Line, Table};
+use crate::study::sweep::{Line, SweepTable};
 use crate::text::Csv;
 
 /// Colour of the front: that of the text, since the others belong to scenarios.
@@ -30,7 +30,7 @@ pub type Goal = (usize, bool);
 /// # Errors
 /// If no case has both.
 pub fn sweep_tradeoff(
-    table: &Table,
+    table: &SweepTable,
     (x, more_x): Goal,
     (y, more_y): Goal,
 ) -> Result<Figure, String> {
@@ -125,7 +125,7 @@ fn best(front: &[(f64, f64)], [more_x, more_y]: [bool; 2], units: [&str; 2]) -> 
 }
 
 /// The points, by rising x, that no other beats in both.
-fn front_of(table: &Table, (x, more_x): Goal, (y, more_y): Goal) -> Vec<(f64, f64)> {
+fn front_of(table: &SweepTable, (x, more_x): Goal, (y, more_y): Goal) -> Vec<(f64, f64)> {
     let sign = |more: bool| if more { -1.0 } else { 1.0 };
     let (sx, sy) = (sign(more_x), sign(more_y));
     let turned = |r: &Line| Some((sx * r.values[x]?, sy * r.values[y]?));
@@ -139,7 +139,7 @@ fn front_of(table: &Table, (x, more_x): Goal, (y, more_y): Goal) -> Vec<(f64, f6
 
 /// The cases behind the picture by number and settings, and whether each is on the front.
 #[must_use]
-pub fn tradeoff_csv(table: &Table, x: Goal, y: Goal) -> String {
+pub fn tradeoff_csv(table: &SweepTable, x: Goal, y: Goal) -> String {
     let front = front_of(table, x, y);
     let (mx, my) = (&table.merits[x.0].key, &table.merits[y.0].key);
     let mut head = vec!["case".to_owned(), "scenario".to_owned()];
@@ -184,7 +184,7 @@ mod tests {
         };
         let merit =
             |key: &str| crate::merit::Merit { key: key.into(), ..crate::merit::Merit::default() };
-        let table = Table {
+        let table = SweepTable {
             paths: vec!["load.pad.water".into()],
             merits: vec![merit("a_min"), merit("b_Wh")],
             rows: vec![
@@ -192,7 +192,7 @@ mod tests {
                 row(5, "2 g", Some(1.0), None),
                 row(6, "3 g", Some(3.0), Some(4.0)),
             ],
-            ..Table::default()
+            ..SweepTable::default()
         };
         let csv = tradeoff_csv(&table, (0, false), (1, false));
         let head = "case,scenario,load.pad.water,a_min,b_Wh,front\n";

@@ -1,6 +1,6 @@
 //! What became of the added water.
 
-use super::{Card, Told};
+use super::{Answered, Card};
 use crate::merit::{Bound, LEAST_REMOVED_G};
 use crate::run::probe::{Probe, water_before_kg};
 use crate::run::watch::Tracker;
@@ -76,7 +76,7 @@ pub(super) fn add(card: &mut Card<'_>) {
             if removed > LEAST_REMOVED_G || seen.ended {
                 return seen.whole(Some(seen.electric_wh() / removed));
             }
-            Told::Nothing(too_little())
+            Answered::Nothing(too_little())
         },
     );
 }

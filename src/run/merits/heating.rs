@@ -1,6 +1,6 @@
 //! Warm-up, overshoot, ripple, hottest places.
 
-use super::{Card, Seen, Told, Watched};
+use super::{Answered, Card, Seen, Watched};
 use crate::merit::{BAND_K, Bound, HOLD_S};
 use crate::run::Group;
 use crate::run::probe::Probe;
@@ -77,7 +77,7 @@ fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>
         "",
         "1 if the control sensor came within 1 K of the set point, 0 if not",
         move |seen| match seen.watch.get(warm).time_s() {
-            Some(_) => Told::Value(1.0),
+            Some(_) => Answered::Value(1.0),
             None => seen.whole(Some(0.0)),
         },
     );

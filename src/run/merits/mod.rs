@@ -38,7 +38,7 @@ pub(super) struct Seen<'a> {
 
 /// What a run says of a figure.
 #[derive(Clone, Debug, PartialEq)]
-enum Told {
+enum Answered {
     Value(f64),
     OneSided(Bound, f64),
     Nothing(String),
@@ -50,44 +50,44 @@ impl Seen<'_> {
     }
 
     /// Not to be told, since the run ended too early.
-    fn unknown(&self) -> Told {
-        Told::Nothing(format!("unknown after {}", self.duration()))
+    fn unknown(&self) -> Answered {
+        Answered::Nothing(format!("unknown after {}", self.duration()))
     }
 
     /// A value that only a whole run has: at its end, or in its steady window.
-    fn whole(&self, value: Option<f64>) -> Told {
+    fn whole(&self, value: Option<f64>) -> Answered {
         match value {
             _ if self.ended => self.unknown(),
-            Some(value) => Told::Value(value),
-            None => Told::Nothing("the run is too short".into()),
+            Some(value) => Answered::Value(value),
+            None => Answered::Nothing("the run is too short".into()),
         }
     }
 
     /// A value that can only grow, or shrink, as a run goes on.
-    fn growing(&self, value: Option<f64>, bound: Bound) -> Told {
+    fn growing(&self, value: Option<f64>, bound: Bound) -> Answered {
         match value {
-            Some(value) if self.ended => Told::OneSided(bound, value),
-            Some(value) => Told::Value(value),
-            None => Told::Nothing(format!("not reached within {}", self.duration())),
+            Some(value) if self.ended => Answered::OneSided(bound, value),
+            Some(value) => Answered::Value(value),
+            None => Answered::Nothing(format!("not reached within {}", self.duration())),
         }
     }
 
     /// A highest value.
-    fn most(&self, value: Option<f64>) -> Told {
+    fn most(&self, value: Option<f64>) -> Answered {
         self.growing(value, Bound::AtLeast)
     }
 
     /// Something that happens once, or has not yet.
-    fn once(&self, value: Option<f64>) -> Told {
+    fn once(&self, value: Option<f64>) -> Answered {
         match value {
-            Some(value) => Told::Value(value),
+            Some(value) => Answered::Value(value),
             None if self.ended => self.unknown(),
-            None => Told::Nothing(format!("not reached within {}", self.duration())),
+            None => Answered::Nothing(format!("not reached within {}", self.duration())),
         }
     }
 
     /// When something happens first, in units of `unit_s`.
-    fn time(&self, id: Id, unit_s: f64) -> Told {
+    fn time(&self, id: Id, unit_s: f64) -> Answered {
         self.once(self.watch.get(id).time_s().map(|s| s / unit_s))
     }
 
@@ -117,7 +117,7 @@ struct Metric {
     label: String,
     unit: &'static str,
     definition: String,
-    tell: Box<dyn Fn(&Seen<'_>) -> Told>,
+    tell: Box<dyn Fn(&Seen<'_>) -> Answered>,
 }
 
 /// A limit and, for each number that it is for, its highest value and when it passes the limit.
@@ -129,7 +129,7 @@ pub(super) struct Watched {
 }
 
 /// All figures of merit of a scenario.
-pub(super) struct Table {
+pub(super) struct MetricTable {
     list: Vec<Metric>,
     peaks: Vec<(Probe, Id)>,
     /// The limits of the scenario.
@@ -150,7 +150,7 @@ struct Card<'m> {
     load: Option<String>,
 }
 
-impl Table {
+impl MetricTable {
     /// The table of a scenario, and what must be followed for it, beside the peaks of `recorded`.
     pub(super) fn new(
         scenario: &Scenario,
@@ -173,16 +173,16 @@ impl Table {
         drying::add(&mut card);
         spools::add(&mut card);
         air::add(&mut card);
-        (card.watch, Table { list: card.list, peaks, limits, pressure, frozen })
+        (card.watch, MetricTable { list: card.list, peaks, limits, pressure, frozen })
     }
 
     /// What a finished run says of each.
     pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Merit> {
         let one = |metric: &Metric| {
             let (value, bound, why) = match (metric.tell)(seen) {
-                Told::Value(v) if v.is_finite() => (Some(v), None, None),
-                Told::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
-                Told::Nothing(why) => (None, None, Some(why)),
+                Answered::Value(v) if v.is_finite() => (Some(v), None, None),
+                Answered::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
+                Answered::Nothing(why) => (None, None, Some(why)),
                 _ => (None, None, Some("not a finite number".into())),
             };
             Merit {
@@ -212,7 +212,7 @@ impl Card<'_> {
         label: &str,
         unit: &'static str,
         definition: &str,
-        tell: impl Fn(&Seen<'_>) -> Told + 'static,
+        tell: impl Fn(&Seen<'_>) -> Answered + 'static,
     ) {
         let (key, label) = match &self.load {
             Some(name) => (format!("{name}_{key}"), format!("{name}: {label}")),

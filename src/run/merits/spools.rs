@@ -1,6 +1,6 @@
 //! Figures of loads with bound water.
 
-use super::{Card, Seen, Told};
+use super::{Answered, Card, Seen};
 use crate::merit::LEAST_REMOVED_G;
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
@@ -66,7 +66,7 @@ fn times(card: &mut Card<'_>, number: usize, (whole, start): (Probe, f64), m: &M
         "moisture at the start",
         "wt%",
         "bound water over dry polymer",
-        move |_| Told::Value(start),
+        move |_| Answered::Value(start),
     );
     card.add(
         "moisture_end_wt_pct",
@@ -113,7 +113,7 @@ fn hindrances(card: &mut Card<'_>, (number, whole): (usize, Probe), until_s: f64
             "share of the vapour pressure its water would have at air temperature, mean over the water \
              that left",
             move |seen| match seen.watch.held_back(held, what) {
-                None if !seen.ended => Told::Nothing("it lost no water".into()),
+                None if !seen.ended => Answered::Nothing("it lost no water".into()),
                 share => seen.whole(share),
             },
         );
@@ -139,7 +139,7 @@ fn energy(card: &mut Card<'_>, dry_kg: f64, (whole, start): (Probe, f64), out: O
         "Wh/g",
         "electric energy of the whole run over the water removed",
         move |seen| match removed_g(seen).filter(|g| *g > LEAST_REMOVED_G) {
-            None if !seen.ended => Told::Nothing(super::drying::too_little()),
+            None if !seen.ended => Answered::Nothing(super::drying::too_little()),
             removed => seen.whole(removed.map(|g| seen.electric_wh() / g)),
         },
     );

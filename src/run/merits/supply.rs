@@ -1,6 +1,6 @@
 //! What the mains give.
 
-use super::{Card, Told};
+use super::{Answered, Card};
 use crate::model::control::KindSpec;
 use crate::run::probe::Probe;
 use crate::run::watch::Span;
@@ -51,7 +51,9 @@ pub(super) fn add(card: &mut Card<'_>) {
         "how often it is switched on or off in the steady window, each counted, over its length",
         move |seen| {
             if smooth {
-                return Told::Nothing("this controller sets the power without switching".into());
+                return Answered::Nothing(
+                    "this controller sets the power without switching".into(),
+                );
             }
             let count = seen.switchings.iter().filter(|t| **t > from_s).count();
             seen.whole(Some(3600.0 * count as f64 / steady_s))

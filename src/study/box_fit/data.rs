@@ -9,7 +9,7 @@ use crate::units::k_from_c;
 
 /// What of the model a reading is compared with.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Target {
+pub enum Compared {
     /// A column of a run, in its unit.
     Column(String),
     /// The sum of columns of one unit: a plug meter counts the heater and the fan.
@@ -24,13 +24,13 @@ pub enum Target {
     },
 }
 
-impl Target {
+impl Compared {
     /// The columns it needs.
     pub fn columns(&self) -> Vec<&str> {
         match self {
-            Target::Column(name) => vec![name],
-            Target::Sum(names) => names.iter().map(String::as_str).collect(),
-            Target::VapourPressure { temperature, humidity } => vec![temperature, humidity],
+            Compared::Column(name) => vec![name],
+            Compared::Sum(names) => names.iter().map(String::as_str).collect(),
+            Compared::VapourPressure { temperature, humidity } => vec![temperature, humidity],
         }
     }
 
@@ -39,9 +39,9 @@ impl Target {
         let read =
             |name: &str| columns.iter().find(|c| c.name == name).map_or(f64::NAN, |c| c.values[at]);
         match self {
-            Target::Column(name) => read(name),
-            Target::Sum(names) => names.iter().map(|name| read(name)).sum(),
-            Target::VapourPressure { temperature, humidity } => {
+            Compared::Column(name) => read(name),
+            Compared::Sum(names) => names.iter().map(|name| read(name)).sum(),
+            Compared::VapourPressure { temperature, humidity } => {
                 vapour_pressure(read(temperature), read(humidity))
             }
         }
@@ -91,7 +91,7 @@ pub struct Observed {
     /// What the data call it.
     pub name: String,
     /// What it is compared with.
-    pub target: Target,
+    pub target: Compared,
     /// Unit of the values.
     pub unit: String,
     /// Times since the start of the run \[s\], rising.

@@ -1,6 +1,6 @@
 //! A look at the readings: those in another unit than stated show at the box at rest.
 
-use super::data::{Observed, Target};
+use super::data::{Compared, Observed};
 use super::problem::BoxFit;
 use crate::reader::Issue;
 use crate::units::c_from_k;
@@ -66,7 +66,7 @@ pub(super) fn fahrenheit(run: &str, hint: &str, observed: &[Observed], rest_k: f
         Issue::of_file("suspect-fahrenheit", run, what, &hint)
     };
     let series =
-        observed.iter().filter(|o| o.unit == "°C" && matches!(o.target, Target::Column(_)));
+        observed.iter().filter(|o| o.unit == "°C" && matches!(o.target, Compared::Column(_)));
     series.filter(certain).map(issue).collect()
 }
 
@@ -84,7 +84,7 @@ pub(super) fn warnings(fit: &BoxFit, best: &[f64]) -> Vec<String> {
         let uncertain: Vec<f64> = o.values.iter().zip(&o.u).map(|(v, u)| v / u).collect();
         let modelled: Vec<f64> = ended.iter().zip(&o.u).map(|(m, u)| m / u).collect();
         let met = rms(&uncertain, &modelled, |v| v) <= FITTED;
-        if o.unit != "°C" || !matches!(o.target, Target::Column(_)) || met {
+        if o.unit != "°C" || !matches!(o.target, Compared::Column(_)) || met {
             continue;
         }
         let looks = |model: &[f64]| {

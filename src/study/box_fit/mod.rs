@@ -34,7 +34,7 @@ mod write;
 
 pub use bounds::beyond_the_box;
 pub use curves::Curve;
-pub use data::{Common, Input, Observed, RunData, Start, Target};
+pub use data::{Common, Compared, Input, Observed, RunData, Start};
 pub use exact::ExactRow;
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use link::Link;
@@ -44,6 +44,6 @@ pub use predict::{HeldOut, Prediction};
 pub use problem::{BoxFit, FreePath};
 pub use saved::{Draws, SavedFit};
 pub use solve::{Course, ErrorRow, Outcome, ParameterRow, SeriesRow, Settings, solve};
-pub use table::Table;
+pub use table::FitTable;
 pub use typed::{bind, free_path};
 pub use write::Written;

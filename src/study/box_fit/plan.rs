@@ -1,6 +1,6 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
-use super::data::{Common, Observed, RunData, Target};
+use super::data::{Common, Compared, Observed, RunData};
 use super::means;
 use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
@@ -238,7 +238,7 @@ fn ideas(
 
 /// Weighings of one load, once or regularly, by the scale of the run or a usual one.
 fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Observed)> {
-    let own = run.observed.iter().find(|o| o.target == Target::Column(column.name.clone()));
+    let own = run.observed.iter().find(|o| o.target == Compared::Column(column.name.clone()));
     let u = own.and_then(|o| o.u.first().copied()).unwrap_or(SCALE_G);
     let shown = units::format_digits(Kind::Mass, 1e-3 * u, 2);
     let once = [("early", 0.25), ("halfway", 0.5), ("at the end", 1.0)];
@@ -333,7 +333,7 @@ fn blank(column: &str, unit: &str, times_s: Vec<f64>, u: f64) -> Observed {
     let n = times_s.len();
     Observed {
         name: column.into(),
-        target: Target::Column(column.into()),
+        target: Compared::Column(column.into()),
         unit: unit.into(),
         times_s,
         values: vec![0.0; n],

@@ -9,7 +9,7 @@ use super::weights::Weight;
 use crate::reader::{Issue, Origin, Source, render};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
-use crate::study::fit::{Options, Parameter, Problem};
+use crate::study::fit::{Parameter, Problem, SearchOptions};
 use crate::units::{self, Kind};
 
 /// A path of the scenario that is free, in SI.
@@ -98,11 +98,11 @@ impl BoxFit {
     }
 
     /// How the search goes about it.
-    pub(super) fn options(&self) -> Options {
+    pub(super) fn options(&self) -> SearchOptions {
         if self.means_s.is_some() {
-            Options::self_switching(self.tolerance())
+            SearchOptions::self_switching(self.tolerance())
         } else {
-            Options::simulated(self.tolerance())
+            SearchOptions::simulated(self.tolerance())
         }
     }
 

@@ -5,7 +5,7 @@
 
 use super::data::{Input, drift};
 use super::link::Link;
-use super::table::Table;
+use super::table::FitTable;
 use super::typed::{unit_of_header, values};
 use crate::reader::Issue;
 use crate::scenario::Scenario;
@@ -63,7 +63,7 @@ impl Room {
 
 /// The room of a table of readings, if any link names it.
 pub(super) fn of_table(
-    table: &Table,
+    table: &FitTable,
     links: &[Link],
     scenario: &Scenario,
 ) -> Result<Option<Room>, Issue> {

@@ -8,8 +8,8 @@ use super::rows::{courses, error_rows, parameter_row, series_rows};
 use super::{doubts, look};
 use crate::reader::Issue;
 use crate::study::fit::{
-    Check, End, Fit, Interval, Known, Options, Parameter, Sampled, Spread, Standing, Starts,
-    chi2_probability, fit_from_many, percent, profile, sample, verdict,
+    Check, End, ErrorScale, Fit, Interval, Known, Parameter, Sampled, SearchOptions, Standing,
+    Starts, chi2_probability, fit_from_many, percent, profile, sample, verdict,
 };
 use crate::units::{self, Kind};
 
@@ -24,7 +24,7 @@ pub struct Settings {
     /// Seed of their starts.
     pub seed: u64,
     /// What is believed of the stated uncertainties.
-    pub spread: Spread,
+    pub spread: ErrorScale,
     /// Whether profile intervals are wanted; they take most of the time.
     pub intervals: bool,
     /// Whether parameter sets for bands are wanted where these intervals are uneven.
@@ -33,7 +33,7 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        let spread = Spread::AtLeastStated;
+        let spread = ErrorScale::AtLeastStated;
         Settings { more_starts: 4, seed: 1, spread, intervals: true, sets: false }
     }
 }
@@ -227,7 +227,7 @@ pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<I
     Ok(outcome(problem, settings, starts, known, &intervals))
 }
 
-fn judged(problem: &BoxFit, fit: &Fit, settings: &Settings, options: &Options) -> Known {
+fn judged(problem: &BoxFit, fit: &Fit, settings: &Settings, options: &SearchOptions) -> Known {
     let known = Known::new(fit, problem.effective(), settings.spread, options);
     if problem.is_slow() { known.of_guessed_number() } else { known }
 }
@@ -239,7 +239,7 @@ fn settled(fit: &Fit, known: &Known) -> bool {
 }
 
 /// Fits once more from `values`.
-fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
+fn again(problem: &BoxFit, values: &[f64], options: &SearchOptions) -> Option<Fit> {
     let moved =
         |(p, v): (&Parameter, &f64)| Parameter { start: v.clamp(p.low, p.high), ..p.clone() };
     let parameters: Vec<Parameter> = problem.parameters().iter().zip(values).map(moved).collect();
@@ -247,7 +247,7 @@ fn again(problem: &BoxFit, values: &[f64], options: &Options) -> Option<Fit> {
 }
 
 /// Lets the residuals say how many readings of each series are independent, and takes shared errors anew where the search has led.
-fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &Options) -> Result<(), String> {
+fn weigh(problem: &mut BoxFit, starts: &mut Starts, options: &SearchOptions) -> Result<(), String> {
     let refit = |problem: &BoxFit, starts: &mut Starts| {
         let fit = again(problem, &starts.best.values, options);
         fit.map(|fit| starts.best = fit).is_some()

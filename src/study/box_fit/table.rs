@@ -10,7 +10,7 @@ const MOST_COMPLAINTS: usize = 5;
 
 /// A table of readings.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Table {
+pub struct FitTable {
     /// What messages call it.
     pub name: String,
     /// Times \[s\].
@@ -19,7 +19,7 @@ pub struct Table {
     pub columns: Vec<(String, Vec<f64>)>,
 }
 
-impl Table {
+impl FitTable {
     /// Reads comma-separated text with a header line. Empty cells and `nan` are missing values.
     ///
     /// # Errors
@@ -63,7 +63,7 @@ impl Table {
         }
         let others = headers.into_iter().zip(columns).enumerate().filter(|(i, _)| *i != time);
         let columns = others.map(|(_, c)| c).collect();
-        Ok(Table { name: name.into(), time_s, columns })
+        Ok(FitTable { name: name.into(), time_s, columns })
     }
 
     /// The values under a header.

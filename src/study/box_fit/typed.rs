@@ -1,10 +1,10 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
-use super::data::{Observed, RunData, Target};
+use super::data::{Compared, Observed, RunData};
 use super::link::Link;
 use super::look;
 use super::problem::FreePath;
-use super::table::Table;
+use super::table::FitTable;
 use super::vapour::humidity_to_pressure;
 use crate::reader::{Issue, Report, closest};
 use crate::run::Column;
@@ -108,7 +108,7 @@ fn example(kind: Kind, now: f64) -> String {
 /// # Errors
 /// Every link that cannot be made.
 pub fn bind(
-    table: &Table,
+    table: &FitTable,
     links: &[Link],
     scenario: &Scenario,
     columns: &[Column],
@@ -171,7 +171,7 @@ pub fn bind(
 }
 
 /// The values under a header, or why there are none.
-pub(super) fn values<'t>(table: &'t Table, header: &str) -> Result<&'t [f64], Issue> {
+pub(super) fn values<'t>(table: &'t FitTable, header: &str) -> Result<&'t [f64], Issue> {
     table.column(header).ok_or_else(|| {
         let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
         let what = format!("has no column `{header}`");
@@ -185,7 +185,7 @@ pub(super) fn values<'t>(table: &'t Table, header: &str) -> Result<&'t [f64], Is
 }
 
 fn observed(
-    table: &Table,
+    table: &FitTable,
     link: &Link,
     scenario: &Scenario,
     columns: &[Column],
@@ -246,7 +246,7 @@ fn observed(
     }
     let observed = Observed {
         name: link.header.clone(),
-        target: Target::Column(link.target.clone()),
+        target: Compared::Column(link.target.clone()),
         unit: column.unit.clone(),
         times_s: table.time_s.clone(),
         values: raw.iter().map(|v| (shown.1)(to_si(*v) - minus)).collect(),

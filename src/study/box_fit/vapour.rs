@@ -1,13 +1,13 @@
 //! A humidity sensor with a temperature beside it, as vapour pressure.
 
-use super::data::{Common, Observed, Target, vapour_pressure};
+use super::data::{Common, Compared, Observed, vapour_pressure};
 
 /// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
 /// pressure with the uncertainty of both.
 pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
     let column = |o: &Observed| match &o.target {
-        Target::Column(name) => name.clone(),
-        Target::Sum(_) | Target::VapourPressure { .. } => String::new(),
+        Compared::Column(name) => name.clone(),
+        Compared::Sum(_) | Compared::VapourPressure { .. } => String::new(),
     };
     let temperatures: Vec<(String, Observed)> =
         observed.iter().map(|o| (column(o), o.clone())).collect();
@@ -39,6 +39,6 @@ pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
         o.common.extend(more);
         o.name = format!("{} as vapour pressure", o.name);
         o.unit = "Pa".into();
-        o.target = Target::VapourPressure { temperature, humidity };
+        o.target = Compared::VapourPressure { temperature, humidity };
     }
 }

@@ -7,7 +7,7 @@ use super::data::RunData;
 use super::link::Link;
 use super::problem::BoxFit;
 use super::solve::Outcome;
-use super::table::Table;
+use super::table::FitTable;
 use super::typed::values;
 use crate::reader::{Issue, Source, render, split_path};
 use crate::scenario::replayed::mark;
@@ -15,7 +15,7 @@ use crate::units::{self, Kind, Measured};
 
 /// A logged heater as a schedule of `[control]`, if a link names it: exact stops, so that the
 /// misfit stays smooth.
-pub(super) fn heater(table: &Table, links: &[Link]) -> Result<Option<(String, String)>, Issue> {
+pub(super) fn heater(table: &FitTable, links: &[Link]) -> Result<Option<(String, String)>, Issue> {
     let Some(header) = Link::header_of(links, "control.heater") else { return Ok(None) };
     let raw = values(table, header)?;
     let scale = if header.ends_with("_pct") { 0.01 } else { 1.0 };

@@ -3,11 +3,11 @@
 use nalgebra::DMatrix;
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
-use super::{Fit, Options};
+use super::{Fit, SearchOptions};
 
 /// What is believed of the stated uncertainties of the data.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Spread {
+pub enum ErrorScale {
     /// They are right: chi-square judges the model.
     Stated,
     /// Only their ratios are: their size follows from the scatter of the residuals.
@@ -51,7 +51,7 @@ const PART_OF: f64 = 0.01;
 impl Known {
     /// From a fit with `effective` independent data.
     #[must_use]
-    pub fn new(fit: &Fit, effective: f64, spread: Spread, options: &Options) -> Self {
+    pub fn new(fit: &Fit, effective: f64, spread: ErrorScale, options: &SearchOptions) -> Self {
         let n = fit.values.len();
         let free: Vec<usize> = (0..n).filter(|i| fit.at_bound[*i] == 0).collect();
         let freedom = effective - free.len() as f64;
@@ -85,7 +85,7 @@ impl Known {
         self
     }
 
-    fn fill(&mut self, fit: &Fit, free: &[usize], lengths: &[f64], options: &Options) {
+    fn fill(&mut self, fit: &Fit, free: &[usize], lengths: &[f64], options: &SearchOptions) {
         let n = fit.values.len();
         let mut scaled = fit.jacobian.select_columns(free);
         for (k, length) in lengths.iter().enumerate() {
@@ -157,12 +157,12 @@ fn unit(n: usize, i: usize) -> Vec<f64> {
 
 /// Factor on the stated uncertainties, and whether it came from the residuals; infinite where they
 /// would have to be estimated from nothing.
-fn enlargement(reduced_chi2: Option<f64>, spread: Spread) -> (f64, bool) {
+fn enlargement(reduced_chi2: Option<f64>, spread: ErrorScale) -> (f64, bool) {
     match (spread, reduced_chi2) {
-        (Spread::Stated, _) | (Spread::AtLeastStated, None) => (1.0, false),
-        (Spread::Estimated, None) => (f64::INFINITY, false),
-        (Spread::Estimated, Some(x)) => (x.sqrt(), true),
-        (Spread::AtLeastStated, Some(x)) => (x.sqrt().max(1.0), x > 1.0),
+        (ErrorScale::Stated, _) | (ErrorScale::AtLeastStated, None) => (1.0, false),
+        (ErrorScale::Estimated, None) => (f64::INFINITY, false),
+        (ErrorScale::Estimated, Some(x)) => (x.sqrt(), true),
+        (ErrorScale::AtLeastStated, Some(x)) => (x.sqrt().max(1.0), x > 1.0),
     }
 }
 

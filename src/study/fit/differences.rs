@@ -18,7 +18,7 @@ const OTHER_STEPS: [f64; 2] = [1.0 / 16.0, 16.0];
 
 /// A column of the derivatives that did not settle.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Doubt {
+pub struct SlopeDoubt {
     /// Number of the parameter.
     pub parameter: usize,
     /// Relative change of the column when the step was halved.
@@ -31,7 +31,7 @@ pub struct Jacobian {
     /// The derivatives.
     pub matrix: DMatrix<f64>,
     /// Columns whose difference did not settle.
-    pub doubts: Vec<Doubt>,
+    pub doubts: Vec<SlopeDoubt>,
 }
 
 /// Step of the differences, relative to the size of a parameter: truncation falls with its fourth
@@ -73,7 +73,7 @@ pub fn jacobian<P: Problem + ?Sized>(
         }
         matrix.column_mut(i).copy_from_slice(values);
         if *change > DOUBTFUL {
-            doubts.push(Doubt { parameter: i, change: *change });
+            doubts.push(SlopeDoubt { parameter: i, change: *change });
         }
     }
     Ok(Jacobian { matrix, doubts })

@@ -9,11 +9,11 @@ use nalgebra::{DMatrix, DVector};
 
 use super::differences::jacobian;
 use super::linear::Linear;
-use super::{Doubt, FitError, Parameter, Problem, sum_of_squares};
+use super::{FitError, Parameter, Problem, SlopeDoubt, sum_of_squares};
 
 /// How the search goes about it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Options {
+pub struct SearchOptions {
     /// Relative noise of the model's answers: machine precision for a formula, the tolerance of the
     /// solver for a simulation.
     pub noise: f64,
@@ -31,7 +31,7 @@ pub struct Options {
     pub near: f64,
 }
 
-impl Options {
+impl SearchOptions {
     /// For a formula known to machine precision.
     #[must_use]
     pub fn exact() -> Self {
@@ -82,7 +82,7 @@ pub struct Fit {
     /// Checked derivatives there.
     pub jacobian: DMatrix<f64>,
     /// Columns of them that did not settle.
-    pub doubts: Vec<Doubt>,
+    pub doubts: Vec<SlopeDoubt>,
     /// Width of the range that each parameter was allowed, infinite where a bound is missing.
     pub ranges: Vec<f64>,
     /// Which parameters stand at a bound and press against it: -1 the lower, 1 the upper, 0 none.
@@ -116,7 +116,7 @@ const IDLE_STEPS: usize = 3;
 pub fn fit<P: Problem + ?Sized>(
     problem: &P,
     parameters: &[Parameter],
-    options: &Options,
+    options: &SearchOptions,
 ) -> Result<Fit, FitError> {
     check(problem, parameters)?;
     let start: Vec<f64> = parameters.iter().map(|p| p.start).collect();
@@ -131,7 +131,7 @@ pub fn fit<P: Problem + ?Sized>(
 pub(super) fn lowest<P: Problem + ?Sized>(
     problem: &P,
     parameters: &[Parameter],
-    options: &Options,
+    options: &SearchOptions,
 ) -> Result<(Vec<f64>, f64), FitError> {
     check(problem, parameters)?;
     let start: Vec<f64> = parameters.iter().map(|p| p.start).collect();
@@ -164,7 +164,7 @@ pub(super) fn check<P: Problem + ?Sized>(
 struct Search<'a, P: ?Sized> {
     problem: &'a P,
     parameters: &'a [Parameter],
-    options: &'a Options,
+    options: &'a SearchOptions,
     p: Vec<f64>,
     r: Vec<f64>,
     chi2: f64,
@@ -179,7 +179,7 @@ impl<'a, P: Problem + ?Sized> Search<'a, P> {
     fn new(
         problem: &'a P,
         parameters: &'a [Parameter],
-        options: &'a Options,
+        options: &'a SearchOptions,
         p: Vec<f64>,
     ) -> Result<Self, FitError> {
         let r = problem.residuals(&p).map_err(FitError::NoAnswer)?;

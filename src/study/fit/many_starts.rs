@@ -4,7 +4,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 
-use super::{End, Fit, FitError, Options, Parameter, Problem, fit};
+use super::{End, Fit, FitError, Parameter, Problem, SearchOptions, fit};
 
 /// Ratio of the bounds from which on starts are spread evenly in the logarithm.
 const WIDE: f64 = 20.0;
@@ -35,7 +35,7 @@ pub struct Starts {
 pub fn fit_from_many<P: Problem + ?Sized>(
     problem: &P,
     parameters: &[Parameter],
-    options: &Options,
+    options: &SearchOptions,
     more: usize,
     seed: u64,
 ) -> Result<Starts, FitError> {

@@ -22,10 +22,10 @@ mod profile;
 mod residual_checks;
 mod verdict;
 
-pub use covariance::{Known, Spread};
-pub use differences::{Doubt, Jacobian, jacobian};
+pub use covariance::{ErrorScale, Known};
+pub use differences::{Jacobian, SlopeDoubt, jacobian};
 pub use importance::{Sampled, sample};
-pub use least_squares::{End, Fit, Options, fit};
+pub use least_squares::{End, Fit, SearchOptions, fit};
 pub use many_starts::{Starts, fit_from_many};
 pub use planning::{Candidate, Gain, present, rank, rank_for};
 pub use prediction::{Band, Score, bands, draw, score};

@@ -133,7 +133,7 @@ fn standard_error(j: &DMatrix<f64>, slopes: &[f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::study::fit::{Options, Parameter, Problem, Spread, fit};
+    use crate::study::fit::{ErrorScale, Parameter, Problem, SearchOptions, fit};
 
     /// Two parameters read directly, with uncertainties 1 and 2.
     struct Direct;
@@ -149,8 +149,8 @@ mod tests {
     #[test]
     fn a_sum_has_the_root_of_the_squares_and_a_second_reading_of_one_helps_it() {
         let parameters = [Parameter::free("a", 1.0), Parameter::free("b", 1.0)];
-        let found = fit(&Direct, &parameters, &Options::exact()).expect("a fit");
-        let known = Known::new(&found, 2.0, Spread::Stated, &Options::exact());
+        let found = fit(&Direct, &parameters, &SearchOptions::exact()).expect("a fit");
+        let known = Known::new(&found, 2.0, ErrorScale::Stated, &SearchOptions::exact());
         let sum = present(&found, &known, &[1.0, 1.0]).expect("a standard error");
         assert!((sum - 5.0_f64.sqrt()).abs() < 1e-6, "{sum}");
         let again = |name: &str, row: [f64; 2]| Candidate {

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::least_squares::lowest;
-use super::{Fit, Known, Options, Parameter, Problem};
+use super::{Fit, Known, Parameter, Problem, SearchOptions};
 
 /// One end of an interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +54,7 @@ pub fn profile<P: Problem + ?Sized>(
     parameters: &[Parameter],
     found: &Fit,
     known: &Known,
-    options: &Options,
+    options: &SearchOptions,
 ) -> Vec<Interval> {
     let one = |i: usize| {
         let path = Path { problem, parameters, found, known, options, i };
@@ -72,7 +72,7 @@ struct Path<'a, P: ?Sized> {
     parameters: &'a [Parameter],
     found: &'a Fit,
     known: &'a Known,
-    options: &'a Options,
+    options: &'a SearchOptions,
     i: usize,
 }
 
@@ -174,7 +174,7 @@ impl<P: Problem + ?Sized> Path<'_, P> {
             let held = HeldProblem { problem: self.problem, all: &all };
             let start = |k: &usize| Parameter { start: from[*k], ..self.parameters[*k].clone() };
             let parameters: Vec<Parameter> = rest.iter().map(start).collect();
-            let options = Options { offset: self.options.offset.max(1e-2), ..*self.options };
+            let options = SearchOptions { offset: self.options.offset.max(1e-2), ..*self.options };
             let (part, chi2) = lowest(&held, &parameters, &options).ok()?;
             (chi2, all(&part))
         };

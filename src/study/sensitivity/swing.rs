@@ -1,6 +1,6 @@
 //! How far a result moves when one value alone is changed.
 
-use crate::study::sweep::{Line, Plan, Table};
+use crate::study::sweep::{Line, SweepPlan, SweepTable};
 use crate::units::Kind;
 
 /// One axis of a one-at-a-time sweep and what it does to one result.
@@ -30,8 +30,8 @@ impl Swing {
 /// one-at-a-time sweep. `None` if the scenario as it is has no result.
 #[must_use]
 pub fn swings(
-    plan: &Plan,
-    table: &Table,
+    plan: &SweepPlan,
+    table: &SweepTable,
     scenario: &str,
     merit: usize,
 ) -> Option<(f64, Vec<Swing>)> {
@@ -53,7 +53,7 @@ pub fn swings(
 }
 
 fn swing(
-    plan: &Plan,
+    plan: &SweepPlan,
     (name, path): (&str, usize),
     (base, own): (&Line, &[&Line]),
     (merit, result): (usize, f64),

@@ -6,7 +6,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::range::{number, range};
-use super::spread::Spread;
+use super::spread::InputSpread;
 use crate::reader::Issue;
 use crate::units::{Kind, parse, significant};
 
@@ -34,14 +34,14 @@ pub enum Values {
     /// For each step one value per path, as typed.
     Steps(Vec<Vec<String>>),
     /// One spread per path, without a number of values: to draw from, or to take the ends of.
-    Spreads(Vec<Spread>),
+    Spreads(Vec<InputSpread>),
 }
 
 /// The values of one path of an axis.
 enum Typed {
     Steps(Vec<String>),
     Ratios(Vec<String>),
-    Spread(Spread),
+    InputSpread(InputSpread),
 }
 
 /// Digits to which two values in different units are the same: fewer than rounding spoils.
@@ -72,7 +72,7 @@ impl Axis {
             let is_log = match &values {
                 Typed::Steps(_) => false,
                 Typed::Ratios(_) => true,
-                Typed::Spread(spread) => spread.is_log(),
+                Typed::InputSpread(spread) => spread.is_log(),
             };
             log.extend(is_log.then(|| path.to_owned()));
             let values = match values {
@@ -82,7 +82,7 @@ impl Axis {
                 other => other,
             };
             match values {
-                Typed::Spread(spread) => spreads.push(spread),
+                Typed::InputSpread(spread) => spreads.push(spread),
                 Typed::Steps(values) | Typed::Ratios(values) if steps.is_empty() => {
                     steps = values.into_iter().map(|v| vec![v]).collect();
                 }
@@ -175,14 +175,14 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
         let hint = "write \"vent.low.diameter=3..9 mm step 1 mm\" or \"heater.power=60 W, 120 W\".";
         return Err(fault(typed, "is not PATH=VALUES".into(), hint));
     }
-    let Some(rest) = rest else { return Ok((path, Typed::Spread(Spread::Own))) };
+    let Some(rest) = rest else { return Ok((path, Typed::InputSpread(InputSpread::Own))) };
     let values = match range(typed, rest)? {
         Some((range, Some(count))) => {
             let last = (count - 1).max(1) as f64;
             let values = (0..count).map(|i| range.at(i as f64 / last)).collect();
             if range.log { Typed::Ratios(values) } else { Typed::Steps(values) }
         }
-        Some((range, None)) => Typed::Spread(Spread::Range(range)),
+        Some((range, None)) => Typed::InputSpread(InputSpread::Range(range)),
         None => {
             let mut listed = list(typed, rest)?;
             if is_label(path) && listed.iter().any(|name| name.trim_matches('"').trim().is_empty())
@@ -205,8 +205,8 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
                 let what = format!("looks like a range from {from} to {to}");
                 return Err(fault(typed, what, &format!("write {path}={from}..{to} count 7.")));
             }
-            if listed.len() == 1 && Spread::is_measured(&listed[0]) {
-                Typed::Spread(Spread::Measured(listed.remove(0)))
+            if listed.len() == 1 && InputSpread::is_measured(&listed[0]) {
+                Typed::InputSpread(InputSpread::Measured(listed.remove(0)))
             } else {
                 Typed::Steps(listed)
             }

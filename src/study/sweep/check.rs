@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::account::Account;
 use super::axis::{Axis, MOST, Values, fault, is_label};
 use super::design::Design;
-use super::plan::{At, Base, Plan, Shown};
+use super::plan::{At, Base, Shown, SweepPlan};
 use crate::reader::{Issue, Origin};
 use crate::run::{Method, simulate};
 use crate::scenario::Scenario;
@@ -22,7 +22,7 @@ const LOOKED_AT: usize = 32;
 /// Standard uncertainties at which an end of a normal spread is tried before the cases run.
 const TRIED: f64 = 2.0;
 
-impl Plan {
+impl SweepPlan {
     /// Reads every scenario with every axis value, and returns all figures of merit and all series that
     /// occur. A value is tried alone, and where the scenario has something against that, beside values of
     /// the other axes: it may be what they take the place of that is at odds with it.

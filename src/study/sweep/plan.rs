@@ -25,7 +25,7 @@ pub struct Base {
 
 /// A sweep before it runs.
 #[derive(Clone, Debug)]
-pub struct Plan {
+pub struct SweepPlan {
     /// At least one scenario; several are an axis of their own, the slowest.
     pub bases: Vec<Base>,
     /// The axes.
@@ -60,8 +60,8 @@ pub(super) enum At {
     Share(f64),
 }
 
-impl Plan {
-    /// A plan; [`Plan::check`] says what is wrong with it.
+impl SweepPlan {
+    /// A plan; [`SweepPlan::check`] says what is wrong with it.
     #[must_use]
     pub fn new(bases: Vec<Base>, axes: Vec<Axis>, design: Design) -> Self {
         let latin = match design {
@@ -78,7 +78,7 @@ impl Plan {
         for value in reports.into_iter().flat_map(|r| r.values) {
             kinds.extend(value.kind().map(|kind| (value.path, kind)));
         }
-        Plan { bases, axes, design, latin, kinds, differences }
+        SweepPlan { bases, axes, design, latin, kinds, differences }
     }
 
     /// Number of cases.
@@ -165,7 +165,7 @@ impl Plan {
             }
             (Values::Spreads(spreads), at) => {
                 let paired = axis.paths.iter().zip(spreads);
-                let value = |(path, spread): (&String, &super::spread::Spread)| {
+                let value = |(path, spread): (&String, &super::spread::InputSpread)| {
                     let share = match at {
                         At::Share(u) => u,
                         At::Step(end) => spread.ends(1.0)[end],

@@ -7,7 +7,7 @@ use serde::{Serialize, Serializer};
 
 use super::account::Account;
 use super::axis::is_label;
-use super::plan::{Plan, Shown};
+use super::plan::{Shown, SweepPlan};
 use super::range::number;
 use super::seal::{CHECKSUM, Seal};
 use crate::merit::{self, Bound};
@@ -68,7 +68,7 @@ pub struct Row {
 
 /// Runs one case.
 #[must_use]
-pub fn run_case(plan: &Plan, number: usize) -> Row {
+pub fn run_case(plan: &SweepPlan, number: usize) -> Row {
     let (base, moved) = plan.case(number);
     let mut source = base.source.clone();
     let mut settings = vec![Setting::default(); plan.paths().count()];
@@ -195,7 +195,7 @@ pub const STATUS: &str = "status";
 
 /// The first line of the CSV table.
 #[must_use]
-pub fn csv_head(plan: &Plan, shown: &Shown) -> String {
+pub fn csv_head(plan: &SweepPlan, shown: &Shown) -> String {
     let mut cells = vec!["case".to_owned(), "scenario".to_owned()];
     cells.extend(plan.paths().map(str::to_owned));
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
@@ -225,7 +225,7 @@ impl Row {
     /// Words that tell this case from the others of its plan: its settings, and its scenario where
     /// there are several.
     #[must_use]
-    pub fn name(&self, plan: &Plan) -> String {
+    pub fn name(&self, plan: &SweepPlan) -> String {
         let mut parts: Vec<String> = Vec::new();
         if plan.bases.len() > 1 || self.settings.is_empty() {
             parts.push(self.scenario.replace('_', " "));
@@ -308,7 +308,7 @@ impl Row {
 
     /// The same row as one line of JSON; `series` are its lines of that table, if it is kept.
     #[must_use]
-    pub fn json(&self, plan: &Plan, series: Option<&str>, seal: Seal) -> String {
+    pub fn json(&self, plan: &SweepPlan, series: Option<&str>, seal: Seal) -> String {
         let axes =
             plan.paths().zip(self.settings.iter().map(|s| Typed { text: &s.text, si: s.si }));
         let run = self.outcome.as_ref().ok();

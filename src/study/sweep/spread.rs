@@ -7,7 +7,7 @@ use crate::units::{Kind, format_digits, parse_measured, significant};
 
 /// A spread of values to draw from.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Spread {
+pub enum InputSpread {
     /// All values of a range equally likely; with `log`, all ratios.
     Range(Range),
     /// A normal distribution, typed as value ± standard uncertainty.
@@ -32,10 +32,10 @@ fn example(kind: Kind) -> String {
 /// The marks before an uncertainty.
 const MARKS: [&str; 4] = ["±", "+/-", "+/−", "+-"];
 
-impl Spread {
+impl InputSpread {
     /// Whether equal ratios are equally likely.
     pub(super) fn is_log(&self) -> bool {
-        matches!(self, Spread::Range(range) if range.log)
+        matches!(self, InputSpread::Range(range) if range.log)
     }
 
     /// Whether the text states an uncertainty.
@@ -47,8 +47,8 @@ impl Spread {
     /// `standard` standard uncertainties.
     pub(super) fn ends(&self, standard: f64) -> [f64; 2] {
         match self {
-            Spread::Range(_) => [0.0, 1.0],
-            Spread::Measured(_) | Spread::Own => {
+            InputSpread::Range(_) => [0.0, 1.0],
+            InputSpread::Measured(_) | InputSpread::Own => {
                 let below = Normal::standard().cdf(-standard);
                 [below, 1.0 - below]
             }
@@ -67,9 +67,9 @@ impl Spread {
         own: Option<String>,
     ) -> Result<String, (String, String)> {
         let text = match self {
-            Spread::Range(range) => return Ok(range.at(share)),
-            Spread::Measured(text) => text.clone(),
-            Spread::Own => own.filter(|t| Self::is_measured(t)).ok_or_else(|| {
+            InputSpread::Range(range) => return Ok(range.at(share)),
+            InputSpread::Measured(text) => text.clone(),
+            InputSpread::Own => own.filter(|t| Self::is_measured(t)).ok_or_else(|| {
                 let hint = "write PATH=LOW..HIGH or PATH=VALUE ± UNCERTAINTY, with units.";
                 ("has no ± in the scenario".to_owned(), hint.to_owned())
             })?,
@@ -109,24 +109,25 @@ mod tests {
     #[test]
     fn quantiles_of_values_with_units() {
         // 1.959964 is the 97.5 % point of the normal distribution (any table of it).
-        let spread = Spread::Measured("21 °C ± 0.5 K".into());
+        let spread = InputSpread::Measured("21 °C ± 0.5 K".into());
         let text = spread.at(0.975, Some(Kind::Temperature), None).unwrap();
         let shown: f64 = text.strip_suffix(" °C").unwrap().parse().unwrap();
         assert!((shown - (21.0 + 0.5 * 1.959_964)).abs() < 1e-6, "{text}");
         let own = Some("3.00 ± 0.02 g".to_owned());
-        let text = Spread::Own.at(0.5, Some(Kind::Mass), own).unwrap();
+        let text = InputSpread::Own.at(0.5, Some(Kind::Mass), own).unwrap();
         assert_eq!(text, "3 g");
-        let plain = Spread::Measured("0.9 ± 0.05".into()).at(0.5, None, None).unwrap();
+        let plain = InputSpread::Measured("0.9 ± 0.05".into()).at(0.5, None, None).unwrap();
         assert!((plain.parse::<f64>().unwrap() - 0.9).abs() < 1e-12);
         // 5 % of 160 W are 8 W; 0.841345 is the share below one standard deviation (any table).
         for (typed, kind) in [("160 W ± 5 %", Some(Kind::Power)), ("160 ± 5 %", None)] {
-            let text = Spread::Measured(typed.into()).at(0.841_344_746, kind, None).unwrap();
+            let text = InputSpread::Measured(typed.into()).at(0.841_344_746, kind, None).unwrap();
             let shown: f64 = text.trim_end_matches(" W").parse().unwrap();
             assert!((shown - 168.0).abs() < 1e-5, "{text}");
         }
-        let odd = Spread::Measured("21 °C ± 5 %".into()).at(0.5, Some(Kind::Temperature), None);
+        let odd =
+            InputSpread::Measured("21 °C ± 5 %".into()).at(0.5, Some(Kind::Temperature), None);
         assert_eq!(odd.unwrap_err().1, "write \"50 °C ± 0.5 K\".");
-        assert!(Spread::Own.at(0.5, Some(Kind::Mass), Some("3 g".into())).is_err());
-        assert!(Spread::Measured("3 ± 1".into()).at(0.5, Some(Kind::Mass), None).is_err());
+        assert!(InputSpread::Own.at(0.5, Some(Kind::Mass), Some("3 g".into())).is_err());
+        assert!(InputSpread::Measured("3 ± 1".into()).at(0.5, Some(Kind::Mass), None).is_err());
     }
 }

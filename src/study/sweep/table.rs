@@ -10,7 +10,7 @@ use crate::text::unmarked;
 
 /// All rows of a sweep.
 #[derive(Clone, Debug, Default)]
-pub struct Table {
+pub struct SweepTable {
     /// Paths of the axes.
     pub paths: Vec<String>,
     /// The figures of merit; their values are those of a glance and mean nothing here.
@@ -78,7 +78,7 @@ impl Line {
     }
 }
 
-impl Table {
+impl SweepTable {
     /// Reads the text of `cases.csv` with these paths and figures of merit.
     ///
     /// # Errors
@@ -120,7 +120,7 @@ impl Table {
                 ended: cell(status_at) == ENDED,
             });
         }
-        Ok(Table { paths, merits, rows, ..Table::default() })
+        Ok(SweepTable { paths, merits, rows, ..SweepTable::default() })
     }
 
     /// Rows that differ in drawn values only, bundled, in the order of their first rows.
@@ -175,7 +175,7 @@ mod tests {
             1,box,2 W,2,150,,,peak_air_C >=,t90_min: unknown after 5 min,ended,too hot\n";
         let merit = |key: &str| Merit { key: key.into(), ..Merit::default() };
         let merits = vec![merit("peak_air_C"), merit("t90_min")];
-        let table = Table::read(text, vec!["p".into()], merits).expect("a table");
+        let table = SweepTable::read(text, vec!["p".into()], merits).expect("a table");
         let [whole, early] = &table.rows[..] else { panic!("{table:?}") };
         assert_eq!((&whole.values[..], whole.ended), (&[Some(70.0), Some(30.0)][..], false));
         assert_eq!((&early.values[..], early.ended), (&[None, None][..], true));

@@ -5,7 +5,7 @@
 
 mod problems;
 
-use drybench::study::fit::{End, Known, Options, Parameter, Spread, fit};
+use drybench::study::fit::{End, ErrorScale, Known, Parameter, SearchOptions, fit};
 use problems::{Certified, NAMES};
 
 /// Digits in which two numbers agree, at most the 11 that are certified.
@@ -16,12 +16,12 @@ fn digits(ours: f64, certified: f64) -> f64 {
 
 /// Worst digits of values and standard errors from one start, and the steps taken.
 fn solve(problem: &Certified, start: usize) -> Result<(f64, f64, usize, End), String> {
-    let options = Options::exact();
+    let options = SearchOptions::exact();
     let values = problem.starts.iter().enumerate();
     let parameters: Vec<Parameter> =
         values.map(|(i, s)| Parameter::free(&format!("b{}", i + 1), s[start])).collect();
     let fit = fit(problem, &parameters, &options).map_err(|e| e.to_string())?;
-    let known = Known::new(&fit, problem.y.len() as f64, Spread::Estimated, &options);
+    let known = Known::new(&fit, problem.y.len() as f64, ErrorScale::Estimated, &options);
     let pairs = fit.values.iter().zip(&problem.values);
     let values = pairs.map(|(a, b)| digits(*a, *b)).fold(11.0, f64::min);
     let pairs = known.standard_error.iter().zip(&problem.errors);

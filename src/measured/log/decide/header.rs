@@ -1,7 +1,7 @@
 //! Rows of fields: their header, and names where there is none.
 
 use super::Sample;
-use super::shape::{Table, rows_of, usual_length};
+use super::shape::{TableShape, rows_of, usual_length};
 use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Decimal, Meaning, label};
 use crate::measured::log::options::Separator;
@@ -13,7 +13,7 @@ pub(super) fn columns(
     sample: &mut Sample<'_>,
     separator: Separator,
     decimal: Decimal,
-) -> Result<Table, Vec<Issue>> {
+) -> Result<TableShape, Vec<Issue>> {
     let rows = rows_of(sample, separator, decimal);
     let width = usual_length(&rows);
     let first = rows.first().map_or(0, |(n, _)| *n);
@@ -25,7 +25,7 @@ pub(super) fn columns(
         (0..width).map(|i| rows.iter().filter_map(|(_, row)| cell_of(row, i)).collect()).collect();
     let first_row = rows.first().map(|(_, row)| row.join("  ")).unwrap_or_default();
     let shape = Columns { separator, decimal, header: text, uses: Vec::new() };
-    Ok(Table {
+    Ok(TableShape {
         shape: Shape::Columns(shape),
         decimal,
         names,

@@ -13,21 +13,21 @@ pub mod time;
 use super::bytes::Line;
 use super::complaint::{Guess, strict};
 use super::lex::stamp;
-use super::options::Options;
+use super::options::ImportOptions;
 use super::shapes::Shape;
 use super::shapes::columns::Use;
 use super::sink::Column;
 use crate::reader::Issue;
-use roles::{Role, Target};
+use roles::{ColumnUse, Role};
 use time::TimePlan;
 
 /// How the lines are read.
 #[derive(Clone, Debug)]
-pub struct Plan {
+pub struct ReadingPlan {
     /// Form of the lines.
     pub shape: Shape,
     /// What each column or label is for.
-    pub targets: Vec<Target>,
+    pub targets: Vec<ColumnUse>,
     /// Channels of the rows.
     pub columns: Vec<Column>,
     /// Where times come from.
@@ -61,7 +61,7 @@ pub struct Sample<'a> {
     /// The lines.
     pub lines: &'a [Line],
     /// What is pinned.
-    pub options: &'a Options,
+    pub options: &'a ImportOptions,
     /// Guesses so far.
     pub guesses: Vec<Guess>,
 }
@@ -83,7 +83,11 @@ impl Sample<'_> {
 ///
 /// # Errors
 /// What cannot be told from the lines; under `strict`, every guess.
-pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec<Issue>> {
+pub fn decide(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+) -> Result<ReadingPlan, Vec<Issue>> {
     let mut sample = Sample { file, lines, options, guesses: Vec::new() };
     let mut table = shape::find(&mut sample)?;
     let mut roles = roles::assign(&mut sample, &mut table)?;
@@ -97,7 +101,7 @@ pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec
     if options.strict && !sample.guesses.is_empty() {
         return Err(sample.guesses.iter().map(|g| strict(file, g)).collect());
     }
-    Ok(Plan {
+    Ok(ReadingPlan {
         usual: usual(&sample, &table),
         guesses: sample.guesses,
         shape: table.shape,
@@ -112,7 +116,7 @@ pub fn decide(file: &str, lines: &[Line], options: &Options) -> Result<Plan, Vec
 }
 
 /// Labels that are not kept are known, but belong to no reading.
-fn leave_out(shape: &mut Shape, targets: &[Target]) {
+fn leave_out(shape: &mut Shape, targets: &[ColumnUse]) {
     let map = match shape {
         Shape::Columns(_) => return,
         Shape::Labelled(l) => &mut l.targets,
@@ -123,7 +127,7 @@ fn leave_out(shape: &mut Shape, targets: &[Target]) {
     }
 }
 
-fn use_of(target: &Target) -> Use {
+fn use_of(target: &ColumnUse) -> Use {
     match target.role {
         Role::Time | Role::Part(_) => Use::Time,
         Role::Value { .. } => Use::Value,
@@ -133,7 +137,7 @@ fn use_of(target: &Target) -> Use {
 }
 
 /// The most usual form among the first lines with readings; none for blocks, which have several.
-fn usual(sample: &Sample<'_>, table: &shape::Table) -> String {
+fn usual(sample: &Sample<'_>, table: &shape::TableShape) -> String {
     if table.blocks.is_some() {
         return String::new();
     }
@@ -142,7 +146,7 @@ fn usual(sample: &Sample<'_>, table: &shape::Table) -> String {
 }
 
 /// The line that says what was found.
-fn detected(table: &shape::Table, roles: &roles::Roles, time: &TimePlan) -> String {
+fn detected(table: &shape::TableShape, roles: &roles::Roles, time: &TimePlan) -> String {
     let form = match (&table.shape, table.blocks) {
         (Shape::Columns(c), _) => format!("columns parted by {}", word(&c.separator.shown())),
         (Shape::Labelled(_), Some(b)) if b.blank => {

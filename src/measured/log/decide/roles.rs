@@ -2,7 +2,7 @@
 
 use super::Sample;
 use super::scales::fill;
-use super::shape::{Table, no_reading};
+use super::shape::{TableShape, no_reading};
 use crate::measured::Quantity;
 use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Label, Meaning, Unit, label};
@@ -14,7 +14,7 @@ use crate::reader::Issue;
 
 /// What one column or label is for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Target {
+pub struct ColumnUse {
     /// Its name in the log.
     pub name: String,
     /// Its use.
@@ -54,14 +54,14 @@ pub enum Scale {
 #[derive(Debug)]
 pub struct Roles {
     /// One per name of the table.
-    pub targets: Vec<Target>,
+    pub targets: Vec<ColumnUse>,
     /// Columns of the rows.
     pub columns: Vec<Column>,
     /// The labels taken apart.
     pub labels: Vec<Label>,
 }
 
-impl Target {
+impl ColumnUse {
     /// `name → column`, or that it is not kept.
     pub fn shown(&self, columns: &[Column]) -> Option<String> {
         let name = if self.name.is_empty() { "(no name)" } else { &self.name };
@@ -100,7 +100,7 @@ pub fn quantity_word(quantity: Quantity) -> &'static str {
 }
 
 /// Says what each column or label is for.
-pub fn assign(sample: &mut Sample<'_>, table: &mut Table) -> Result<Roles, Vec<Issue>> {
+pub fn assign(sample: &mut Sample<'_>, table: &mut TableShape) -> Result<Roles, Vec<Issue>> {
     let mut labels: Vec<Label> = table.names.iter().map(|n| label(n)).collect();
     complete(sample, table, &mut labels);
     lower_t(sample, table, &mut labels);
@@ -120,7 +120,7 @@ pub fn assign(sample: &mut Sample<'_>, table: &mut Table) -> Result<Roles, Vec<I
 }
 
 /// Masses on lines of many forms, and no reading of the air: written by a person.
-fn are_notes(sample: &Sample<'_>, table: &Table, roles: &Roles) -> bool {
+fn are_notes(sample: &Sample<'_>, table: &TableShape, roles: &Roles) -> bool {
     let has = |q: Quantity| roles.columns.iter().any(|c| c.quantity == q);
     let air = has(Quantity::Temperature) || has(Quantity::RelativeHumidity);
     if air || !has(Quantity::Mass) || !matches!(table.shape, Shape::Labelled(_)) {
@@ -138,7 +138,7 @@ fn are_notes(sample: &Sample<'_>, table: &Table, roles: &Roles) -> bool {
 }
 
 /// Units from the cells and from lines such as `t=s`; times by their look.
-fn complete(sample: &Sample<'_>, table: &Table, labels: &mut [Label]) {
+fn complete(sample: &Sample<'_>, table: &TableShape, labels: &mut [Label]) {
     let stated: Vec<(String, Unit)> = sample.bodies().flat_map(|(_, b)| text::units(b)).collect();
     for (i, label) in labels.iter_mut().enumerate() {
         let stamps = table.cells[i].iter().filter(|c| matches!(c, Cell::Stamp(_))).count();
@@ -172,7 +172,7 @@ fn rising(cells: &[Cell]) -> bool {
 }
 
 /// `t` is a time beside another temperature, else a temperature unless it only rises.
-fn lower_t(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) {
+fn lower_t(sample: &mut Sample<'_>, table: &TableShape, labels: &mut [Label]) {
     let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
     for (label, cells) in labels.iter_mut().zip(&table.cells) {
         if label.meaning != Meaning::LowerT {
@@ -188,7 +188,11 @@ fn lower_t(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) {
 
 /// Columns without names: stamps are times, a rising first column is a counter; for the rest the
 /// person must say.
-fn unnamed(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) -> Result<(), Vec<Issue>> {
+fn unnamed(
+    sample: &mut Sample<'_>,
+    table: &TableShape,
+    labels: &mut [Label],
+) -> Result<(), Vec<Issue>> {
     let header = table.names.iter().any(|n| !n.is_empty());
     if header {
         return Ok(());
@@ -210,7 +214,7 @@ fn unnamed(sample: &mut Sample<'_>, table: &Table, labels: &mut [Label]) -> Resu
 }
 
 /// Which of the unlabelled columns is which?
-fn ask(sample: &Sample<'_>, table: &Table, labels: &[Label], open: &[usize]) -> Issue {
+fn ask(sample: &Sample<'_>, table: &TableShape, labels: &[Label], open: &[usize]) -> Issue {
     let range = |i: &usize| {
         numbers(&table.cells[*i])
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
@@ -282,7 +286,7 @@ fn reason(label: &Label) -> Option<String> {
 /// is kept; without units they are two sensors.
 fn doubles(
     sample: &mut Sample<'_>,
-    table: &Table,
+    table: &TableShape,
     labels: &mut [Label],
     ignored: &mut [Option<String>],
 ) {

@@ -1,8 +1,8 @@
 //! How the cells of each column become SI: units stated, units guessed, switches and shares.
 
 use super::Sample;
-use super::roles::{Role, Roles, Scale, Target, numbers};
-use super::shape::Table;
+use super::roles::{ColumnUse, Role, Roles, Scale, numbers};
+use super::shape::TableShape;
 use crate::measured::Quantity;
 use crate::measured::log::lex::{Label, Meaning, Unit};
 use crate::measured::log::sink::Column;
@@ -10,7 +10,7 @@ use crate::measured::log::sink::Column;
 /// Makes the columns of the rows, air first and sensor by sensor.
 pub(super) fn fill(
     sample: &mut Sample<'_>,
-    table: &Table,
+    table: &TableShape,
     roles: &mut Roles,
     ignored: Vec<Option<String>>,
 ) {
@@ -48,14 +48,14 @@ pub(super) fn fill(
             (None, Meaning::Part(p)) => Role::Part(p),
             (None, _) => Role::Time,
         };
-        roles.targets.push(Target { name: table.names[i].clone(), role });
+        roles.targets.push(ColumnUse { name: table.names[i].clone(), role });
     }
 }
 
 /// The unit of temperatures that name none; the first reading may look like one in °F.
 fn temperature_unit(
     sample: &mut Sample<'_>,
-    table: &Table,
+    table: &TableShape,
     labels: &[Label],
     ignored: &[Option<String>],
 ) -> Unit {
@@ -90,7 +90,7 @@ fn temperature_unit(
 /// How the cells of a reading become SI.
 fn scale(
     sample: &mut Sample<'_>,
-    table: &Table,
+    table: &TableShape,
     label: &Label,
     quantity: Quantity,
     i: usize,

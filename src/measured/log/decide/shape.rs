@@ -13,7 +13,7 @@ use crate::reader::Issue;
 
 /// Columns or labels with the first cells of each.
 #[derive(Debug)]
-pub struct Table {
+pub struct TableShape {
     /// The form.
     pub shape: Shape,
     /// The decimal mark.
@@ -33,7 +33,7 @@ pub struct Table {
 }
 
 /// Finds the form of the sample.
-pub fn find(sample: &mut Sample<'_>) -> Result<Table, Vec<Issue>> {
+pub fn find(sample: &mut Sample<'_>) -> Result<TableShape, Vec<Issue>> {
     let decimal = decimal(sample)?;
     let found = kind(sample, decimal);
     match found {
@@ -165,7 +165,7 @@ fn without_stamps(body: &str) -> String {
     kept.collect::<Vec<_>>().join(" ")
 }
 
-fn labelled(sample: &Sample<'_>, decimal: Decimal) -> Table {
+fn labelled(sample: &Sample<'_>, decimal: Decimal) -> TableShape {
     let mut names: Vec<String> = Vec::new();
     let mut cells: Vec<Vec<Cell>> = Vec::new();
     let mut data_lines = Vec::new();
@@ -200,7 +200,7 @@ fn labelled(sample: &Sample<'_>, decimal: Decimal) -> Table {
     let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
     let shape = Shape::Labelled(Labelled { decimal, targets, strangers: Vec::new() });
     let blocks = blocks(&bodies, decimal);
-    Table { shape, decimal, names, cells, blocks, header_line: None, data_lines, first_row }
+    TableShape { shape, decimal, names, cells, blocks, header_line: None, data_lines, first_row }
 }
 
 /// The most usual form among the first lines.
@@ -269,7 +269,7 @@ fn blocks(bodies: &[(u64, &str)], decimal: Decimal) -> Option<Blocks> {
     (single > 2 * both).then_some(Blocks { blank: complete > 0 })
 }
 
-fn json(sample: &Sample<'_>) -> Result<Table, Vec<Issue>> {
+fn json(sample: &Sample<'_>) -> Result<TableShape, Vec<Issue>> {
     let mut names: Vec<String> = Vec::new();
     let mut cells: Vec<Vec<Cell>> = Vec::new();
     let mut data_lines = Vec::new();
@@ -292,7 +292,7 @@ fn json(sample: &Sample<'_>) -> Result<Table, Vec<Issue>> {
     let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
     let shape = Shape::Json(json::Json { targets, strangers: Vec::new() });
     let decimal = Decimal::Point;
-    Ok(Table {
+    Ok(TableShape {
         shape,
         decimal,
         names,

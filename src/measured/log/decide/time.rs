@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::Sample;
 use super::roles::{Role, Roles};
-use super::shape::Table;
+use super::shape::TableShape;
 use crate::measured::log::lex::{Date, Meaning, Unit, stamp};
 use crate::measured::log::options::DateOrder;
 use crate::measured::log::shapes::Cell;
@@ -49,7 +49,7 @@ impl fmt::Display for TimePlan {
 pub fn find(
     sample: &mut Sample<'_>,
     roles: &mut Roles,
-    table: &Table,
+    table: &TableShape,
 ) -> Result<TimePlan, Vec<crate::reader::Issue>> {
     if let Some(interval) = sample.options.interval_s {
         leave_out(roles, |_| true, "--interval gives the times");
@@ -165,7 +165,7 @@ fn month_first(sample: &mut Sample<'_>, cells: &[Cell]) -> bool {
 }
 
 /// What the numbers of a time column count.
-fn counter(sample: &mut Sample<'_>, roles: &Roles, table: &Table, i: usize) -> TimePlan {
+fn counter(sample: &mut Sample<'_>, roles: &Roles, table: &TableShape, i: usize) -> TimePlan {
     let values: Vec<f64> = table.cells[i]
         .iter()
         .filter_map(|c| match c {

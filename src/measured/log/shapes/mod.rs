@@ -1,7 +1,7 @@
 //! The forms a line of readings can have.
 //!
 //! A shape turns one line into [`Cell`]s that belong to *targets*: columns or labels, in the order
-//! of [`super::decide::Plan::targets`]. It knows nothing of times or units. To add a shape: a file
+//! of [`super::decide::ReadingPlan::targets`]. It knows nothing of times or units. To add a shape: a file
 //! here with a reader that gives [`Parsed`], a variant of [`Shape`], and a line in
 //! [`super::decide::shape`] that says when a sample of lines has it.
 

@@ -5,7 +5,7 @@ mod readings;
 mod weighings;
 
 use super::course::{colour, joined};
-use crate::assess::{Evidence, Place, Probe};
+use crate::assess::{Evidence, Probe, SensorPlace};
 use crate::report::figure::{Dash, Figure, Mark, Panel, Series};
 use crate::units::c_from_k;
 
@@ -51,11 +51,11 @@ fn time_unit(run: &Evidence) -> (&'static str, f64) {
 fn colour_of(run: &Evidence, probe: &Probe) -> usize {
     let others = [colour::GREEN, colour::PURPLE, colour::YELLOW, colour::BLUE];
     match probe.place {
-        Place::Supply => colour::VERMILLION,
-        Place::Return => colour::SKY,
-        Place::Room => colour::INK,
-        Place::Box => {
-            let boxed = run.probes.iter().filter(|p| p.place == Place::Box);
+        SensorPlace::Supply => colour::VERMILLION,
+        SensorPlace::Return => colour::SKY,
+        SensorPlace::Room => colour::INK,
+        SensorPlace::Box => {
+            let boxed = run.probes.iter().filter(|p| p.place == SensorPlace::Box);
             let at = boxed.take_while(|p| p.name != probe.name).count();
             others[at % others.len()]
         }
@@ -72,7 +72,7 @@ fn line(run: &Evidence, probe: &Probe, per_s: f64, value: impl Fn(usize) -> f64)
         }
         points.push((t * per_s, value(i)));
     }
-    let dash = if probe.place == Place::Room { Dash::Dot } else { Dash::Solid };
+    let dash = if probe.place == SensorPlace::Room { Dash::Dot } else { Dash::Solid };
     Series {
         name: probe.name.clone(),
         points,

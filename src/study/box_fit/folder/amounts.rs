@@ -3,7 +3,7 @@
 use super::Binder;
 use crate::assess::surface_k;
 use crate::run::Group;
-use crate::study::box_fit::data::{Common, Observed, Target};
+use crate::study::box_fit::data::{Common, Compared, Observed};
 use crate::uncertainty::Estimate;
 use crate::units::c_from_k;
 
@@ -92,7 +92,7 @@ impl Binder<'_> {
         let list = &self.q.evidence.weighed.weighings;
         let observed = Observed {
             name: if by_loss { "mass lost".into() } else { "water left by the scale".into() },
-            target: Target::Column(column),
+            target: Compared::Column(column),
             unit: "g".into(),
             times_s: list.iter().map(|w| w.0).collect(),
             values: list.iter().map(|w| 1e3 * (w.1.value - reference.value)).collect(),
@@ -146,7 +146,7 @@ impl Binder<'_> {
         }
         self.observed.push(Observed {
             name: "energy by the meter".into(),
-            target: Target::Sum(columns),
+            target: Compared::Sum(columns),
             unit: "Wh".into(),
             times_s: later.iter().map(|e| e.0).collect(),
             values: later.iter().map(used).collect(),
@@ -199,7 +199,7 @@ impl Binder<'_> {
             let error = Common { name, by };
             self.observed.push(Observed {
                 name: format!("{} outside", spot.name),
-                target: Target::Column(column),
+                target: Compared::Column(column),
                 unit: "°C".into(),
                 times_s: vec![at_s],
                 values: vec![c_from_k(found.estimate.value)],

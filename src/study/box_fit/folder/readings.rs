@@ -1,10 +1,10 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
 use super::{Binder, FAHRENHEIT, humidity_to_pressure, temperature_of};
-use crate::assess::{Doubt, Evidence, Probe};
+use crate::assess::{Evidence, ExchangeDoubt, Probe};
 use crate::measured::folder::SensorSpec;
 use crate::reader::join_path;
-use crate::study::box_fit::data::{Observed, Target};
+use crate::study::box_fit::data::{Compared, Observed};
 use crate::study::box_fit::{look, means};
 use crate::units::{self, Kind, c_from_k};
 
@@ -189,7 +189,7 @@ impl Binder<'_> {
             };
             let observed = Observed {
                 name: name.clone(),
-                target: Target::Column(format!("{}_{end}", seat.stem)),
+                target: Compared::Column(format!("{}_{end}", seat.stem)),
                 unit: unit.into(),
                 times_s: probe.time_s.clone(),
                 u: vec![u; values.len()],
@@ -208,7 +208,7 @@ impl Binder<'_> {
     fn good(&self, probe: &Probe, seat: &Seat, left: &mut LeftOut) -> Vec<bool> {
         let run: &Evidence = self.q.evidence;
         let end_s = self.scenario.run.duration_s;
-        let doubts: Vec<&Doubt> =
+        let doubts: Vec<&ExchangeDoubt> =
             run.flags.iter().filter(|d| d.spoils && d.probe == probe.name).collect();
         let each = if probe.relative_humidity.is_empty() { 1 } else { 2 };
         // A clock read to the minute may be so far off either way.

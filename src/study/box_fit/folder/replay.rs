@@ -2,7 +2,7 @@
 
 use super::lids::millis;
 use super::{Binder, FAHRENHEIT, temperature_of};
-use crate::assess::{Evidence, Place, Probe};
+use crate::assess::{Evidence, Probe, SensorPlace};
 use crate::measured::folder::EventKind;
 use crate::reader::join_path;
 use crate::study::box_fit::data::Observed;
@@ -32,7 +32,7 @@ impl Binder<'_> {
         let noted = (evidence.room.temp_k, evidence.room.relative_humidity);
         let temp_k = noted.0.map_or(self.scenario.room.temp_k, |e| e.value);
         let rh = noted.1.map_or(self.scenario.room.relative_humidity, |e| e.value);
-        let logged = |p: &&Probe| p.place == Place::Room && !p.time_s.is_empty();
+        let logged = |p: &&Probe| p.place == SensorPlace::Room && !p.time_s.is_empty();
         let probes = || evidence.probes.iter().filter(logged);
         let probe = probes().find(|p| !p.relative_humidity.is_empty()).or_else(|| probes().next());
         if let Some(probe) = probe {
@@ -187,13 +187,13 @@ impl Binder<'_> {
     }
 
     /// Zone of a place: of that name, or the only one.
-    pub(super) fn zone(&self, place: Place) -> Option<usize> {
+    pub(super) fn zone(&self, place: SensorPlace) -> Option<usize> {
         let zones = &self.scenario.enclosure.zones;
         let named = |name: &str| zones.iter().position(|z| z.name == name);
         let found = match place {
-            Place::Supply => named("supply"),
-            Place::Return => named("return"),
-            Place::Box | Place::Room => None,
+            SensorPlace::Supply => named("supply"),
+            SensorPlace::Return => named("return"),
+            SensorPlace::Box | SensorPlace::Room => None,
         };
         found.or_else(|| (zones.len() == 1).then_some(0))
     }
