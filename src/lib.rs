@@ -3,7 +3,7 @@
 //! A scenario file describes room, box, heater, fan, openings and a moist load. It is read with all
 //! its mistakes at once ([`reader`], [`scenario`]), built into a system of stores and parts that can
 //! only move heat, water and air between them ([`model`]), integrated ([`solver`]) and turned into
-//! series, ledgers and figures of merit ([`run`]), which [`report`] writes as tables and figures.
+//! series, ledgers and metrics ([`run`]), which [`report`] writes as tables and figures.
 //!
 //! Everything is `f64` in SI units, with the unit in the name; temperatures are in kelvin unless a
 //! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
@@ -12,7 +12,7 @@
 pub mod assess;
 pub mod cli;
 pub mod measured;
-pub mod merit;
+pub mod metric;
 pub mod model;
 pub mod physics;
 pub mod reader;

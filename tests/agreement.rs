@@ -76,7 +76,7 @@ fn gaps(a: &Run, b: &Run, added_g: f64) -> (f64, f64) {
         let worst = pairs.map(|(p, q)| (p - q).abs()).fold(0.0, f64::max);
         match x.group {
             Group::Temperature | Group::SensorTemperature => kelvin = kelvin.max(worst),
-            Group::WaterLeft | Group::Film => water = water.max(worst / added_g),
+            Group::WaterRemaining | Group::Film => water = water.max(worst / added_g),
             _ => (),
         }
     }
@@ -102,16 +102,16 @@ fn both_methods_agree_on_switchings_energy_and_water() {
     for Variant { name, kind, scenario, .. } in variants().iter().filter(|v| v.switches) {
         let a = simulated(scenario, Method::Rodas5p, 1e-6);
         let b = simulated(scenario, Method::Dopri5, 1e-6);
-        let edges = |run: &Run| run.happenings.iter().map(|h| h.time_s).collect::<Vec<_>>();
+        let edges = |run: &Run| run.events.iter().map(|h| h.time_s).collect::<Vec<_>>();
         let (ea, eb) = (edges(&a), edges(&b));
         let apart = |heater: bool| {
-            let pairs = a.happenings.iter().zip(&b.happenings);
+            let pairs = a.events.iter().zip(&b.events);
             let mine = pairs.filter(|(x, _)| x.what.starts_with("heater") == heater);
             mine.map(|(x, y)| (x.time_s - y.time_s).abs()).fold(0.0, f64::max)
         };
         let (late, damp) = (apart(true), apart(false));
         let heat = last(&a, "heater_energy_Wh") / last(&b, "heater_energy_Wh") - 1.0;
-        let held = ["pad_water_left_g", "spool_moisture_wt_pct", "gel_water_left_g"];
+        let held = ["pad_water_remaining_g", "spool_moisture_wt_pct", "gel_water_remaining_g"];
         let held = held.into_iter().find(|c| a.column(c).is_some()).expect("a moist load");
         let water = (last(&a, held) - last(&b, held)) / ADDED_G;
         println!(

@@ -12,7 +12,7 @@ const LAYERS: &[&[&str]] = &[
     &["physics", "solver", "reader", "uncertainty"],
     &["model"],
     &["scenario"],
-    &["merit"],
+    &["metric"],
     &["run", "measured"],
     &["assess"],
     &["study"],
@@ -22,7 +22,7 @@ const LAYERS: &[&[&str]] = &[
 
 /// Modules that may import nothing but these, whatever their layer allows.
 const NARROW: &[(&str, &[&str])] = &[
-    ("merit", &[]),
+    ("metric", &[]),
     ("uncertainty", &["units"]),
     (
         "report",
@@ -31,7 +31,7 @@ const NARROW: &[(&str, &[&str])] = &[
             "measured",
             "study",
             "assess",
-            "merit",
+            "metric",
             "uncertainty",
             "reader",
             "physics",

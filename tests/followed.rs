@@ -1,4 +1,4 @@
-//! Figures of merit come from the steps of the solver: the rows that a run writes do not change them, they are
+//! Metrics come from the steps of the solver: the rows that a run writes do not change them, they are
 //! what fine rows approach, and a run that leaves the range of the model says what it still knows.
 
 #[path = "common/mod.rs"]

@@ -9,12 +9,13 @@
 mod published {
     pub mod agreement;
     pub mod balance;
+    pub mod convection;
     pub mod data_file;
     pub mod diffusion;
     pub mod elements;
     pub mod examples;
     pub mod exhaust;
-    pub mod films;
+    pub mod filament;
     pub mod liquid;
     pub mod moist_air;
     pub mod network;
@@ -24,7 +25,6 @@ mod published {
     pub mod saturation;
     pub mod sorption;
     pub mod still_air;
-    pub mod strand;
     pub mod transport;
     pub mod walls;
     pub mod weather;
@@ -37,7 +37,7 @@ mod published {
             saturation::agreements(),
             moist_air::agreements(),
             transport::agreements(),
-            films::agreements(),
+            convection::agreements(),
             openings::agreements(),
             liquid::agreements(),
             diffusion::agreements(),
@@ -49,7 +49,7 @@ mod published {
             still_air::agreements(),
             walls::agreements(),
             sorption::agreements(),
-            strand::agreements(),
+            filament::agreements(),
             examples::agreements(),
             weather::agreements(),
         ]

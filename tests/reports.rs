@@ -1,12 +1,12 @@
 //! Every format of a report from numbers written by hand: nothing here simulates.
 
-use drybench::merit::Merit;
+use drybench::metric::Metric;
 use drybench::physics::psychrometrics::AirState;
 use drybench::reader::{Origin, Report, Value, ValueRecord};
 use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
 use drybench::report::{air, check, explanation, pictures, series, summary};
 use drybench::run::{
-    Column, Effort, Explanation, Group, Happening, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
+    Column, Effort, Event, Explanation, Group, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
 };
 use drybench::units::{Kind, Measured, k_from_c};
 
@@ -22,10 +22,10 @@ fn ledger(unit: &str, sources: &[(&str, f64)], uses: &[(&str, f64)], closure_err
     Ledger { unit: unit.into(), sources: rows(sources), uses: rows(uses), closure_error }
 }
 
-fn merit(key: &str, label: &str, value: Option<f64>, unit: &str) -> Merit {
+fn metric(key: &str, label: &str, value: Option<f64>, unit: &str) -> Metric {
     let (key, label, unit) = (key.into(), label.into(), unit.into());
     let definition = "as written by hand".into();
-    Merit { key, label, value, unit, definition, ..Merit::default() }
+    Metric { key, label, value, unit, definition, ..Metric::default() }
 }
 
 fn run() -> Run {
@@ -59,24 +59,30 @@ fn run() -> Run {
                 [8.6, 12.5, 11.0],
             ),
             column("pad_temperature_C", "pad", "°C", Group::Temperature, [20.0, 28.0, 31.0]),
-            column("pad_water_left_g", "left in pad", "g", Group::WaterLeft, [2.5, 2.25, -0.0]),
+            column(
+                "pad_water_remaining_g",
+                "remaining in pad",
+                "g",
+                Group::WaterRemaining,
+                [2.5, 2.25, -0.0],
+            ),
             column("wall_return_film_g", "on return wall", "g", Group::Film, [0.0, 1.0e-9, 0.125]),
         ],
-        merits: vec![
-            merit("warm_up_min", "warm-up", Some(1.25), "min"),
-            merit("settling_min", "settling", None, "min"),
-            merit("removed_g", "water removed from the loads", Some(2.5), "g"),
-            merit("t90_min", "time to remove 90 % of the added water", Some(1.9), "min"),
-            merit("peak_rh_pct", "peak relative humidity", Some(50.4), "%RH"),
+        metrics: vec![
+            metric("warm_up_min", "warm-up", Some(1.25), "min"),
+            metric("settling_min", "settling", None, "min"),
+            metric("removed_g", "water removed from the loads", Some(2.5), "g"),
+            metric("t90_min", "time to remove 90 % of the added water", Some(1.9), "min"),
+            metric("peak_rh_pct", "peak relative humidity", Some(50.4), "%RH"),
         ],
         water: ledger(
             "g",
             &[("added to pad", 2.5), ("in through vent low", 0.25)],
-            &[("left in pad (bound included)", -0.0001), ("out through vent low", 2.7501)],
+            &[("remaining in pad (bound included)", -0.0001), ("out through vent low", 2.7501)],
             -2.0e-14,
         ),
         energy: ledger("Wh", &[("heater", 5.0)], &[("through the return wall", 5.0)], 0.0),
-        happenings: vec![Happening { time_s: 60.0, what: "look: lid opened".into() }],
+        events: vec![Event { time_s: 60.0, what: "look: lid opened".into() }],
         effort: Effort { steps: 10, rejected: 1, switchings: 3 },
         warnings: vec!["something to know".into()],
         ended: None,
@@ -89,7 +95,7 @@ fn summary_page() {
 Box <1> & lid
 2 min simulated, heater switched 3 times
 
-Figures of merit
+Metrics
   warm-up                                            1.250 min
   settling                                     not reached
   water removed from the loads                       2.500 g
@@ -100,7 +106,7 @@ Water (g)
   from  added to pad                                        2.500
   from  in through vent low                                 0.250
         total                                               2.750
-  to    left in pad (bound included)                        0.000
+  to    remaining in pad (bound included)                        0.000
   to    out through vent low                                2.750
         total                                               2.750
   closure error 2e-14 g
@@ -136,7 +142,7 @@ fn definitions() {
 #[test]
 fn series_csv() {
     let want = "\
-time_s,return_temperature_C,return_relative_humidity_pct,return_vapour_density_g_m3,pad_temperature_C,pad_water_left_g,wall_return_film_g
+time_s,return_temperature_C,return_relative_humidity_pct,return_vapour_density_g_m3,pad_temperature_C,pad_water_remaining_g,wall_return_film_g
 0,20,50,8.6,20,2.5,0
 60,45.12346,30,12.5,28,2.25,0.000000001
 120,49.5,,11,31,0,0.125
@@ -347,6 +353,6 @@ fn json_of_a_run_is_complete() {
     assert_eq!(json["columns"][0]["peak"]["time_s"], 90.0);
     assert_eq!(json["columns"][1]["values"][2], serde_json::Value::Null, "missing is null");
     assert_eq!(json["columns"][1]["group"], "relative_humidity");
-    assert_eq!(json["happenings"][0]["what"], "look: lid opened");
+    assert_eq!(json["events"][0]["what"], "look: lid opened");
     assert_eq!(json["warnings"], serde_json::json!(["something to know"]));
 }

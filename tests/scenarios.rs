@@ -38,10 +38,10 @@ fn run(path: &Path) -> Run {
     simulate(&scenario, Method::Rodas5p).expect("a run")
 }
 
-/// One line per figure of merit and ledger row.
+/// One line per metric and ledger row.
 fn summary(run: &Run) -> String {
     let mut out = String::from("quantity,value,unit\n");
-    for m in &run.merits {
+    for m in &run.metrics {
         let value = m.value.map_or_else(String::new, |v| format!("{v:.9e}"));
         let _ = writeln!(out, "{},{value},{}", m.key, m.unit);
     }

@@ -99,7 +99,7 @@ fn assert_identical(what: &str, text: &[u8], twin: &[u8]) {
     let (a, b) = (simulated(text), simulated(twin));
     let (gap, column) = apart(&a, &b);
     assert_eq!(gap, 0.0, "{what}: {column}");
-    assert_eq!(a.happenings, b.happenings, "{what}");
+    assert_eq!(a.events, b.events, "{what}");
     assert_eq!((a.water, a.energy), (b.water, b.energy), "{what}");
 }
 
@@ -121,9 +121,9 @@ fn a_twin_in_other_units_gives_the_same_series() {
 #[test]
 fn a_switching_twin_switches_at_the_same_instants() {
     let (a, b) = (run(&bundled_text(BOX)), run(TWIN));
-    assert_eq!(a.happenings.len(), b.happenings.len());
-    assert!(a.happenings.len() > 100, "{}", a.happenings.len());
-    let pairs = a.happenings.iter().zip(&b.happenings);
+    assert_eq!(a.events.len(), b.events.len());
+    assert!(a.events.len() > 100, "{}", a.events.len());
+    let pairs = a.events.iter().zip(&b.events);
     let late = pairs.map(|(x, y)| (x.time_s - y.time_s).abs()).fold(0.0, f64::max);
     println!("edges {late:.1e} s apart");
     // An event is located to 1e-9 of a step, and each passes its gap on to the next.

@@ -44,12 +44,13 @@ fn energy_is_counted_until_the_box_is_dry() {
     }
     let (steady, _) = Scenario::read(&source).expect("a valid scenario");
     let run = simulate(&steady, Method::Rodas5p).expect("a run");
-    let [time, energy] = ["box_t90_min", "box_t90_energy_Wh"].map(|key| run.merit(key).expect(key));
+    let [time, energy] =
+        ["box_t90_min", "box_t90_energy_Wh"].map(|key| run.metric(key).expect(key));
     // The heater and the fan's 2 W.
     assert!((energy / (62.0 * time / 60.0) - 1.0).abs() < 1e-9, "{energy} Wh in {time} min");
-    assert!(energy < 0.9 * run.merit("energy_Wh").expect("an energy"));
+    assert!(energy < 0.9 * run.metric("energy_Wh").expect("an energy"));
     let sealed = simulate(&scenario("sealed"), Method::Rodas5p).expect("a run");
-    assert_eq!(sealed.merit("box_t90_energy_Wh"), None);
+    assert_eq!(sealed.metric("box_t90_energy_Wh"), None);
 }
 
 /// Heat \[W\] and water \[g/h\] that a place gains.

@@ -30,7 +30,7 @@ fn scribbled_notes_become_a_table() {
     assert_eq!((w.lids.len(), w.lids[0].duration_s), (1, Some(40.0)));
     let words = w.beyond_all().expect("more than all is gone");
     assert!(words.starts_with("102 % of the added water is gone"), "{words}");
-    assert!(w.told.iter().any(|t| t.contains("3 mL; the scale says 2.96 g")), "{:?}", w.told);
+    assert!(w.notes.iter().any(|t| t.contains("3 mL; the scale says 2.96 g")), "{:?}", w.notes);
     assert_eq!(
         w.ledger.to_string(),
         "12 lines = 1 dry mass + 1 start mass + 1 into the box + 7 weighings + 1 repeat weighing + \

@@ -141,7 +141,7 @@ fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
     let finding = Finding::new(
         Chapter::Drying,
         "rate_g_h",
-        "mean rate while half is left",
+        "mean rate while half remains",
         "g/h",
         "mass at the start minus the last weighing with at least half of the added water left, over that time; warm-up included",
     );

@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::finding::{Chapter, Finding};
-use crate::merit::LEAST_REMOVED_G;
+use crate::metric::LEAST_REMOVED_G;
 use crate::physics::moist_air::latent_heat_j_kg;
 use crate::uncertainty::{Estimate, evaluate};
 use crate::units::k_from_c;

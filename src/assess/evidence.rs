@@ -1,6 +1,6 @@
 //! Everything known of one run, measured or simulated, in one form.
 
-use crate::merit::{Merit, Trace};
+use crate::metric::{Metric, Trace};
 use crate::uncertainty::Estimate;
 
 pub use crate::measured::folder::SensorPlace;
@@ -150,7 +150,7 @@ pub struct Evidence {
     /// Where the water went according to the model, for a simulated run: words and \[kg\].
     pub model_water: Vec<(String, f64)>,
     /// What a simulated run says of itself: followed through every step, not estimated from its samples.
-    pub quoted: Vec<Merit>,
+    pub quoted: Vec<Metric>,
     /// Why a simulated run ended before its time.
     pub ended: Option<String>,
 }

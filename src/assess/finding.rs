@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::merit::{Bound, Merit};
+use crate::metric::{Bound, Metric};
 use crate::uncertainty::{Estimate, Evaluated, Method};
 
 /// What is known of a figure.
@@ -110,15 +110,16 @@ const OTHERWISE: [&str; 3] = ["ripple_K", "hot_minus_cold_K", "air_changes_per_h
 
 impl Finding {
     /// What a simulated run says of itself.
-    pub(super) fn quoted(merit: &Merit) -> Self {
-        let Merit { key, label, unit, definition, .. } = merit;
+    pub(super) fn quoted(metric: &Metric) -> Self {
+        let Metric { key, label, unit, definition, .. } = metric;
         let finding = Finding::new(Chapter::Run, key, label, unit, definition);
-        let value = match (merit.value, merit.bound) {
+        let value = match (metric.value, metric.bound) {
             (Some(value), None) => Value::Estimate(Estimate::exact(value)),
             (Some(low), Some(Bound::AtLeast)) => Value::AtLeast { low },
             (Some(high), Some(Bound::AtMost)) => Value::AtMost { high },
             (None, _) => {
-                return finding.missing(merit.why.as_deref().unwrap_or("the run does not say why"));
+                return finding
+                    .missing(metric.why.as_deref().unwrap_or("the run does not say why"));
             }
         };
         Finding { value, ..finding }
@@ -126,7 +127,7 @@ impl Finding {
 
     /// A figure from samples beside those that the run says itself: none where that is the same, and a
     /// key of its own where it is another question.
-    pub(super) fn beside(self, quoted: &[Merit]) -> Option<Self> {
+    pub(super) fn beside(self, quoted: &[Metric]) -> Option<Self> {
         if !quoted.iter().any(|m| m.key == self.key) {
             return Some(self);
         }

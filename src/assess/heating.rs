@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, Probe, SensorPlace};
 use super::finding::{Chapter, Finding};
 use crate::measured::sensors::correct_lag;
-use crate::merit::{BAND_K, HOLD_S, Trace, steady_from_s};
+use crate::metric::{BAND_K, HOLD_S, Trace, steady_from_s};
 use crate::uncertainty::{Estimate, Method, mean_of_series};
 use crate::units::c_from_k;
 

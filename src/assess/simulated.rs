@@ -22,7 +22,7 @@ pub fn evidence(run: &Run) -> Evidence {
         energy: energy(run),
         volume_m3: volume(run),
         model_water: model_water(run),
-        quoted: run.merits.clone(),
+        quoted: run.metrics.clone(),
         ended: run.ended.as_ref().map(ToString::to_string),
         ..Evidence::default()
     }
@@ -84,7 +84,7 @@ fn switchings(run: &Run) -> Vec<(f64, f64)> {
         "heater off" => Some(0.0),
         _ => None,
     };
-    run.happenings.iter().filter_map(|h| Some((h.time_s, state(&h.what)?))).collect()
+    run.events.iter().filter_map(|h| Some((h.time_s, state(&h.what)?))).collect()
 }
 
 fn room(run: &Run) -> Room {
@@ -99,7 +99,7 @@ fn room(run: &Run) -> Room {
 /// All loads together, above their mass in room air.
 fn weighed(run: &Run) -> Weighed {
     let columns: Vec<&Column> =
-        run.columns.iter().filter(|c| c.group == Group::WaterLeft).collect();
+        run.columns.iter().filter(|c| c.group == Group::WaterRemaining).collect();
     if columns.is_empty() {
         return Weighed::default();
     }
@@ -116,7 +116,7 @@ fn weighed(run: &Run) -> Weighed {
 
 fn lids(run: &Run) -> Vec<LidOpening> {
     let mut out: Vec<LidOpening> = Vec::new();
-    for h in &run.happenings {
+    for h in &run.events {
         if h.what.ends_with(": lid opened") {
             let lid = LidOpening {
                 from_s: h.time_s,

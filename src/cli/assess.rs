@@ -54,9 +54,9 @@ struct Saved<'a> {
 impl Assess {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         let (evidence, gathered) = self.evidence(talk)?;
-        let told = gathered.as_ref().map_or(&[][..], |g| &g.told);
+        let notes = gathered.as_ref().map_or(&[][..], |g| &g.notes);
         let table = assess(&evidence);
-        let mut text = page::page(&table, told);
+        let mut text = page::page(&table, notes);
         if self.definitions {
             text.push('\n');
             text.push_str(&page::definitions(&table));
@@ -64,7 +64,7 @@ impl Assess {
         let saved = Saved {
             units: "each figure in its own unit; standard is the standard uncertainty",
             coverage_factor: crate::uncertainty::COVERAGE_FACTOR,
-            taken_as_given: told,
+            taken_as_given: notes,
             assessment: &table,
         };
         if let Some(folder) = &self.output {
@@ -126,8 +126,5 @@ fn simulated(path: &Path) -> Result<Evidence, Stop> {
         Stop::message(Exit::BadInput, text)
     };
     let text = super::input::read_text(path).map_err(|e| bad(super::output::reason(&e)))?;
-    let run: Run =
-        serde_json::from_str(&text).map_err(|e| bad(format!("is no saved run ({e})")))?;
-    run.check().map_err(|what| bad(format!("is a damaged run: {what}")))?;
-    Ok(evidence_of_run(&run))
+    Ok(evidence_of_run(&Run::read(&text).map_err(bad)?))
 }

@@ -91,10 +91,10 @@ fn stem(name: &str) -> &str {
 /// Several runs in one figure.
 pub(super) fn together(
     runs: &[(String, Run)],
-    told: &[Difference],
+    differences: &[Difference],
     style: &Style,
 ) -> Result<Vec<File>, Stop> {
-    one("together", &pictures::together(runs, told), style)
+    one("together", &pictures::together(runs, differences), style)
 }
 
 /// The three files of a picture under this stem.

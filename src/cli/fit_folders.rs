@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::Stop;
 use super::fit::Fit;
+use super::fit_notes;
 use super::fit_question::{Question, Times, free_paths};
-use super::fit_told;
 use super::folder::{self, Opened};
 use super::input::inside;
 use super::output::{Talk, reason};
@@ -143,9 +143,9 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
     for (l, b) in laid.iter().zip(bound) {
         let mark = if several { format!("{}: ", l.name) } else { String::new() };
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
-        let told = &l.opened.gathered.told;
-        notes.extend(told.iter().map(|t| format!("{mark}taken as given: {t}")));
-        let lost = l.opened.gathered.logs.iter().filter_map(fit_told::not_compared);
+        let taken = &l.opened.gathered.notes;
+        notes.extend(taken.iter().map(|t| format!("{mark}taken as given: {t}")));
+        let lost = l.opened.gathered.logs.iter().filter_map(fit_notes::not_compared);
         notes.extend(lost.map(|n| format!("{mark}{n}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {

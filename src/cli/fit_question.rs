@@ -8,7 +8,7 @@ use std::path::Path;
 use super::fit::Fit;
 use super::fit_folders::of_folders;
 use super::fit_held;
-use super::fit_told;
+use super::fit_notes;
 use super::output::{Talk, reason};
 use super::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
@@ -171,7 +171,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         });
         match bound {
             Ok(mut run) => {
-                left_out.extend(fit_told::left_out(&run, scenario.run.duration_s));
+                left_out.extend(fit_notes::left_out(&run, scenario.run.duration_s));
                 let averaged = times.means_s.map_or(Ok(()), |s| box_fit::average(&mut run, s));
                 issues.extend(averaged.err());
                 runs.push(run);
@@ -190,7 +190,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     if has("control") {
         notes.push("The heater follows the log, switch by switch.".to_owned());
     } else {
-        notes.extend(fit_told::switches_by_itself(&source, times.means_s));
+        notes.extend(fit_notes::switches_by_itself(&source, times.means_s));
     }
     Ok(Question {
         texts: vec![text; runs.len()],

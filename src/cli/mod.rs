@@ -8,8 +8,8 @@ mod fit;
 mod fit_files;
 mod fit_folders;
 mod fit_held;
+mod fit_notes;
 mod fit_question;
-mod fit_told;
 mod fitted;
 mod folder;
 mod import;
@@ -28,7 +28,7 @@ mod sweep_figures;
 mod sweep_folder;
 mod sweep_merge;
 mod sweep_progress;
-mod sweep_sound;
+mod sweep_verify;
 mod whole;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -154,7 +154,7 @@ pub fn run() -> u8 {
     keep_alive();
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(told) => return of_parser(&told),
+        Err(refusal) => return of_parser(&refusal),
     };
     let talk = output::Talk::new(arguments.quiet, arguments.color);
     let outcome = match &arguments.command {
@@ -182,10 +182,10 @@ fn ended(talk: &output::Talk, outcome: Outcome) -> u8 {
 }
 
 /// Help and version, and what is wrong with the command line.
-fn of_parser(told: &clap::Error) -> u8 {
+fn of_parser(refusal: &clap::Error) -> u8 {
     let talk = output::Talk::new(false, Colour::Auto);
-    let text = told.render();
-    if !told.use_stderr() {
+    let text = refusal.render();
+    if !refusal.use_stderr() {
         let styled = output::is_coloured(&std::io::stdout());
         let shown = if styled { text.ansi().to_string() } else { text.to_string() };
         return ended(&talk, output::print_styled(&shown));
@@ -193,7 +193,7 @@ fn of_parser(told: &clap::Error) -> u8 {
     // What was typed may hold what a terminal obeys; the parser's own colours need not be kept then.
     let plain = text.to_string();
     match crate::text::visible(&plain) {
-        std::borrow::Cow::Borrowed(_) => _ = told.print(),
+        std::borrow::Cow::Borrowed(_) => _ = refusal.print(),
         std::borrow::Cow::Owned(shown) => talk.error(&shown),
     }
     Exit::CommandLine as u8

@@ -22,7 +22,7 @@ enum Starter {
     Sealed,
     /// An exhaust fan on a timer, behind a flap
     TimedExhaust,
-    /// A spool of polymer strand in a vented box
+    /// A spool of polymer filament in a vented box
     Spool,
     /// Folder of a measured run: copies of its texts, and run.toml to fill in
     Run,

@@ -46,7 +46,7 @@ struct Saved<'a> {
 }
 
 fn saved<'a>(run: &'a Run, spread: &'a GuessBands) -> Saved<'a> {
-    let units = "time_s in s; each column, figure of merit and ledger in its own unit";
+    let units = "time_s in s; each column, metric and ledger in its own unit";
     Saved { units, run, spread }
 }
 
@@ -99,7 +99,7 @@ pub(super) struct Simulate {
     solver: Solver,
     #[command(flatten)]
     look: Look,
-    /// Print the definition of every figure of merit
+    /// Print the definition of every metric
     #[arg(short, long)]
     verbose: bool,
 }
@@ -184,16 +184,16 @@ impl Simulate {
             reports.push(report);
         }
         let found = reader::differences(&reports.iter().collect::<Vec<_>>());
-        let told = differing::told(found, &[]);
+        let differences = differing::listed(found, &[]);
         let one = |(path, scenario): &(&PathBuf, Scenario)| {
             let name = path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy();
             self.simulate(path, scenario).map(|run| (name.replace('_', " "), run))
         };
         let runs = scenarios.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
-        let page = together::page(&runs, &told);
+        let page = together::page(&runs, &differences);
         if let Some((stage, folder)) = stage {
             let mut files = vec![(names[0].clone(), page.clone().into_bytes())];
-            files.extend(figures::together(&runs, &told, &self.look.style())?);
+            files.extend(figures::together(&runs, &differences, &self.look.style())?);
             stage.finish(&files)?;
             talk.note(&format!("wrote table and figure to {}", folder.display()));
         }
@@ -269,11 +269,11 @@ impl Simulate {
 
 /// Says which runs ended before their time.
 fn early<'r>(runs: impl Iterator<Item = (String, &'r Run)>) -> Outcome {
-    let told = runs.filter_map(|(name, run)| {
+    let differences = runs.filter_map(|(name, run)| {
         let ended = run.ended.as_ref()?;
         Some(format!("{name}: {ended}\n     look at {}", ended.look_at))
     });
-    match told.collect::<Vec<_>>() {
+    match differences.collect::<Vec<_>>() {
         all if all.is_empty() => Ok(()),
         all => Err(Stop::message(Exit::Ended, all.join("\n"))),
     }

@@ -55,7 +55,7 @@ pub(super) fn run(
         let text = "too few of the draws have a run for a band\n     narrow the bounds of the fit";
         return Err(Stop::message(Exit::Numerical, text));
     }
-    let found = bands::merits(&best, &drawn);
+    let found = bands::metrics(&best, &drawn);
     let page = bands::page(&best, &found, drawn.len());
     let saved = json(&bands::Saved::new(&best, &found, drawn.len(), &draws.paths))?;
     if let (Some(folder), Some(stage)) = (to.output, stage) {

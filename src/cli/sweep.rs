@@ -134,7 +134,7 @@ impl Designs {
 fn shard(text: &str) -> Result<Shard, String> {
     let numbers = text.split_once('/').and_then(|(k, n)| Some((k.parse().ok()?, n.parse().ok()?)));
     match numbers {
-        Some((part, of)) if Shard { part, of }.is_sound() => Ok(Shard { part, of }),
+        Some((part, of)) if Shard { part, of }.is_valid() => Ok(Shard { part, of }),
         _ => Err(format!("write K/N with K from 1 to N, and N up to {MOST}, such as 2/3")),
     }
 }
@@ -180,7 +180,7 @@ impl Sweep {
             return Ok(());
         }
         let drawn = draws.map(|d| d.paths).unwrap_or_default();
-        pool.install(|| wanted.draw(talk, folder, &plan, shown.merits, &drawn))
+        pool.install(|| wanted.draw(talk, folder, &plan, shown.metrics, &drawn))
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {

@@ -35,12 +35,12 @@ pub(super) fn decided(
     let mut files = Vec::new();
     let (mut csv, mut page) = (sensitivity::csv_head(&plan.design), String::new());
     for base in &plan.bases {
-        let merits = 0..table.merits.len();
+        let metrics = 0..table.metrics.len();
         // Resampling takes a while for each.
         let found: Vec<Option<Decided>> =
-            merits.into_par_iter().map(|m| of_merit(plan, table, &base.name, m)).collect();
+            metrics.into_par_iter().map(|m| of_metric(plan, table, &base.name, m)).collect();
         for (m, found) in found.into_iter().enumerate() {
-            let (asked, key) = (wanted.contains(&m), &table.merits[m].key);
+            let (asked, key) = (wanted.contains(&m), &table.metrics[m].key);
             match found {
                 Some(found) => {
                     csv.push_str(&found.rows);
@@ -58,8 +58,8 @@ pub(super) fn decided(
     files.push((SENSITIVITY.to_owned(), csv.into_bytes()));
     if wanted.is_empty() {
         talk.note(&format!(
-            "{SENSITIVITY} tells what decides each figure of merit; --resume with --sensitivity \
-             MERIT prints and draws one"
+            "{SENSITIVITY} tells what decides each metric; --resume with --sensitivity \
+             METRIC prints and draws one"
         ));
     }
     print(&page)?;
@@ -75,14 +75,14 @@ fn none(plan: &SweepPlan, key: &str, scenario: &str) -> String {
     }
 }
 
-fn of_merit(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> Option<Decided> {
-    let merit = &table.merits[m];
+fn of_metric(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> Option<Decided> {
+    let metric = &table.metrics[m];
     let Design::Indices { seed, .. } = plan.design else {
         let (result, found) = swings(plan, table, scenario, m)?;
         return Some(Decided {
-            rows: sensitivity::swings_csv(scenario, merit, result, &found),
-            page: sensitivity::swings_page(scenario, merit, result, &found),
-            bars: pictures::sweep_swings(scenario, merit, result, &found),
+            rows: sensitivity::swings_csv(scenario, metric, result, &found),
+            page: sensitivity::swings_page(scenario, metric, result, &found),
+            bars: pictures::sweep_swings(scenario, metric, result, &found),
         });
     };
     let rows = table.rows.iter().filter(|r| r.scenario == scenario);
@@ -90,8 +90,8 @@ fn of_merit(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> O
     let found = indices(&values, plan.axes.len(), seed)?;
     let names: Vec<&str> = plan.axes.iter().map(|a| a.paths[0].as_str()).collect();
     Some(Decided {
-        rows: sensitivity::indices_csv(scenario, merit, &names, &found),
-        page: sensitivity::indices_page(scenario, merit, &names, &found),
-        bars: pictures::sweep_indices(scenario, merit, &names, &found),
+        rows: sensitivity::indices_csv(scenario, metric, &names, &found),
+        page: sensitivity::indices_page(scenario, metric, &names, &found),
+        bars: pictures::sweep_indices(scenario, metric, &names, &found),
     })
 }

@@ -10,7 +10,7 @@ use super::output::{Talk, reason, write_folder};
 use super::sweep_decided::decided;
 use super::sweep_folder::CSV;
 use super::{Exit, Outcome, Stop, figures};
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
@@ -32,23 +32,23 @@ const BANDS: &str = "bands.csv";
 /// Figures asked for on the command line.
 #[derive(Debug, Args)]
 pub(super) struct FigureRequest {
-    /// Draw this figure of merit over the first axis with numbers (each --axis, then each --pair), a
+    /// Draw this metric over the first axis with numbers (each --axis, then each --pair), a
     /// line per setting of the others
-    #[arg(long = "plot", value_name = "MERIT")]
+    #[arg(long = "plot", value_name = "METRIC")]
     plots: Vec<String>,
-    /// Draw this figure of merit as a map over two axes, one for each scenario
-    #[arg(long = "map", value_name = "MERIT")]
+    /// Draw this metric as a map over two axes, one for each scenario
+    #[arg(long = "map", value_name = "METRIC")]
     maps: Vec<String>,
-    /// A line on maps where a figure of merit meets a value in its unit, beyond which cells fade:
-    /// "MERIT<VALUE" or "MERIT>VALUE"
-    #[arg(long = "limit", value_name = "MERIT<VALUE", requires = "maps")]
+    /// A line on maps where a metric meets a value in its unit, beyond which cells fade:
+    /// "METRIC<VALUE" or "METRIC>VALUE"
+    #[arg(long = "limit", value_name = "METRIC<VALUE", requires = "maps")]
     limits: Vec<String>,
-    /// Draw two figures of merit against each other with their front: MERIT,MERIT; less is better,
+    /// Draw two metrics against each other with their front: METRIC,METRIC; less is better,
     /// or more with a > behind the name
-    #[arg(long, value_name = "MERIT,MERIT")]
+    #[arg(long, value_name = "METRIC,METRIC")]
     tradeoff: Option<String>,
-    /// Print and draw what decides this figure of merit; with --one-at-a-time or --indices
-    #[arg(long = "sensitivity", value_name = "MERIT")]
+    /// Print and draw what decides this metric; with --one-at-a-time or --indices
+    #[arg(long = "sensitivity", value_name = "METRIC")]
     sensitivities: Vec<String>,
     /// Draw this series of all cases in one figure, 8 at most
     #[arg(long = "curves", value_name = "COLUMN")]
@@ -61,7 +61,7 @@ pub(super) struct FigureRequest {
     look: Look,
 }
 
-/// Figures asked for, by the places of their figures of merit.
+/// Figures asked for, by the places of their metrics.
 #[derive(Debug)]
 pub(super) struct Wanted<'w> {
     plots: Vec<usize>,
@@ -83,7 +83,7 @@ impl FigureRequest {
         lists.iter().any(|l| !l.is_empty()) || self.tradeoff.is_some() || self.side_by_side
     }
 
-    /// Finds the figures of merit and series that were named.
+    /// Finds the metrics and series that were named.
     pub(super) fn read(
         &self,
         shown: &Shown,
@@ -91,18 +91,18 @@ impl FigureRequest {
         series: &[String],
     ) -> Result<Wanted<'_>, Stop> {
         let FigureRequest { plots, maps, limits, .. } = self;
-        let (merits, tradeoff) = (&shown.merits, self.tradeoff.as_deref());
+        let (metrics, tradeoff) = (&shown.metrics, self.tradeoff.as_deref());
         let (mut issues, mut others) = (Vec::new(), Vec::new());
         let mut find = |option: &str, key: &str| {
-            let found = merits.iter().position(|m| m.key == key.trim());
+            let found = metrics.iter().position(|m| m.key == key.trim());
             if found.is_none() {
-                let keys: Vec<&str> = merits.iter().map(|m| m.key.as_str()).collect();
-                let what = format!("{key} is no figure of merit of this sweep");
+                let keys: Vec<&str> = metrics.iter().map(|m| m.key.as_str()).collect();
+                let what = format!("{key} is no metric of this sweep");
                 let hint = match closest(key, keys.iter().copied()) {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("known here: {}.", keys.join(", ")),
                 };
-                issues.push(Issue::of_file("unknown-merit", option, what, &hint));
+                issues.push(Issue::of_file("unknown-metric", option, what, &hint));
             }
             found.unwrap_or(0)
         };
@@ -115,22 +115,22 @@ impl FigureRequest {
             let parts = typed.split_once(['<', '>']);
             match parts.and_then(|(k, v)| Some((k, number(v)?))) {
                 Some((key, (level, unit))) => {
-                    let (merit, above) = (find("--limit", key), typed.contains('>'));
-                    // Of an unknown figure of merit nobody knows the unit.
-                    let known = merits.iter().find(|m| m.key == key.trim());
+                    let (metric, above) = (find("--limit", key), typed.contains('>'));
+                    // Of an unknown metric nobody knows the unit.
+                    let known = metrics.iter().find(|m| m.key == key.trim());
                     let other = known.filter(|m| !unit.is_empty() && m.unit != unit);
                     unread
                         .extend(other.map(|m| (typed, format!("is in {unit}, not in {}", m.unit))));
-                    levels.push(pictures::Bound { merit, level, above });
+                    levels.push(pictures::Bound { metric, level, above });
                 }
-                None => unread.push((typed, "is not MERIT<VALUE or MERIT>VALUE".to_owned())),
+                None => unread.push((typed, "is not METRIC<VALUE or METRIC>VALUE".to_owned())),
             }
         }
         let mut halves = None;
         if let Some(typed) = tradeoff {
             halves = typed.split_once(',').filter(|(a, b)| a.trim() != b.trim());
             if halves.is_none() {
-                let what = "needs two different figures of merit".to_owned();
+                let what = "needs two different metrics".to_owned();
                 let hint =
                     "write --tradeoff t90_min,energy_Wh; a > behind one where more is better.";
                 others.push(Issue::of_file(
@@ -173,7 +173,7 @@ impl FigureRequest {
         ] {
             if asked && cases > most {
                 let what = format!("cannot show {cases} cases in one figure");
-                let hint = format!("take at most {most} cases, or --plot a figure of merit.");
+                let hint = format!("take at most {most} cases, or --plot a metric.");
                 issues.push(Issue::of_file("too-many-cases", option, what, &hint));
             }
         }
@@ -220,7 +220,7 @@ impl Wanted<'_> {
         talk: &Talk,
         folder: &Path,
         plan: &SweepPlan,
-        merits: Vec<Merit>,
+        metrics: Vec<Metric>,
         drawn: &[String],
     ) -> Outcome {
         let decides = matches!(plan.design, Design::OneAtATime | Design::Indices { .. });
@@ -233,7 +233,7 @@ impl Wanted<'_> {
         };
         let text = std::fs::read_to_string(folder.join(CSV)).map_err(|e| broken(reason(&e)))?;
         let paths = plan.paths().map(str::to_owned).collect();
-        let mut table = SweepTable::read(&text, paths, merits).map_err(broken)?;
+        let mut table = SweepTable::read(&text, paths, metrics).map_err(broken)?;
         let places = |of: &[&String]| {
             let named = plan.paths().enumerate().filter(|p| of.iter().any(|d| *d == p.1));
             named.map(|p| p.0).collect()
@@ -271,13 +271,13 @@ impl Wanted<'_> {
         let mut files = Vec::new();
         for &m in &self.plots {
             match pictures::sweep_lines(table, m) {
-                Ok(figure) => files.extend(figures::one(&table.merits[m].key, &figure, style)?),
-                Err(why) => talk.note(&format!("no plot of {}: {why}", table.merits[m].key)),
+                Ok(figure) => files.extend(figures::one(&table.metrics[m].key, &figure, style)?),
+                Err(why) => talk.note(&format!("no plot of {}: {why}", table.metrics[m].key)),
             }
         }
         for &m in &self.maps {
             for base in &plan.bases {
-                let key = &table.merits[m].key;
+                let key = &table.metrics[m].key;
                 match pictures::sweep_map(table, &base.name, m, &self.limits) {
                     Ok(map) => {
                         let stem = format!("map_{key}{}", suffix(plan, &base.name));

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use super::input::read_text;
 use super::output::{Talk, make_folder, not_a_file, reason};
-use super::sweep_sound::{Heads, Sound, heads, paths};
+use super::sweep_verify::{Heads, Verified, heads, paths};
 use super::whole::{Whole, whole};
 use super::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
@@ -155,7 +155,7 @@ fn texts(row: &Row, plan: &SweepPlan, shown: &Shown, series: &[String], seal: Se
     texts
 }
 
-/// Makes the tables sound: cuts what is torn, and runs again what is damaged; returns the number of rows.
+/// Mends the tables: cuts what is torn, and runs again what is damaged; returns the number of rows.
 fn mend(
     talk: &Talk,
     folder: &Path,
@@ -163,18 +163,18 @@ fn mend(
     (plan, shown, manifest): (&SweepPlan, &Shown, &Manifest),
 ) -> Result<usize, Stop> {
     let (seal, range) = (Seal::of(manifest), manifest.range());
-    let sound = Sound::of(folder, heads, seal, range.clone())?;
-    let again = sound.lacking();
-    if sound.tidy {
+    let verified = Verified::of(folder, heads, seal, range.clone())?;
+    let again = verified.lacking();
+    if verified.tidy {
         for (t, (path, (_, head))) in paths(folder, heads).zip(heads).enumerate() {
             let file = OpenOptions::new().write(true).open(&path);
-            let cut = file.and_then(|file| file.set_len(sound.end(t, head)));
+            let cut = file.and_then(|file| file.set_len(verified.end(t, head)));
             cut.map_err(|e| failed(&path, &e))?;
         }
-        return Ok(sound.count);
+        return Ok(verified.count);
     }
-    if !sound.damage.is_empty() {
-        talk.note(&sound.told());
+    if !verified.damage.is_empty() {
+        talk.note(&verified.note());
     }
     if !again.is_empty() {
         let cases: Vec<String> =
@@ -192,11 +192,11 @@ fn mend(
             let mut options = OpenOptions::new();
             let mut from = options.read(true).append(true).create(true).open(&path)?;
             to.write_all(head.as_bytes())?;
-            for i in 0..sound.count {
+            for i in 0..verified.count {
                 match again.binary_search(&i) {
                     Ok(k) => to.write_all(new[k][t].as_bytes())?,
                     Err(_) => {
-                        let span = sound.row(t, i).unwrap_or_default();
+                        let span = verified.row(t, i).unwrap_or_default();
                         from.seek(SeekFrom::Start(span.at))?;
                         io::copy(&mut (&from).take(span.len), &mut to)?;
                     }
@@ -206,7 +206,7 @@ fn mend(
         };
         mended().map_err(|e: io::Error| failed(&path, &e))?;
     }
-    Ok(sound.count)
+    Ok(verified.count)
 }
 
 pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::input::{MOST_BYTES, read_text};
 use super::output::{Talk, not_a_file};
 use super::sweep_folder::{COLUMNS, CSV, MANIFEST, failed, read_manifest};
-use super::sweep_sound::{Sound, heads};
+use super::sweep_verify::{Verified, heads};
 use super::whole::Stage;
 use super::{Exit, Outcome, Stop};
 use crate::study::sweep::{Manifest, Seal, columns_fingerprint, series_head};
@@ -66,18 +66,20 @@ pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
             ));
         }
         let cases = shard.cases(whole.cases);
-        let sound = Sound::of(folder, &heads, seal, cases.clone())?;
-        if !sound.damage.is_empty() {
-            return refuse(format!("{}\n     {finish}", sound.told()));
+        let verified = Verified::of(folder, &heads, seal, cases.clone())?;
+        if !verified.damage.is_empty() {
+            return refuse(format!("{}\n     {finish}", verified.note()));
         }
-        if sound.count < cases.len() {
-            let (rows, due) = (sound.count, cases.len());
+        if verified.count < cases.len() {
+            let (rows, due) = (verified.count, cases.len());
             return refuse(format!(
                 "{} is not finished ({rows} of {due} cases)\n     {finish}",
                 folder.display()
             ));
         }
-        ends.push(heads.iter().enumerate().map(|(t, (_, h))| sound.end(t, h)).collect::<Vec<_>>());
+        ends.push(
+            heads.iter().enumerate().map(|(t, (_, h))| verified.end(t, h)).collect::<Vec<_>>(),
+        );
     }
     let stage = Stage::open(out, &[], false)?;
     for (t, (name, head)) in heads.iter().enumerate() {

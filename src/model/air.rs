@@ -33,7 +33,7 @@ pub struct Air<R> {
     pub enthalpy: R,
     /// Diffusivity of vapour \[m2/s\].
     pub diffusivity: R,
-    /// Mass film over heat film, `1/(rho c_p Le^(2/3))` \[m3 K/J\].
+    /// Mass transfer coefficient over that of heat, `1/(rho c_p Le^(2/3))` \[m3 K/J\].
     pub mass_per_heat: R,
 }
 

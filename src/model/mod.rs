@@ -295,8 +295,8 @@ impl Model {
     }
 
     /// Running total of the gas that heating and evaporation push out \[m3\].
-    pub fn breathed(&self) -> Lag {
-        self.network.breathed
+    pub fn displaced(&self) -> Lag {
+        self.network.displaced
     }
 
     /// Index of a store in the state vector.
@@ -332,7 +332,7 @@ impl Model {
             exhaust: Since { on: false, since_s: 0.0 },
             stage_exhaust: true,
             fan: steering.fan.state(1.0, 1.0, true, steering.coupling_exponent),
-            fan_left: 1.0,
+            fan_share: 1.0,
             target: steering.target,
             stage: (0, 0.0),
             window: (0.0, 0.0),

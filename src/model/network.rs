@@ -15,7 +15,7 @@ use super::part::At;
 use super::passage::Passage;
 use super::store::{Gas, Lag, Layout};
 use crate::physics::constants::{R_AIR, R_VAPOUR};
-use crate::physics::film::stefan_flux;
+use crate::physics::convection::stefan_flux;
 use crate::real::Real;
 
 /// Largest number of air zones.
@@ -43,7 +43,7 @@ pub struct Network {
     /// The way of what the air swapped through an open lid pushes out or draws in after it.
     pub lid: Option<Way>,
     /// Running total of the gas that heating and evaporation push out \[m3\].
-    pub breathed: Lag,
+    pub displaced: Lag,
 }
 
 /// A way so wide that the box keeps the room's pressure.
@@ -168,7 +168,7 @@ impl Network {
     /// evaporation cause it; a steady stream that comes in cold and leaves warm is none.
     fn breathe<R: Real>(&self, flows: &mut Flows<'_, R>, net_w: R, total_pa: f64) {
         if net_w.val() > 0.0 {
-            flows.pace(self.breathed, net_w / total_pa);
+            flows.pace(self.displaced, net_w / total_pa);
         }
     }
 

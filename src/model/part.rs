@@ -26,7 +26,7 @@ pub struct Modes {
     /// What the fan does.
     pub fan: FanState,
     /// Share of the wanted speed that the last event leaves the fan: 0 for one that has failed.
-    pub fan_left: f64,
+    pub fan_share: f64,
     /// Where the set point is and where it goes.
     pub target: SetPointRamp,
     /// Stage of the programme, and since when \[s\].
@@ -63,8 +63,8 @@ pub struct FanState {
     pub motor_w: f64,
     /// Speed of the air over its speed at full circulation.
     pub speed: f64,
-    /// Film coefficients over those at full circulation.
-    pub film: f64,
+    /// Heat transfer coefficients over those at full circulation.
+    pub coefficient: f64,
     /// Coupling of the element over that at full circulation.
     pub coupling: f64,
 }

@@ -64,7 +64,7 @@ impl<R: Real> Scratch<R> {
             // air. Its motor runs on.
             let fan = &mut modes.fan;
             (fan.circulation_m3_s, fan.pressure_pa) = (0.0, 0.0);
-            (fan.speed, fan.film, fan.coupling) = (0.0, 0.0, 0.0);
+            (fan.speed, fan.coefficient, fan.coupling) = (0.0, 0.0, 0.0);
         }
         let room = self.derive(model, &modes);
         self.rates.fill(R::c(0.0));
@@ -102,7 +102,7 @@ pub struct Plant<'m> {
     /// What jumps.
     pub modes: Modes,
     abs_tol: Vec<f64>,
-    happenings: Vec<(f64, &'static str)>,
+    events: Vec<(f64, &'static str)>,
     plain: Scratch<f64>,
     dual: Scratch<Dual<WIDTH>>,
 }
@@ -136,7 +136,7 @@ impl<'m> Plant<'m> {
             model,
             modes: model.first_modes(),
             abs_tol: core.iter().map(|e| e.abs_tol * rtol).collect(),
-            happenings: Vec::new(),
+            events: Vec::new(),
             plain: Scratch::new(model),
             dual: Scratch::new(model),
         };
@@ -193,8 +193,8 @@ impl<'m> Plant<'m> {
     }
 
     /// What was decided, and when.
-    pub fn happenings(&self) -> &[(f64, &'static str)] {
-        &self.happenings
+    pub fn events(&self) -> &[(f64, &'static str)] {
+        &self.events
     }
 
     /// Applies a scheduled event at time `t` and state `y`.
@@ -215,17 +215,17 @@ impl<'m> Plant<'m> {
             Action::Room(i) => modes.room = i,
             Action::Store(None, place) => modes.stored = [Some(place); MOST_STORED],
             Action::Store(Some(load), place) => modes.stored[load] = Some(place),
-            Action::Fan(share) => modes.fan_left = share,
+            Action::Fan(share) => modes.fan_share = share,
             Action::Heater(share) => {
                 match (modes.scheduled > 0.0, share > 0.0) {
-                    (false, true) => self.happenings.push((t, "heater on")),
-                    (true, false) => self.happenings.push((t, "heater off")),
+                    (false, true) => self.events.push((t, "heater on")),
+                    (true, false) => self.events.push((t, "heater off")),
                     _ => {}
                 }
                 modes.scheduled = share;
             }
         }
-        let (wanted, left, on) = (modes.fan.wanted, modes.fan_left, modes.powered);
+        let (wanted, left, on) = (modes.fan.wanted, modes.fan_share, modes.powered);
         modes.fan = steering.fan.state(wanted, left, on, steering.coupling_exponent);
         self.settle(t, y);
     }
@@ -238,7 +238,7 @@ impl<'m> Plant<'m> {
             for decider in &self.model.deciders {
                 let before = self.modes;
                 if let Some(what) = decider.decide(&see, &mut self.modes) {
-                    self.happenings.push((t, what));
+                    self.events.push((t, what));
                 }
                 quiet &= before == self.modes;
             }

@@ -1,4 +1,4 @@
-//! Diffusion inside sheets, strands and granules, divided into shells.
+//! Diffusion inside sheets, filaments and granules, divided into shells.
 
 /// Shape of a body; the number of dimensions in which it is bounded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,7 +19,7 @@ pub enum Shape {
 /// with the potential p (the content for a constant diffusivity). The gradient is taken over the
 /// square of the radius, from shell means, so a parabolic profile (the late one) is exact for any
 /// number of shells. Second order. Source: \[Crank1975\] (the equation); the scheme is ours.
-/// Checked in: `tests/published/strand.rs`.
+/// Checked in: `tests/published/filament.rs`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Shells {
     /// Between each shell and the next outer one \[1/m2\].

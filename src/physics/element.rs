@@ -1,7 +1,7 @@
 //! Heating elements: the resistance of a PTC ceramic and the coupling of an element to its stream.
 
-use super::film::{Facing, Length, Natural};
-use super::surface::radiative_film;
+use super::convection::{Facing, Length, Natural};
+use super::surface::radiative_coefficient;
 use crate::real::Real;
 
 /// Resistance of a PTC element relative to its smallest value, as a smooth three-parameter law.
@@ -85,11 +85,11 @@ impl Still {
         match self {
             Still::Stated(w_k) => (R::c(*w_k), R::c(0.0)),
             Still::Surface { area_m2, emissivity, height } => {
-                let film_k = (element_k + air_k) * 0.5;
-                let still = Natural::new(element_k - air_k, film_k, total_pa);
+                let mean_k = (element_k + air_k) * 0.5;
+                let still = Natural::new(element_k - air_k, mean_k, total_pa);
                 (
-                    still.film(Facing::Sideways, height) * *area_m2,
-                    radiative_film(*emissivity, element_k, wall_k) * *area_m2,
+                    still.coefficient(Facing::Sideways, height) * *area_m2,
+                    radiative_coefficient(*emissivity, element_k, wall_k) * *area_m2,
                 )
             }
         }

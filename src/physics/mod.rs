@@ -1,12 +1,12 @@
-//! Pure constitutive functions: moist air, transport properties, films, radiation, openings,
+//! Pure constitutive functions: moist air, transport properties, convection, radiation, openings,
 //! sorption, heating elements. No state, no parts; every function names its source.
 //!
 //! All quantities are SI, temperatures in kelvin, unless a suffix says otherwise (`temp_c`).
 
 pub mod constants;
+pub mod convection;
 pub mod diffusion;
 pub mod element;
-pub mod film;
 pub mod moist_air;
 pub mod opening;
 pub mod polymer;

@@ -3,12 +3,12 @@
 use super::constants::STEFAN_BOLTZMANN;
 use crate::real::Real;
 
-/// Radiative film coefficient \[W/(m2 K)\]: `eps sigma (T1^2 + T2^2)(T1 + T2)`.
+/// Radiative heat transfer coefficient \[W/(m2 K)\]: `eps sigma (T1^2 + T2^2)(T1 + T2)`.
 ///
 /// `emissivity` is the effective one of the pair. Source: \[Incropera2007\], ch. 1.
-/// Checked in: `tests/published/films.rs`.
+/// Checked in: `tests/published/convection.rs`.
 #[inline]
-pub fn radiative_film<R: Real>(emissivity: f64, a_k: R, b_k: R) -> R {
+pub fn radiative_coefficient<R: Real>(emissivity: f64, a_k: R, b_k: R) -> R {
     (a_k.sq() + b_k.sq()) * (a_k + b_k) * (emissivity * STEFAN_BOLTZMANN)
 }
 
@@ -50,7 +50,7 @@ mod tests {
     #[test]
     fn radiation_between_equal_bodies_is_the_slope_of_the_fourth_power() {
         let t = 300.0;
-        let h = radiative_film(1.0, t, t);
+        let h = radiative_coefficient(1.0, t, t);
         assert!((h - 4.0 * STEFAN_BOLTZMANN * t * t * t).abs() < 1e-12);
     }
 }

@@ -4,7 +4,7 @@ use super::constants::{CP_AIR, CP_VAPOUR, MOLAR_MASS_AIR, MOLAR_MASS_WATER};
 use crate::real::Real;
 use crate::units::ZERO_CELSIUS_K;
 
-/// What films, holes and plates need to know of a gas mixture.
+/// What surfaces, holes and plates need to know of a gas mixture.
 #[derive(Clone, Copy, Debug)]
 pub struct Mixture<R> {
     /// Density \[kg/m3\].

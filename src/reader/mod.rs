@@ -16,6 +16,7 @@ mod lines;
 mod lists;
 mod node;
 mod path;
+mod renamed;
 mod section;
 mod source;
 mod suggest;

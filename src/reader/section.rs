@@ -184,7 +184,7 @@ impl<'r> Section<'r> {
 
     /// Whether no mistake is known of a key: a value worth comparing with others, not a stand-in.
     #[must_use]
-    pub fn is_sound(&self, key: &str) -> bool {
+    pub fn is_valid(&self, key: &str) -> bool {
         !self.is_faulty(&self.path_of(key))
     }
 

@@ -7,6 +7,7 @@ use super::check::{State, located};
 use super::issue::{Issue, Severity};
 use super::node::{Content, Key, Node, Origin};
 use super::path::join;
+use super::renamed;
 use super::source::Source;
 use super::suggest;
 
@@ -41,7 +42,8 @@ pub fn report(source: &Source, state: &mut State) {
         let is_missing = |name: &&str| node.child(name).is_none();
         let missing: Vec<&str> = asked.iter().copied().filter(is_missing).collect();
         for (segment, key, child) in strange {
-            let free = suggest::closest(&segment, missing.iter().copied());
+            let now = renamed::present(&segment, &asked);
+            let free = now.or_else(|| suggest::closest(&segment, missing.iter().copied()));
             meant.extend(free.map(|name| join(&path, name)));
             let close = free.or_else(|| suggest::closest(&segment, asked.iter().copied()));
             found.push(issue(source, &path, &segment, key, child, close, &asked));
@@ -84,7 +86,16 @@ fn issue(
         (format!("unknown table [{path}]"), near)
     } else {
         let home = if parent.is_empty() { String::new() } else { format!(" in [{parent}]") };
-        (format!("unknown key `{segment}`{home}"), close.map(|n| format!("did you mean `{n}`?")))
+        match renamed::present(segment, known) {
+            Some(now) => (
+                format!("the key `{segment}`{home} has another name now"),
+                Some(format!("write `{now}`; its meaning and units are the same.")),
+            ),
+            None => (
+                format!("unknown key `{segment}`{home}"),
+                close.map(|n| format!("did you mean `{n}`?")),
+            ),
+        }
     };
     let blank = Issue {
         severity: Severity::Error,

@@ -9,7 +9,7 @@ use crate::text::Csv;
 use crate::uncertainty::Method;
 
 /// The whole page.
-pub fn page(run: &Assessment, told: &[String]) -> String {
+pub fn page(run: &Assessment, notes: &[String]) -> String {
     let kind = if run.simulated { "simulated" } else { "measured" };
     let mut out = format!("{}\n{kind}; value ± U (k = 2); {}\n", run.title, run.dry);
     let mut chapter = None;
@@ -21,7 +21,7 @@ pub fn page(run: &Assessment, told: &[String]) -> String {
         out.push_str(&line(finding));
     }
     section(&mut out, "Warnings", &run.warnings);
-    section(&mut out, "Taken as given", told);
+    section(&mut out, "Taken as given", notes);
     let _ = writeln!(out, "\nCaution\n  {}", CAUTION.replace('\n', "\n  "));
     out
 }

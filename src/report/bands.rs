@@ -5,24 +5,24 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::text::{digits, left, right};
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::run::Run;
 use crate::study::fit::Band;
 use crate::study::sweep::SweepTable;
 use crate::text::{Csv, number};
 
-/// A line per setting and figure of merit: middle and 95 % band over the draws.
+/// A line per setting and metric: middle and 95 % band over the draws.
 #[must_use]
 pub fn sweep_csv(table: &SweepTable) -> String {
     let fixed: Vec<usize> = (0..table.paths.len()).filter(|p| !table.drawn.contains(p)).collect();
     let mut heads = vec!["scenario"];
     heads.extend(fixed.iter().map(|p| table.paths[*p].as_str()));
-    heads.extend(["merit", "unit", "middle", "low", "high", "draws", "with_value"]);
+    heads.extend(["metric", "unit", "middle", "low", "high", "draws", "with_value"]);
     let mut out = Csv::with_head(heads);
     for bundle in table.bundles() {
         let mut settings = vec![bundle.first.scenario.as_str()];
         settings.extend(fixed.iter().map(|p| bundle.first.settings[*p].text.as_str()));
-        for (m, Merit { key, unit, .. }) in table.merits.iter().enumerate() {
+        for (m, Metric { key, unit, .. }) in table.metrics.iter().enumerate() {
             let (band, count) = bundle.band(m);
             let of = |part: fn(&Band) -> f64| number(band.as_ref().map(part));
             let numbers = [of(|b| b.middle), of(|b| b.low), of(|b| b.high)];
@@ -34,11 +34,11 @@ pub fn sweep_csv(table: &SweepTable) -> String {
     out.text()
 }
 
-/// One figure of merit over draws.
+/// One metric over draws.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct MeritBand {
+pub struct DrawnBand {
     /// The figure, with its value at the best values of the fit.
-    pub merit: Merit,
+    pub metric: Metric,
     /// Its band; absent where fewer than half of the draws have a value.
     pub band: Option<Band>,
     /// Draws with a value.
@@ -56,7 +56,7 @@ pub struct Saved<'a> {
     draws: usize,
     /// Paths that were drawn.
     drawn: &'a [String],
-    merits: &'a [MeritBand],
+    metrics: &'a [DrawnBand],
 }
 
 /// Version of the layout of [`Saved`].
@@ -65,41 +65,41 @@ const SCHEMA_VERSION: u32 = 1;
 impl<'a> Saved<'a> {
     /// Of a run, its bands, the number of draws and their paths.
     #[must_use]
-    pub fn new(best: &'a Run, merits: &'a [MeritBand], draws: usize, drawn: &'a [String]) -> Self {
+    pub fn new(best: &'a Run, metrics: &'a [DrawnBand], draws: usize, drawn: &'a [String]) -> Self {
         Saved {
             schema_version: SCHEMA_VERSION,
             program_version: env!("CARGO_PKG_VERSION"),
-            units: "each figure of merit and its band in its own unit",
+            units: "each metric and its band in its own unit",
             title: &best.title,
             draws,
             drawn,
-            merits,
+            metrics,
         }
     }
 }
 
-/// The figures of merit of a run at the best values of a fit, with their bands over drawn runs.
+/// The metrics of a run at the best values of a fit, with their bands over drawn runs.
 #[must_use]
-pub fn merits(best: &Run, drawn: &[Run]) -> Vec<MeritBand> {
-    let one = |merit: &Merit| {
-        let values: Vec<f64> = drawn.iter().filter_map(|r| r.merit(&merit.key)).collect();
+pub fn metrics(best: &Run, drawn: &[Run]) -> Vec<DrawnBand> {
+    let one = |metric: &Metric| {
+        let values: Vec<f64> = drawn.iter().filter_map(|r| r.metric(&metric.key)).collect();
         let count = values.len();
         let enough = count > 0 && 2 * count >= drawn.len();
         let band = enough.then(|| Band::of(values));
-        MeritBand { merit: merit.clone(), band, count }
+        DrawnBand { metric: metric.clone(), band, count }
     };
-    best.merits.iter().map(one).collect()
+    best.metrics.iter().map(one).collect()
 }
 
-/// Figures of merit with their bands, for people.
+/// Metrics with their bands, for people.
 #[must_use]
-pub fn page(best: &Run, bands: &[MeritBand], draws: usize) -> String {
+pub fn page(best: &Run, bands: &[DrawnBand], draws: usize) -> String {
     let mut out = format!("{}\n{draws} runs with values drawn from the fit\n\n", best.title);
     let head = ["best values", "95 % band", ""];
     let _ =
         writeln!(out, "{}{}{}{}", left("", LABEL), right(head[0], 14), right(head[1], 24), head[2]);
-    for MeritBand { merit, band, count } in bands {
-        let value = merit.value.map_or_else(|| "-".into(), digits);
+    for DrawnBand { metric, band, count } in bands {
+        let value = metric.value.map_or_else(|| "-".into(), digits);
         let band = match band {
             Some(b) => format!("{} to {}", digits(b.low), digits(b.high)),
             None => format!("{count} of {draws} reach it"),
@@ -107,10 +107,10 @@ pub fn page(best: &Run, bands: &[MeritBand], draws: usize) -> String {
         let _ = writeln!(
             out,
             "{}{}{}  {}",
-            left(&merit.label, LABEL),
+            left(&metric.label, LABEL),
             right(&value, 14),
             right(&band, 24),
-            merit.unit
+            metric.unit
         );
     }
     out.push_str(

@@ -27,7 +27,7 @@ pub fn csv(plan: &SweepPlan, shown: &Shown) -> String {
     for path in plan.paths() {
         line([&format!("{path}_si"), "SI", "value of this path", "in SI; empty for words"]);
     }
-    for m in &shown.merits {
+    for m in &shown.metrics {
         line([&m.key, &m.unit, &m.label, &m.definition]);
     }
     for a in &shown.accounts {
@@ -48,8 +48,8 @@ pub fn csv(plan: &SweepPlan, shown: &Shown) -> String {
         "as simulate says it, with semicolons between",
     ]);
     let early = "of a case that ended early: >= stands for at least, <= for at most";
-    line([BOUNDS, "", "figures of merit that are known from one side only", early]);
-    line([MISSING, "", "why figures of merit have no value", "with semicolons between"]);
+    line([BOUNDS, "", "metrics that are known from one side only", early]);
+    line([MISSING, "", "why metrics have no value", "with semicolons between"]);
     let ended = "ended: the case left the range of the model before its time";
     line([STATUS, "", "ok, ended or failed", ended]);
     line(["reason", "", "why a case ended or failed", ""]);

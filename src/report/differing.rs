@@ -15,7 +15,7 @@ const MOST_LINES: usize = 40;
 
 /// Those that a comparison must name, unlike controllers first.
 #[must_use]
-pub fn told(found: Vec<Difference>, varied: &[&str]) -> Vec<Difference> {
+pub fn listed(found: Vec<Difference>, varied: &[&str]) -> Vec<Difference> {
     let named = |d: &Difference| {
         !TOLD_ELSEWHERE.contains(&d.path.as_str()) && !varied.contains(&d.path.as_str())
     };
@@ -29,14 +29,14 @@ pub fn told(found: Vec<Difference>, varied: &[&str]) -> Vec<Difference> {
 #[must_use]
 pub fn of_sweep(plan: &SweepPlan) -> String {
     let varied: Vec<&str> = plan.paths().collect();
-    words(&told(plan.differences.clone(), &varied))
+    words(&listed(plan.differences.clone(), &varied))
 }
 
 /// One line of words, such as `control (thermostat, pi), vent, heater.power`; nothing without a difference.
 #[must_use]
-pub fn words(told: &[Difference]) -> String {
+pub fn words(differences: &[Difference]) -> String {
     let one = |group: String| {
-        let own: Vec<&Difference> = told.iter().filter(|d| d.group() == group).collect();
+        let own: Vec<&Difference> = differences.iter().filter(|d| d.group() == group).collect();
         let kind = own.iter().find(|d| d.path == format!("{group}.kind"));
         match (kind, &own[..]) {
             (Some(kind), _) => {
@@ -47,7 +47,7 @@ pub fn words(told: &[Difference]) -> String {
             _ => group,
         }
     };
-    let groups = once(told.iter().map(Difference::group));
+    let groups = once(differences.iter().map(Difference::group));
     groups.into_iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
@@ -63,22 +63,22 @@ fn once(all: impl Iterator<Item = String>) -> Vec<String> {
 
 /// Width of a column that holds every value, `least` at least.
 #[must_use]
-pub fn width(told: &[Difference], least: usize) -> usize {
-    let cells = told.iter().flat_map(|d| d.values.iter().flatten());
+pub fn width(differences: &[Difference], least: usize) -> usize {
+    let cells = differences.iter().flat_map(|d| d.values.iter().flatten());
     cells.map(|v| v.chars().count() + 2).fold(least, usize::max)
 }
 
 /// A line for each, with a column for each scenario.
 #[must_use]
-pub fn lines(told: &[Difference], name: usize, column: usize) -> String {
+pub fn lines(differences: &[Difference], name: usize, column: usize) -> String {
     let mut out = String::new();
-    for d in told.iter().take(MOST_LINES) {
+    for d in differences.iter().take(MOST_LINES) {
         let cell = |v: &Option<String>| right(v.as_deref().unwrap_or("-"), column);
         let cells: String = d.values.iter().map(cell).collect();
         let _ = writeln!(out, "{}{cells}", left(&d.path, name));
     }
-    if told.len() > MOST_LINES {
-        let _ = writeln!(out, "and {} more", told.len() - MOST_LINES);
+    if differences.len() > MOST_LINES {
+        let _ = writeln!(out, "and {} more", differences.len() - MOST_LINES);
     }
     out
 }
@@ -101,13 +101,13 @@ mod tests {
             difference("control.kind", [Some("thermostat"), Some("pi")]),
             difference("control.hysteresis", [Some("2 K"), None]),
         ];
-        let all = told(found.clone(), &[]);
+        let all = listed(found.clone(), &[]);
         assert_eq!(words(&all), "control (thermostat, pi), heater.power, vent");
         let page = lines(&all, 20, width(&all, 6));
         let first = page.lines().next().unwrap();
         assert_eq!(first, "control.kind          thermostat          pi");
         assert!(!page.contains("title"), "{page}");
-        assert_eq!(words(&told(found, &["heater.power"])), "control (thermostat, pi), vent");
+        assert_eq!(words(&listed(found, &["heater.power"])), "control (thermostat, pi), vent");
         assert_eq!(words(&[]), "");
     }
 }

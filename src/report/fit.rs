@@ -59,7 +59,7 @@ fn head(o: &Outcome) -> String {
     };
     let sets = o.draws.as_ref().map_or(String::new(), |d| {
         format!(
-            "intervals are uneven: {} sets for bands drawn by the misfit itself ({} tried, worth {:.0})\n",
+            "intervals are uneven: {} sets for bands drawn by the misfit itself ({} tried, effective sample size {:.0})\n",
             d.sets.len(),
             d.tried,
             d.effective
@@ -67,13 +67,12 @@ fn head(o: &Outcome) -> String {
     });
     format!(
         "{end} in {} step{}; {agreed} of {tried} starts ended here (seed {})\n\
-         {count} reading{}, worth {effective:.0} independent one{}; {n} parameter{}\n\
+         {count} reading{}, effective sample size {effective:.0}; {n} parameter{}\n\
          chi-square {:.1} for {:.0} degree{} of freedom{chance}\n{sets}",
         o.steps,
         plural(o.steps),
         o.seed,
         plural(count),
-        plural(effective.round() as usize),
         plural(n),
         o.chi2,
         o.freedom,

@@ -39,9 +39,9 @@ pub fn page(run: &Gathered) -> String {
                 writeln!(out, "  {:>7.1} min  {}: {}", flag.from_s / 60.0, flag.probe, flag.what);
         }
     }
-    if !run.told.is_empty() {
+    if !run.notes.is_empty() {
         out.push_str("\nTaken as given\n");
-        for line in &run.told {
+        for line in &run.notes {
             let _ = writeln!(out, "  {line}");
         }
     }
@@ -91,6 +91,6 @@ pub fn summary<'a>(run: &'a Gathered, report: &'a Report) -> Summary<'a> {
         weighings: run.weighings.as_ref().map(|w| w.ledger.to_string()),
         lid_openings: run.evidence.lids.len(),
         readings_in_doubt: run.evidence.flags.len(),
-        taken_as_given: &run.told,
+        taken_as_given: &run.notes,
     }
 }

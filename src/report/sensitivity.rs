@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::text::{digits, fixed, left, right};
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::study::sensitivity::{Indices, Swing};
 use crate::study::sweep::Design;
 use crate::text::{Csv, csv_line, number};
@@ -27,15 +27,15 @@ pub fn csv_head(design: &Design) -> String {
         }
         _ => ["lowest", "highest", "base", "at_lowest", "at_highest", "elasticity"],
     };
-    csv_line(["scenario", "merit", "unit", "path"].into_iter().chain(columns))
+    csv_line(["scenario", "metric", "unit", "path"].into_iter().chain(columns))
 }
 
 /// Lines of one result: a path each.
 #[must_use]
-pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> String {
+pub fn swings_csv(scenario: &str, metric: &Metric, result: f64, swings: &[Swing]) -> String {
     let mut out = Csv::new();
     for s in swings {
-        let Merit { key, unit, .. } = merit;
+        let Metric { key, unit, .. } = metric;
         let [at_low, at_high] = s.results.map(number);
         let (result, elasticity) = (number(Some(result)), number(s.elasticity));
         let [low, high] = s.settings.each_ref().map(String::as_str);
@@ -47,8 +47,8 @@ pub fn swings_csv(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) 
 
 /// A result and what moves it, for people.
 #[must_use]
-pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> String {
-    let Merit { label, unit, key, .. } = merit;
+pub fn swings_page(scenario: &str, metric: &Metric, result: f64, swings: &[Swing]) -> String {
+    let Metric { label, unit, key, .. } = metric;
     let mut out = format!("{label} ({key}) of {scenario}: {} {unit} as it is\n\n", digits(result));
     let wide = swings.iter().map(|s| s.path.chars().count()).max().unwrap_or(0).max(4) + 2;
     let head = ["from", "to", "result", "result", "elasticity"].map(|h| right(h, CELL)).join("");
@@ -78,11 +78,11 @@ pub fn swings_page(scenario: &str, merit: &Merit, result: f64, swings: &[Swing])
 
 /// Lines of one result: a path each.
 #[must_use]
-pub fn indices_csv(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
+pub fn indices_csv(scenario: &str, metric: &Metric, paths: &[&str], indices: &Indices) -> String {
     let mut out = Csv::new();
     let digits = |share| significant(share, SHARE_DIGITS);
     for (path, index) in paths.iter().zip(&indices.axes) {
-        let Merit { key, unit, .. } = merit;
+        let Metric { key, unit, .. } = metric;
         let (first, total) = (index.first, index.total);
         let shares = [first.value, first.half, total.value, total.half].map(digits);
         let counts = [indices.points.to_string(), indices.left_out.to_string()];
@@ -94,8 +94,8 @@ pub fn indices_csv(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indi
 
 /// A result and the shares in its variance, for people.
 #[must_use]
-pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> String {
-    let Merit { label, unit, key, .. } = merit;
+pub fn indices_page(scenario: &str, metric: &Metric, paths: &[&str], indices: &Indices) -> String {
+    let Metric { label, unit, key, .. } = metric;
     let (mean, standard) = (digits(indices.mean), digits(indices.standard));
     let mut out = format!(
         "{label} ({key}) of {scenario}: mean {mean} {unit}, standard deviation {standard} {unit}, \
@@ -115,8 +115,8 @@ pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Ind
         out,
         "\n\n{}{}{}",
         left("path", wide),
-        right("alone", 18),
-        right("with others", 18)
+        right("first-order index", 18),
+        right("total index", 18)
     );
     for (path, index) in paths.iter().zip(&indices.axes) {
         let share = |i: crate::study::sensitivity::Interval| {
@@ -133,8 +133,8 @@ pub fn indices_page(scenario: &str, merit: &Merit, paths: &[&str], indices: &Ind
         );
     }
     out.push_str(
-        "\nalone: share of the variance that would go if the value were known (first index); with \
-         others: share that\nwould stay if all but it were known (total index). ±: 95 % interval, \
+        "\nfirst-order index: share of the variance that would go if the value were known; total index: share \
+         that\nwould stay if all but it were known. ±: 95 % interval, \
          which more points make narrower.\n",
     );
     out

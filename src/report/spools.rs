@@ -44,7 +44,7 @@ pub fn page(title: &str, answers: &[Answer], samples: usize, seed: u64) -> Strin
         page.head(&mut out, &group[0]);
         group.iter().for_each(|a| page.row(&mut out, a));
     }
-    page.held_back(&mut out);
+    page.resistance_shares(&mut out);
     page.causes(&mut out);
     page.customary(&mut out);
     let stored = |a: &Answer| a.after.iter().any(|at| at.stored_h > 0.0);
@@ -135,13 +135,13 @@ impl Page<'_> {
     }
 
     /// What holds the water back.
-    fn held_back(&self, out: &mut String) {
+    fn resistance_shares(&self, out: &mut String) {
         out.push_str(
             "\nWhat holds the water back (% of its vapour pressure, mean over the water that left)\n",
         );
         for a in self.answers {
             let _ = write!(out, "  {}", left(&self.named(a), self.name));
-            let shares = a.held_back.iter().map(|held| {
+            let shares = a.resistance_shares.iter().map(|held| {
                 let share = held.share_pct.map_or_else(|| "  -".into(), |s| format!("{s:>3.0}"));
                 format!("{} {share}", held.by.word())
             });
@@ -256,7 +256,7 @@ fn csv_row(a: &Answer, at: &[String]) -> Vec<String> {
     cells.push(a.target_wt_pct.to_string());
     cells.extend(three(Some(&a.target_h)));
     cells.push(number(a.floor_wt_pct));
-    cells.extend(a.held_back.iter().map(|held| number(held.share_pct)));
+    cells.extend(a.resistance_shares.iter().map(|held| number(held.share_pct)));
     cells.push(a.causes_at.all_h().to_string());
     cells.push(number(ends_pct([a])));
     for name in SPREAD_NAMES {

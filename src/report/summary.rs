@@ -1,10 +1,10 @@
-//! The summary of a run: figures of merit, ledgers, cautions, as a plain-text page.
+//! The summary of a run: metrics, ledgers, cautions, as a plain-text page.
 
 use std::fmt::Write;
 
 use super::CAUTION;
 use super::text::{digits, duration, fixed, left, right};
-use crate::merit::{Bound, Merit};
+use crate::metric::{Bound, Metric};
 use crate::run::{Ledger, Run};
 
 /// The whole page.
@@ -17,18 +17,18 @@ pub fn page(run: &Run) -> String {
     if run.effort.switchings > 0 {
         let _ = write!(out, ", heater switched {} times", run.effort.switchings);
     }
-    out.push_str("\n\nFigures of merit\n");
-    for merit in &run.merits {
-        out.push_str(&merit_line(merit));
+    out.push_str("\n\nMetrics\n");
+    for metric in &run.metrics {
+        out.push_str(&metric_line(metric));
     }
-    if run.merits.iter().any(|m| m.bound.is_some()) {
+    if run.metrics.iter().any(|m| m.bound.is_some()) {
         out.push_str("  ≥: at least, ≤: at most, since the run ended before its time\n");
     }
     out.push('\n');
     out.push_str(&ledger("Water", &run.water, 3));
     out.push('\n');
     out.push_str(&ledger("Energy", &run.energy, 2));
-    out.push_str(&happenings(run));
+    out.push_str(&events(run));
     if !run.warnings.is_empty() {
         out.push_str("\nWarnings\n");
         for warning in &run.warnings {
@@ -43,8 +43,8 @@ pub fn page(run: &Run) -> String {
 const MOST_EVENTS: usize = 12;
 
 /// What happened, without the heater's own switching.
-fn happenings(run: &Run) -> String {
-    let list: Vec<_> = run.happenings.iter().filter(|h| !h.what.starts_with("heater ")).collect();
+fn events(run: &Run) -> String {
+    let list: Vec<_> = run.events.iter().filter(|h| !h.what.starts_with("heater ")).collect();
     if list.is_empty() {
         return String::new();
     }
@@ -58,14 +58,14 @@ fn happenings(run: &Run) -> String {
     out
 }
 
-fn merit_line(merit: &Merit) -> String {
-    let label = left(&merit.label, 44);
-    match merit.value {
+fn metric_line(metric: &Metric) -> String {
+    let label = left(&metric.label, 44);
+    match metric.value {
         Some(v) => {
-            let value = right(&one_sided(merit.bound, &digits(v)), 11);
-            format!("{}\n", format!("  {label} {value} {}", merit.unit).trim_end())
+            let value = right(&one_sided(metric.bound, &digits(v)), 11);
+            format!("{}\n", format!("  {label} {value} {}", metric.unit).trim_end())
         }
-        None => format!("  {label} {}\n", missing(merit)),
+        None => format!("  {label} {}\n", missing(metric)),
     }
 }
 
@@ -75,8 +75,8 @@ pub(super) fn one_sided(bound: Option<Bound>, value: &str) -> String {
 }
 
 /// Why a figure has no value.
-pub(super) fn missing(merit: &Merit) -> &str {
-    merit.why.as_deref().unwrap_or("not reached")
+pub(super) fn missing(metric: &Metric) -> &str {
+    metric.why.as_deref().unwrap_or("not reached")
 }
 
 /// One ledger: sources and uses one below the other, then what does not add up.
@@ -99,10 +99,10 @@ fn ledger(name: &str, ledger: &Ledger, decimals: usize) -> String {
     out
 }
 
-/// The definitions of all figures of merit of a run.
+/// The definitions of all metrics of a run.
 pub fn definitions(run: &Run) -> String {
     let mut out = String::from("Definitions\n");
-    for m in &run.merits {
+    for m in &run.metrics {
         let _ = writeln!(out, "  {} [{}]: {}", m.label, m.unit, m.definition);
     }
     out

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::differing;
 use super::summary::{missing, one_sided};
 use super::text::{digits, left, right};
-use crate::merit::{bounds, reasons};
+use crate::metric::{bounds, reasons};
 use crate::reader::Difference;
 use crate::run::Run;
 use crate::text::{Csv, number};
@@ -14,24 +14,24 @@ use crate::text::{Csv, number};
 const NAME: usize = 46;
 const COLUMN: usize = 12;
 
-/// Figures of merit as rows, runs as columns; above them in what the scenarios differ.
-pub fn page(runs: &[(String, Run)], told: &[Difference]) -> String {
+/// Metrics as rows, runs as columns; above them in what the scenarios differ.
+pub fn page(runs: &[(String, Run)], differences: &[Difference]) -> String {
     let mut out = String::new();
     for (i, (name, run)) in runs.iter().enumerate() {
         let _ = writeln!(out, "{}  {name}: {}", i + 1, run.title);
     }
-    let column = differing::width(told, COLUMN);
+    let column = differing::width(differences, COLUMN);
     let heads: String = (1..=runs.len()).map(|i| right(&i.to_string(), column)).collect();
-    let what = if told.is_empty() { "no value differs" } else { "what differs" };
+    let what = if differences.is_empty() { "no value differs" } else { "what differs" };
     let _ = writeln!(out, "\n{}{heads}", left(what, NAME));
-    out.push_str(&differing::lines(told, NAME, column));
+    out.push_str(&differing::lines(differences, NAME, column));
     out.push('\n');
     let (mut reasons, mut early) = (String::new(), false);
     for (key, label, unit) in keys(runs) {
-        let found = |run: &Run| run.merits.iter().find(|m| m.key == key).cloned();
+        let found = |run: &Run| run.metrics.iter().find(|m| m.key == key).cloned();
         let cell = |(_, run): &(String, Run)| {
-            let merit = found(run);
-            let value = merit.as_ref().and_then(|m| Some(one_sided(m.bound, &digits(m.value?))));
+            let metric = found(run);
+            let value = metric.as_ref().and_then(|m| Some(one_sided(m.bound, &digits(m.value?))));
             right(&value.unwrap_or_else(|| "-".into()), column)
         };
         let cells: String = runs.iter().map(cell).collect();
@@ -65,19 +65,19 @@ pub fn csv(runs: &[(String, Run)]) -> String {
     let mut out =
         Csv::with_head(std::iter::once("scenario").chain(heads).chain(["bounds", "missing"]));
     for (name, run) in runs {
-        let values = keys.iter().map(|k| number(run.merit(&k.0)));
-        let words = [bounds(&run.merits), reasons(&run.merits)];
+        let values = keys.iter().map(|k| number(run.metric(&k.0)));
+        let words = [bounds(&run.metrics), reasons(&run.metrics)];
         out.row(std::iter::once(name.clone()).chain(values).chain(words));
     }
     out.text()
 }
 
-/// Keys, labels and units of all figures of merit, in the order in which they first appear.
+/// Keys, labels and units of all metrics, in the order in which they first appear.
 fn keys(runs: &[(String, Run)]) -> Vec<(String, String, String)> {
     let mut keys: Vec<(String, String, String)> = Vec::new();
-    for merit in runs.iter().flat_map(|(_, r)| &r.merits) {
-        if !keys.iter().any(|(key, _, _)| *key == merit.key) {
-            keys.push((merit.key.clone(), merit.label.clone(), merit.unit.clone()));
+    for metric in runs.iter().flat_map(|(_, r)| &r.metrics) {
+        if !keys.iter().any(|(key, _, _)| *key == metric.key) {
+            keys.push((metric.key.clone(), metric.label.clone(), metric.unit.clone()));
         }
     }
     keys

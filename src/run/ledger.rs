@@ -78,7 +78,10 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
             sources.push(row(format!("added to {name}"), 1e3 * added_kg));
         }
         sources.push(row(format!("bound in {name} before"), 1e3 * bound_kg));
-        uses.push(row(format!("left in {name} (bound included)"), 1e3 * model.load_kg(load, y)));
+        uses.push(row(
+            format!("remaining in {name} (bound included)"),
+            1e3 * model.load_kg(load, y),
+        ));
     }
     let air = |f: &dyn Fn(usize) -> f64| -> f64 {
         let both = |z: &Zone| [z.gas.water, z.gas.fog].map(|w| f(model.index_of_water(w)));

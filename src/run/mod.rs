@@ -3,7 +3,7 @@
 mod ended;
 mod explain;
 mod ledger;
-mod merits;
+mod metrics;
 mod moisture;
 mod probe;
 mod record;
@@ -16,14 +16,14 @@ mod watch;
 pub use ended::Ended;
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
-pub use moisture::Hindrance;
+pub use moisture::DryingResistance;
 pub use probe::{Group, Probe};
 pub use sample::{columns, sample};
 pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, StorePlace, WallState};
 
 use serde::{Deserialize, Deserializer, Serialize};
 
-use crate::merit::{Merit, steady_from_s};
+use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::{Dopri5, Failure, Rodas5p, Segment, SolverOptions, Stepper, integrate_until};
@@ -31,7 +31,7 @@ use record::Recorder;
 use watch::Watch;
 
 /// Version of the layout of a saved [`Run`].
-pub const SCHEMA_VERSION: u32 = 1;
+pub const SCHEMA_VERSION: u32 = 2;
 
 /// Which method integrates.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,7 +77,7 @@ pub struct Peak {
 
 /// Something that happened at one instant.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Happening {
+pub struct Event {
     /// When \[s\].
     pub time_s: f64,
     /// What.
@@ -108,14 +108,14 @@ pub struct Run {
     pub time_s: Vec<f64>,
     /// Everything recorded.
     pub columns: Vec<Column>,
-    /// Figures of merit.
-    pub merits: Vec<Merit>,
+    /// Metrics.
+    pub metrics: Vec<Metric>,
     /// Where the water went \[g\].
     pub water: Ledger,
     /// Where the energy went \[Wh\].
     pub energy: Ledger,
     /// Lid openings and switchings.
-    pub happenings: Vec<Happening>,
+    pub events: Vec<Event>,
     /// How hard the solver worked.
     pub effort: Effort,
     /// Things a reader should know.
@@ -158,9 +158,9 @@ impl Run {
         }
     }
 
-    /// The figure of merit of this key, known from one side only in a run that ended early.
-    pub fn merit(&self, key: &str) -> Option<f64> {
-        self.merits.iter().find(|m| m.key == key).and_then(|m| m.value)
+    /// The metric of this key, known from one side only in a run that ended early.
+    pub fn metric(&self, key: &str) -> Option<f64> {
+        self.metrics.iter().find(|m| m.key == key).and_then(|m| m.value)
     }
 }
 
@@ -181,7 +181,7 @@ pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Res
     let end_s = scenario.run.duration_s;
     let mut recorder = Recorder::new(scenario, model);
     let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
-    let (mut watch, table) = merits::MetricTable::new(scenario, model, recorder.probes(), watch);
+    let (mut watch, table) = metrics::MetricTable::new(scenario, model, recorder.probes(), watch);
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
     recorder.start(&mut plant, &y);

@@ -10,26 +10,26 @@ use crate::physics::moist_air::saturation_in_air_pa;
 /// What stands between the water in a spool and dry air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Hindrance {
+pub enum DryingResistance {
     /// The spool is still colder than the air.
     Heating,
-    /// Diffusion inside the strand.
-    Strand,
-    /// Diffusion through the gaps of the winding, and the film of air.
+    /// Diffusion inside the filament.
+    Filament,
+    /// Diffusion through the gaps of the winding, and the air at the spool.
     Gaps,
     /// The vapour that the air of the box holds already.
     Air,
 }
 
-impl Hindrance {
+impl DryingResistance {
     /// All of them, from the inside out.
-    pub const ALL: [Self; 4] = [Self::Heating, Self::Strand, Self::Gaps, Self::Air];
+    pub const ALL: [Self; 4] = [Self::Heating, Self::Filament, Self::Gaps, Self::Air];
 
     /// Word for headers.
     pub fn word(self) -> &'static str {
         match self {
             Self::Heating => "heating",
-            Self::Strand => "strand",
+            Self::Filament => "filament",
             Self::Gaps => "gaps",
             Self::Air => "air",
         }
@@ -39,7 +39,7 @@ impl Hindrance {
     pub fn label(self) -> &'static str {
         match self {
             Self::Heating => "a spool colder than the air",
-            Self::Strand => "diffusion in the strand",
+            Self::Filament => "diffusion in the filament",
             Self::Gaps => "the gaps of the winding",
             Self::Air => "the humidity of the box",
         }
@@ -59,12 +59,12 @@ pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y
     kg / dry
 }
 
-/// Share of each hindrance in the vapour pressure that the water would have at the temperature of the
+/// Share of each drying resistance in the vapour pressure that the water would have at the temperature of the
 /// air, in percent; they add up to 100.
 ///
 /// ```text
 /// p(c, T_air) = [p(c, T_air) - p(c, T)] + [p(c, T) - p_gap] + [p_gap - p_air] + p_air
-///                heating                 strand              gaps            air
+///                heating                 filament              gaps            air
 /// ```
 /// with means over the dry mass; p is the equilibrium of the isotherm. One is negative where the
 /// spool is warmer than the air or takes water up; all are zero in storage.
@@ -73,7 +73,7 @@ pub(super) fn shares_pct(
     number: usize,
     at: &Instant<'_>,
     y: &[f64],
-) -> [f64; Hindrance::ALL.len()] {
+) -> [f64; DryingResistance::ALL.len()] {
     let Some(load) = &model.landmarks.loads[number].moisture else { return [f64::NAN; 4] };
     if at.stored.get(number).is_some_and(Option::is_some) {
         return [0.0; 4];
@@ -93,6 +93,6 @@ pub(super) fn shares_pct(
         Some((w, m3)) => y[model.index_of_water(w)] * R_VAPOUR * temp(s) / m3,
         None => equilibrium(content(model, s, y), temp(s)),
     });
-    // In the order of `Hindrance::ALL`.
+    // In the order of `DryingResistance::ALL`.
     [warm - own, own - gap, gap - air_pa, air_pa].map(|drop| 100.0 * drop / warm)
 }

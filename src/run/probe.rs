@@ -1,7 +1,7 @@
 //! What a run records: each probe reads one number off an instant.
 
 use super::ended::is_wet;
-use super::moisture::{self, Hindrance};
+use super::moisture::{self, DryingResistance};
 use serde::{Deserialize, Serialize};
 
 use crate::model::store::{Gas, Holds, Water};
@@ -30,7 +30,7 @@ pub enum Group {
     /// Dew point \[°C\].
     DewPoint,
     /// Added water left in a load \[g\].
-    WaterLeft,
+    WaterRemaining,
     /// What a load weighs more than at the start.
     MassChange,
     /// Added water that is still in the box: in loads, in the air, on the walls \[g\].
@@ -40,7 +40,7 @@ pub enum Group {
     /// Bound water of one layer of it \[wt%\].
     LayerMoisture,
     /// Share of what holds its water back \[%\].
-    Hindrance,
+    DryingResistance,
     /// Condensate on a wall \[g\].
     Film,
     /// Where all water is or went, what was there before included \[g\].
@@ -79,7 +79,7 @@ pub enum Probe {
     /// Mean bound water of a load or of a piece of it.
     Moisture(usize, Piece),
     /// Share of what holds its water back.
-    Hindrance(usize, Hindrance),
+    DryingResistance(usize, DryingResistance),
     /// Water in the whole box, less what was there before any was added \[kg\].
     WaterInBox(f64),
     /// Vapour and fog in the air of all zones.
@@ -148,14 +148,14 @@ impl Probe {
             Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
             Self::Water(_, _, group) => (*group, "g"),
             Self::Load(_, _, group) => (*group, "g"),
-            Self::LoadsLeft => (Group::WaterLeft, "g"),
+            Self::LoadsLeft => (Group::WaterRemaining, "g"),
             Self::Spread => (Group::Temperature, "K"),
             Self::Supply => (Group::Power, "W"),
             Self::SupplyEnergy => (Group::Energy, "Wh"),
             Self::Boiling(_) => (Group::Pressure, "Pa"),
             Self::Moisture(_, Piece::Whole) => (Group::Moisture, "wt%"),
             Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
-            Self::Hindrance(..) => (Group::Hindrance, "%"),
+            Self::DryingResistance(..) => (Group::DryingResistance, "%"),
             Self::WaterInBox(_) => (Group::WaterInBox, "g"),
             Self::InAir
             | Self::Fog
@@ -208,7 +208,7 @@ impl Probe {
             Self::Water(i, less, _) => 1e3 * (y[i] - less),
             Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
             Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
-            Self::Hindrance(i, what) => moisture::shares_pct(model, i, at, y)[what as usize],
+            Self::DryingResistance(i, what) => moisture::shares_pct(model, i, at, y)[what as usize],
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
             Self::InAir => 1e3 * sum(model, y, model.zones().iter().flat_map(|z| z.gas.waters())),
             Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),

@@ -1,10 +1,10 @@
 //! Records samples on the output grid from the solver's dense output.
 
 use super::ledger;
-use super::moisture::Hindrance;
+use super::moisture::DryingResistance;
 use super::probe::{self, Group, Piece, Probe};
 use super::watch::Watch;
-use super::{Column, Effort, Ended, Happening, Run, SCHEMA_VERSION, merits, warnings};
+use super::{Column, Effort, Ended, Event, Run, SCHEMA_VERSION, metrics, warnings};
 use crate::model::events::Action;
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -123,21 +123,21 @@ impl Recorder {
         y: &[f64],
         (mut effort, ended): (Effort, Option<Ended>),
         watch: &Watch,
-        table: &merits::MetricTable,
+        table: &metrics::MetricTable,
     ) -> Run {
         let model = plant.model();
         let end_s = ended.as_ref().map_or(scenario.run.duration_s, |e| e.time_s);
         let switchings: Vec<f64> = plant
-            .happenings()
+            .events()
             .iter()
             .filter(|(t, what)| *t > 0.0 && what.starts_with("heater "))
             .map(|(t, _)| *t)
             .collect();
         effort.switchings = switchings.len();
-        let happenings = happenings(model, plant, end_s);
+        let events = events(model, plant, end_s);
         let (water, energy) = (ledger::water(model, y), ledger::energy(model, y));
         let at = plant.instant(y);
-        let seen = merits::Seen {
+        let seen = metrics::Seen {
             watch,
             model,
             at: &at,
@@ -146,8 +146,8 @@ impl Recorder {
             ended: ended.is_some(),
             switchings: &switchings,
         };
-        let merits = table.tell(&seen);
-        let notes = warnings::of(&seen, table, &merits, ended.as_ref(), |probe| {
+        let metrics = table.tell(&seen);
+        let notes = warnings::of(&seen, table, &metrics, ended.as_ref(), |probe| {
             let found = self.columns.iter().find(|(p, _)| p == probe);
             found.map_or("", |(_, c)| c.label.as_str())
         });
@@ -160,10 +160,10 @@ impl Recorder {
             title: scenario.title.clone(),
             time_s: self.time_s,
             columns: self.columns.into_iter().map(|(_, c)| c).collect(),
-            merits,
+            metrics,
             water,
             energy,
-            happenings,
+            events,
             effort,
             warnings: notes,
             ended,
@@ -171,13 +171,13 @@ impl Recorder {
     }
 }
 
-fn happenings(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Happening> {
+fn events(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Event> {
     // A schedule may step every second; only its switchings are told.
     let told = model.events().iter().filter(|e| !matches!(e.action, Action::Heater(_)));
     let events = told.map(|e| (e.at_s, format!("{}: {}", e.name, e.action.words())));
-    let decided = plant.happenings().iter().map(|(t, what)| (*t, (*what).to_owned()));
-    let mut all: Vec<Happening> =
-        events.chain(decided).map(|(time_s, what)| Happening { time_s, what }).collect();
+    let decided = plant.events().iter().map(|(t, what)| (*t, (*what).to_owned()));
+    let mut all: Vec<Event> =
+        events.chain(decided).map(|(time_s, what)| Event { time_s, what }).collect();
     all.retain(|h| h.time_s <= end_s);
     all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
     all
@@ -220,8 +220,8 @@ fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
         }
         add(store(load.heat), format!("{n}_temperature_C"), n.clone());
         if !load.waters.is_empty() {
-            let probe = Probe::Load(i, load.bound_kg, Group::WaterLeft);
-            add(probe, format!("{n}_water_left_g"), format!("left in {n}"));
+            let probe = Probe::Load(i, load.bound_kg, Group::WaterRemaining);
+            add(probe, format!("{n}_water_remaining_g"), format!("remaining in {n}"));
         }
     }
     if marks.loads.iter().any(|l| !l.waters.is_empty()) {
@@ -267,9 +267,9 @@ fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, 
         let key = format!("{n}_layer_{}_moisture_wt_pct", i + 1);
         add(Probe::Moisture(load, Piece::Layer(i)), key, format!("{n} at {radius:.0} mm"));
     }
-    for what in Hindrance::ALL {
-        let key = format!("{n}_limit_{}_pct", what.word());
-        add(Probe::Hindrance(load, what), key, what.label().to_owned());
+    for what in DryingResistance::ALL {
+        let key = format!("{n}_resistance_{}_pct", what.word());
+        add(Probe::DryingResistance(load, what), key, what.label().to_owned());
     }
 }
 

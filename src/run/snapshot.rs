@@ -72,7 +72,7 @@ pub struct LoadState {
     /// Temperature \[°C\].
     pub temp_c: f64,
     /// Added water left in it \[g\]; absent for a load that holds none.
-    pub water_left_g: Option<f64>,
+    pub water_remaining_g: Option<f64>,
 }
 
 /// An opening.
@@ -141,7 +141,7 @@ impl Snapshot {
         let loads = model.landmarks.loads.iter().map(|l| LoadState {
             name: l.name.clone(),
             temp_c: temp(l.heat),
-            water_left_g: (!l.waters.is_empty()).then(|| {
+            water_remaining_g: (!l.waters.is_empty()).then(|| {
                 let bound_kg = if l.moisture.is_some() { 0.0 } else { l.bound_kg };
                 1e3 * (model.load_kg(l, y) - bound_kg)
             }),

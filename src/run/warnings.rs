@@ -1,9 +1,9 @@
 //! What a reader of the results should know.
 
 use super::Ended;
-use super::merits::{MetricTable, Seen, Watched};
+use super::metrics::{MetricTable, Seen, Watched};
 use super::probe::Probe;
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::model::LimitPlace;
 use crate::units::c_from_k;
 
@@ -20,13 +20,13 @@ const LIFTS_A_LID_PA: f64 = 500.0;
 pub(super) fn of<'a>(
     seen: &Seen<'_>,
     table: &MetricTable,
-    merits: &[Merit],
+    metrics: &[Metric],
     ended: Option<&Ended>,
     label: impl Fn(&Probe) -> &'a str,
 ) -> Vec<String> {
     let mut list: Vec<String> = ended.map(ToString::to_string).into_iter().collect();
     list.extend(table.limits.iter().filter_map(|limit| passed(seen, limit, &label)));
-    let value = |key: &str| merits.iter().find(|m| m.key == key).and_then(|m| m.value);
+    let value = |key: &str| metrics.iter().find(|m| m.key == key).and_then(|m| m.value);
     if value("peak_air_C").is_some_and(|t| t > 100.0) {
         list.push(
             "the air exceeds 100 °C, where the properties of moist air are extrapolated".into(),
@@ -38,7 +38,7 @@ pub(super) fn of<'a>(
              the lid"
         ));
     }
-    if let Some(left) = value("water_left_g").filter(|g| *g < -0.01) {
+    if let Some(left) = value("water_remaining_g").filter(|g| *g < -0.01) {
         list.push(format!(
             "a load ends {:.2} g lighter than it was in room air: water that its fibre had bound \
              there has left too",
@@ -46,7 +46,7 @@ pub(super) fn of<'a>(
         ));
     }
     if let Some(still) = value("water_in_box_g").filter(|g| *g > 0.2) {
-        let load = value("water_left_g").unwrap_or(0.0).max(0.0);
+        let load = value("water_remaining_g").unwrap_or(0.0).max(0.0);
         if still - load > 0.1 {
             list.push(format!(
                 "{:.2} g of water has left the load but not the box: it is in the air or on the walls",

@@ -45,7 +45,7 @@ impl EventsSpec {
                 }
             }
             let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
-            if at_s >= duration_s && s.is_sound("at") {
+            if at_s >= duration_s && s.is_valid("at") {
                 let end = format(Kind::Time, duration_s);
                 let what = format!("is after the end of the run ({end})");
                 s.warn("at", "event-after-end", &what, None);

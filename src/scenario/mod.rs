@@ -159,7 +159,7 @@ impl Scenario {
                 s.fail("lock_out", "lock-out-for-ever", "never ends", Some(why), Some(hint.into()));
             }
             let inside = |i: usize| self.sensors.get(i).is_some_and(|s| s.zone.is_some());
-            if rule.room_sensor().is_some_and(inside) && s.is_sound("room_sensor") {
+            if rule.room_sensor().is_some_and(inside) && s.is_valid("room_sensor") {
                 let why = "a difference to the room needs a sensor there";
                 let hint = "name a sensor with zone = \"room\"".to_owned();
                 s.fail(
@@ -177,7 +177,7 @@ impl Scenario {
     /// Reads at which pressure the lid gives way, and tells what a box without openings is.
     fn read_relief(&mut self, root: &Section) {
         let s = root.section("enclosure");
-        let power_w = self.heater.power_w * self.heater.line.powi(2);
+        let power_w = self.heater.power_w * self.heater.supply_voltage.powi(2);
         self.relief = ReliefSpec::read(&s, &self.vents, power_w, self.enclosure.height_m);
         if self.relief.is_none() && self.vents.is_empty() && root.section_opt("exhaust").is_none() {
             let what = "has no opening: it breathes through a pinhole that keeps the room's pressure and \
@@ -194,7 +194,7 @@ impl Scenario {
             let hint =
                 "only a thermostat or PI controller has a set point to be reached".to_owned();
             s.warn(
-                "when_warm",
+                "speed_after_warm_up",
                 "never-warm",
                 "has no effect with this kind of control",
                 Some(hint),
@@ -296,7 +296,7 @@ impl Scenario {
             openings,
             pinhole,
             lid: lid_way,
-            breathed: site.layout.other_total("gas breathed out"),
+            displaced: site.layout.other_total("displaced gas"),
         };
         Model::new(Pieces {
             layout: site.layout,

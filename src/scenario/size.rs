@@ -61,7 +61,7 @@ pub(super) fn check(root: &Section, scenario: &Scenario) {
     let things = scenario.loads.len() + scenario.sensors.len() + scenario.vents.len();
     let columns = COLUMNS_EACH * things + loads / 4 + COLUMNS_OTHERS;
     let rows = scenario.run.duration_s / scenario.run.output_every_s;
-    if rows * columns as f64 > MOST_VALUES && root.is_sound("run.output_every") {
+    if rows * columns as f64 > MOST_VALUES && root.is_valid("run.output_every") {
         let what =
             format!("makes {rows:.0} rows of up to {columns} columns, which no memory holds");
         let hint = "raise `output_every`, or take fewer sensors, openings and loads".to_owned();

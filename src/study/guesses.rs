@@ -30,7 +30,7 @@ enum Likely {
 
 /// Keys whose defaults are guesses that a result hangs on, as their tables give them.
 const KEYS: [(&str, Where, Likely); 6] = [
-    ("film_factor", Where::Wet, Likely::Between(0.8, 1.5)),
+    ("coefficient_factor", Where::Wet, Likely::Between(0.8, 1.5)),
     ("critical_moisture", Where::Wet, Likely::Between(0.25, 0.6)),
     ("vapour_resistance", Where::Wet, Likely::Between(1.5, 5.0)),
     ("uptake_time", Where::Wet, Likely::Within(3.0)),
@@ -38,7 +38,7 @@ const KEYS: [(&str, Where, Likely); 6] = [
     ("surface", Where::Still, Likely::Within(2.0)),
 ];
 
-/// Figures of merit of a wet box that get a band.
+/// Metrics of a wet box that get a band.
 const DRYING: [&str; 3] = ["t90_min", "t95_min", "box_t90_min"];
 
 /// A value that nobody stated.
@@ -57,7 +57,7 @@ pub struct Guess {
 /// A result with what the guesses leave open.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MetricBand {
-    /// Key of the figure of merit, or of what a still fan brings.
+    /// Key of the metric, or of what a still fan brings.
     pub key: String,
     /// Its words.
     pub label: String,
@@ -119,7 +119,7 @@ type Figure = (String, String, String, Option<f64>);
 
 /// The results of a run that get a band.
 fn figures(run: &Run, wet: bool, still: Still<'_>) -> Vec<Figure> {
-    let drying = run.merits.iter().filter(|m| wet && DRYING.contains(&m.key.as_str()));
+    let drying = run.metrics.iter().filter(|m| wet && DRYING.contains(&m.key.as_str()));
     let mut all: Vec<Figure> =
         drying.map(|m| (m.key.clone(), m.label.clone(), m.unit.clone(), m.value)).collect();
     let Some((from_s, zones)) = still else { return all };

@@ -3,10 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::merit::Trace;
+use crate::metric::Trace;
 pub use crate::model::parts::SPREAD_NAMES;
 use crate::model::parts::{LoadSpec, SPREAD, SpoolSpec};
-use crate::run::{Hindrance, Method, Run, RunError, simulate};
+use crate::run::{DryingResistance, Method, Run, RunError, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::Latin;
 use crate::units::c_from_k;
@@ -80,9 +80,9 @@ pub struct Customary {
 
 /// What holds water back, and how much of its vapour pressure.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct HeldBack {
+pub struct ResistanceShare {
     /// What.
-    pub by: Hindrance,
+    pub by: DryingResistance,
     /// Its share \[%\]; none for a spool that lost no water.
     pub share_pct: Option<f64>,
 }
@@ -133,7 +133,7 @@ pub struct Answer {
     /// Equilibrium with the air at the end \[wt%\]; none for a spool that is in storage then.
     pub floor_wt_pct: Option<f64>,
     /// What holds the water back while the spool is in the box.
-    pub held_back: Vec<HeldBack>,
+    pub resistance_shares: Vec<ResistanceShare>,
     /// When the causes of the band are told: where it is widest.
     pub causes_at: After,
     /// What the band comes from.
@@ -180,8 +180,8 @@ pub fn answer(
         let c = run.column(&column)?;
         Trace { time_s: &run.time_s, value: &c.values }.at(3600.0 * hours)
     };
-    let target = |run: &Run| run.merit(&key("target_h"));
-    let of = |what: &str| nominal.merit(&key(what));
+    let target = |run: &Run| run.metric(&key("target_h"));
+    let of = |what: &str| nominal.metric(&key(what));
     let after: Vec<After> = hours(scenario.run.duration_s / 3600.0, of("out_h"))
         .into_iter()
         .map(|(in_box_h, stored_h)| {
@@ -190,7 +190,10 @@ pub fn answer(
         })
         .collect();
     let Some(causes_at) = widest(&after) else { return Ok(None) };
-    let held = |by: Hindrance| HeldBack { by, share_pct: of(&format!("limit_{}_pct", by.word())) };
+    let held = |by: DryingResistance| ResistanceShare {
+        by,
+        share_pct: of(&format!("resistance_{}_pct", by.word())),
+    };
     let (t, h) = (spec.polymer.customary_k, spec.polymer.customary_s);
     Ok(Some(Answer {
         spool: spec.name.clone(),
@@ -209,7 +212,7 @@ pub fn answer(
             of: runs.len(),
         },
         floor_wt_pct: of("floor_wt_pct"),
-        held_back: Hindrance::ALL.map(held).to_vec(),
+        resistance_shares: DryingResistance::ALL.map(held).to_vec(),
         causes_at,
         causes: causes(&nominal, &alone, spec.qualities(), |r| moisture(r, causes_at.all_h())),
         warnings: nominal.warnings.clone(),

@@ -157,7 +157,7 @@ mod tests {
             (Kind::Energy, 3600.0 * 53.0, "53 Wh"),
             (Kind::VolumeFlow, 1e-4, "6 L/min"),
             (Kind::Conductance, 1.4, "1.4 W/K"),
-            (Kind::FilmCoefficient, 8.0, "8 W/(m² K)"),
+            (Kind::HeatTransferCoefficient, 8.0, "8 W/(m² K)"),
             (Kind::Share, 0.6, "60 %"),
             (Kind::Number, 1.5, "1.5"),
             (Kind::Number, 123_456.0, "123500"),

@@ -38,8 +38,8 @@ pub enum Kind {
     VolumeFlow,
     /// A thermal conductance \[W/K\].
     Conductance,
-    /// A film coefficient \[W/(m² K)\].
-    FilmCoefficient,
+    /// A heat transfer coefficient \[W/(m² K)\].
+    HeatTransferCoefficient,
     /// A thermal conductivity \[W/(m K)\].
     Conductivity,
     /// A heat capacity \[J/K\].
@@ -76,7 +76,7 @@ impl Kind {
         Self::Energy,
         Self::VolumeFlow,
         Self::Conductance,
-        Self::FilmCoefficient,
+        Self::HeatTransferCoefficient,
         Self::Conductivity,
         Self::HeatCapacity,
         Self::SpecificHeat,

@@ -268,10 +268,10 @@ mod tests {
     #[test]
     fn spellings_of_derived_units() {
         let table = [
-            (Kind::FilmCoefficient, "8 W/m2K", 8.0),
-            (Kind::FilmCoefficient, "8 W/(m2 K)", 8.0),
-            (Kind::FilmCoefficient, "8 W/m²K", 8.0),
-            (Kind::FilmCoefficient, "8 W/(m²·K)", 8.0),
+            (Kind::HeatTransferCoefficient, "8 W/m2K", 8.0),
+            (Kind::HeatTransferCoefficient, "8 W/(m2 K)", 8.0),
+            (Kind::HeatTransferCoefficient, "8 W/m²K", 8.0),
+            (Kind::HeatTransferCoefficient, "8 W/(m²·K)", 8.0),
             (Kind::Conductivity, "0.2 W/mK", 0.2),
             (Kind::Conductivity, "0.2 W/(m K)", 0.2),
             (Kind::Conductance, "1400 mW/K", 1.4),

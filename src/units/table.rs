@@ -173,7 +173,7 @@ static VOLUME_FLOW: [Unit; 7] = [
 static CONDUCTANCE: [Unit; 2] =
     [plain(&["W/K", "W/°C"], "W/K"), scale(&["mW/K", "mW/°C"], "mW/K", 1.0, 1e3)];
 
-static FILM: [Unit; 1] = [plain(&["W/m2K", "W/m2/K", "W/m2°C"], "W/(m² K)")];
+static COEFFICIENT: [Unit; 1] = [plain(&["W/m2K", "W/m2/K", "W/m2°C"], "W/(m² K)")];
 
 static CONDUCTIVITY: [Unit; 2] = [
     plain(&["W/mK", "W/m/K", "W/m°C"], "W/(m K)"),
@@ -251,7 +251,7 @@ vocabulary! {
     Energy: "an energy", "J", "50 Wh", ENERGY;
     VolumeFlow: "a volume flow", "m3/s", "6 L/min", VOLUME_FLOW;
     Conductance: "a thermal conductance", "W/K", "1.4 W/K", CONDUCTANCE;
-    FilmCoefficient: "a film coefficient", "W/(m2 K)", "8 W/(m2 K)", FILM;
+    HeatTransferCoefficient: "a heat transfer coefficient", "W/(m2 K)", "8 W/(m2 K)", COEFFICIENT;
     Conductivity: "a thermal conductivity", "W/(m K)", "0.2 W/(m K)", CONDUCTIVITY;
     HeatCapacity: "a heat capacity", "J/K", "900 J/K", HEAT_CAPACITY;
     SpecificHeat: "a specific heat", "J/(kg K)", "1900 J/(kg K)", SPECIFIC_HEAT;

@@ -39,14 +39,14 @@ diameter = "5 mm"
 depth = "2 mm"
 height = "75 mm"
 pressure_share = -0.5
-grazing = 0.0
+cross_flow_factor = 0.0
 [vent.out]
 kind = "hole"
 diameter = "5 mm"
 depth = "2 mm"
 height = "75 mm"
 pressure_share = 0.5
-grazing = 0.0
+cross_flow_factor = 0.0
 [run]
 duration = "3 h"
 "#

@@ -100,10 +100,10 @@ tolerance = 1e-8
         .into(),
     };
     let run = run(&node.text());
-    let edges: Vec<f64> = run.happenings.iter().map(|h| h.time_s).collect();
+    let edges: Vec<f64> = run.events.iter().map(|h| h.time_s).collect();
     assert!(edges.len() > 100, "{} edges", edges.len());
     let steady = &edges[edges.len() - 9..];
-    let first_on = run.happenings[edges.len() - 9].what == "heater on";
+    let first_on = run.events[edges.len() - 9].what == "heater on";
     let gap = |start: usize| {
         let each = steady.windows(2).skip(start).step_by(2).map(|w| w[1] - w[0]);
         each.clone().sum::<f64>() / each.count() as f64

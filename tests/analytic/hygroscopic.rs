@@ -36,7 +36,7 @@ fn gel_and_textile_end_at_their_isotherms() {
             k_from_c(last(&run, "return_temperature_C")),
             0.01,
         );
-        let left = run.water.amount("left in x (bound included)").expect("a row") / 100.0;
+        let left = run.water.amount("remaining in x (bound included)").expect("a row") / 100.0;
         close("content at the end", left, isotherm(rh, temp_k), 5e-4);
         // The hot box regenerates them, it does not use them.
         assert!(left < run.water.amount("bound in x before").expect("a row") / 100.0);
@@ -50,7 +50,7 @@ fn gel_takes_up_water_while_the_closed_box_cools() {
     let without = run(&without_table(&text, "load.gel"));
     let with = run(&text);
     let (hot, end) = (4.0 * 3600.0, 24.0 * 3600.0);
-    let gel = |t| value_at(&with, "gel_water_left_g", t);
+    let gel = |t| value_at(&with, "gel_water_remaining_g", t);
     println!("gel: {:.2} g at the end of heating, {:.2} g after cooling", gel(hot), gel(end));
     assert!(gel(hot).abs() < 0.3, "hot gel takes up next to nothing");
     // The air of 14 L holds an eighth of a gram.
@@ -66,7 +66,7 @@ fn granules_dry_with_the_mean_time_of_a_sphere() {
     let run = run(&boxed(
         "material = \"PETG\"\nmass = \"50 g\"\nthickness = \"3 mm\"\ncoupling = \"5 W/K\"",
     ));
-    let column = crate::common::column(&run, "x_water_left_g");
+    let column = crate::common::column(&run, "x_water_remaining_g");
     let end = column.last().expect("a value");
     let i = column.iter().position(|v| *v < 0.9 * end).expect("dries");
     let d = 9e-13
@@ -113,7 +113,7 @@ fn a_deep_bed_of_gel_takes_days_where_its_beads_take_hours() {
              [run]\nduration = \"24 h\"\noutput_every = \"1 h\"\n"
         );
         let run = run(&text);
-        (value_at(&run, "gel_water_left_g", 3600.0), last(&run, "gel_water_left_g"))
+        (value_at(&run, "gel_water_remaining_g", 3600.0), last(&run, "gel_water_remaining_g"))
     };
     let (thin, deep) = (still("0.5 mm"), still("20 mm"));
     println!("after 1 h and 24 h: {thin:?} g in a thin layer, {deep:?} g in a deep bed");

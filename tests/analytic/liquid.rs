@@ -4,7 +4,7 @@ use crate::common::{bundled_text, close, column, entry, run, scenario, state_at,
 use drybench::model::Plant;
 use drybench::model::store::Holds;
 use drybench::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
-use drybench::physics::film::stefan_flux;
+use drybench::physics::convection::stefan_flux;
 use drybench::physics::moist_air::saturation_in_air_pa;
 use drybench::reader::Source;
 use drybench::run::{Method, Run, simulate};
@@ -45,7 +45,7 @@ fn water_on_the_floor_has_not_left_the_box() {
     println!("{floor:.1} g on the floor, {left:.2} g of the added water in the box");
     assert!(floor > 150.0, "the walls must have dripped: {floor} g");
     assert!(left > 199.0, "nothing can have left: {left} g");
-    assert_eq!(run.merit("box_t90_min"), None, "a sealed box is never dry");
+    assert_eq!(run.metric("box_t90_min"), None, "a sealed box is never dry");
     assert!(run.water.closure_error.abs() < 1e-9, "{:e}", run.water.closure_error);
 }
 
@@ -66,10 +66,10 @@ fn a_puddle_evaporates_from_the_area_that_it_wets_at_the_temperature_of_the_wall
     let share = y[puddle] / 3.0 / floor_m2;
     let wetted_m2 = floor_m2 * share / (1.0 + share.powi(4)).powf(0.25);
     assert!(share > 0.3, "{share}");
-    let film_k = 0.5 * (air.temp_k + at.temps_k[face]);
+    let mean_k = 0.5 * (air.temp_k + at.temps_k[face]);
     let wet_pa = saturation_in_air_pa(at.temps_k[face], model.total_pa());
     let h_m = 10.0 * air.mass_per_heat;
-    let flux = -stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, air.pressure_pa);
+    let flux = -stefan_flux(h_m, mean_k, air.vapour_pa, wet_pa, air.pressure_pa);
     let film = entry(&model, "wall.return film", Holds::Water);
     let inner_m2 = 0.75 * 2.0 * (0.28 * 0.22 + 0.28 * 0.18 + 0.22 * 0.18);
     let dripping = (y[film] - 0.08 * inner_m2).max(0.0) / 60.0;
@@ -124,7 +124,7 @@ fn fog_forms_until_the_air_is_saturated() {
         "load.pad.water=0 g",
         "fan.motor_power=0 W",
         // Next to nothing takes heat or vapour from the air.
-        "enclosure.inside_film=0.5 W/m2K",
+        "enclosure.inside_coefficient=0.5 W/m2K",
         "heater.kind=resistive",
         "heater.coupling=0.01 W/K",
     ];

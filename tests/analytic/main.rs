@@ -55,7 +55,7 @@ temperature = "{start_c} °C"
 [enclosure]
 volume = "10 mL"
 inner_area = "{AREA_M2} m2"
-inside_film = "{FILM} W/(m2 K)"
+inside_coefficient = "{FILM} W/(m2 K)"
 zones = ["box"]
 wall_loss = "{loss:.17} W/K"
 wall_heat_capacity = "{wall_j_k} J/K"

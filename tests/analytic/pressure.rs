@@ -69,9 +69,9 @@ fn out_kg_s(hole: &Opening, inside: &Air<f64>, room: &Air<f64>, over_pa: f64, sh
     hole.geometry.resistance(air.viscosity, air.density * dense).flow(dp) * air.dry_kg_m3 * dense
 }
 
-/// Highest pressure \[Pa\] and gas breathed out \[L\] with gas whose pressure is that of its amount,
+/// Highest pressure \[Pa\] and displaced gas \[L\] with gas whose pressure is that of its amount,
 /// temperature and volume at every moment.
-fn breathed(scenario: &Scenario, run: &Run) -> (f64, f64) {
+fn displaced(scenario: &Scenario, run: &Run) -> (f64, f64) {
     let model = scenario.build();
     let (total_pa, room, hole) = (model.total_pa(), model.room().air(0.0), &model.openings()[0]);
     let volumes: Vec<(String, f64)> =
@@ -103,9 +103,9 @@ fn a_box_breathes_through_a_small_hole_what_gas_at_its_pressure_does() {
     for (diameter_mm, low, high) in [(0.5, -0.03, 0.0), (1.0, -0.02, 0.0), (3.0, -1e-3, 1e-3)] {
         let scenario = one_hole(diameter_mm);
         let run = simulate(&scenario, Method::Rodas5p).unwrap_or_else(|e| panic!("{e}"));
-        let ours_l = run.merit("breathed_L").expect("gas breathed out");
+        let ours_l = run.metric("displaced_L").expect("displaced gas");
         let ours_pa = column(&run, "floor_pressure_Pa").iter().fold(0.0, |m: f64, p| m.max(*p));
-        let (theirs_pa, theirs_l) = breathed(&scenario, &run);
+        let (theirs_pa, theirs_l) = displaced(&scenario, &run);
         let gap = ours_l / theirs_l - 1.0;
         println!(
             "{diameter_mm} mm: {ours_l:.3} L, at once {theirs_l:.3} L, gap {:.2} %; at most \

@@ -14,8 +14,8 @@ fn boxed(polymer: &str, set_c: f64, more: &str) -> String {
     replaced(&text, "\"70 °C\"", &format!("\"{set_c} °C\""))
 }
 
-fn merit(run: &Run, key: &str) -> f64 {
-    run.merit(&format!("spool_{key}")).unwrap_or(f64::INFINITY)
+fn metric(run: &Run, key: &str) -> f64 {
+    run.metric(&format!("spool_{key}")).unwrap_or(f64::INFINITY)
 }
 
 #[test]
@@ -49,7 +49,7 @@ fn nothing_is_lost_in_any_kind_of_spool() {
     for more in [
         "zones = [\"supply\", \"return\"]",
         "zones = [\"supply\", \"return\"]\nrotating = true\nflange_gap = \"1 mm/s\"",
-        "strand = \"2.85 mm\"\ncount = 2\nmodel = \"lumped\"",
+        "filament = \"2.85 mm\"\ncount = 2\nmodel = \"lumped\"",
     ] {
         let text = boxed("PA6", 85.0, more);
         let text = replaced(&text, "\"280 mm\"", "\"480 mm\"");
@@ -93,7 +93,7 @@ fn a_spool_in_equilibrium_with_a_cold_box_stays_as_it_is() {
     close(
         "moisture [wt%]",
         last(&run, "spool_moisture_wt_pct"),
-        merit(&run, "moisture_start_wt_pct"),
+        metric(&run, "moisture_start_wt_pct"),
         1e-6,
     );
 }
@@ -106,7 +106,7 @@ fn polyamide_full_of_moisture_is_not_dry_after_a_day_at_70_and_needs_a_hotter_bo
         let day = crate::common::value_at(&run, "spool_moisture_wt_pct", 86_400.0);
         println!(
             "{set_c} °C: {day:.3} wt% after a day, dry after {:.1} h",
-            merit(&run, "target_h")
+            metric(&run, "target_h")
         );
         day
     };
@@ -117,7 +117,7 @@ fn polyamide_full_of_moisture_is_not_dry_after_a_day_at_70_and_needs_a_hotter_bo
 /// Shares of the water that room air can take from polylactide at 50 °C, gone after 4 and 8 h.
 fn polylactide_at_50(more: &str) -> [f64; 2] {
     let run = run(&boxed("PLA", 50.0, more));
-    let (start, floor) = (merit(&run, "moisture_start_wt_pct"), merit(&run, "floor_wt_pct"));
+    let (start, floor) = (metric(&run, "moisture_start_wt_pct"), metric(&run, "floor_wt_pct"));
     [4.0, 8.0].map(|hours| {
         let c = crate::common::value_at(&run, "spool_moisture_wt_pct", 3600.0 * hours);
         let gone = (start - c) / (start - floor);
@@ -134,17 +134,17 @@ const WARM: &str = "winding_conductivity = \"5 W/(m K)\"\nfilm = \"200 W/(m2 K)\
 
 #[test]
 fn the_customary_four_to_eight_hours_of_polylactide_are_those_of_its_strand() {
-    // Common practice is 4 to 8 h at 45 to 50 °C. The strand by itself has given up most of what room air
+    // Common practice is 4 to 8 h at 45 to 50 °C. The filament by itself has given up most of what room air
     // takes after 4 h, and next to all after 8 h.
-    let strand = polylactide_at_50(&format!("{OPEN}{WARM}"));
-    assert!(strand[0] > 0.8 && strand[1] > 0.95, "{strand:?}");
+    let filament = polylactide_at_50(&format!("{OPEN}{WARM}"));
+    assert!(filament[0] > 0.8 && filament[1] > 0.95, "{filament:?}");
     // 1 kg wound tight between closed flanges takes longer: the gaps, then the heating-up.
     let full = polylactide_at_50("");
     assert!((0.4..0.55).contains(&full[0]) && (0.7..0.8).contains(&full[1]), "{full:?}");
     let (no_gaps, warm) = (polylactide_at_50(OPEN), polylactide_at_50(WARM));
     assert!(no_gaps[1] > warm[1] && warm[1] > full[1], "{no_gaps:?} {warm:?}");
     // Flanges that leave a slit, or a spool used up to a fifth, are within the rule.
-    let slit = polylactide_at_50("flange_gap = \"1 mm/s\"\n");
+    let slit = polylactide_at_50("flange_mass_transfer = \"1 mm/s\"\n");
     assert!(slit[1] > 0.85, "{slit:?}");
 }
 
@@ -152,7 +152,7 @@ fn the_customary_four_to_eight_hours_of_polylactide_are_those_of_its_strand() {
 fn no_time_in_room_air_dries_polylactide_to_what_moulders_ask_for() {
     // 0.025 wt% (data sheets, from memory) is below what air of 24 °C, 45 %RH leaves at 45 to 55 °C.
     for set_c in [45.0, 50.0, 55.0] {
-        let floor = merit(&run(&boxed("PLA", set_c, "")), "floor_wt_pct");
+        let floor = metric(&run(&boxed("PLA", set_c, "")), "floor_wt_pct");
         println!("{set_c} °C: {floor:.3} wt%");
         assert!((0.05..0.11).contains(&floor), "{floor}");
     }
@@ -171,13 +171,13 @@ fn the_lump_is_near_the_layers() {
     ] {
         let full = run(&boxed(polymer, set_c, ""));
         let lump = run(&boxed(polymer, set_c, "model = \"lumped\""));
-        let (mut worst, start) = (0.0_f64, merit(&full, "moisture_start_wt_pct"));
+        let (mut worst, start) = (0.0_f64, metric(&full, "moisture_start_wt_pct"));
         let columns =
             [&full, &lump].map(|r| crate::common::column(r, "spool_moisture_wt_pct").to_vec());
         for (a, b) in columns[0].iter().zip(&columns[1]) {
             worst = worst.max((a - b).abs() / start);
         }
-        let ratio = merit(&lump, "t50_h") / merit(&full, "t50_h");
+        let ratio = metric(&lump, "t50_h") / metric(&full, "t50_h");
         println!(
             "{polymer} {set_c} °C: t50 lump over layers {ratio:.2}, moisture off by at most {:.0} % of the start",
             100.0 * worst
@@ -192,7 +192,7 @@ fn a_dried_spool_takes_up_water_in_the_room_and_little_in_a_bag() {
     let regained = |place: &str| {
         let run = run(&replaced(&text, "place = \"room\"", &format!("place = \"{place}\"")));
         assert!(run.water.closure_error.abs() < 1e-9, "{}", run.water.closure_error);
-        let (out, end) = (merit(&run, "moisture_out_wt_pct"), merit(&run, "moisture_end_wt_pct"));
+        let (out, end) = (metric(&run, "moisture_out_wt_pct"), metric(&run, "moisture_end_wt_pct"));
         println!("{place}: {out:.3} wt% when taken out, {end:.3} after three days");
         end - out
     };
@@ -216,11 +216,11 @@ fn each_spool_can_have_a_place_of_its_own() {
     let text = replaced(&text, "place = \"room\"", "place = \"room\"\nload = \"spool\"");
     let run = run(&text);
     assert!(run.water.closure_error.abs() < 1e-9, "{}", run.water.closure_error);
-    let regained = |name: &str| run.merit(&format!("{name}_regained_wt_pct")).expect("a figure");
+    let regained = |name: &str| run.metric(&format!("{name}_regained_wt_pct")).expect("a figure");
     let (open, bagged) = (regained("spool"), regained("twin"));
     println!("open {open:.3} wt%, bagged {bagged:.3} wt%");
     // Twins until they leave, so only the places differ.
-    let out = ["spool", "twin"].map(|n| run.merit(&format!("{n}_moisture_out_wt_pct")));
+    let out = ["spool", "twin"].map(|n| run.metric(&format!("{n}_moisture_out_wt_pct")));
     close("the same when taken out", out[0].expect("one"), out[1].expect("two"), 1e-6);
     assert!(open > 5.0 * bagged && bagged > 0.0, "{open} {bagged}");
     // A bag of its own: the other spool's room air does not count.
@@ -233,19 +233,19 @@ fn rotation_brings_both_halves_to_their_mean() {
     let still = run(&text);
     let turned = run(&replaced(&text, "rotating = false", "rotating = true"));
     let rims = ["half_1", "half_2"].map(|h| last(&still, &format!("spool_{h}_rim_temperature_C")));
-    let ends = ["half_1", "half_2"].map(|h| merit(&still, &format!("{h}_end_wt_pct")));
+    let ends = ["half_1", "half_2"].map(|h| metric(&still, &format!("{h}_end_wt_pct")));
     let rim = last(&turned, "spool_rim_temperature_C");
-    let end = merit(&turned, "moisture_end_wt_pct");
+    let end = metric(&turned, "moisture_end_wt_pct");
     println!("still: rims {rims:?} °C, {ends:?} wt%; turned: {rim:.1} °C, {end:.3} wt%");
     assert!(rims[0] > rim && rim > rims[1]);
     assert!(ends[0] < 0.85 * end && ends[1] > 1.15 * end, "the halves differ");
     close(
         "mean of the halves",
         0.5 * (ends[0] + ends[1]),
-        merit(&still, "moisture_end_wt_pct"),
+        metric(&still, "moisture_end_wt_pct"),
         1e-9,
     );
-    let ratio = end / merit(&still, "moisture_end_wt_pct");
+    let ratio = end / metric(&still, "moisture_end_wt_pct");
     assert!((0.95..1.01).contains(&ratio), "rotation changes the mean little: {ratio}");
 }
 

@@ -144,10 +144,10 @@ fn heating_expels_gas_as_the_ideal_gas_law_says() {
     close("mass at the start", start[dry], volume_pa / (R_AIR * t0), 1e-12);
     let both = |y: &[f64]| total(&model, y, Holds::DryAir);
     close("dry air inside and out", both(&y), both(&start), 1e-15);
-    // The gas went out through the pinhole and is reported as breathed: dm/rho, at the temperature
+    // The gas went out through the pinhole and is reported as displaced: dm/rho, at the temperature
     // of each instant: V ln(T/T0).
-    let breathed = 1e3 * y[model.index_of_lag(model.breathed())];
-    close("litres breathed out", breathed, 6.0 * (t / t0).ln(), 1e-4);
+    let displaced = 1e3 * y[model.index_of_lag(model.displaced())];
+    close("litres displaced out", displaced, 6.0 * (t / t0).ln(), 1e-4);
 }
 
 #[test]

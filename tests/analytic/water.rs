@@ -101,7 +101,7 @@ fn a_plastic_wall_takes_up_water_by_the_root_of_time() {
     // wall far too thick to fill. Closed form: M = 2 rho dc A sqrt(D t / pi) \[Crank 1975\].
     let text = "title = \"damp\"\n[room]\ntemperature = \"23 °C\"\nrelative_humidity = \"60 %RH\"\n\
         [enclosure]\ninner_size = [\"0.2 m\", \"0.2 m\", \"0.15 m\"]\n\
-        inside_film = \"200 W/m2K\"\n\
+        inside_coefficient = \"200 W/m2K\"\n\
         wall = { material = \"ABS\", thickness = \"3 mm\", takes_up_water = true }\n\
         [fan]\ncirculation = \"8 L/s\"\npressure = \"5 Pa\"\n[heater]\nkind = \"resistive\"\npower = \"1 W\"\n\
         [control]\nkind = \"off\"\n[start]\ntemperature = \"23 °C\"\nrelative_humidity = \"20 %RH\"\n\
@@ -127,7 +127,7 @@ fn a_pad_that_dries_inwards_takes_longer() {
     let t90 = |more: &str| {
         let text =
             replaced(&text, "kind     = \"wet_pad\"", &format!("kind = \"wet_pad\"\n{more}"));
-        run(&text).merit("t90_min").expect("dries")
+        run(&text).metric("t90_min").expect("dries")
     };
     let (surface, inwards) = (t90("critical_moisture = 0.01"), t90(""));
     let (early, late) = (t90("critical_moisture = 0.25"), t90("critical_moisture = 0.6"));

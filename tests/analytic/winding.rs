@@ -1,4 +1,4 @@
-//! Strand and winding alone against closed solutions, in a box that is warm from the start.
+//! Filament and winding alone against closed solutions, in a box that is warm from the start.
 
 use crate::common::{bundled_text, close, column, replaced, run};
 use drybench::model::materials::Polymer;
@@ -35,17 +35,17 @@ fn mean_time_s(text: &str) -> f64 {
 
 #[test]
 fn water_stays_in_a_strand_for_r2_over_8d() {
-    // First moment of the series for a cylinder: R^2/(8 D), here of a strand in open gaps.
+    // First moment of the series for a cylinder: R^2/(8 D), here of a filament in open gaps.
     let pla = Polymer::find("PLA").expect("in the table");
     let law = 0.875e-3_f64.powi(2) / (8.0 * pla.diffusion.dry(k_from_c(50.0)));
     let text = boxed("winding_diffusion = 1.0\nflange_gap = \"100 mm/s\"");
     // Box air that is not quite dry and gaps add 3 %, a spool below 50 °C by the radiation to colder walls 3 %.
-    close("mean time in the strand", mean_time_s(&text) / law, 1.0, 0.06);
+    close("mean time in the filament", mean_time_s(&text) / law, 1.0, 0.06);
 }
 
 #[test]
 fn water_stays_in_the_gaps_as_in_a_hollow_cylinder_with_a_source_everywhere() {
-    // With instant strands the winding is a ring, closed inside, whose vapour meets dry air outside. The
+    // With instant filaments the winding is a ring, closed inside, whose vapour meets dry air outside. The
     // mean time is that of steady diffusion out of a hollow cylinder with an even source: area-weighted
     // mean of (b^2 - r^2)/4 - a^2/2 ln(b/r), over D_pack.
     let pla = Polymer::find("PLA").expect("in the table");

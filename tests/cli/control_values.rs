@@ -166,7 +166,7 @@ fn control_itself() {
     controlled(&still, 24, what, "it must be from 0.01 K to 100 K.");
     let slow = changed(CONTROL, "kind = \"always_on\"\n")
         .replace("pressure    = \"2 Pa\"", "pressure    = \"2 Pa\"\nwhen_warm = \"50 %\"");
-    let what = "fan.when_warm = \"50 %\" has no effect with this kind of control";
+    let what = "fan.speed_after_warm_up = \"50 %\" has no effect with this kind of control";
     let advice = "only a thermostat or PI controller has a set point to be reached";
     warned(slow, 19, what, advice);
 }

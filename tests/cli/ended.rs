@@ -96,14 +96,14 @@ fn a_saved_run_is_quoted() {
     let run = json(&bench.read("out/run.json"));
     let table = json(bench.run(&["assess", "out", "--format", "json"]).out.as_bytes());
     let findings = table["findings"].as_array().expect("figures");
-    for merit in run["merits"].as_array().expect("figures") {
-        let same: Vec<_> = findings.iter().filter(|f| f["key"] == merit["key"]).collect();
-        assert_eq!(same.len(), 1, "{}", merit["key"]);
-        match merit["value"].as_f64() {
+    for metric in run["metrics"].as_array().expect("figures") {
+        let same: Vec<_> = findings.iter().filter(|f| f["key"] == metric["key"]).collect();
+        assert_eq!(same.len(), 1, "{}", metric["key"]);
+        match metric["value"].as_f64() {
             Some(value) => {
                 assert_eq!(same[0]["value"]["value"].as_f64(), Some(value), "{}", same[0])
             }
-            None => assert_eq!(same[0]["value"]["why"], merit["why"], "{}", same[0]),
+            None => assert_eq!(same[0]["value"]["why"], metric["why"], "{}", same[0]),
         }
     }
     // What samples say by another definition has a key of its own.

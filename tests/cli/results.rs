@@ -40,7 +40,11 @@ fn check_says_what_a_timer_a_fan_and_a_wall_loss_mean() {
     for (path, value, how) in [
         ("exhaust.first_pulse", "13 min", "the pulse comes at the end of each period"),
         ("exhaust.max_flow_of_room_air", "108.9 L/min", "counts the hot gas of the box"),
-        ("enclosure.loss_from_face", " W/K", "counts from the air inside, film included"),
+        (
+            "enclosure.loss_from_face",
+            " W/K",
+            "counts from the air inside, inside coefficient included",
+        ),
     ] {
         let found = end.out.lines().find(|l| l.trim_start().starts_with(path));
         let line = found.unwrap_or_else(|| panic!("{path} in\n{}", end.out));
@@ -106,7 +110,7 @@ fn the_series_has_units_and_every_row() {
     assert_eq!(rows.len(), 1 + 61, "a header, and 30 min every 30 s with both ends");
     assert!(rows.iter().all(|r| r.len() == rows[0].len()));
     let head =
-        ["time_s", "supply_temperature_C", "return_relative_humidity_pct", "pad_water_left_g"];
+        ["time_s", "supply_temperature_C", "return_relative_humidity_pct", "pad_water_remaining_g"];
     assert!(head.iter().all(|h| rows[0].contains(h)), "{:?}", rows[0]);
     assert_eq!((rows[1][0], rows[61][0]), ("0", "1800"));
     assert!(rows[1..].iter().flatten().all(|cell| cell.parse::<f64>().is_ok()));
@@ -124,8 +128,8 @@ fn the_run_as_json() {
         assert!(column["unit"].is_string(), "{column}");
         assert_eq!(column["values"].as_array().map(Vec::len), Some(times));
     }
-    let merits = json["merits"].as_array().expect("figures of merit");
-    assert!(merits.iter().all(|m| m["definition"].as_str().is_some_and(|d| d.len() > 3)));
+    let metrics = json["metrics"].as_array().expect("metrics");
+    assert!(metrics.iter().all(|m| m["definition"].as_str().is_some_and(|d| d.len() > 3)));
     assert_eq!((&json["water"]["unit"], &json["energy"]["unit"]), (&"g".into(), &"Wh".into()));
 }
 
@@ -205,8 +209,8 @@ fn both_solvers_agree_on_the_water() {
                 .out
                 .as_bytes(),
         );
-        let merits = json["merits"].as_array().expect("merits").clone();
-        let found = merits.iter().find(|m| m["key"] == "water_left_g").expect("water left");
+        let metrics = json["metrics"].as_array().expect("metrics").clone();
+        let found = metrics.iter().find(|m| m["key"] == "water_remaining_g").expect("water left");
         found["value"].as_f64().expect("a number")
     };
     let (one, other) = (left("rodas5p"), left("dopri5"));

@@ -100,7 +100,7 @@ fn the_figure_of_moisture_names_all_that_holds_water_back_and_ends_it_in_storage
     assert_eq!(end.code, 0, "{}", end.err);
     let read = |name: &str| std::fs::read_to_string(bench.path(name)).expect(name);
     let svg = read("out/moisture.svg");
-    for words in ["cold spool", "strand", "gaps", "box air", "in the box", "of storage"] {
+    for words in ["cold spool", "filament", "gaps", "box air", "in the box", "of storage"] {
         assert!(svg.contains(words), "{words}");
     }
     assert!(!svg.contains(" more<"), "a name is hidden");
@@ -197,7 +197,7 @@ fn a_plausible_gap_at_the_flanges_lies_in_the_band() {
         after.last().expect("a time")["moisture_wt_pct"].clone()
     };
     let all = run(&["--samples", "60"]);
-    let open = run(&["--samples", "10", "--set", "load.spool.flange_gap=1 mm/s"]);
+    let open = run(&["--samples", "10", "--set", "load.spool.flange_mass_transfer=1 mm/s"]);
     let (found, value) = (band(&all), band(&open)["value"].as_f64().expect("a value"));
     let (low, high) = (found["low"].as_f64().unwrap(), found["high"].as_f64().unwrap());
     assert!((low..high).contains(&value), "{value} is not within {low} to {high}");

@@ -84,7 +84,7 @@ fn enclosure() -> impl Strategy<Value = (Vec<&'static str>, String)> {
                 if zones.len() > 1 { format!("zone_shares = {shares:?}\n") } else { String::new() };
             let text = format!(
                 "[enclosure]\ninner_size = [\"{a} mm\", \"{b} mm\", \"{h} mm\"]\n{wall}\n\
-                 inside_film = \"{film} W/(m2 K)\"\nzones = {zones:?}\n{split}"
+                 inside_coefficient = \"{film} W/(m2 K)\"\nzones = {zones:?}\n{split}"
             );
             (zones, text)
         },

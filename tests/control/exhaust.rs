@@ -112,7 +112,7 @@ const PAIRS: [&str; 2] = [
 
 #[test]
 fn a_dry_box_in_a_damp_room_is_left_alone() {
-    // While the air warms by a kelvin a second, the humidity film lags behind its own chip and a
+    // While the air warms by a kelvin a second, the humidity element lags behind its own chip and a
     // sensor takes that for vapour, some grams per kilogram of it: hence the lock-out.
     for rule in PAIRS {
         let run = summer("", &format!("{rule}\nlock_out = true"));

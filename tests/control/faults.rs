@@ -32,7 +32,7 @@ fn a_cut_out_on_the_element_opens_once_and_for_all() {
 fn a_cut_out_lags_behind_its_place() {
     let peak = |lag: &str| {
         let run = run(&stopped("place = \"element\"", "150 °C", lag));
-        run.merit("peak_element_C").expect("a peak")
+        run.metric("peak_element_C").expect("a peak")
     };
     // 150 W into 150 J/K: 1 K/s, and so a lag of 30 s lets it go 30 K further, less its losses.
     let (quick, slow) = (peak("0.1 s"), peak("30 s"));

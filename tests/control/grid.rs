@@ -184,7 +184,7 @@ fn a_hotter_box_dries_faster_and_costs_more_power() {
     let sums = ["45 °C", "55 °C", "65 °C"].map(|t| {
         let set = format!("control.set_point={t}");
         let run = two_holes(&[&set]);
-        (run.merit("t90_min").expect("dry"), run.merit("energy_Wh").expect("energy"))
+        (run.metric("t90_min").expect("dry"), run.metric("energy_Wh").expect("energy"))
     });
     println!("t90 and energy by set point: {sums:.1?}");
     assert!(sums.windows(2).all(|w| w[1].0 < w[0].0 && w[1].1 > w[0].1), "{sums:?}");

@@ -20,19 +20,19 @@ const END: &str = "[run]\nduration = \"3 h\"\noutput_every = \"1 min\"\ntoleranc
 fn drying_times_come_with_what_the_pad_leaves_open() {
     let (run, spread) = of(&format!("{DRYER}{PAD}{PI}{END}"));
     let keys: Vec<&str> = spread.guesses.iter().map(|g| g.paths[0].as_str()).collect();
-    let pad = ["film_factor", "critical_moisture", "vapour_resistance"];
+    let pad = ["coefficient_factor", "critical_moisture", "vapour_resistance"];
     assert_eq!(keys, pad.map(|k| format!("load.pad.{k}")));
     for key in ["t90_min", "t95_min"] {
         let band = spread.bands.iter().find(|b| b.key == key).expect("a band");
         let (low, high) = (band.low, band.high.expect("a high end"));
         println!("{key}: {:.1} ({low:.1} to {high:.1})", band.value);
-        assert_eq!(Some(band.value), run.merit(key));
+        assert_eq!(Some(band.value), run.metric(key));
         assert!(low < 0.97 * band.value && high > 1.05 * band.value, "{low} {high}");
     }
     // What is stated is no guess.
     let stated = PAD.replacen(
         "kind",
-        "film_factor = 1\ncritical_moisture = 0.4\nvapour_resistance = 3\nkind",
+        "coefficient_factor = 1\ncritical_moisture = 0.4\nvapour_resistance = 3\nkind",
         1,
     );
     assert_eq!(of(&format!("{DRYER}{stated}{PI}{END}")).1, GuessBands::default());
@@ -54,7 +54,7 @@ fn a_fan_that_stops_leaves_air_and_element_open() {
         assert!(b.low < b.value - 1.0 && b.high.is_none_or(|high| high > b.value + 3.0));
     }
     // The element is hottest without a stream, so that its peak is the same but for the samples.
-    let peak = run.merit("peak_element_C").expect("a peak");
+    let peak = run.metric("peak_element_C").expect("a peak");
     assert!((element.value - peak).abs() < 1.0, "{} {peak}", element.value);
     // One end by hand lies within the band.
     let opening = &spread.guesses[0].low;

@@ -81,7 +81,7 @@ fn first_power(extra: &str) -> f64 {
         "set_point = \"65 °C\"\ngain = \"0.1 W/K\"\nintegral_time = \"10000 s\"\n{extra}"
     ));
     let text = Lump::new(control + "[run]\nduration = \"4 s\"\noutput_every = \"1 s\"").text();
-    let run = run(&text.replacen("power = \"12 W\"", "power = \"12 W\"\nline = 1.1", 1));
+    let run = run(&text.replacen("power = \"12 W\"", "power = \"12 W\"\nsupply_voltage = 1.1", 1));
     value_at(&run, "heater_power_W", 1.0)
 }
 
@@ -89,15 +89,15 @@ fn first_power(extra: &str) -> f64 {
 fn watts_are_watts_and_a_duty_follows_the_line() {
     // 4.1 W less what the sensor has seen of the first second.
     within("watts", first_power(""), 4.1, 5e-3);
-    within("duty", first_power("commands = \"duty\""), 4.1 * 1.21, 5e-3);
+    within("duty", first_power("output = \"duty\""), 4.1 * 1.21, 5e-3);
     // A limit caps the command and does not scale it.
     within(
         "duty under a limit",
-        first_power("commands = \"duty\"\npower_limit = 0.5"),
+        first_power("output = \"duty\"\npower_limit = 0.5"),
         4.1 * 1.21,
         5e-3,
     );
-    within("capped duty", first_power("commands = \"duty\"\npower_limit = 0.2"), 0.2 * 14.52, 5e-3);
+    within("capped duty", first_power("output = \"duty\"\npower_limit = 0.2"), 0.2 * 14.52, 5e-3);
     within("capped watts", first_power("power_limit = 0.2"), 0.2 * 14.52, 5e-3);
 }
 
@@ -118,9 +118,9 @@ fn mean(run: &Run, name: &str) -> f64 {
 fn a_switched_window_does_what_its_average_does() {
     let cases = [
         ("kind = \"resistive\"", ""),
-        ("kind = \"resistive\"\nline = 1.2", ""),
+        ("kind = \"resistive\"\nsupply_voltage = 1.2", ""),
         ("kind = \"ptc\"", "power_limit = 0.5"),
-        ("kind = \"ptc\"\nline = 0.9", "commands = \"duty\""),
+        ("kind = \"ptc\"\nsupply_voltage = 0.9", "output = \"duty\""),
     ];
     for (word, limit) in cases {
         let averaged = dryer(word, limit);
@@ -177,7 +177,7 @@ fn a_ramp_has_its_rate_and_arrives() {
 fn a_ramp_hardly_overshoots_where_a_thermostat_does() {
     let over = |control: &str| {
         let text = format!("{DRYER}{PAD}{control}[run]\nduration = \"2 h\"");
-        run(&text).merit("overshoot_air_K").expect("an overshoot")
+        run(&text).metric("overshoot_air_K").expect("an overshoot")
     };
     let ramped = over(&pi("set_point = \"55 °C\"\nramp = { change = \"5 K\", per = \"1 min\" }"));
     let switched = over(

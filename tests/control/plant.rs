@@ -47,7 +47,7 @@ pub fn range(run: &Run, name: &str, from_s: f64, to_s: f64) -> (f64, f64) {
 
 /// Times at which `what` happened.
 pub fn times(run: &Run, what: &str) -> Vec<f64> {
-    run.happenings.iter().filter(|h| h.what == what).map(|h| h.time_s).collect()
+    run.events.iter().filter(|h| h.what == what).map(|h| h.time_s).collect()
 }
 
 /// Fails unless `ours` is within `tolerance` of `theirs`, and prints both.
@@ -94,7 +94,7 @@ relative_humidity = "0 %RH"
 [enclosure]
 volume = "10 mL"
 inner_area = "50 m2"
-inside_film = "200 W/(m2 K)"
+inside_coefficient = "200 W/(m2 K)"
 zones = ["box"]
 wall_loss = "{} W/K"
 wall_heat_capacity = "{} J/K"

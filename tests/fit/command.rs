@@ -478,7 +478,7 @@ fn readings_that_are_not_compared_are_counted() {
     for words in [
         "log.csv: 2 readings before the start (time_s below 0) are left out, of 63",
         "log.csv: 2 readings of 63 are no numbers (empty, nan or inf): left out",
-        "59 readings, worth",
+        "59 readings, effective sample size",
     ] {
         assert!(page.contains(words), "{words} is not in:\n{page}");
     }

@@ -49,7 +49,7 @@ dry_mass = "3.08 g"
 size = ["70 mm", "50 mm", "4 mm"]
 zone = "air"
 air_speed = "0.7 m/s"
-film_factor = 1.3
+coefficient_factor = 1.3
 [run]
 duration = "91 min"
 "#;
@@ -90,7 +90,7 @@ const END_S: f64 = 5400.0;
 const FREE: [&str; 3] = [
     "enclosure.wall_loss=1.3, 0.3..4 W/K",
     "enclosure.wall_heat_capacity=900, 200..4000 J/K",
-    "load.pad.film_factor=1.0, 0.3..4",
+    "load.pad.coefficient_factor=1.0, 0.3..4",
 ];
 const TRUTH: [f64; 3] = [1.1, 1100.0, 1.3];
 
@@ -158,7 +158,7 @@ fn texts(seed: u64, thermostat: bool) -> Texts {
     let columns = [
         "sensor_hot_temperature_C",
         "sensor_hot_relative_humidity_pct",
-        "pad_water_left_g",
+        "pad_water_remaining_g",
         "heater_energy_Wh",
         "fan_energy_Wh",
     ]

@@ -17,7 +17,7 @@ volume = "12 L"
 inner_area = "0.34 m2"
 wall_loss = "1.3 W/K"
 wall_heat_capacity = "900 J/K"
-inside_film = "200 W/(m2 K)"
+inside_coefficient = "200 W/(m2 K)"
 zones = ["air"]
 [heater]
 kind = "resistive"
@@ -105,7 +105,7 @@ fn heater_power_cannot_be_told_from_capacity_and_loss_by_temperature() {
 fn a_seam_cannot_be_told_from_the_coefficient_of_the_pad_by_temperature() {
     // Steady drying: two resistances to one flow of water, of which the temperature shows the sum.
     let text = format!("{BOX}{WET}").replace("30 min", "3 h");
-    let free = ["vent.seam.gap=0.1..4 mm", "load.pad.film_factor=0.2..5"];
+    let free = ["vent.seam.gap=0.1..4 mm", "load.pad.coefficient_factor=0.2..5"];
     let thermometer = ("sensor_logger_temperature_C", 0.3);
     let (found, gains) = asked(&text, &free, &logged(&text, 60..=180, &[thermometer]));
     assert!(entangled(&found), "{:#?}", found.verdict);
@@ -144,7 +144,7 @@ const ALIKE: [&str; 4] = [
     "enclosure.wall_loss=0.2..6 W/K",
     "enclosure.wall_heat_capacity=100..5000 J/K",
     "heater.power=10..160 W",
-    "heater.line=50..120 %",
+    "heater.supply_voltage=50..120 %",
 ];
 
 #[test]

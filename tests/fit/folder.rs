@@ -72,14 +72,14 @@ MORE
 struct Truth {
     wall_loss: f64,
     capacity: f64,
-    film_factor: f64,
+    coefficient_factor: f64,
     /// The sensor reads so much too high \[K\], within its accuracy.
     offset_k: f64,
     seed: u64,
 }
 
 const TRUTH: Truth =
-    Truth { wall_loss: 1.1, capacity: 1100.0, film_factor: 1.3, offset_k: 0.25, seed: 7 };
+    Truth { wall_loss: 1.1, capacity: 1100.0, coefficient_factor: 1.3, offset_k: 0.25, seed: 7 };
 
 impl Truth {
     fn scenario(&self) -> Scenario {
@@ -87,7 +87,7 @@ impl Truth {
         for set in [
             format!("enclosure.wall_loss={} W/K", self.wall_loss),
             format!("enclosure.wall_heat_capacity={} J/K", self.capacity),
-            format!("load.pad.film_factor={}", self.film_factor),
+            format!("load.pad.coefficient_factor={}", self.coefficient_factor),
             "load.pad.water=2.96 g".into(),
             "room.temperature=23 °C".into(),
             "room.relative_humidity=45 %".into(),
@@ -104,9 +104,12 @@ impl Truth {
 
     /// Writes the run as a person would have it: logger text, notes, description, model of the box.
     fn folder(&self, at: &Path, more: &str) {
-        let columns =
-            ["sensor_hot_temperature_C", "sensor_hot_relative_humidity_pct", "pad_water_left_g"]
-                .map(str::to_owned);
+        let columns = [
+            "sensor_hot_temperature_C",
+            "sensor_hot_relative_humidity_pct",
+            "pad_water_remaining_g",
+        ]
+        .map(str::to_owned);
         let times: Vec<f64> = (0..=180).map(|i| 30.0 * f64::from(i)).collect();
         let found = sample(&self.scenario(), &times, &columns).expect("a run");
         let value =
@@ -163,8 +166,8 @@ fn holds(answer: &Value, name: &str, truth: f64, share: f64) {
 
 const LOSS: &str = "enclosure.wall_loss=0.5..3 W/K";
 const CAPACITY: &str = "enclosure.wall_heat_capacity=300..3000 J/K";
-const FILM_PATH: &str = "load.pad.film_factor";
-const FILM: &str = "load.pad.film_factor=0.5..3";
+const FILM_PATH: &str = "load.pad.coefficient_factor";
+const FILM: &str = "load.pad.coefficient_factor=0.5..3";
 
 #[test]
 fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
@@ -176,11 +179,11 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
     let answer = json(&page);
     holds(&answer, "enclosure.wall_loss", TRUTH.wall_loss, 0.1);
     holds(&answer, "enclosure.wall_heat_capacity", TRUTH.capacity, 0.2);
-    holds(&answer, "load.pad.film_factor", TRUTH.film_factor, 0.1);
+    holds(&answer, "load.pad.coefficient_factor", TRUTH.coefficient_factor, 0.1);
     // The last tenth of the water leaves just before the run ends: a little slower, and it does not.
     let late = fit(at.path(), &[&free[..], &["--plan", "t90_min"]].concat());
     assert_eq!(late.0, 3, "{}", late.2);
-    let why = "--plan t90_min is not reached within the run where load.pad.film_factor is a little different";
+    let why = "--plan t90_min is not reached within the run where load.pad.coefficient_factor is a little different";
     assert!(late.2.contains(why) && late.2.contains("raise run.duration"), "{}", late.2);
     let (code, page, talk) = fit(at.path(), &[&free[..], &["--plan", "t50_min"]].concat());
     assert_eq!(code, 0, "{talk}");
@@ -193,11 +196,11 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
         "while the lid was open",
         "60 ± 20 % of the gas swapped in 3 of them is a guess",
         "hot humidity as vapour pressure",
-        "water left by the scale",
+        "water remaining by the scale",
         "clocks read to the minute are taken as right within 30 s",
         "Errors of inputs and sensors, in the intervals",
         "What would tell more about t50_min (now ",
-        "weigh every 15 min: pad_water_left_g",
+        "weigh every 15 min: pad_water_remaining_g",
         "repeat it, log every 10 s",
     ] {
         assert!(page.contains(words), "{words} is not in:\n{page}");
@@ -208,8 +211,9 @@ fn a_folder_gives_back_what_went_in_though_its_sensor_reads_wrong() {
 fn runs_share_a_wall_and_predict_another() {
     let at = tempfile::tempdir().expect("a folder");
     let heater = "[event.late]\nkind = \"note\"\nat = \"13:20\"\n";
-    for (name, film_factor, seed) in [("one", 1.3, 1), ("two", 1.0, 2), ("three", 1.3, 3)] {
-        Truth { film_factor, seed, offset_k: 0.0, ..TRUTH }.folder(&at.path().join(name), heater);
+    for (name, coefficient_factor, seed) in [("one", 1.3, 1), ("two", 1.0, 2), ("three", 1.3, 3)] {
+        Truth { coefficient_factor, seed, offset_k: 0.0, ..TRUTH }
+            .folder(&at.path().join(name), heater);
     }
     let words = [
         "one",
@@ -231,8 +235,8 @@ fn runs_share_a_wall_and_predict_another() {
     let answer = json(&page);
     the_figures_tell_all(&at.path().join("out"));
     holds(&answer, "enclosure.wall_loss", TRUTH.wall_loss, 0.1);
-    holds(&answer, "load.pad.film_factor in one", 1.3, 0.1);
-    holds(&answer, "load.pad.film_factor in two", 1.0, 0.1);
+    holds(&answer, "load.pad.coefficient_factor in one", 1.3, 0.1);
+    holds(&answer, "load.pad.coefficient_factor in two", 1.0, 0.1);
     let held = answer["held_out"].as_array().expect("held out");
     assert!(held.iter().all(|h| h["run"] == "three"), "{held:?}");
     let hot = held.iter().find(|h| h["name"] == "hot temperature").expect("a series");
@@ -251,7 +255,7 @@ fn the_figures_tell_all(out: &Path) {
         for series in [
             "Temperature,hot temperature",
             "Vapour pressure,hot humidity",
-            "Mass,water left by the scale",
+            "Mass,water remaining by the scale",
         ] {
             assert!(table.contains(&format!("{series},")), "{stem}: no model of {series}");
             let row = format!("{series}, {readings} readings\"");
@@ -263,7 +267,8 @@ fn the_figures_tell_all(out: &Path) {
     }
     let picture = read("fit_2.svg");
     assert!(
-        picture.contains("Fit of several runs: two") && picture.contains("load pad film factor")
+        picture.contains("Fit of several runs: two")
+            && picture.contains("load pad coefficient factor")
     );
     assert!(!picture.contains("from here on held out"), "nothing of this run was held out");
     let picture = read("predicted.svg");
@@ -322,7 +327,7 @@ fn boxes_that_differ_in_a_set_point_alone_are_the_same_box() {
         let (_, page, talk) = fit(at.path(), &words);
         assert!(page.contains("Parameters"), "{page}{talk}");
         // Of several runs it is told where the further measurement would be taken.
-        assert!(page.contains("more about load.pad.film_factor, measured in one"), "{page}");
+        assert!(page.contains("more about load.pad.coefficient_factor, measured in one"), "{page}");
         assert!(page.contains("repeat one"), "{page}");
         page.lines().find(|l| l.contains("differ, each keeps its own")).map(str::to_owned)
     };
@@ -417,7 +422,7 @@ fn what_is_wrong_is_told_with_the_file_and_what_to_type() {
             "--box",
             "other.toml",
             "--free",
-            "heater.line=80..120 %",
+            "heater.supply_voltage=80..120 %",
             "--free",
             "sensor.hot.offset_humidity=-5..5 %RH",
             "--starts",

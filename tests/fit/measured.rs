@@ -113,7 +113,7 @@ volume = "0.1 L"
 inner_area = "0.05 m2"
 wall_loss = "0.03 W/K"
 wall_heat_capacity = "0.5 J/K"
-inside_film = "50 W/(m2 K)"
+inside_coefficient = "50 W/(m2 K)"
 zones = ["near"]
 [heater]
 kind = "resistive"

@@ -67,7 +67,7 @@ fn truth() -> String {
 /// The box and a log of it with its heater.
 fn bench(at: &Path) {
     let made = run(&truth());
-    let edges = made.happenings.iter().filter_map(|h| match h.what.as_str() {
+    let edges = made.events.iter().filter_map(|h| match h.what.as_str() {
         "heater on" => Some((h.time_s, 1)),
         "heater off" => Some((h.time_s, 0)),
         _ => None,
@@ -108,7 +108,7 @@ fn changed_min(text: &str) -> f64 {
     CHANGES.iter().for_each(|set| source.set(set).expect("an assignment"));
     let (scenario, _) = Scenario::read(&source).expect("a scenario");
     let made = drybench::run::simulate(&scenario, drybench::run::Method::Rodas5p).expect("a run");
-    made.merit("t90_min").expect("dry in the end")
+    made.metric("t90_min").expect("dry in the end")
 }
 
 #[test]

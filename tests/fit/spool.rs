@@ -21,7 +21,7 @@ fn boxed(more: &str) -> String {
     replaced(&text, "polymer  = \"PA6\"", &more)
 }
 
-/// Weighings of a spool with this much strand at some hours, with the noise of the scale.
+/// Weighings of a spool with this much filament at some hours, with the noise of the scale.
 fn weighed(mass: &str, hours: &[f64], seed: u64) -> RunData {
     let own = format!("winding_diffusion = {GAPS}\ndiffusivity = {DIFFUSIVITY:e}");
     let text = replaced(&boxed(&own), "\"1 kg\"", &format!("\"{mass}\""));
@@ -58,11 +58,11 @@ const HOURS: [f64; 12] = [1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 11.0, 14.0, 20.0, 26.0, 
 #[test]
 fn weighings_of_a_full_spool_give_gaps_and_diffusivity_roughly_and_a_nearly_empty_one_makes_them_sharp()
  {
-    // A full spool alone: a faster strand makes up for narrower gaps over more than a factor of two.
+    // A full spool alone: a faster filament makes up for narrower gaps over more than a factor of two.
     let full = weighed("1 kg", &HOURS, 11);
     let [gaps, diffusivity] = widths(std::slice::from_ref(&full));
     assert!((1.5..3.0).contains(&gaps) && (2.0..5.0).contains(&diffusivity));
-    // In a thin winding the gaps hardly matter, so it tells the strand.
+    // In a thin winding the gaps hardly matter, so it tells the filament.
     let [gaps, diffusivity] = widths(&[full, weighed("200 g", &HOURS, 12)]);
     assert!(gaps < 1.3 && diffusivity < 1.3, "{gaps} {diffusivity}");
 }

@@ -1,6 +1,6 @@
 //! Runs that leave the range of the model.
 
-use drybench::merit::Bound;
+use drybench::metric::Bound;
 use drybench::run::{Method, Run, RunError, explain, sample, simulate};
 use drybench::units::{Kind, format_digits};
 
@@ -15,8 +15,8 @@ fn hot() -> String {
     replaced(&text, "[run]", "[limits]\nair = \"100 °C\"\n[run]")
 }
 
-fn found<'r>(run: &'r Run, key: &str) -> &'r drybench::merit::Merit {
-    run.merits.iter().find(|m| m.key == key).unwrap_or_else(|| panic!("{key}"))
+fn found<'r>(run: &'r Run, key: &str) -> &'r drybench::metric::Metric {
+    run.metrics.iter().find(|m| m.key == key).unwrap_or_else(|| panic!("{key}"))
 }
 
 #[test]
@@ -46,7 +46,7 @@ fn an_overheated_box_ends_where_it_leaves_the_range() {
     assert_eq!(run.warnings[0], text);
     let limit = run.warnings.iter().find(|w| w.contains("limits.air")).expect("a limit");
     assert!(limit.contains("passes 100 °C after 2 min and reaches 150 °C"), "{limit}");
-    assert!(run.happenings.iter().all(|h| h.time_s <= ended.time_s));
+    assert!(run.events.iter().all(|h| h.time_s <= ended.time_s));
 }
 
 #[test]

@@ -24,7 +24,7 @@ fn with_rows(text: &str, duration_s: f64, every_s: f64) -> Run {
 
 /// Every figure with its bits, or why there is none; every peak; every warning.
 fn said(run: &Run) -> Vec<String> {
-    let merits = run.merits.iter().map(|m| {
+    let metrics = run.metrics.iter().map(|m| {
         let bits = m.value.map(f64::to_bits);
         format!("{} {bits:?} {:?} {:?} {:?}", m.key, m.value, m.bound, m.why)
     });
@@ -32,7 +32,7 @@ fn said(run: &Run) -> Vec<String> {
         let p = c.peak?;
         Some(format!("{} {:?} at {:?}", c.name, p.value.to_bits(), p.time_s.to_bits()))
     });
-    merits.chain(peaks).chain(run.warnings.iter().cloned()).collect()
+    metrics.chain(peaks).chain(run.warnings.iter().cloned()).collect()
 }
 
 #[test]
@@ -45,7 +45,7 @@ fn figures_and_warnings_do_not_depend_on_the_rows() {
             assert!(fine.time_s.len() > coarse.time_s.len());
             assert_eq!(said(&coarse), said(&fine), "{name} with rows every {every_s} s");
         }
-        assert!(coarse.merits.len() > 15, "{name}");
+        assert!(coarse.metrics.len() > 15, "{name}");
     }
 }
 
@@ -55,9 +55,9 @@ fn figures_are_what_fine_rows_approach() {
     for (name, duration_s) in &BOXES[..5] {
         let run = with_rows(&bundled_text(name), *duration_s, 1.0);
         let rows = |column: &str| &run.column(column).unwrap_or_else(|| panic!("{column}")).values;
-        let merit = |key: &str| run.merit(key).unwrap_or_else(|| panic!("{name}: {key}"));
+        let metric = |key: &str| run.metric(key).unwrap_or_else(|| panic!("{name}: {key}"));
         let near = |key: &str, found: f64, off: f64| {
-            let own = merit(key);
+            let own = metric(key);
             assert!((own - found).abs() <= off, "{name}: {key} is {own}, rows say {found}");
         };
         for column in &run.columns {

@@ -103,8 +103,8 @@ fn check_table(what: &str, csv: &str) {
 fn check_run(run: &Run) {
     check_table("series", &series::csv(run));
     check_table("together", &together::csv(&[("=a, \u{1b}b".to_owned(), run.clone())]));
-    let keys: HashSet<&str> = run.merits.iter().map(|m| m.key.as_str()).collect();
-    assert_eq!(keys.len(), run.merits.len(), "{:?}", run.merits);
+    let keys: HashSet<&str> = run.metrics.iter().map(|m| m.key.as_str()).collect();
+    assert_eq!(keys.len(), run.metrics.len(), "{:?}", run.metrics);
     for picture in pictures::PICTURES.iter() {
         if let Some(figure) = (picture.draw)(run) {
             check_table(picture.name, &figure.to_csv());

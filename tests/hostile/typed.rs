@@ -117,7 +117,7 @@ fn a_part_of_any_number_is_a_range() {
     for (part, of) in [(1, 1), (usize::MAX, usize::MAX), (0, 0), (7, 3), (1, usize::MAX)] {
         let cases = Shard { part, of }.cases(usize::MAX);
         assert!(
-            cases.start <= cases.end && Shard { part, of }.is_sound() == (part == 1 && of == 1)
+            cases.start <= cases.end && Shard { part, of }.is_valid() == (part == 1 && of == 1)
         );
     }
 }

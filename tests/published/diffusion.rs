@@ -3,7 +3,7 @@
 use super::agreement::{Agreement, check};
 use super::balance::{Case, water_of_part_g_h};
 use super::data_file::records;
-use drybench::physics::film::stefan_flux;
+use drybench::physics::convection::stefan_flux;
 use drybench::units::k_from_c;
 
 const DATA: &str = include_str!("data/diffusion.csv");
@@ -18,7 +18,7 @@ pub fn agreements() -> Vec<Agreement> {
         for (a, column, circulation) in
             [(&mut still, "still_g_h", 0.0), (&mut stirred, "stirred_g_h", 8.0)]
         {
-            // Twice the grazing is twice the diffusion, and leaves the counterflow as it is.
+            // Twice the cross_flow_factor is twice the diffusion, and leaves the counterflow as it is.
             let ours = water_g_h(d, 2.0, circulation) - water_g_h(d, 1.0, circulation);
             a.printed(format!("{d} mm"), ours, r.text(column), 1.0);
         }
@@ -27,10 +27,10 @@ pub fn agreements() -> Vec<Agreement> {
 }
 
 /// Water through one hole at this multiple of its diffusion.
-fn water_g_h(d_mm: &str, grazing: f64, circulation_l_s: f64) -> f64 {
+fn water_g_h(d_mm: &str, cross_flow_factor: f64, circulation_l_s: f64) -> f64 {
     let vents = format!(
         "[vent.only]\nkind = \"hole\"\nzone = \"return\"\ndiameter = \"{d_mm} mm\"\nheight = \"70 \
-         mm\"\ngrazing = {grazing:?}"
+         mm\"\ngrazing = {cross_flow_factor:?}"
     );
     let mut case = Case::reference(0.0, &vents);
     case.circulation_l_s = circulation_l_s;

@@ -3,7 +3,7 @@
 use super::agreement::{Agreement, check};
 use super::balance::{Case, water_of_part_g_h};
 use super::data_file::{Record, records, root};
-use drybench::physics::film::{self, Facing, Length, Natural};
+use drybench::physics::convection::{self, Facing, Length, Natural};
 use drybench::physics::moist_air::{latent_heat_j_kg, saturation_in_air_pa};
 use drybench::physics::psychrometrics::{Humidity, air_state};
 use drybench::physics::{surface, transport};
@@ -32,21 +32,21 @@ impl WetPlate {
         let air_k = k_from_c(self.air_c);
         let vapour_pa = self.rh * saturation_in_air_pa(air_k, PRESSURE_PA);
         let surface_pa = saturation_in_air_pa(surface_k, PRESSURE_PA);
-        let film_k = 0.5 * (air_k + surface_k);
+        let mean_k = 0.5 * (air_k + surface_k);
         let y = (vapour_pa + surface_pa) * 0.5 / PRESSURE_PA;
-        let gas = transport::mixture(film_k, y, PRESSURE_PA);
-        let d = transport::vapour_diffusivity(film_k, PRESSURE_PA);
+        let gas = transport::mixture(mean_k, y, PRESSURE_PA);
+        let d = transport::vapour_diffusivity(mean_k, PRESSURE_PA);
         let dt = air_k - surface_k;
         let still = if self.mixed {
-            Natural::new(dt, film_k, PRESSURE_PA)
-                .film(Facing::Sideways, &Length::new(self.length_m))
+            Natural::new(dt, mean_k, PRESSURE_PA)
+                .coefficient(Facing::Sideways, &Length::new(self.length_m))
         } else {
             0.0
         };
-        let (h, h_m) = film::plate(&gas, d, still, self.speed_m_s, self.length_m, 1.0);
-        let flux = film::stefan_flux(h_m, film_k, vapour_pa, surface_pa, PRESSURE_PA);
-        let radiation = surface::radiative_film(self.emissivity, air_k, surface_k);
-        let heat = (film::ackermann(h, flux) + radiation) * dt;
+        let (h, h_m) = convection::plate(&gas, d, still, self.speed_m_s, self.length_m, 1.0);
+        let flux = convection::stefan_flux(h_m, mean_k, vapour_pa, surface_pa, PRESSURE_PA);
+        let radiation = surface::radiative_coefficient(self.emissivity, air_k, surface_k);
+        let heat = (convection::ackermann(h, flux) + radiation) * dt;
         (flux, heat - flux * latent_heat_j_kg(surface_k))
     }
 

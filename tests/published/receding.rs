@@ -2,7 +2,7 @@
 
 use super::agreement::{Agreement, check};
 use super::balance::{Case, water_of_part_g_h};
-use drybench::physics::film::{self, Facing, Length, Natural};
+use drybench::physics::convection::{self, Facing, Length, Natural};
 use drybench::physics::moist_air::saturation_pressure_pa;
 use drybench::physics::sorption::FIBRES;
 use drybench::physics::transport;
@@ -30,12 +30,13 @@ fn evaporation_g_h(moisture: f64, faces: usize, thickness_mm: f64) -> f64 {
 
 /// Mass film of that pad \[m/s\] and the diffusivity \[m2/s\].
 fn film_and_diffusivity() -> (f64, f64) {
-    let film_k = k_from_c(65.0);
-    let y = 0.65 * saturation_pressure_pa(film_k) / PRESSURE_PA;
-    let gas = transport::mixture(film_k, y, PRESSURE_PA);
-    let d = transport::vapour_diffusivity(film_k, PRESSURE_PA);
-    let still = Natural::new(0.0, film_k, PRESSURE_PA).film(Facing::Sideways, &Length::new(0.05));
-    (film::plate(&gas, d, still, 1.0, 0.05, 1.0).1, d)
+    let mean_k = k_from_c(65.0);
+    let y = 0.65 * saturation_pressure_pa(mean_k) / PRESSURE_PA;
+    let gas = transport::mixture(mean_k, y, PRESSURE_PA);
+    let d = transport::vapour_diffusivity(mean_k, PRESSURE_PA);
+    let still =
+        Natural::new(0.0, mean_k, PRESSURE_PA).coefficient(Facing::Sideways, &Length::new(0.05));
+    (convection::plate(&gas, d, still, 1.0, 0.05, 1.0).1, d)
 }
 
 pub fn agreements() -> Vec<Agreement> {

@@ -3,7 +3,7 @@
 use super::agreement::{Agreement, check};
 use super::data_file::records;
 use drybench::model::parts::{Faces, WallSpec};
-use drybench::physics::film::Length;
+use drybench::physics::convection::Length;
 use drybench::physics::moist_air::saturation_pressure_pa;
 use drybench::reader::Source;
 use drybench::scenario::Scenario;
@@ -31,7 +31,7 @@ fn keys(wall: &str) -> &'static str {
     }
 }
 
-fn spec(wall: &str, inside_film: &str) -> WallSpec {
+fn spec(wall: &str, inside_coefficient: &str) -> WallSpec {
     let text = format!(
         r#"
         room      = {{ temperature = "24 °C", relative_humidity = "45 %RH" }}
@@ -41,7 +41,7 @@ fn spec(wall: &str, inside_film: &str) -> WallSpec {
         run       = {{ duration = "1 s" }}
         [enclosure]
         inner_size  = ["200 mm", "200 mm", "150 mm"]
-        inside_film = "{inside_film} W/(m2 K)"
+        inside_coefficient = "{inside_coefficient} W/(m2 K)"
         wall        = {}
         "#,
         keys(wall)
@@ -73,8 +73,8 @@ pub fn agreements() -> Vec<Agreement> {
     let steady =
         |wall: &str, film: &str| spec(wall, film).steady(&faces(), air_k, room_k, 101_325.0);
     for r in records(WALLS) {
-        let s = steady(r.text("wall"), r.text("inside_film"));
-        let at = format!("{} film {}", r.text("wall"), r.text("inside_film"));
+        let s = steady(r.text("wall"), r.text("inside_coefficient"));
+        let at = format!("{} film {}", r.text("wall"), r.text("inside_coefficient"));
         let ua = s.loss_w / (air_k - room_k);
         u.printed(&at, ua / AREA_M2, r.text("u"), 1.0);
         u.printed(&at, ua, r.text("ua"), 1.0);

@@ -1,4 +1,4 @@
-//! What the winding and the strand let through, against closed forms and handbook permeabilities.
+//! What the winding and the filament let through, against closed forms and handbook permeabilities.
 
 use drybench::model::materials::Polymer;
 use drybench::physics::constants::GAS_CONSTANT;

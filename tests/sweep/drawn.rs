@@ -86,10 +86,10 @@ fn an_uncertainty_may_be_a_percentage() {
 fn what_decides_a_result_is_told_by_both_designs() {
     let tmp = TempDir::new().unwrap();
     // The heat-up of ten seconds hangs on the power alone, whatever little water there is.
-    let merit = ["--sensitivity", "peak_air_C", "--set", "run.duration=1 min"];
+    let metric = ["--sensitivity", "peak_air_C", "--set", "run.duration=1 min"];
     for design in [&["--one-at-a-time"][..], &["--indices", "64"]] {
         let out = tmp.path().join(design[0]);
-        let typed = [&DRAWN[..], design, &merit, &["-o", at(&out)]].concat();
+        let typed = [&DRAWN[..], design, &metric, &["-o", at(&out)]].concat();
         let said = done(sweep(&typed));
         let text = String::from_utf8_lossy(&said.stdout).into_owned();
         assert!(text.contains("heater.power") && text.contains("load.pad.water"), "{text}");
@@ -130,7 +130,7 @@ fn shares_of_all_results_are_kept_whether_asked_for_or_not() {
     assert!(text.contains("sensitivity.csv tells") && text.contains("--sensitivity"), "{text}");
     let rows = cells(&plain);
     let of = |key: &str| rows.iter().filter(|r| r[1] == key).count();
-    assert_eq!((of("energy_Wh"), of("breathed_L")), (2, 2), "{plain}");
+    assert_eq!((of("energy_Wh"), of("displaced_L")), (2, 2), "{plain}");
     assert_eq!(table("asked", &["--sensitivity", "energy_Wh"]).0, plain);
 }
 
@@ -158,10 +158,10 @@ fn slips_of_designs_and_figures_are_named() {
         ),
         (
             &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K<nan"],
-            "is not MERIT<VALUE",
+            "is not METRIC<VALUE",
         ),
         (&["--latin", "5", "--map", "peak_air_C"], "has no grid of drawn cases"),
-        (&["--latin", "5", "--tradeoff", "t90_min"], "needs two different figures of merit"),
+        (&["--latin", "5", "--tradeoff", "t90_min"], "needs two different metrics"),
         (&["--latin", "6", "--side-by-side"], "cannot show 6 cases in one figure"),
     ] {
         let (code, text) = refused(sweep(&[&DRAWN[..], typed, &["-o", at(&out)]].concat()));
@@ -198,7 +198,7 @@ fn draws_from_a_fit_make_bands() {
     let typed = ["--axis", diameters, "--fit", at(&fit), "--draws", "60", "-o", at(&out)];
     done(sweep(&[&typed[..], &["--plot", "peak_air_C"]].concat()));
     let bands = fs::read_to_string(out.join("bands.csv")).unwrap();
-    let head = "scenario,vent.only.diameter,merit,unit,middle,low,high,draws,with_value";
+    let head = "scenario,vent.only.diameter,metric,unit,middle,low,high,draws,with_value";
     assert_eq!(bands.lines().next(), Some(head));
     let number = |t: &String| t.parse::<f64>().unwrap();
     let own: Vec<Vec<String>> = csv::Reader::from_reader(bands.as_bytes())
@@ -246,10 +246,10 @@ fn a_simulation_carries_the_uncertainty_of_a_fit() {
     }
     let saved: serde_json::Value =
         serde_json::from_str(&fs::read_to_string(out.join("bands.json")).unwrap()).unwrap();
-    let merits = saved["merits"].as_array().unwrap();
-    let air = merits.iter().find(|m| m["merit"]["key"] == "peak_air_C").unwrap();
+    let metrics = saved["metrics"].as_array().unwrap();
+    let air = metrics.iter().find(|m| m["metric"]["key"] == "peak_air_C").unwrap();
     let (low, high) = (air["band"]["low"].as_f64().unwrap(), air["band"]["high"].as_f64().unwrap());
-    let best = air["merit"]["value"].as_f64().unwrap();
+    let best = air["metric"]["value"].as_f64().unwrap();
     assert!(low < best && best < high && high - low > 1.0, "{air}");
     let again = done(run(&["--format", "json"]));
     let first = fs::read_to_string(out.join("bands.json")).unwrap();

@@ -17,9 +17,9 @@ fn an_axis_of_ratios_is_drawn_in_ratios() {
         let out = tmp.path().join(name);
         let diameters = format!("vent.only.diameter=1..10 mm count 7{end}");
         let axes = ["--axis", &diameters, "--axis", "heater.power=60 W, 120 W"];
-        let figures = ["--plot", "breathed_L", "--map", "breathed_L", "-o", at(&out)];
+        let figures = ["--plot", "displaced_L", "--map", "displaced_L", "-o", at(&out)];
         done(sweep(&[&axes[..], &figures].concat()));
-        ["breathed_L.svg", "map_breathed_L.svg"].map(|n| words(&read(&out, n)))
+        ["displaced_L.svg", "map_displaced_L.svg"].map(|n| words(&read(&out, n)))
     };
     for picture in drawn("ratios", " log") {
         for tick in ["1", "2", "5", "10"] {
@@ -36,10 +36,10 @@ fn an_axis_of_ratios_is_drawn_in_ratios() {
 fn the_table_of_a_trade_off_leads_back_to_the_cases() {
     let tmp = TempDir::new().unwrap();
     let out = tmp.path().join("out");
-    let goals = "--tradeoff=energy_Wh,breathed_L>";
+    let goals = "--tradeoff=energy_Wh,displaced_L>";
     done(sweep(&["--axis", "heater.power=60..120 W step 20 W", goals, "-o", at(&out)]));
     let table = cells(&read(&out, "tradeoff.csv"));
-    assert_eq!(table[0], ["case", "scenario", "heater.power", "energy_Wh", "breathed_L", "front"]);
+    assert_eq!(table[0], ["case", "scenario", "heater.power", "energy_Wh", "displaced_L", "front"]);
     let cases = cells(&read(&out, "cases.csv"));
     let energy = cases[0].iter().position(|h| h == "energy_Wh").unwrap();
     assert_eq!(table.len(), cases.len());

@@ -42,7 +42,7 @@ pub struct Gathered {
     /// Its weighings.
     pub weighings: Option<Weighings>,
     /// Guesses and assumptions, each with how to replace it.
-    pub told: Vec<String>,
+    pub notes: Vec<String>,
 }
 
 /// Imports all texts of a run. `text` opens a file of the folder.
@@ -59,7 +59,7 @@ pub fn gather(
         match import(log, &text) {
             Ok((read, told)) => {
                 out.logs.push(read);
-                out.told.extend(told);
+                out.notes.extend(told);
             }
             Err(more) => issues.extend(more),
         }
@@ -68,7 +68,7 @@ pub fn gather(
         let read = text(&notes.file).map_err(|i| vec![i]);
         match read.and_then(|bytes| weighings::read(&notes.file, &bytes, &notes.options)) {
             Ok(found) => {
-                out.told.extend(found.told.iter().map(|t| format!("{}: {t}", notes.file)));
+                out.notes.extend(found.notes.iter().map(|t| format!("{}: {t}", notes.file)));
                 out.weighings = Some(found);
             }
             Err(more) => issues.extend(more.into_iter().map(|i| in_folder(i, "[weighings]"))),
@@ -181,7 +181,7 @@ fn place(spec: &RunSpec, timeline: &Timeline, out: &mut Gathered, issues: &mut V
                 0.0
             }
             (None, None) => {
-                out.told.push(format!("{}: no clock; its first row is taken as the start of the run (pin: first_row_at in [log.{}])", s.file, s.name));
+                out.notes.push(format!("{}: no clock; its first row is taken as the start of the run (pin: first_row_at in [log.{}])", s.file, s.name));
                 0.0
             }
         };
@@ -291,7 +291,7 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
     run.marks
         .extend(marks.filter_map(|e| Some((timeline.elapsed_s(e.at)?, e.name.replace('_', " ")))));
     run.marks.sort_by(|a, b| a.0.total_cmp(&b.0));
-    found.told.extend(told);
+    found.notes.extend(told);
     run
 }
 

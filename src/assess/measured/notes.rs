@@ -19,12 +19,12 @@ pub(super) fn weighed(
     notes: &Weighings,
     timeline: &Timeline,
     offset_s: f64,
-    told: &mut Vec<String>,
+    list: &mut Vec<String>,
 ) -> Weighed {
     let stated = spec.weighings.as_ref().and_then(|w| w.scale_kg).map(|sd| Estimate::new(0.0, sd));
     let scale = stated.or_else(|| notes.scale()).unwrap_or(Estimate::exact(0.0));
     if stated.is_none() && notes.repeats.is_empty() {
-        told.push("the scale's scatter is not known: only the rounding of its display counts (note five repeat weighings, or pin: scale_uncertainty in [weighings])".into());
+        list.push("the scale's scatter is not known: only the rounding of its display counts (note five repeat weighings, or pin: scale_uncertainty in [weighings])".into());
     }
     let mass = |kg: f64| Estimate { value: kg, ..scale };
     let elapsed =
@@ -61,11 +61,11 @@ pub(super) fn noted_lids(spec: &RunSpec, timeline: &Timeline) -> Vec<LidOpening>
 pub(super) fn lids_of_weighings(
     notes: &Weighings,
     weighed: &Weighed,
-    told: &mut Vec<String>,
+    list: &mut Vec<String>,
 ) -> Vec<LidOpening> {
     let usual = notes.lids.iter().find_map(|l| l.duration_s).unwrap_or(WEIGHING_S);
     if !weighed.weighings.is_empty() {
-        told.push(format!("each weighing is taken as a lid opening of {usual:.0} s"));
+        list.push(format!("each weighing is taken as a lid opening of {usual:.0} s"));
     }
     let opening = |t: f64| LidOpening {
         from_s: t,

@@ -19,7 +19,7 @@ pub(super) const METER_STEP_J: f64 = 3600.0;
 pub(super) fn probes(
     spec: &RunSpec,
     log: &LogText,
-    told: &mut Vec<String>,
+    notes: &mut Vec<String>,
 ) -> Vec<(Probe, Vec<u64>)> {
     let series = &log.series;
     let temperatures = series.channels.iter().filter(|c| c.quantity == Quantity::Temperature);
@@ -48,7 +48,7 @@ pub(super) fn probes(
                     known.and_then(|k| k.offset_k.sd),
                     USUAL_K,
                     "0.5 K",
-                    told,
+                    notes,
                 ),
                 rh_sd: match humid {
                     Some(_) => sd(
@@ -58,7 +58,7 @@ pub(super) fn probes(
                         known.and_then(|k| k.offset_rh.sd),
                         USUAL_RH,
                         "3 %RH",
-                        told,
+                        notes,
                     ),
                     None => 0.0,
                 },
@@ -86,13 +86,13 @@ fn sd(
     offset: Option<f64>,
     usual: f64,
     shown: &str,
-    told: &mut Vec<String>,
+    notes: &mut Vec<String>,
 ) -> f64 {
     if let Some(offset) = offset {
         return offset;
     }
     let half = limits.unwrap_or_else(|| {
-        told.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
+        notes.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
         usual
     });
     Estimate::within(0.0, half).standard

@@ -69,8 +69,13 @@ impl Clock {
     ///
     /// # Errors
     /// The class of a reading that does not say its time, or says one that cannot be placed.
-    pub fn place(&mut self, told: &StampParts, line: u64, tally: &mut Tally) -> Result<f64, Class> {
-        let at = self.find(told, line, tally).ok_or(Class::NoTime)?;
+    pub fn place(
+        &mut self,
+        parts: &StampParts,
+        line: u64,
+        tally: &mut Tally,
+    ) -> Result<f64, Class> {
+        let at = self.find(parts, line, tally).ok_or(Class::NoTime)?;
         if !at.is_finite() {
             return Err(Class::OutOfOrder);
         }
@@ -79,30 +84,30 @@ impl Clock {
     }
 
     /// The place of a reading, infinite when it is far too late.
-    fn find(&mut self, told: &StampParts, line: u64, tally: &mut Tally) -> Option<f64> {
+    fn find(&mut self, parts: &StampParts, line: u64, tally: &mut Tally) -> Option<f64> {
         match self.plan {
             TimePlan::None => None,
             TimePlan::Interval(step) => {
                 self.slots += 1;
                 Some((self.slots - 1) as f64 * step)
             }
-            TimePlan::Dated { month_first } => self.dated(told, month_first),
-            TimePlan::OfDay => told.second.map(|s| self.of_day(s, line, tally)),
-            TimePlan::Elapsed => told.second.map(|s| self.counted(s, None, line, tally)),
-            TimePlan::Unix(unit) => told.number.and_then(|v| Some(v * unit.seconds()?)),
+            TimePlan::Dated { month_first } => self.dated(parts, month_first),
+            TimePlan::OfDay => parts.second.map(|s| self.of_day(s, line, tally)),
+            TimePlan::Elapsed => parts.second.map(|s| self.counted(s, None, line, tally)),
+            TimePlan::Unix(unit) => parts.number.and_then(|v| Some(v * unit.seconds()?)),
             TimePlan::Counter(unit) => {
                 let wide = matches!(unit, Unit::Millisecond | Unit::Microsecond);
                 let second = unit.seconds()?;
                 let wrap = wide.then_some(COUNTS_32 * second);
-                told.number.map(|v| self.counted(v * second, wrap, line, tally))
+                parts.number.map(|v| self.counted(v * second, wrap, line, tally))
             }
         }
     }
 
     /// Seconds since 1970 on the clock of the log, its first offset taken for all.
-    fn dated(&mut self, told: &StampParts, month_first: bool) -> Option<f64> {
-        let (days, second) = match (told.date, told.parts) {
-            (Some(date), _) => (date.days(month_first)?, told.second?),
+    fn dated(&mut self, parts: &StampParts, month_first: bool) -> Option<f64> {
+        let (days, second) = match (parts.date, parts.parts) {
+            (Some(date), _) => (date.days(month_first)?, parts.second?),
             (None, [Some(year), Some(month), Some(day), hour, minute, second]) => {
                 let days = super::lex::stamp::days(
                     year as i64,
@@ -116,7 +121,7 @@ impl Clock {
         };
         let local = days as f64 * DAY_S + second;
         // A change to summer time is no jump: the axis runs with the offset of the first row.
-        let offset = told.offset_s.or(self.offset_s);
+        let offset = parts.offset_s.or(self.offset_s);
         self.offset_s = self.offset_s.or(offset);
         Some(local + self.offset_s.unwrap_or(0.0) - offset.unwrap_or(0.0))
     }
@@ -219,12 +224,12 @@ mod tests {
         let mut tally = Tally::default();
         let clocked = matches!(plan, TimePlan::OfDay | TimePlan::Elapsed);
         let one = |v: &f64| {
-            let told = if clocked {
+            let parts = if clocked {
                 StampParts { second: Some(*v), ..StampParts::default() }
             } else {
                 StampParts { number: Some(*v), ..StampParts::default() }
             };
-            clock.place(&told, 1, &mut tally).unwrap_or(f64::NAN)
+            clock.place(&parts, 1, &mut tally).unwrap_or(f64::NAN)
         };
         values.iter().map(one).collect()
     }

@@ -295,13 +295,13 @@ impl Run {
     fn draft<S: Sink>(&mut self, draft: Draft, sink: &mut S) -> io::Result<()> {
         let Draft { line, stamp, cells, owner } = draft;
         let (values, class) = self.values.row(&self.plan.targets, &cells, line, &mut self.tally);
-        let (told, note) = self.told(stamp, &cells);
+        let (parts, note) = self.parts(stamp, &cells);
         self.reading |= class != Class::Failed;
         self.any_reading |= class != Class::Failed;
         let place =
             [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
         self.readings[place.unwrap_or(2)] += 1;
-        let at = match self.clock.place(&told, line, &mut self.tally) {
+        let at = match self.clock.place(&parts, line, &mut self.tally) {
             Ok(at) => at,
             Err(unplaced) => {
                 if owner {
@@ -328,23 +328,23 @@ impl Run {
         self.ledger.put(why);
     }
 
-    fn told(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (StampParts, Option<String>) {
-        let mut told = StampParts::default();
+    fn parts(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (StampParts, Option<String>) {
+        let mut parts = StampParts::default();
         let mut note = None;
         let mut own = false;
         for (target, cell) in cells {
             match (&self.plan.targets[*target].role, cell) {
                 (Role::Time, Cell::Stamp(s)) => {
                     own = true;
-                    told.stamp(*s);
+                    parts.stamp(*s);
                 }
                 (Role::Time, Cell::Number(v, _)) => {
                     own = true;
-                    told.number = Some(*v);
+                    parts.number = Some(*v);
                 }
                 (Role::Part(part), Cell::Number(v, _)) => {
                     own = true;
-                    told.parts[*part] = Some(*v);
+                    parts.parts[*part] = Some(*v);
                 }
                 (Role::Note, Cell::Word(text)) => note = Some(text.clone()),
                 _ => {}
@@ -353,9 +353,9 @@ impl Run {
         let has_own =
             self.plan.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
         if let Some(stamp) = stamp.filter(|_| !own && !has_own) {
-            told.stamp(stamp);
+            parts.stamp(stamp);
         }
-        (told, note)
+        (parts, note)
     }
 
     fn with_out<S: Sink, T>(

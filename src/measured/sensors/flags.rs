@@ -14,7 +14,7 @@ pub enum FlagKind {
     Spike,
     /// The value stands still while the rest of the box moves.
     Stuck,
-    /// The humidity film is full.
+    /// The humidity element is saturated.
     Saturated,
     /// No readings for a while.
     Gap,
@@ -36,7 +36,7 @@ pub struct Flag {
 const POSSIBLE_C: (f64, f64) = (-40.5, 150.0);
 /// Above this no air is damp: condensing films read a few percent too much, not more.
 const MOST_RH: f64 = 1.05;
-/// A film that reads this or more has nothing left to tell.
+/// An element that reads this or more has nothing left to tell.
 const FULL_RH: f64 = 0.999;
 /// How long it must do so \[s\].
 const FULL_S: f64 = 300.0;
@@ -75,7 +75,7 @@ pub fn flags(readings: &Readings<'_>) -> Vec<Flag> {
     out.extend(saturated(readings.time_s, humid));
     if !humid.is_empty() {
         out.extend(stuck(readings.time_s, &celsius, humid, MOVED_RH, temperature));
-        // A full film stands still too; it has a flag of its own.
+        // A saturated element stands still too; it has a flag of its own.
         let still = stuck(readings.time_s, humid, &celsius, MOVED_K, percent);
         out.extend(still.into_iter().filter(|f| humid[f.rows.0] < FULL_RH));
     }
@@ -171,7 +171,10 @@ fn saturated(time_s: &[f64], humid: &[f64]) -> Vec<Flag> {
     let full = humid.iter().map(|v| *v >= FULL_RH && *v <= MOST_RH);
     let mut found = stretches(full, FlagKind::Saturated, |from, to| {
         let minutes = (time_s[to] - time_s[from]) / 60.0;
-        format!("{:.1} %RH for {minutes:.0} min: the film is full", 100.0 * humid[from])
+        format!(
+            "{:.1} %RH for {minutes:.0} min: the humidity element is saturated",
+            100.0 * humid[from]
+        )
     });
     found.retain(|f| time_s[f.rows.1] - time_s[f.rows.0] >= FULL_S);
     found

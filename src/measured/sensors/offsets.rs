@@ -38,7 +38,7 @@ pub fn side_by_side(
     let humid = |i: usize, j: usize| {
         let own = sensor.relative_humidity.get(i)?;
         let theirs = reference.relative_humidity.get(j)?;
-        // Its film is at its own temperature, which may differ from what it reads only by the
+        // Its humidity element is at its own temperature, which may differ from what it reads only by the
         // offset: judge it at the reference's. What air adds to saturation falls out of the quotient.
         let vapour = own * saturation_pressure_pa(sensor.temp_k[i]);
         let off = vapour / saturation_pressure_pa(reference.temp_k[j]) - theirs;
@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn offsets_come_back_with_an_uncertainty_that_holds_them() {
         let (time, temp, rh) = noisy(60, 22.0, 0.45, 1);
-        // Reads 0.4 K too warm, and the film (at the true temperature) 2 %RH too much.
+        // Reads 0.4 K too warm, and the humidity element (at the true temperature) 2 %RH too much.
         let (_, t2, _) = noisy(60, 22.4, 0.45, 2);
         let full = |c: f64| saturation_pressure_pa(k_from_c(c));
         let rh2: Vec<f64> = rh.iter().map(|v| (v + 0.02) * full(22.0) / full(22.4)).collect();

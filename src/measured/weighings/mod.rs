@@ -130,7 +130,7 @@ pub struct Weighings {
     /// What each line was.
     pub ledger: LineLedger,
     /// Guesses and remarks for the reader, each with how to pin it.
-    pub told: Vec<String>,
+    pub notes: Vec<String>,
 }
 
 impl Weighings {
@@ -173,7 +173,7 @@ impl Weighings {
         Some(self.start?.kg - self.weighings.last()?.kg)
     }
 
-    /// The table: `time_s,clock,line,mass_g,water_left_g,removed_pct,remark`.
+    /// The table: `time_s,clock,line,mass_g,water_remaining_g,removed_pct,remark`.
     #[must_use]
     pub fn csv(&self) -> String {
         let mut out = Csv::with_head([
@@ -181,7 +181,7 @@ impl Weighings {
             "clock",
             "line",
             "mass_g",
-            "water_left_g",
+            "water_remaining_g",
             "removed_pct",
             "remark",
         ]);
@@ -244,7 +244,7 @@ pub fn read(name: &str, bytes: &[u8], options: &WeighingOptions) -> Result<Weigh
     }
     found.settle(name, &mut issues);
     if options.strict {
-        let guesses = found.told.iter().filter(|t| t.contains("taken"));
+        let guesses = found.notes.iter().filter(|t| t.contains("taken"));
         issues.extend(
             guesses.map(|t| error(name, 0, "guess", t.clone(), "say it, or leave out --strict")),
         );

@@ -75,7 +75,7 @@ pub(super) fn read(
     if out.resolution_kg.is_none() && !out.weighings.is_empty() {
         let step = 10f64.powi(-(decimals as i32)) * unit;
         out.resolution_kg = Some(step);
-        out.told.push(format!(
+        out.notes.push(format!(
             "the scale is taken to show steps of {}, the last digit of the masses; write \"scale \
              reads to ...\" to say so",
             super::grams(step)
@@ -116,7 +116,7 @@ fn plain_unit(
         (0, None) => Some(1e-3),
         (1, Some(_)) => {
             let unit = units[0];
-            out.told.push(format!(
+            out.notes.push(format!(
                 "masses without a unit are taken to be in {}, like the others; --mass-unit pins it",
                 ["mg", "g", "oz", "kg"][[1e-6, 1e-3, 0.028_349_523_125, 1.0]
                     .iter()
@@ -271,7 +271,7 @@ fn dry(out: &mut Weighings, name: &str, mass: Mass, issues: &mut Vec<Issue>) -> 
             let hint = "strike one of them; a tare with the tray is not the dry mass";
             issues.push(error(name, mass.line, "two-dry-masses", what, hint));
         } else {
-            out.told.push(format!("two dry masses: that of line {} is taken", mass.line));
+            out.notes.push(format!("two dry masses: that of line {} is taken", mass.line));
         }
     }
     out.dry = Some(mass);

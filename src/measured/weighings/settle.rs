@@ -27,12 +27,12 @@ impl Weighings {
         if let Some(words) = &self.nominal
             && let Some(added) = self.added_kg()
         {
-            self.told.push(format!(
+            self.notes.push(format!(
                 "the notes say {words}; the scale says {}, which counts",
                 grams(added)
             ));
         }
-        self.told.extend(self.beyond_all());
+        self.notes.extend(self.beyond_all());
     }
 
     fn place_times(&mut self, name: &str, issues: &mut Vec<Issue>) {
@@ -86,7 +86,7 @@ impl Weighings {
             return;
         }
         for pair in all.windows(2).filter(|p| p[1].0 > p[0].0 + margin) {
-            self.told.push(format!(
+            self.notes.push(format!(
                 "line {}: {} is more than the {} of line {} by more than the scale's scatter",
                 pair[1].1,
                 grams(pair[1].0),

@@ -131,7 +131,7 @@ fn begin(out: &mut Weighings) {
     let first = out.weighings.remove(0);
     out.start = Some(Mass { kg: first.kg, line: first.line });
     out.into_box = Some(first.at);
-    out.told.push(format!("the first row, line {}, is taken as the start", first.line));
+    out.notes.push(format!("the first row, line {}, is taken as the start", first.line));
     if let Some(class) = out.ledger.lines.get_mut(first.line - 1) {
         *class = LineClass::StartMass;
     }

@@ -76,12 +76,12 @@ fn a_small_gain_is_scatter_and_a_larger_one_is_told() {
     let w = good(
         "scale reads to 0.01 g, repeat: 5.00 5.01 5.00 4.99 5.00 g\nwet 6.00 g\n10:00 5.00 g\n10:30 5.01 g\n11:00 4.00 g\n",
     );
-    assert!(w.told.iter().all(|t| !t.contains("scatter")), "{:?}", w.told);
+    assert!(w.notes.iter().all(|t| !t.contains("scatter")), "{:?}", w.notes);
     let w = good("wet 6.00 g\n10:00 5.00 g\n10:30 5.20 g\n11:00 4.00 g\n");
     assert!(
-        w.told.iter().any(|t| t.contains("line 3: 5.2 g is more than the 5 g of line 2")),
+        w.notes.iter().any(|t| t.contains("line 3: 5.2 g is more than the 5 g of line 2")),
         "{:?}",
-        w.told
+        w.notes
     );
 }
 

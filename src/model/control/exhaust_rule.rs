@@ -184,7 +184,7 @@ fn read_humidity(s: &Section, cx: &Context, set_point_k: Option<f64>) -> KindSpe
 
 /// A difference must be left when the exhaust stops, or it would blow the room's vapour in.
 fn check_width(s: &Section, above: f64, hysteresis: f64) {
-    if hysteresis > above && s.is_sound("above") && s.has("hysteresis") {
+    if hysteresis > above && s.is_valid("above") && s.has("hysteresis") {
         let why = "once on, the exhaust would go on while the room is damper than the box";
         let hint = "write half of `above` or less".to_owned();
         s.fail("hysteresis", "hysteresis-too-wide", "exceeds `above`", Some(why), Some(hint));

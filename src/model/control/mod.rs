@@ -241,7 +241,7 @@ const STEERING_KEYS: &[&str] = &[
     "sensor",
     "gain",
     "integral_time",
-    "commands",
+    "output",
     "window",
     "ramp",
     "stage",

@@ -29,7 +29,7 @@ pub struct PiSpec {
 }
 
 impl PiSpec {
-    /// Reads `gain`, `integral_time`, `commands` and `window`.
+    /// Reads `gain`, `integral_time`, `output` and `window`.
     pub fn read(s: &Section) -> Self {
         PiSpec {
             gain_w_k: s.quantity_or(
@@ -47,7 +47,7 @@ impl PiSpec {
                 "four times lag and dead time [Skogestad2003]",
             ),
             commands_duty: s.choice_or(
-                "commands",
+                "output",
                 &["watts", "duty"],
                 "watts",
                 "what the element draws is measured or known",

@@ -138,7 +138,7 @@ impl Programme {
         let stage = &self.stages[i];
         modes.stage = (i, time_s);
         modes.stage_exhaust = stage.exhaust;
-        modes.fan = self.fan.state(stage.fan, modes.fan_left, modes.powered, self.exponent);
+        modes.fan = self.fan.state(stage.fan, modes.fan_share, modes.powered, self.exponent);
         let from_k = if self.ramp_k_s.is_finite() { from_k } else { stage.goal_k };
         modes.target =
             SetPointRamp { from_k, since_s: time_s, goal_k: stage.goal_k, per_s: self.ramp_k_s };

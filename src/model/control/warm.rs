@@ -36,7 +36,7 @@ impl Decider for Warm {
             modes.exhaust.since_s = see.time_s;
         }
         if self.fan.reduced < 1.0 {
-            let (left, on) = (modes.fan_left, modes.powered);
+            let (left, on) = (modes.fan_share, modes.powered);
             modes.fan = self.fan.state(self.fan.reduced, left, on, self.coupling_exponent);
             return Some("fan slowed");
         }

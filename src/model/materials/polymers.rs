@@ -49,7 +49,7 @@ pub struct Polymer {
     pub diffusivity: Ranged,
     /// Activation energy \[J/mol\] with its range; quality and source as the diffusivity.
     pub activation: Ranged,
-    /// Highest temperature for drying \[K\]: above it strands may soften or stick.
+    /// Highest temperature for drying \[K\]: above it filaments may soften or stick.
     pub softening_k: f64,
     /// Customary drying temperatures \[K\]. Common practice.
     pub customary_k: (f64, f64),

@@ -63,7 +63,7 @@ impl ExhaustSpec {
             ),
         };
         // A closed flap must hold against the pressure of the stirring fan alone.
-        if s.is_sound("max_pressure") && spec.max_pa <= spec.crack_pa {
+        if s.is_valid("max_pressure") && spec.max_pa <= spec.crack_pa {
             let crack = format(Kind::Pressure, spec.crack_pa);
             let what = format!("does not open the flap, which needs {crack}");
             let hint = "raise it or lower `flap_opens_at`".to_owned();
@@ -74,7 +74,7 @@ impl ExhaustSpec {
 
     /// Warns where the other openings cannot feed the fan.
     pub fn check_make_up(&self, s: &Section, vents: &[OpeningSpec]) {
-        if !s.is_sound("max_flow") || !s.is_sound("max_pressure") {
+        if !s.is_valid("max_flow") || !s.is_valid("max_pressure") {
             return;
         }
         if vents.is_empty() {

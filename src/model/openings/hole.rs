@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Counterflow, Opening, VentPlace, length, read_grazing};
+use super::{Counterflow, Opening, VentPlace, length, read_cross_flow_factor};
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
@@ -16,7 +16,7 @@ pub struct HoleSpec {
     diameter_m: f64,
     depth_m: f64,
     count: usize,
-    grazing: f64,
+    cross_flow_factor: f64,
     upwards: bool,
 }
 
@@ -29,7 +29,7 @@ impl HoleSpec {
             diameter_m: s.quantity("diameter", Kind::Length, 0.1e-3..=0.2),
             depth_m: cx.wall_depth(s),
             count: s.count_or("count", 0..=1000, 1, "one hole"),
-            grazing: read_grazing(s),
+            cross_flow_factor: read_cross_flow_factor(s),
             upwards: s.choice_or("faces", &["side", "up"], "side", "in a side wall") == "up",
         };
         spec.check_room(s, cx);
@@ -38,7 +38,7 @@ impl HoleSpec {
 
     /// A hole must fit into a wall of the box, and all of them together into the largest one.
     fn check_room(&self, s: &Section, cx: &Context) {
-        if !["diameter", "height"].iter().all(|key| s.is_sound(key)) {
+        if !["diameter", "height"].iter().all(|key| s.is_valid(key)) {
             return;
         }
         let (height, top) = (self.place.height_m, cx.inner_height_m);
@@ -93,7 +93,7 @@ impl HoleSpec {
         }
         let stirred = site.circulation_m3_s > 0.0;
         let length = opening::diffusion_length_m(self.diameter_m, self.depth_m, stirred);
-        let diffusion = self.area_m2() / length * self.grazing;
+        let diffusion = self.area_m2() / length * self.cross_flow_factor;
         let make = |g| site.opening(&self.name, &self.place, g, diffusion);
         let mut made: Vec<Opening> = self.geometries().into_iter().map(make).collect();
         for hole in &mut made {

@@ -90,8 +90,13 @@ fn read_share(s: &Section) -> Option<f64> {
 
 /// Multiplier on the diffusion of an opening: 1 for still air, up to 4 where a stream grazes it.
 /// Our range, from the spread of cavity data (from memory).
-fn read_grazing(s: &Section) -> f64 {
-    s.number_or("grazing", 0.0..=10.0, 1.0, "still air at the opening; 1 to 4 in a stream")
+fn read_cross_flow_factor(s: &Section) -> f64 {
+    s.number_or(
+        "cross_flow_factor",
+        0.0..=10.0,
+        1.0,
+        "still air at the opening; 1 to 4 in a stream",
+    )
 }
 
 impl Site {

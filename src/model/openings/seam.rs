@@ -1,6 +1,6 @@
 //! Lid seams and cracks.
 
-use super::{Opening, VentPlace, length, read_grazing, read_height, read_share};
+use super::{Opening, VentPlace, length, read_cross_flow_factor, read_height, read_share};
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry};
 use crate::reader::Section;
@@ -16,7 +16,7 @@ pub struct SeamSpec {
     gap_m: f64,
     depth_m: f64,
     bends: f64,
-    grazing: f64,
+    cross_flow_factor: f64,
 }
 
 impl SeamSpec {
@@ -40,7 +40,7 @@ impl SeamSpec {
             gap_m: s.quantity("gap", Kind::Length, 1e-6..=5e-3),
             depth_m: s.quantity("depth", Kind::Length, 0.1e-3..=0.2),
             bends: s.count_or("bends", 0..=20, 0, "straight through") as f64,
-            grazing: read_grazing(s),
+            cross_flow_factor: read_cross_flow_factor(s),
         }
     }
 
@@ -67,7 +67,7 @@ impl SeamSpec {
     pub fn build(&self, site: &mut Site) -> Vec<Opening> {
         let make = |(place, share, name): &(VentPlace, f64, String)| {
             let area = self.length_m * share * self.gap_m;
-            let diffusion = area / self.depth_m * self.grazing;
+            let diffusion = area / self.depth_m * self.cross_flow_factor;
             site.opening(name, place, self.geometry(*share), diffusion)
         };
         self.places.iter().map(make).collect()

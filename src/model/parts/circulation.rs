@@ -29,7 +29,7 @@ pub struct FanSpec {
 }
 
 impl FanSpec {
-    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `when_warm`.
+    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `speed_after_warm_up`.
     pub fn read(s: &Section) -> Self {
         let circulation_m3_s = s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5);
         let still = circulation_m3_s == 0.0;
@@ -61,7 +61,7 @@ impl FanSpec {
             ),
             air_speed_m_s: s.quantity_or("air_speed", Kind::Speed, 0.0..=20.0, speed, speed_source),
             reduced: s.quantity_or(
-                "when_warm",
+                "speed_after_warm_up",
                 Kind::Share,
                 0.05..=1.0,
                 1.0,
@@ -74,7 +74,7 @@ impl FanSpec {
     /// with the mains on or off.
     ///
     /// Fan laws at a fixed system: flow with the speed, pressure with its square, power with its
-    /// cube (common practice). Films follow the root of the flow (laminar plate).
+    /// cube (common practice). Coefficients follow the root of the flow (laminar plate).
     pub fn state(&self, wanted: f64, left: f64, powered: bool, coupling_exponent: f64) -> FanState {
         let share = if powered { wanted * left } else { 0.0 };
         FanState {
@@ -83,7 +83,7 @@ impl FanSpec {
             pressure_pa: self.pressure_pa * share * share,
             motor_w: self.motor_w * share.powi(3),
             speed: share,
-            film: share.sqrt(),
+            coefficient: share.sqrt(),
             coupling: share.powf(coupling_exponent),
         }
     }

@@ -17,7 +17,7 @@ pub struct HeaterSpec {
     /// Electric power at the rated inlet and circulation \[W\].
     pub power_w: f64,
     /// Supply voltage over nominal voltage.
-    pub line: f64,
+    pub supply_voltage: f64,
     /// Heat capacity of the element \[J/K\].
     pub capacity_j_k: f64,
     /// Conductance element to air at the rated circulation \[W/K\].
@@ -36,7 +36,7 @@ impl HeaterSpec {
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
 
-    /// Reads `kind`, `power`, `line`, `heat_capacity`, `coupling`, `rated_circulation`,
+    /// Reads `kind`, `power`, `supply_voltage`, `heat_capacity`, `coupling`, `rated_circulation`,
     /// `coupling_exponent`, the keys of still air and those of a PTC element.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let kind = s.choice("kind", Self::KINDS);
@@ -44,7 +44,13 @@ impl HeaterSpec {
         let coupling_w_k = s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order);
         let mut spec = HeaterSpec {
             power_w: s.quantity("power", Kind::Power, 0.0..=5_000.0),
-            line: s.quantity_or("line", Kind::Share, 0.5..=1.5, 1.0, "nominal supply voltage"),
+            supply_voltage: s.quantity_or(
+                "supply_voltage",
+                Kind::Share,
+                0.5..=1.5,
+                1.0,
+                "nominal supply voltage",
+            ),
             capacity_j_k: s.quantity_or(
                 "heat_capacity",
                 Kind::HeatCapacity,
@@ -145,7 +151,7 @@ impl HeaterSpec {
         let element = Element {
             heat: site.layout.heat("heater element", rule, site.start.temp_k),
             capacity_j_k: self.capacity_j_k,
-            nominal_w: self.power_w * self.line * self.line,
+            nominal_w: self.power_w * self.supply_voltage * self.supply_voltage,
             ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
         };
         let mains = site.layout.heat_total("mains to heater");

@@ -23,8 +23,8 @@ const GEL_ACTIVATION: f64 = 42_000.0;
 /// Specific heats, dry \[J/(kg K)\]: silica gel, wood and fibre; handbook order, from memory.
 const CP_GEL: f64 = 920.0;
 const CP_FIBRE: f64 = 1350.0;
-/// Film of heat at a load \[W/(m2 K)\], as in stirred air (order).
-const FILM: f64 = 10.0;
+/// Heat transfer coefficient at a load \[W/(m2 K)\], as in stirred air (order).
+const COEFFICIENT: f64 = 10.0;
 /// Mass of poured beads and granules per volume \[kg/m3\]: 600 to 760 (common practice).
 const POURED_KG_M3: f64 = 700.0;
 /// Diffusion of vapour between them over that in free air: the gaps, 40 %, to the power of 1.5
@@ -135,7 +135,7 @@ impl HygroscopicSpec {
                 "coupling",
                 Kind::Conductance,
                 1e-4..=1e3,
-                FILM * area_m2,
+                COEFFICIENT * area_m2,
                 "its area in stirred air (order)",
             ),
             start_rh: s.quantity_or(
@@ -236,10 +236,10 @@ fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
         }
         Polymer::stand_in()
     });
-    let shapes = ["granules", "strand", "sheet"];
+    let shapes = ["granules", "filament", "sheet"];
     let shape = match s.choice_or("shape", &shapes, "granules", "poured in a tray") {
         "sheet" => Shape::Sheet,
-        "strand" => Shape::Cylinder,
+        "filament" => Shape::Cylinder,
         _ => Shape::Sphere,
     };
     let how = "usual granule; diameter, or thickness of a sheet";
@@ -251,7 +251,7 @@ fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
     (matter, polymer.specific_heat, !matches!(shape, Shape::Sheet))
 }
 
-/// A body of one temperature that tends to its isotherm (linear driving force), with the film of air
+/// A body of one temperature that tends to its isotherm (linear driving force), with the coefficient of the air
 /// and the gaps of a bed in series:
 /// `dX/dt = (X*(a, T) - X) / (1/k + m (X*/p) r)`, r their resistance to vapour over a pressure.
 /// Of a bed counts a third of its depth, as in the mean time into a plate.
@@ -283,10 +283,10 @@ impl Part for Hygroscopic {
         let own = content / chord(damp);
         let damper = damp + (own - damp).rounded_positive(LEAST_ACTIVITY);
         let per_pa = chord(damper) / saturation_in_air_pa(temp_k, at.total_pa);
-        // Films of heat and vapour are alike.
-        let film = (air.mass_per_heat * self.coupling_w_k).recip_of(1.0);
+        // Heat and vapour are transferred alike.
+        let outer = (air.mass_per_heat * self.coupling_w_k).recip_of(1.0);
         let bed = air.diffusivity.recip_of(self.bed_per_m / (3.0 * BED_DIFFUSION));
-        let outside = (film + bed) * temp_k * R_VAPOUR;
+        let outside = (outer + bed) * temp_k * R_VAPOUR;
         let inside = rate * self.dry_kg;
         let kg_s = inside * (end - content) / (inside * per_pa * outside + 1.0);
         flows.vapour((self.air.heat, self.air.water), (self.heat, self.water), kg_s, temp_k);

@@ -6,7 +6,7 @@ use crate::model::part::{At, Part};
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat};
 use crate::physics::opening::{level_exchange, upright_exchange};
-use crate::physics::surface::radiative_film;
+use crate::physics::surface::radiative_coefficient;
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::Kind;
@@ -60,7 +60,7 @@ impl LidEvent {
         let opened_m2 = s.quantity_opt("opening_area", Kind::Area, 1e-5..=25.0);
         if let Some(area) = opened_m2
             && area > whole_m2 * 1.001
-            && s.is_sound("opening_area")
+            && s.is_valid("opening_area")
         {
             let what = "is more than the wall that it opens";
             let hint = format!("write {} or less", crate::units::format(Kind::Area, whole_m2));
@@ -178,7 +178,7 @@ impl Part for Lid {
             flows.gas(own.gas, self.way.out, leaving, air);
             flows.gas(self.way.back, own.gas, leaving * out / back, &at.room);
             let (wall_k, room_k) = (at.temp_k(own.wall), at.room.temp_k);
-            let w_k = radiative_film(CAVITY, wall_k, room_k) * area_m2;
+            let w_k = radiative_coefficient(CAVITY, wall_k, room_k) * area_m2;
             flows.heat(own.wall, self.radiated, w_k * (wall_k - room_k));
         }
     }

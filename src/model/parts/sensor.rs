@@ -1,4 +1,4 @@
-//! Sensors: first-order lags. The humidity film sees the vapour at the sensor's own temperature.
+//! Sensors: first-order lags. Its humidity element sees the vapour at the sensor's own temperature.
 
 use crate::model::control::Reading;
 use crate::model::flows::Flows;
@@ -22,7 +22,7 @@ pub struct SensorSpec {
     pub zone: Option<usize>,
     /// Lag of its temperature \[s\].
     pub time_constant_s: f64,
-    /// Lag of its humidity film \[s\].
+    /// Lag of its humidity element \[s\].
     pub humidity_time_constant_s: f64,
     /// What it reads too much: temperature \[K\] and relative humidity \[0..1\].
     pub offset: (f64, f64),
@@ -46,7 +46,7 @@ impl SensorSpec {
                 Kind::Time,
                 0.1..=7_200.0,
                 8.0,
-                "capacitive film at 1 m/s, 4 to 10 s (from memory of data sheets)",
+                "capacitive element at 1 m/s, 4 to 10 s (from memory of data sheets)",
             ),
             offset: (
                 s.quantity_or(
@@ -89,7 +89,7 @@ impl SensorSpec {
             temperature,
             humidity,
             per_s: 1.0 / self.time_constant_s,
-            film_per_s: 1.0 / self.humidity_time_constant_s,
+            element_per_s: 1.0 / self.humidity_time_constant_s,
             offset: self.offset,
         }
     }
@@ -104,12 +104,12 @@ pub struct Sensor {
     pub zone: Option<usize>,
     /// Its own temperature \[K\].
     pub temperature: Lag,
-    /// Relative humidity of its film, 0..1.
+    /// Relative humidity of its element, 0..1.
     pub humidity: Lag,
     /// What it reads too much: temperature \[K\] and relative humidity \[0..1\].
     pub offset: (f64, f64),
     per_s: f64,
-    film_per_s: f64,
+    element_per_s: f64,
 }
 
 impl Part for Sensor {
@@ -118,6 +118,6 @@ impl Part for Sensor {
         let own_k = at.lag(self.temperature);
         flows.pace(self.temperature, (air.temp_k - own_k) * self.per_s);
         let seen = air.vapour_pa / saturation_in_air_pa(own_k, at.total_pa);
-        flows.pace(self.humidity, (seen - at.lag(self.humidity)) * self.film_per_s);
+        flows.pace(self.humidity, (seen - at.lag(self.humidity)) * self.element_per_s);
     }
 }

@@ -85,7 +85,7 @@ impl UptakeSpec {
         stores: Stores,
         wall: (f64, f64),
     ) -> Uptake {
-        let (area_m2, inside_film) = wall;
+        let (area_m2, inside_coefficient) = wall;
         let Stores { waters, dry_kg, half_m } = stores;
         match self {
             UptakeSpec::Polymer(polymer, _) => Uptake::Plastic(Slices {
@@ -99,7 +99,7 @@ impl UptakeSpec {
                 density: polymer.density,
                 content_at_saturation: polymer.content_at_saturation,
                 area_m2,
-                inside_film,
+                inside_coefficient,
             }),
             UptakeSpec::Wood { time_s, .. } => Uptake::Wood(Wood {
                 zone,
@@ -189,7 +189,7 @@ pub struct Slices {
     density: f64,
     content_at_saturation: f64,
     area_m2: f64,
-    inside_film: f64,
+    inside_coefficient: f64,
 }
 
 /// Slices of a polymer.
@@ -220,10 +220,10 @@ impl Part for Slices {
         let face_k = at.temp_k(self.face);
         let per_m = self.diffusion.dry(face_k) * (self.density * self.area_m2);
         let content = |i: usize| at.water_kg(self.waters[i]) / self.dry_kg[i];
-        // Film of air and half of the first slice in series; the content of the face drops out.
-        let h_m = air.mass_per_heat * (self.inside_film * self.area_m2);
-        let film_k = (air.temp_k + face_k) * 0.5;
-        let per_pa = h_m / (film_k * R_VAPOUR);
+        // The air at the wall and half of the first slice in series; the content of the face drops out.
+        let h_m = air.mass_per_heat * (self.inside_coefficient * self.area_m2);
+        let mean_k = (air.temp_k + face_k) * 0.5;
+        let per_pa = h_m / (mean_k * R_VAPOUR);
         let per_content =
             per_pa * saturation_in_air_pa(face_k, at.total_pa) / self.content_at_saturation;
         let inward = per_m / self.half_m[0];

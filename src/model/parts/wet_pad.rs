@@ -5,7 +5,7 @@ use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
 use crate::model::store::{Gas, Heat, Thermal, Water};
-use crate::physics::film::{self, Facing};
+use crate::physics::convection::{self, Facing};
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::sorption::{FIBRES, Isotherm};
 use crate::physics::{surface, transport};
@@ -42,7 +42,7 @@ pub struct PadSpec {
 }
 
 impl PadSpec {
-    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `film_factor`,
+    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `coefficient_factor`,
     /// `contact`, `critical_moisture` and `vapour_resistance`.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let water = s.measured("water", Kind::Mass, 0.0..=10.0);
@@ -67,7 +67,7 @@ impl PadSpec {
                 "fan.air_speed",
             ),
             gain: s.number_or(
-                "film_factor",
+                "coefficient_factor",
                 0.1..=10.0,
                 1.0,
                 "laminar plate; 1.2 to 1.8 in a turbulent jet (fit it)",
@@ -131,7 +131,7 @@ impl PadSpec {
             wall: site.wall_faces[self.zone],
             area_m2: self.area_m2(),
             length_m: self.size_m[0],
-            upright: film::Length::new(self.size_m[0]),
+            upright: convection::Length::new(self.size_m[0]),
             speed_m_s: self.speed_m_s,
             gain: self.gain,
             contact_w_k: self.contact_w_k,
@@ -183,7 +183,7 @@ fn check_fits(s: &Section, cx: &Context, size_m: [f64; 3]) {
 
 /// A thin pad: convection, radiation, contact and evaporation. What is wet has one temperature. Below
 /// the critical moisture the outer part of it has dried, to a depth that follows from the water left,
-/// which vapour and heat pass in series with their films.
+/// which vapour and heat pass in series with their coefficients.
 ///
 /// Source: \[Keey1978\] (receding front). Checked in: `tests/published/receding.rs`.
 #[derive(Clone, Debug)]
@@ -195,7 +195,7 @@ pub struct Pad {
     wall: Heat,
     area_m2: f64,
     length_m: f64,
-    upright: film::Length,
+    upright: convection::Length,
     speed_m_s: f64,
     gain: f64,
     contact_w_k: f64,
@@ -218,18 +218,19 @@ impl Part for Pad {
         let dried = R::from_sub(1.0, content / self.critical).rounded_positive(ROUNDING);
         let depth_m = dried * self.depth_m;
         let surface_pa = activity * saturation_in_air_pa(pad_k, at.total_pa);
-        let film_k = (air.temp_k + pad_k) * 0.5;
+        let mean_k = (air.temp_k + pad_k) * 0.5;
         let total_pa = air.pressure_pa;
         let y = (air.vapour_pa + surface_pa) * 0.5 / total_pa;
-        let gas = transport::mixture(film_k, y, total_pa);
-        let d = transport::vapour_diffusivity(film_k, total_pa);
+        let gas = transport::mixture(mean_k, y, total_pa);
+        let d = transport::vapour_diffusivity(mean_k, total_pa);
         let dt = air.temp_k - pad_k;
-        let still = film::Natural::new(dt, film_k, total_pa).film(Facing::Sideways, &self.upright);
+        let still = convection::Natural::new(dt, mean_k, total_pa)
+            .coefficient(Facing::Sideways, &self.upright);
         // The root of a zero Reynolds number has no derivative; this speed has no effect.
         let speed_m_s = (self.speed_m_s * at.modes.fan.speed).max(1e-4);
-        let (h, h_m) = film::plate(&gas, d, still, speed_m_s, self.length_m, self.gain);
+        let (h, h_m) = convection::plate(&gas, d, still, speed_m_s, self.length_m, self.gain);
         let h_m = h_m / (h_m * depth_m * self.resistance / d + 1.0);
-        let flux = film::stefan_flux(h_m, film_k, air.vapour_pa, surface_pa, total_pa);
+        let flux = convection::stefan_flux(h_m, mean_k, air.vapour_pa, surface_pa, total_pa);
         flows.vapour(
             (self.heat, self.water),
             (self.air.heat, self.air.water),
@@ -237,8 +238,8 @@ impl Part for Pad {
             pad_k,
         );
         let wall_k = at.temp_k(self.wall);
-        let h = film::ackermann(h, flux);
-        let h_r = surface::radiative_film(EMISSIVITY, wall_k, pad_k);
+        let h = convection::ackermann(h, flux);
+        let h_r = surface::radiative_coefficient(EMISSIVITY, wall_k, pad_k);
         // How far the dry surface is warmer than what is wet behind it.
         let behind = depth_m / DRY_CONDUCTIVITY;
         let from_wall = wall_k - pad_k;

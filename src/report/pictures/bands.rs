@@ -17,7 +17,7 @@ pub fn bands(best: &Run, drawn: &[Run]) -> Option<Figure> {
     let course = Course::new(best)?;
     let air = course.group(Group::RelativeHumidity).last();
     let warm = course.zone_air("temperature_C").last().copied();
-    let left = course.group(Group::WaterLeft).next();
+    let left = course.group(Group::WaterRemaining).next();
     let moist = course.group(Group::Moisture).next();
     let rows = [
         ("Temperature", warm, colour::VERMILLION),

@@ -117,12 +117,12 @@ impl<'a> Course<'a> {
     /// How a fast on/off swing is shown. The heating up before the first cycle stays a line.
     fn band(&self) -> Option<Band> {
         let over = self.band_s()?;
-        let from = self.run.happenings.iter().find(|h| h.what == "heater off")?.time_s;
+        let from = self.run.events.iter().find(|h| h.what == "heater off")?.time_s;
         Some(Band { over: over * self.per_s, from: from * self.per_s, mean: true })
     }
 
     fn times_on(&self) -> impl Iterator<Item = f64> {
-        self.run.happenings.iter().filter(|h| h.what == "heater on").map(|h| h.time_s)
+        self.run.events.iter().filter(|h| h.what == "heater on").map(|h| h.time_s)
     }
 
     /// Stretch of time \[s\] over which a fast on/off swing is shown as a band: whole cycles, so
@@ -135,7 +135,7 @@ impl<'a> Course<'a> {
 
     /// Whether the controller switches rather than modulates.
     pub(super) fn switches(&self) -> bool {
-        self.run.happenings.iter().any(|h| is_switching(&h.what))
+        self.run.events.iter().any(|h| is_switching(&h.what))
     }
 
     /// The set point as a line.
@@ -146,9 +146,9 @@ impl<'a> Course<'a> {
 
     /// Everything that happened, the heater's switchings only while they are few.
     fn marks(&self) -> Vec<Mark> {
-        let happenings = &self.run.happenings;
-        let switchings = happenings.iter().filter(|h| is_switching(&h.what)).count();
-        let shown = happenings.iter().filter(|h| {
+        let events = &self.run.events;
+        let switchings = events.iter().filter(|h| is_switching(&h.what)).count();
+        let shown = events.iter().filter(|h| {
             let hidden = is_switching(&h.what) && switchings > MOST_SWITCHINGS;
             // The end of a lid opening follows so soon that two marks would look like one.
             !hidden && !h.what.ends_with("lid closed")

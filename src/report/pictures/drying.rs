@@ -12,7 +12,7 @@ const LEAST_STEPS: usize = 4;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let loads: Vec<&Column> = course.group(Group::WaterLeft).collect();
+    let loads: Vec<&Column> = course.group(Group::WaterRemaining).collect();
     if loads.is_empty() {
         return None;
     }
@@ -98,7 +98,7 @@ fn subtitle(course: &Course<'_>, loads: &[&Column]) -> String {
             clauses.push(format!("fastest {most:.2} g/h at {}", clock(time_s[i])));
         }
     }
-    if let Some(e) = course.run.merit("energy_per_gram_Wh_g") {
+    if let Some(e) = course.run.metric("energy_per_gram_Wh_g") {
         clauses.push(format!("{e:.1} Wh per gram removed"));
     }
     joined(clauses)

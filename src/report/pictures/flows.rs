@@ -123,7 +123,7 @@ fn load(now: &Snapshot, z: usize, i: usize) -> Option<Content> {
     now.exchanges.iter().find(here)?;
     let load = &now.loads[i];
     let mut facts = vec![format!("{:.1} °C", load.temp_c)];
-    facts.extend(load.water_left_g.map(|g| format!("{g:.2} g left")));
+    facts.extend(load.water_remaining_g.map(|g| format!("{g:.2} g remaining")));
     let radiant = stream(now, StorePlace::Wall(z), own).heat_w;
     if radiant.abs() >= LEAST_RATE {
         let verb = if radiant > 0.0 { "gives" } else { "takes" };

@@ -61,7 +61,7 @@ fn dew(course: &Course<'_>) -> Vec<Series> {
 
 fn subtitle(course: &Course<'_>, relative: &[&Column]) -> String {
     let mut clauses = Vec::new();
-    let peak = course.run.merit("peak_rh_pct");
+    let peak = course.run.metric("peak_rh_pct");
     if let Some(rh) = peak.or_else(|| relative.iter().filter_map(|c| highest(c)).reduce(f64::max)) {
         clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
     }

@@ -71,7 +71,7 @@ pub const PICTURES: [Picture; 7] = [
     },
     Picture {
         name: "drying",
-        purpose: "water left in the loads and in the box, and how fast it goes",
+        purpose: "water remaining in the loads and in the box, and how fast it goes",
         draw: drying::figure,
     },
     Picture {

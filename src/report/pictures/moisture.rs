@@ -10,7 +10,7 @@ use crate::run::{Column, Group, Run};
 /// on dark ground they are nearly equal.
 const HINDRANCES: [(&str, usize, Dash); 4] = [
     ("cold spool", colour::VERMILLION, Dash::Solid),
-    ("strand", colour::PURPLE, Dash::Dash),
+    ("filament", colour::PURPLE, Dash::Dash),
     ("gaps", colour::GREEN, Dash::DashDot),
     ("box air", colour::SKY, Dash::Solid),
 ];
@@ -44,7 +44,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
             ..Panel::default()
         },
         temperatures(&course, &mean.label),
-        hindrances(&course, &mean.label),
+        drying_resistances(&course, &mean.label),
     ];
     course.figure("Moisture", subtitle(run, mean), panels)
 }
@@ -74,10 +74,10 @@ fn temperatures(course: &Course<'_>, name: &str) -> Panel {
 }
 
 /// What holds the water back, while the spool is in the box.
-fn hindrances(course: &Course<'_>, name: &str) -> Panel {
+fn drying_resistances(course: &Course<'_>, name: &str) -> Panel {
     let own = format!("{name}_");
     let columns: Vec<&Column> =
-        course.group(Group::Hindrance).filter(|c| c.name.starts_with(&own)).collect();
+        course.group(Group::DryingResistance).filter(|c| c.name.starts_with(&own)).collect();
     // In storage all are zero, else they add up to 100.
     let in_box = |i: usize| columns.iter().any(|c| c.values[i] != 0.0);
     let series = columns.iter().zip(HINDRANCES).map(|(column, (word, colour, dash))| {
@@ -99,7 +99,7 @@ fn subtitle(run: &Run, mean: &Column) -> String {
     let mut clauses = Vec::new();
     let end_s = run.time_s.last().copied().unwrap_or(0.0);
     clauses.extend(which(run, mean));
-    let taken = |what: &str| run.merit(&format!("{}_{what}", mean.label));
+    let taken = |what: &str| run.metric(&format!("{}_{what}", mean.label));
     match (ends, taken("out_h"), taken("moisture_out_wt_pct")) {
         (Some((a, b)), Some(out_h), Some(out)) => {
             let (dried, stored) = (clock(3600.0 * out_h), clock(end_s - 3600.0 * out_h));
@@ -111,7 +111,7 @@ fn subtitle(run: &Run, mean: &Column) -> String {
         }
         _ => {}
     }
-    if let Some(h) = run.merit(&format!("{}_t90_h", mean.label)) {
+    if let Some(h) = run.metric(&format!("{}_t90_h", mean.label)) {
         clauses.push(format!("90 % of the water is gone at {}", clock(3600.0 * h)));
     }
     joined(clauses)

@@ -39,8 +39,8 @@ fn name(table: &SweepTable, row: &Line, places: &[usize]) -> String {
 fn telling(table: &SweepTable, places: Vec<usize>) -> Vec<usize> {
     let labels: Vec<usize> =
         places.iter().copied().filter(|p| is_label(&table.paths[*p])).collect();
-    let told = |p: &usize| labels.contains(p) || !labels.iter().any(|l| follows(table, *p, *l));
-    places.into_iter().filter(told).collect()
+    let says = |p: &usize| labels.contains(p) || !labels.iter().any(|l| follows(table, *p, *l));
+    places.into_iter().filter(says).collect()
 }
 
 /// Whether a path has one value for each value of another, as the paths of a pair do.
@@ -58,10 +58,10 @@ pub(super) fn sides(table: &SweepTable) -> Vec<usize> {
     let mut places: Vec<usize> = (0..table.paths.len()).collect();
     places.sort_by_key(|p| !is_label(&table.paths[*p]));
     for p in places {
-        let told = |q: &usize| {
+        let says = |q: &usize| {
             follows(table, p, *q) && (is_label(&table.paths[*q]) || follows(table, *q, p))
         };
-        if !kept.iter().any(told) {
+        if !kept.iter().any(says) {
             kept.push(p);
         }
     }

@@ -30,7 +30,7 @@ fn temperatures(course: &Course<'_>) -> Panel {
         let name = c.name.strip_suffix("_temperature_C").unwrap_or_default();
         let spool = name.strip_suffix("_rim").or(name.strip_suffix("_core")).unwrap_or(name);
         let has = |end: &str| course.run.column(&format!("{spool}_{end}")).is_some();
-        has("water_left_g") || has("moisture_wt_pct")
+        has("water_remaining_g") || has("moisture_wt_pct")
     });
     let loads = moist.zip(LOADS.iter().cycle());
     series.extend(loads.map(|(c, &colour)| course.line(c, colour, Dash::Solid)));
@@ -72,7 +72,7 @@ fn humidity(course: &Course<'_>) -> Panel {
 /// Where the added water is: in the loads, on the walls, and in the whole box.
 fn water(course: &Course<'_>) -> Option<Panel> {
     let left = course
-        .group(Group::WaterLeft)
+        .group(Group::WaterRemaining)
         .zip(LOADS.iter().cycle())
         .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) });
     let mut series: Vec<Series> = left.collect();
@@ -123,7 +123,7 @@ pub(super) fn on_walls(course: &Course<'_>) -> Option<Series> {
 /// What the figure shows, in one sentence of numbers.
 fn subtitle(run: &Run) -> String {
     let mut clauses = vec![dried(run)];
-    if let Some(rh) = run.merit("peak_rh_pct") {
+    if let Some(rh) = run.metric("peak_rh_pct") {
         clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
     }
     joined(clauses)
@@ -132,16 +132,16 @@ fn subtitle(run: &Run) -> String {
 /// When the water has left the loads, and the box; nothing for a run without water.
 pub(super) fn dried(run: &Run) -> String {
     let mut clauses = Vec::new();
-    let merit = |key: &str| run.merit(key);
-    if run.merits.iter().any(|m| m.key == "removed_g") {
-        clauses.push(match (merit("t90_min"), merit("water_left_g").map(digits)) {
+    let metric = |key: &str| run.metric(key);
+    if run.metrics.iter().any(|m| m.key == "removed_g") {
+        clauses.push(match (metric("t90_min"), metric("water_remaining_g").map(digits)) {
             (Some(t), _) => format!("90 % of the added water has left the load after {t:.0} min"),
             (None, Some(left)) => {
                 format!("{left} g of the added water is still in the load at the end")
             }
             (None, None) => String::new(),
         });
-        clauses.push(match (merit("box_t90_min"), merit("water_in_box_g")) {
+        clauses.push(match (metric("box_t90_min"), metric("water_in_box_g")) {
             (Some(t), _) => format!("the box after {t:.0} min"),
             (None, Some(still)) => format!("{still:.1} g is still in the box at the end"),
             (None, None) => String::new(),

@@ -84,7 +84,7 @@ fn subtitle(course: &Course<'_>, power: &Column) -> String {
     if course.run.effort.switchings > 0 {
         clauses.push(format!("it switches {} times", course.run.effort.switchings));
     }
-    if let Some(e) = course.run.merit("energy_per_gram_Wh_g") {
+    if let Some(e) = course.run.metric("energy_per_gram_Wh_g") {
         clauses.push(format!("{e:.1} Wh per gram removed"));
     }
     joined(clauses)

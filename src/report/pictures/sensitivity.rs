@@ -1,15 +1,15 @@
-//! What decides a figure of merit, as bars.
+//! What decides a metric, as bars.
 
 use super::course::{capital, colour};
 use super::naming::words;
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::report::figure::{Bar, BarRow, Bars};
 use crate::report::text::{digits, fixed};
 use crate::study::sensitivity::{Indices, Swing};
 
-/// How far a figure of merit moves with each axis alone, the widest on top.
+/// How far a metric moves with each axis alone, the widest on top.
 #[must_use]
-pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]) -> Bars {
+pub fn sweep_swings(scenario: &str, metric: &Metric, result: f64, swings: &[Swing]) -> Bars {
     let row = |s: &Swing| {
         let bars = [0, 1].map(|end| Bar {
             from: result,
@@ -23,12 +23,12 @@ pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]
         let name = words(&s.path) + &missing.collect::<String>();
         BarRow { name, bars: bars.into() }
     };
-    let title = format!("What moves the {}", merit.label);
+    let title = format!("What moves the {}", metric.label);
     let subtitle = format!(
         "{}: {} {} as it is; one value changed at a time",
         scenario.replace('_', " "),
         digits(result),
-        merit.unit
+        metric.unit
     );
     let first =
         swings.first().map_or(String::new(), |s| format!(" {} moves it most.", words(&s.path)));
@@ -36,8 +36,8 @@ pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]
         alt_text: format!("{title}. {subtitle}.{first}"),
         title,
         subtitle,
-        label: merit.label.clone(),
-        unit: merit.unit.clone(),
+        label: metric.label.clone(),
+        unit: metric.unit.clone(),
         base: Some(result),
         keys: vec![
             (colour::SKY, "at its lowest value".into()),
@@ -48,9 +48,9 @@ pub fn sweep_swings(scenario: &str, merit: &Merit, result: f64, swings: &[Swing]
     }
 }
 
-/// The share of each axis in the variance of a figure of merit, the largest on top.
+/// The share of each axis in the variance of a metric, the largest on top.
 #[must_use]
-pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &Indices) -> Bars {
+pub fn sweep_indices(scenario: &str, metric: &Metric, paths: &[&str], indices: &Indices) -> Bars {
     let mut order: Vec<usize> = (0..paths.len()).collect();
     let total = |k: &usize| indices.axes[*k].total.value;
     order.sort_by(|a, b| total(b).total_cmp(&total(a)));
@@ -70,13 +70,13 @@ pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &In
         });
         BarRow { name: words(paths[*k]), bars: bars.into() }
     };
-    let title = format!("What decides the {}", merit.label);
+    let title = format!("What decides the {}", metric.label);
     let subtitle = format!(
         "{}: {} ± {} {} (standard deviation) over {} points{}",
         scenario.replace('_', " "),
         digits(indices.mean),
         digits(indices.standard),
-        merit.unit,
+        metric.unit,
         indices.points,
         match indices.left_out {
             0 => String::new(),
@@ -87,12 +87,12 @@ pub fn sweep_indices(scenario: &str, merit: &Merit, paths: &[&str], indices: &In
         alt_text: format!("{title}. {subtitle}. Largest: {}.", words(paths[order[0]])),
         title,
         subtitle,
-        label: format!("share of the variance of the {}", capital(&merit.label).to_lowercase()),
+        label: format!("share of the variance of the {}", capital(&metric.label).to_lowercase()),
         unit: "%".into(),
         base: Some(0.0),
         keys: vec![
-            (colour::SKY, "alone (first index)".into()),
-            (colour::VERMILLION, "with all it does together with others (total index)".into()),
+            (colour::SKY, "first-order index: alone".into()),
+            (colour::VERMILLION, "total index: with all it does together with others".into()),
         ],
         rows: order.iter().map(row).collect(),
         source_line: format!("{}; lines: 95 % intervals", source()),

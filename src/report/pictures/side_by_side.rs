@@ -47,7 +47,7 @@ fn column(name: &str, run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
     // The last zone is where loads usually are.
     let air = course.group(Group::RelativeHumidity).last()?;
-    let left = course.group(Group::WaterLeft).next();
+    let left = course.group(Group::WaterRemaining).next();
     let whole = course.group(Group::WaterInBox).next();
     let named = |series: Series, name: &str| Series { name: name.into(), ..series };
     let water = [
@@ -110,7 +110,7 @@ fn reach(panel: &Panel) -> Option<(f64, f64)> {
 
 /// When each box was dry.
 fn ends(runs: &[(String, Run)]) -> String {
-    let clause = |(name, run): &(String, Run)| match (run.merit("box_t90_min"), &run.ended) {
+    let clause = |(name, run): &(String, Run)| match (run.metric("box_t90_min"), &run.ended) {
         (Some(t), _) => format!("{name}: 90 % out of the box after {t:.0} min"),
         (None, Some(ended)) => {
             format!("{name}: left the range of the model after {}", clock(ended.time_s))

@@ -1,9 +1,9 @@
-//! Sweeps: a figure of merit over an axis, over two axes as a map, and one against another.
+//! Sweeps: a metric over an axis, over two axes as a map, and one against another.
 
 use super::course::{capital, colour, joined};
 use super::naming::{along, groups, sides};
 use super::together::differ;
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::report::text::fixed;
 use crate::study::fit::Band;
@@ -24,16 +24,16 @@ const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 /// Most lines in one figure: more cannot be told apart.
 const MOST_LINES: usize = 8;
 
-/// One figure of merit over the first axis of numbers, a line for each setting of the others.
+/// One metric over the first axis of numbers, a line for each setting of the others.
 ///
 /// # Errors
 /// Why the table does not fit such a figure.
-pub fn sweep_lines(table: &SweepTable, merit: usize) -> Result<Figure, String> {
+pub fn sweep_lines(table: &SweepTable, metric: usize) -> Result<Figure, String> {
     let numeric = (0..table.paths.len()).find(|p| {
         table.unit(*p).is_some() && !table.drawn.contains(p) && !is_label(&table.paths[*p])
     });
     let Some(x) = numeric else { return Err("no axis has numbers in one unit".into()) };
-    if table.rows.iter().all(|r| r.values[merit].is_none()) {
+    if table.rows.iter().all(|r| r.values[metric].is_none()) {
         return Err("no case has a value".into());
     }
     let groups = groups(table, Some(x));
@@ -43,12 +43,12 @@ pub fn sweep_lines(table: &SweepTable, merit: usize) -> Result<Figure, String> {
     }
     let line = |(k, (name, rows)): (usize, &(String, Vec<&Line>))| {
         let mut points: Vec<(f64, f64, Option<Band>)> = if table.drawn.is_empty() {
-            let value = |r: &&Line| r.values[merit].unwrap_or(f64::NAN);
+            let value = |r: &&Line| r.values[metric].unwrap_or(f64::NAN);
             rows.iter().map(|r| (SweepTable::typed(r, x), value(r), None)).collect()
         } else {
             let own = bundles.iter().filter(|b| rows.iter().any(|r| std::ptr::eq(*r, b.first)));
             own.map(|b| {
-                let band = b.band(merit).0;
+                let band = b.band(metric).0;
                 (SweepTable::typed(b.first, x), band.map_or(f64::NAN, |b| b.middle), band)
             })
             .collect()
@@ -71,10 +71,10 @@ pub fn sweep_lines(table: &SweepTable, merit: usize) -> Result<Figure, String> {
         [Some(line), Some(bars).filter(|b| !b.points.is_empty())].into_iter().flatten()
     };
     let series: Vec<Series> = groups.iter().enumerate().flat_map(line).collect();
-    let m = &table.merits[merit];
+    let m = &table.metrics[metric];
     let along = along(table, x);
     let title = format!("{} over {along}", capital(&m.label));
-    let values = reach(&table.rows.iter().collect::<Vec<_>>(), m, merit);
+    let values = reach(&table.rows.iter().collect::<Vec<_>>(), m, metric);
     let drawn = "middle and 95 % band of the draws from the fit";
     let drawn = if table.drawn.is_empty() { "" } else { drawn };
     let subtitle = capital(&joined(vec![values, drawn.into(), differ(&table.differ)]));
@@ -97,25 +97,25 @@ pub fn sweep_lines(table: &SweepTable, merit: usize) -> Result<Figure, String> {
     })
 }
 
-/// A figure of merit that must stay on one side of a level.
+/// A metric that must stay on one side of a level.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bound {
-    /// Which figure of merit.
-    pub merit: usize,
+    /// Which metric.
+    pub metric: usize,
     /// The level, in its unit.
     pub level: f64,
     /// Whether it must be above, rather than below.
     pub above: bool,
 }
 
-/// A figure of merit over two axes for one scenario, with lines where others meet limits.
+/// A metric over two axes for one scenario, with lines where others meet limits.
 ///
 /// # Errors
 /// Why the table does not fit a map.
 pub fn sweep_map(
     table: &SweepTable,
     scenario: &str,
-    merit: usize,
+    metric: usize,
     limits: &[Bound],
 ) -> Result<Map, String> {
     let [first, second] = sides(table)[..] else {
@@ -123,11 +123,11 @@ pub fn sweep_map(
         return Err(why.into());
     };
     let rows: Vec<&Line> = table.rows.iter().filter(|r| r.scenario == scenario).collect();
-    if rows.iter().all(|r| r.values[merit].is_none()) {
+    if rows.iter().all(|r| r.values[metric].is_none()) {
         return Err("no case has a value".into());
     }
     // The same colours for every scenario.
-    let all = table.rows.iter().filter_map(|r| r.values[merit]);
+    let all = table.rows.iter().filter_map(|r| r.values[metric]);
     let range = all.fold(None, |r: Option<(f64, f64)>, v| {
         Some(r.map_or((v, v), |(low, high)| (low.min(v), high.max(v))))
     });
@@ -165,22 +165,22 @@ pub fn sweep_map(
         Steps { label: along(table, p), unit, names, values, log: table.log.contains(&p) }
     };
     let limit = |bound: &Bound| {
-        let (m, level) = (&table.merits[bound.merit], bound.level);
+        let (m, level) = (&table.metrics[bound.metric], bound.level);
         let side = if bound.above { "at least" } else { "at most" };
         let words = format!("{} {side} {level} {}; other cells are faded", m.label, m.unit);
         // A value that is known is judged by its cell.
         let unsure = |r: &&&Line| {
-            r.values[bound.merit].is_none() && !r.keeps(bound.merit, level, bound.above)
+            r.values[bound.metric].is_none() && !r.keeps(bound.metric, level, bound.above)
         };
         let unsure = rows.iter().filter(unsure).filter_map(|r| cell(r)).collect();
-        Limit { words, values: grid(bound.merit), level, above: bound.above, unsure }
+        Limit { words, values: grid(bound.metric), level, above: bound.above, unsure }
     };
-    let m = &table.merits[merit];
+    let m = &table.metrics[metric];
     let (x, y) = (axis(first, &xs), axis(second, &ys));
     let several = rows.len() < table.rows.len();
     let which = if several { format!("{}: ", scenario.replace('_', " ")) } else { String::new() };
-    let empty = if rows.iter().any(|r| r.values[merit].is_none()) { " (empty cells)" } else { "" };
-    let values = format!("{which}{}{empty}", reach(&rows, m, merit));
+    let empty = if rows.iter().any(|r| r.values[metric].is_none()) { " (empty cells)" } else { "" };
+    let values = format!("{which}{}{empty}", reach(&rows, m, metric));
     let subtitle = capital(&joined(vec![values, differ(&table.differ)]));
     let axes = [x.label.as_str(), &y.label].into_iter().filter(|l| !l.is_empty());
     let axes = axes.collect::<Vec<_>>().join(" and ");
@@ -193,7 +193,7 @@ pub fn sweep_map(
         y,
         label: m.label.clone(),
         unit: m.unit.clone(),
-        cells: grid(merit),
+        cells: grid(metric),
         limits: limits.iter().map(limit).collect(),
         range: range.filter(|(low, high)| high > low),
         // Between words nothing has a level.
@@ -204,11 +204,11 @@ pub fn sweep_map(
 }
 
 /// From the lowest to the highest value, and how many have none.
-fn reach(rows: &[&Line], Merit { unit, .. }: &Merit, merit: usize) -> String {
-    let values = rows.iter().filter_map(|r| r.values[merit]);
+fn reach(rows: &[&Line], Metric { unit, .. }: &Metric, metric: usize) -> String {
+    let values = rows.iter().filter_map(|r| r.values[metric]);
     let low = values.clone().fold(f64::INFINITY, f64::min);
     let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    let without: Vec<&Line> = rows.iter().copied().filter(|r| r.values[merit].is_none()).collect();
+    let without: Vec<&Line> = rows.iter().copied().filter(|r| r.values[metric].is_none()).collect();
     let missing = missing(&without);
     if without.len() == rows.len() {
         return "no case has a value".into();

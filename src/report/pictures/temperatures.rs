@@ -69,7 +69,7 @@ fn subtitle(course: &Course<'_>, air: &[&Column]) -> String {
             set.map_or_else(String::new, |s| format!(" ({:+.1} K to the set point)", hottest - s));
         clauses.push(format!("the air peaks at {hottest:.1} °C{over}"));
     }
-    if let Some(t) = course.run.merit("warm_up_min") {
+    if let Some(t) = course.run.metric("warm_up_min") {
         clauses.push(format!("warm after {t:.1} min"));
     }
     if let Some(t) = course.element().and_then(highest) {

@@ -20,7 +20,7 @@ const COLOURS: [usize; 8] = [0, 1, 2, 3, 5, 7, 4, 6];
 type Pick = fn(&Run) -> Option<&Column>;
 
 /// The figure of some named runs, which says in what their scenarios differ.
-pub fn together(runs: &[(String, Run)], told: &[Difference]) -> Figure {
+pub fn together(runs: &[(String, Run)], differences: &[Difference]) -> Figure {
     let end = runs.iter().filter_map(|(_, r)| r.time_s.last()).fold(0.0, |a: f64, t| a.max(*t));
     let (x_unit, per_s) =
         if end <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) };
@@ -34,7 +34,12 @@ pub fn together(runs: &[(String, Run)], told: &[Difference]) -> Figure {
     };
     let mut panels = vec![
         panel("Relative humidity of the air, mean of 10 min once warm", "%", last_air, true),
-        panel("Added water left in the load", "g", |r| group(r, Group::WaterLeft).next(), false),
+        panel(
+            "Added water remaining in the load",
+            "g",
+            |r| group(r, Group::WaterRemaining).next(),
+            false,
+        ),
         panel(
             "Added water still in the whole box",
             "g",
@@ -44,7 +49,7 @@ pub fn together(runs: &[(String, Run)], told: &[Difference]) -> Figure {
     ];
     panels.retain(|p| !p.series.is_empty());
     let title = format!("{} boxes, one load each: dry load or dry box?", runs.len());
-    let subtitle = joined(vec![subtitle(runs), differ(&differing::words(told))]);
+    let subtitle = joined(vec![subtitle(runs), differ(&differing::words(differences))]);
     let names: Vec<&str> = runs.iter().map(|(n, _)| n.as_str()).collect();
     Figure {
         alt_text: format!("{title} {subtitle}. Lines: {}.", names.join(", ")),
@@ -111,15 +116,15 @@ pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
 /// When heating up ends \[s\]: the heater switches off, or the set point is reached by one that does not
 /// switch; the start where neither happens.
 fn heated_s(run: &Run) -> f64 {
-    let off = run.happenings.iter().find(|h| h.what == "heater off").map(|h| h.time_s);
-    off.or_else(|| run.merit("warm_up_min").map(|min| 60.0 * min)).unwrap_or(0.0)
+    let off = run.events.iter().find(|h| h.what == "heater off").map(|h| h.time_s);
+    off.or_else(|| run.metric("warm_up_min").map(|min| 60.0 * min)).unwrap_or(0.0)
 }
 
 /// The first and the last to dry out.
 fn subtitle(runs: &[(String, Run)]) -> String {
-    let dried = runs.iter().filter_map(|(n, r)| r.merit("box_t90_min").map(|t| (n, t)));
+    let dried = runs.iter().filter_map(|(n, r)| r.metric("box_t90_min").map(|t| (n, t)));
     let first = dried.min_by(|a, b| a.1.total_cmp(&b.1));
-    let kept = runs.iter().filter_map(|(n, r)| r.merit("water_in_box_g").map(|g| (n, g)));
+    let kept = runs.iter().filter_map(|(n, r)| r.metric("water_in_box_g").map(|g| (n, g)));
     let wettest = kept.max_by(|a, b| a.1.total_cmp(&b.1));
     let mut clauses = Vec::new();
     if let Some((name, t)) = first {

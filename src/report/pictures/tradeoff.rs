@@ -1,4 +1,4 @@
-//! Two figures of merit of a sweep against each other.
+//! Two metrics of a sweep against each other.
 
 use super::course::{capital, colour, joined};
 use super::naming::{case, groups};
@@ -11,7 +11,7 @@ use crate::text::Csv;
 /// Colour of the front: that of the text, since the others belong to scenarios.
 const FRONT: usize = colour::INK;
 
-/// Share of its value by which a figure of merit must differ along the front to be worth a choice: what
+/// Share of its value by which a metric must differ along the front to be worth a choice: what
 /// plug meters and cheap sensors tell apart is more (common practice).
 const ALIKE: f64 = 0.01;
 
@@ -22,10 +22,10 @@ const ALIKE_C: f64 = 0.5;
 const SYMBOLS: [(Symbol, bool); 4] =
     [(Symbol::Dot, false), (Symbol::Dot, true), (Symbol::Cross, false), (Symbol::Diamond, true)];
 
-/// One side of a trade-off: which figure of merit, and whether more of it is better.
+/// One side of a trade-off: which metric, and whether more of it is better.
 pub type Goal = (usize, bool);
 
-/// Two figures of merit against each other, with the cases that no other beats in both.
+/// Two metrics against each other, with the cases that no other beats in both.
 ///
 /// # Errors
 /// If no case has both.
@@ -63,12 +63,12 @@ pub fn sweep_tradeoff(
             ..Series::default()
         });
     }
-    let units = [x, y].map(|m| table.merits[m].unit.as_str());
+    let units = [x, y].map(|m| table.metrics[m].unit.as_str());
     let best = best(&front, [more_x, more_y], units);
     if best.is_some() {
         series.remove(0);
     }
-    let (mx, my) = (&table.merits[x], &table.merits[y]);
+    let (mx, my) = (&table.metrics[x], &table.metrics[y]);
     let title = format!("{} against {}", capital(&my.label), mx.label);
     let better = match (more_x, more_y) {
         (false, false) => "less of both is better".to_owned(),
@@ -141,7 +141,7 @@ fn front_of(table: &SweepTable, (x, more_x): Goal, (y, more_y): Goal) -> Vec<(f6
 #[must_use]
 pub fn tradeoff_csv(table: &SweepTable, x: Goal, y: Goal) -> String {
     let front = front_of(table, x, y);
-    let (mx, my) = (&table.merits[x.0].key, &table.merits[y.0].key);
+    let (mx, my) = (&table.metrics[x.0].key, &table.metrics[y.0].key);
     let mut head = vec!["case".to_owned(), "scenario".to_owned()];
     head.extend(table.paths.iter().cloned());
     head.extend([mx.clone(), my.clone(), "front".to_owned()]);
@@ -182,11 +182,13 @@ mod tests {
             values: vec![x, y],
             ..Line::default()
         };
-        let merit =
-            |key: &str| crate::merit::Merit { key: key.into(), ..crate::merit::Merit::default() };
+        let metric = |key: &str| crate::metric::Metric {
+            key: key.into(),
+            ..crate::metric::Metric::default()
+        };
         let table = SweepTable {
             paths: vec!["load.pad.water".into()],
-            merits: vec![merit("a_min"), merit("b_Wh")],
+            metrics: vec![metric("a_min"), metric("b_Wh")],
             rows: vec![
                 row(4, "1 g", Some(2.0), Some(3.0)),
                 row(5, "2 g", Some(1.0), None),

@@ -11,7 +11,7 @@ mod tracker;
 pub(super) use tracker::{Span, Tracker};
 
 use super::ended::Edge;
-use super::moisture::{self, Hindrance};
+use super::moisture::{self, DryingResistance};
 use super::probe::Probe;
 use crate::model::part::Modes;
 use crate::model::{Model, Plant};
@@ -35,12 +35,12 @@ struct Signal {
 
 /// What held the water of a load back, weighted by the fall of its moisture.
 #[derive(Debug)]
-struct HeldBack {
+struct ResistanceShare {
     load: usize,
     moisture: usize,
     until_s: f64,
-    shares: [[f64; Hindrance::ALL.len()]; NODES],
-    sums: [f64; Hindrance::ALL.len()],
+    shares: [[f64; DryingResistance::ALL.len()]; NODES],
+    sums: [f64; DryingResistance::ALL.len()],
     weight: f64,
 }
 
@@ -48,7 +48,7 @@ struct HeldBack {
 #[derive(Debug)]
 pub(super) struct Watch {
     signals: Vec<Signal>,
-    held: Vec<HeldBack>,
+    held: Vec<ResistanceShare>,
     /// Where the run leaves the range of the model, with the number of its signal.
     edges: Vec<(usize, Edge)>,
     /// When the steady window begins \[s\].
@@ -124,9 +124,10 @@ impl Watch {
 
     /// Follows what holds the water of a load back, until it is taken out.
     pub(super) fn hold_back(&mut self, load: usize, moisture: Probe, until_s: f64) -> usize {
-        let (shares, sums) = ([[0.0; Hindrance::ALL.len()]; NODES], [0.0; Hindrance::ALL.len()]);
+        let (shares, sums) =
+            ([[0.0; DryingResistance::ALL.len()]; NODES], [0.0; DryingResistance::ALL.len()]);
         let moisture = self.signal(moisture);
-        self.held.push(HeldBack { load, moisture, until_s, shares, sums, weight: 0.0 });
+        self.held.push(ResistanceShare { load, moisture, until_s, shares, sums, weight: 0.0 });
         self.held.len() - 1
     }
 
@@ -135,8 +136,8 @@ impl Watch {
         &self.signals[id.0].trackers[id.1]
     }
 
-    /// Mean share of a hindrance \[%\]; none for a load that lost no water.
-    pub(super) fn held_back(&self, number: usize, what: Hindrance) -> Option<f64> {
+    /// Mean share of a drying resistance \[%\]; none for a load that lost no water.
+    pub(super) fn resistance_shares(&self, number: usize, what: DryingResistance) -> Option<f64> {
         let held = &self.held[number];
         (held.weight > 0.0).then(|| held.sums[what as usize] / held.weight)
     }

@@ -14,7 +14,7 @@ use crate::study::fit::{Fit, Known};
 use crate::units::{self, Kind};
 
 /// How much larger each value is made, as a share. Our choice: round, and what a dimension read off a
-/// ruler or a rating plate may well be wrong by; a film coefficient is off by more.
+/// ruler or a rating plate may well be wrong by; a heat transfer coefficient is off by more.
 const LARGER: f64 = 0.1;
 
 /// The same of a temperature reading, which has no zero of its own \[K\].

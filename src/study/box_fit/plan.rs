@@ -92,12 +92,12 @@ pub fn plan_figure(
 /// run with another parameter does not reach.
 pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
     let best = &outcome.fit.values;
-    let merits = |p: &[f64]| -> Result<Vec<crate::merit::Merit>, String> {
+    let metrics = |p: &[f64]| -> Result<Vec<crate::metric::Metric>, String> {
         let scenario = fit.scenario(0, p)?;
         let run = run::simulate(&scenario, Method::Rodas5p).and_then(run::Run::whole);
-        run.map(|r| r.merits).map_err(|e| format!("cannot be worked out: {e}"))
+        run.map(|r| r.metrics).map_err(|e| format!("cannot be worked out: {e}"))
     };
-    let all = merits(best)?;
+    let all = metrics(best)?;
     let Some((value, unit)) =
         all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
     else {
@@ -113,7 +113,7 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
         let q = &fit.parameters()[i];
         let mut p = best.clone();
         p[i] = (p[i] + by * q.typical(p[i])).clamp(q.low, q.high);
-        let found = merits(&p)?.into_iter().find(|m| m.key == key).and_then(|m| m.value);
+        let found = metrics(&p)?.into_iter().find(|m| m.key == key).and_then(|m| m.value);
         found.map(|v| (p[i], v)).ok_or_else(|| {
             format!(
                 "is not reached within the run where {} is a little different\n     raise run.duration, or \
@@ -210,7 +210,7 @@ fn ideas(
                 let name = format!("log {} ({HYGROMETER_PCT} %RH)", column.name);
                 ideas.push((name, with(series(HYGROMETER_PCT))));
             }
-            Group::WaterLeft | Group::MassChange => ideas.extend(
+            Group::WaterRemaining | Group::MassChange => ideas.extend(
                 weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
             ),
             Group::Power if column.name == "heater_power_W" && !logged_now => {

@@ -14,7 +14,7 @@ use crate::study::fit::{
 use crate::units::{self, Kind};
 
 /// Version of the layout of a saved [`Outcome`].
-pub(super) const SCHEMA_VERSION: u32 = 2;
+pub(super) const SCHEMA_VERSION: u32 = 3;
 
 /// How a fit is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -306,7 +306,7 @@ fn outcome(
     let draws = settings.sets.then(draw).flatten();
     if let Some(few) = draws.as_ref().filter(|d| d.effective < FEW_SETS) {
         warnings.push(format!(
-            "the sets of parameters for bands are worth only {:.0} independent ones: bands from them are rough",
+            "the sets of parameters for bands have an effective sample size of only {:.0}: bands from them are rough",
             few.effective
         ));
     }

@@ -33,17 +33,17 @@ pub fn swings(
     plan: &SweepPlan,
     table: &SweepTable,
     scenario: &str,
-    merit: usize,
+    metric: usize,
 ) -> Option<(f64, Vec<Swing>)> {
     let rows: Vec<&Line> = table.rows.iter().filter(|r| r.scenario == scenario).collect();
     let (base, mut rest) = rows.split_first()?;
-    let result = base.values.get(merit).copied().flatten()?;
+    let result = base.values.get(metric).copied().flatten()?;
     let mut path = 0;
     let mut found = Vec::new();
     for axis in &plan.axes {
         let (own, after) = rest.split_at_checked(axis.steps())?;
         rest = after;
-        found.push(swing(plan, (&axis.paths[0], path), (base, own), (merit, result)));
+        found.push(swing(plan, (&axis.paths[0], path), (base, own), (metric, result)));
         path += axis.paths.len();
     }
     // An end without a result is farther away than any.
@@ -56,7 +56,7 @@ fn swing(
     plan: &SweepPlan,
     (name, path): (&str, usize),
     (base, own): (&Line, &[&Line]),
-    (merit, result): (usize, f64),
+    (metric, result): (usize, f64),
 ) -> Swing {
     let si = |line: &Line| line.settings[path].si;
     let mut ends = [own[0], own[own.len() - 1]];
@@ -67,7 +67,7 @@ fn swing(
         let high = own.iter().max_by(order).copied();
         ends = [low.unwrap_or(ends[0]), high.unwrap_or(ends[1])];
     }
-    let results = ends.map(|l| l.values[merit]);
+    let results = ends.map(|l| l.values[metric]);
     let has_zero = plan.kind(name) != Some(Kind::Temperature);
     let share = |low: Option<f64>, high: Option<f64>, base: Option<f64>| {
         let share = (high? - low?) / base?;

@@ -12,10 +12,10 @@ use crate::scenario::Scenario;
 use crate::study::draws::SOBOL_MOST;
 use crate::study::sensitivity::LEAST_POINTS;
 
-/// Length of the simulation that tells which figures of merit a scenario has \[s\].
+/// Length of the simulation that tells which metrics a scenario has \[s\].
 const GLANCE_S: f64 = 1.0;
 
-/// Steps of an axis beyond which only its ends are simulated for their figures of merit: a list of
+/// Steps of an axis beyond which only its ends are simulated for their metrics: a list of
 /// words is short, a long axis is a range, whose ends tell.
 const LOOKED_AT: usize = 32;
 
@@ -23,7 +23,7 @@ const LOOKED_AT: usize = 32;
 const TRIED: f64 = 2.0;
 
 impl SweepPlan {
-    /// Reads every scenario with every axis value, and returns all figures of merit and all series that
+    /// Reads every scenario with every axis value, and returns all metrics and all series that
     /// occur. A value is tried alone, and where the scenario has something against that, beside values of
     /// the other axes: it may be what they take the place of that is at odds with it.
     ///
@@ -146,7 +146,7 @@ impl SweepPlan {
     }
 
     /// Reads a scenario with some axes moved, and simulates a moment of it if asked: the figures of
-    /// merit it will have.
+    /// metric it will have.
     fn glance(&self, base: &Base, moved: &[(usize, At)], run: bool) -> Result<Shown, Vec<Issue>> {
         let mut source = base.source.clone();
         for &(a, at) in moved {
@@ -165,7 +165,7 @@ impl SweepPlan {
         let Ok(run) = simulate(&scenario, Method::Rodas5p) else { return Ok(Shown::default()) };
         let accounts = Account::all(&run);
         let columns = run.columns.into_iter().map(|c| c.name).collect();
-        Ok(Shown { merits: run.merits, columns, accounts })
+        Ok(Shown { metrics: run.metrics, columns, accounts })
     }
 }
 
@@ -178,9 +178,9 @@ fn whole(what: String, hint: &str) -> Issue {
 fn note(found: Result<Shown, Vec<Issue>>, shown: &mut Shown, issues: &mut Vec<Issue>) {
     match found {
         Ok(more) => {
-            for merit in more.merits {
-                if !shown.merits.iter().any(|m| m.key == merit.key) {
-                    shown.merits.push(merit);
+            for metric in more.metrics {
+                if !shown.metrics.iter().any(|m| m.key == metric.key) {
+                    shown.metrics.push(metric);
                 }
             }
             for line in more.accounts {

@@ -105,7 +105,7 @@ pub struct Manifest {
 const SCENARIO: &str = "scenario (name and fingerprint of the text)";
 
 /// Version of the layout of a sweep folder.
-pub const SWEEP_SCHEMA_VERSION: u32 = 4;
+pub const SWEEP_SCHEMA_VERSION: u32 = 5;
 
 /// That of the columns of a sweep: of the head of its table and of what they mean.
 #[must_use]
@@ -127,7 +127,7 @@ impl Shard {
 
     /// Whether it can be a part of anything.
     #[must_use]
-    pub fn is_sound(self) -> bool {
+    pub fn is_valid(self) -> bool {
         (1..=self.of).contains(&self.part) && self.of <= MOST
     }
 }
@@ -169,7 +169,7 @@ impl Manifest {
         if manifest.schema_version == SWEEP_SCHEMA_VERSION && manifest.text() != text {
             return Err("its checksum does not fit".into());
         }
-        if manifest.cases > MOST || manifest.shard.is_some_and(|s| !s.is_sound()) {
+        if manifest.cases > MOST || manifest.shard.is_some_and(|s| !s.is_valid()) {
             return Err("it has more cases or parts than a sweep can have".into());
         }
         Ok(manifest)

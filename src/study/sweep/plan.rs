@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::account::Account;
 use super::axis::{Axis, MOST, Values, fault};
 use super::design::Design;
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::reader::{Difference, Issue, Report, Source, differences};
 use crate::scenario::Scenario;
 use crate::study::draws::{Latin, sobol};
@@ -43,8 +43,8 @@ pub struct SweepPlan {
 /// What the cases of a plan will show.
 #[derive(Clone, Debug, Default)]
 pub struct Shown {
-    /// Figures of merit; their values are those of a glance and mean nothing here.
-    pub merits: Vec<Merit>,
+    /// Metrics; their values are those of a glance and mean nothing here.
+    pub metrics: Vec<Metric>,
     /// Names of the series.
     pub columns: Vec<String>,
     /// Lines of the accounts of water and energy, in their order.

@@ -10,7 +10,7 @@ use super::axis::is_label;
 use super::plan::{Shown, SweepPlan};
 use super::range::number;
 use super::seal::{CHECKSUM, Seal};
-use crate::merit::{self, Bound};
+use crate::metric::{self, Bound};
 use crate::reader::{Issue, Origin, Severity};
 use crate::run::{Ledger, Method, Run, simulate};
 use crate::scenario::Scenario;
@@ -126,7 +126,7 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     scenario: &'r str,
     axes: A,
     #[serde(skip_serializing_if = "Option::is_none")]
-    merits: Option<M>,
+    metrics: Option<M>,
     #[serde(skip_serializing_if = "Option::is_none", rename = "water_ledger_g")]
     water: Option<Sides<'r>>,
     #[serde(skip_serializing_if = "Option::is_none", rename = "energy_ledger_Wh")]
@@ -137,10 +137,10 @@ struct JsonRow<'r, A: Serialize, M: Serialize> {
     energy_closure_wh: Option<f64>,
     #[serde(skip_serializing_if = "<[String]>::is_empty")]
     warnings: &'r [String],
-    /// Figures of merit that are known from one side only.
+    /// Metrics that are known from one side only.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     bounds: BTreeMap<&'r str, Bound>,
-    /// Why figures of merit have no value.
+    /// Why metrics have no value.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     missing: BTreeMap<&'r str, &'r str>,
     /// Number of its lines in the table of series.
@@ -184,9 +184,9 @@ impl<'k, V: Serialize, I: Iterator<Item = (&'k str, V)> + Clone> Serialize for P
 
 /// Head of the first column of words after the numbers of the CSV table.
 pub const WARNINGS: &str = "warnings";
-/// Head of the column that names the figures of merit that are known from one side only.
+/// Head of the column that names the metrics that are known from one side only.
 pub const BOUNDS: &str = "bounds";
-/// Head of the column that says why figures of merit have no value.
+/// Head of the column that says why metrics have no value.
 pub const MISSING: &str = "missing";
 /// Status of a case that left the range of the model before its time.
 pub const ENDED: &str = "ended";
@@ -199,7 +199,7 @@ pub fn csv_head(plan: &SweepPlan, shown: &Shown) -> String {
     let mut cells = vec!["case".to_owned(), "scenario".to_owned()];
     cells.extend(plan.paths().map(str::to_owned));
     cells.extend(plan.paths().map(|p| format!("{p}_si")));
-    cells.extend(shown.merits.iter().map(|m| m.key.clone()));
+    cells.extend(shown.metrics.iter().map(|m| m.key.clone()));
     cells.extend(shown.accounts.iter().map(Account::key));
     let last = [
         "water_closure_g",
@@ -286,21 +286,21 @@ impl Row {
         cells.extend(self.settings.iter().map(|s| s.text.clone()));
         cells.extend(self.settings.iter().map(|s| number(s.si)));
         // Mostly in the order of the keys: the search goes on from the last place.
-        let merits = run.map_or(&[][..], |r| &r.merits[..]);
+        let metrics = run.map_or(&[][..], |r| &r.metrics[..]);
         let mut next = 0;
-        cells.extend(shown.merits.iter().map(|due| {
-            let (before, after) = merits.split_at(next.min(merits.len()));
+        cells.extend(shown.metrics.iter().map(|due| {
+            let (before, after) = metrics.split_at(next.min(metrics.len()));
             let found = after.iter().chain(before).position(|m| m.key == due.key);
-            let place = found.map(|i| (i + before.len()) % merits.len());
+            let place = found.map(|i| (i + before.len()) % metrics.len());
             next = place.map_or(next, |at| at + 1);
-            number(place.and_then(|at| merits[at].value))
+            number(place.and_then(|at| metrics[at].value))
         }));
         cells.extend(shown.accounts.iter().map(|a| number(run.and_then(|r| a.amount(r)))));
         cells.push(number(run.map(|r| r.water.closure_error)));
         cells.push(number(run.map(|r| r.energy.closure_error)));
         cells.push(run.map(|r| r.warnings.join("; ")).unwrap_or_default());
-        cells.push(merit::bounds(merits));
-        cells.push(merit::reasons(merits));
+        cells.push(metric::bounds(metrics));
+        cells.push(metric::reasons(metrics));
         cells.push(self.status().to_owned());
         cells.push(self.reason().unwrap_or_default());
         seal.csv(&csv_line(&cells))
@@ -312,13 +312,13 @@ impl Row {
         let axes =
             plan.paths().zip(self.settings.iter().map(|s| Typed { text: &s.text, si: s.si }));
         let run = self.outcome.as_ref().ok();
-        let merits = run.map(|r| Pairs(r.merits.iter().map(|m| (m.key.as_str(), m.value))));
-        let told = || run.into_iter().flat_map(|r| &r.merits);
+        let metrics = run.map(|r| Pairs(r.metrics.iter().map(|m| (m.key.as_str(), m.value))));
+        let told = || run.into_iter().flat_map(|r| &r.metrics);
         let row = JsonRow {
             case: self.case,
             scenario: &self.scenario,
             axes: Pairs(axes),
-            merits,
+            metrics,
             water: run.map(|r| Sides(&r.water)),
             energy: run.map(|r| Sides(&r.energy)),
             water_closure_g: run.map(|r| r.water.closure_error),

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::range::number;
 use super::row::{BOUNDS, ENDED, STATUS, Setting};
-use crate::merit::{Bound, Merit, bound_of, keeps};
+use crate::metric::{Bound, Metric, bound_of, keeps};
 use crate::study::fit::Band;
 use crate::text::unmarked;
 
@@ -13,8 +13,8 @@ use crate::text::unmarked;
 pub struct SweepTable {
     /// Paths of the axes.
     pub paths: Vec<String>,
-    /// The figures of merit; their values are those of a glance and mean nothing here.
-    pub merits: Vec<Merit>,
+    /// The metrics; their values are those of a glance and mean nothing here.
+    pub metrics: Vec<Metric>,
     /// One per case, failed ones without values.
     pub rows: Vec<Line>,
     /// Places of the paths that were drawn from a fit: their cases make bands.
@@ -37,11 +37,11 @@ pub struct Bundle<'t> {
 }
 
 impl Bundle<'_> {
-    /// The band of a figure of merit, and how many rows have a value. `None` if fewer than half of
+    /// The band of a metric, and how many rows have a value. `None` if fewer than half of
     /// the draws have one: a band of the rest would flatter.
     #[must_use]
-    pub fn band(&self, merit: usize) -> (Option<Band>, usize) {
-        let values: Vec<f64> = self.rows.iter().filter_map(|r| r.values[merit]).collect();
+    pub fn band(&self, metric: usize) -> (Option<Band>, usize) {
+        let values: Vec<f64> = self.rows.iter().filter_map(|r| r.values[metric]).collect();
         let count = values.len();
         let enough = 2 * count >= self.rows.len() && count > 0;
         (enough.then(|| Band::of(values)), count)
@@ -57,7 +57,7 @@ pub struct Line {
     pub scenario: String,
     /// One per path.
     pub settings: Vec<Setting>,
-    /// One per figure of merit; none where it is known from one side only.
+    /// One per metric; none where it is known from one side only.
     pub values: Vec<Option<f64>>,
     /// Those that are known from one side only, by their places, with that side.
     pub bounds: Vec<(usize, f64, Bound)>,
@@ -66,11 +66,11 @@ pub struct Line {
 }
 
 impl Line {
-    /// Whether a figure of merit is sure to be on the wanted side of a level.
+    /// Whether a metric is sure to be on the wanted side of a level.
     #[must_use]
-    pub fn keeps(&self, merit: usize, level: f64, above: bool) -> bool {
-        let one_sided = self.bounds.iter().find(|b| b.0 == merit);
-        match (self.values[merit], one_sided) {
+    pub fn keeps(&self, metric: usize, level: f64, above: bool) -> bool {
+        let one_sided = self.bounds.iter().find(|b| b.0 == metric);
+        match (self.values[metric], one_sided) {
             (Some(value), _) => keeps(value, None, level, above),
             (None, Some((_, value, bound))) => keeps(*value, Some(*bound), level, above),
             (None, None) => false,
@@ -79,11 +79,11 @@ impl Line {
 }
 
 impl SweepTable {
-    /// Reads the text of `cases.csv` with these paths and figures of merit.
+    /// Reads the text of `cases.csv` with these paths and metrics.
     ///
     /// # Errors
     /// What the CSV reader says of a damaged file.
-    pub fn read(text: &str, paths: Vec<String>, merits: Vec<Merit>) -> Result<Self, String> {
+    pub fn read(text: &str, paths: Vec<String>, metrics: Vec<Metric>) -> Result<Self, String> {
         let mut rows = Vec::new();
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let head = reader.headers().map_err(|e| e.to_string())?;
@@ -95,9 +95,9 @@ impl SweepTable {
             let first = 2 + 2 * paths.len();
             let told = cell(bounds_at);
             let mut bounds = Vec::new();
-            let mut value = |(k, merit): (usize, &Merit)| {
+            let mut value = |(k, metric): (usize, &Metric)| {
                 let value: f64 = cell(first + k).parse().ok()?;
-                match bound_of(told, &merit.key) {
+                match bound_of(told, &metric.key) {
                     Some(bound) => {
                         bounds.push((k, value, bound));
                         None
@@ -105,7 +105,7 @@ impl SweepTable {
                     None => Some(value),
                 }
             };
-            let values = merits.iter().enumerate().map(&mut value).collect();
+            let values = metrics.iter().enumerate().map(&mut value).collect();
             rows.push(Line {
                 case: cell(0).parse().unwrap_or(rows.len()),
                 scenario: unmarked(cell(1)).to_owned(),
@@ -120,7 +120,7 @@ impl SweepTable {
                 ended: cell(status_at) == ENDED,
             });
         }
-        Ok(SweepTable { paths, merits, rows, ..SweepTable::default() })
+        Ok(SweepTable { paths, metrics, rows, ..SweepTable::default() })
     }
 
     /// Rows that differ in drawn values only, bundled, in the order of their first rows.
@@ -143,10 +143,10 @@ impl SweepTable {
         bundles
     }
 
-    /// The place of a figure of merit.
+    /// The place of a metric.
     #[must_use]
-    pub fn merit(&self, key: &str) -> Option<usize> {
-        self.merits.iter().position(|m| m.key == key)
+    pub fn metric(&self, key: &str) -> Option<usize> {
+        self.metrics.iter().position(|m| m.key == key)
     }
 
     /// The unit of a path if all its values are numbers in that unit.
@@ -173,9 +173,9 @@ mod tests {
         let text = "case,scenario,p,p_si,peak_air_C,t90_min,warnings,bounds,missing,status,reason\n\
             0,box,1 W,1,70,30,,,,ok,\n\
             1,box,2 W,2,150,,,peak_air_C >=,t90_min: unknown after 5 min,ended,too hot\n";
-        let merit = |key: &str| Merit { key: key.into(), ..Merit::default() };
-        let merits = vec![merit("peak_air_C"), merit("t90_min")];
-        let table = SweepTable::read(text, vec!["p".into()], merits).expect("a table");
+        let metric = |key: &str| Metric { key: key.into(), ..Metric::default() };
+        let metrics = vec![metric("peak_air_C"), metric("t90_min")];
+        let table = SweepTable::read(text, vec!["p".into()], metrics).expect("a table");
         let [whole, early] = &table.rows[..] else { panic!("{table:?}") };
         assert_eq!((&whole.values[..], whole.ended), (&[Some(70.0), Some(30.0)][..], false));
         assert_eq!((&early.values[..], early.ended), (&[None, None][..], true));

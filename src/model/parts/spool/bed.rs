@@ -1,4 +1,4 @@
-//! Layers of polymer strands or granules with the vapour in the gaps between them.
+//! Layers of polymer filaments or granules with the vapour in the gaps between them.
 
 use super::storage::Surroundings;
 use crate::model::flows::Flows;
@@ -11,8 +11,8 @@ use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::{surface, transport};
 use crate::real::Real;
 
-/// Film when the fan stands still \[W/(m2 K)\]: natural convection in a small box, order.
-pub(super) const STILL_FILM: f64 = 3.5;
+/// Heat transfer coefficient when the fan stands still \[W/(m2 K)\]: natural convection in a small box, order.
+pub(super) const STILL_COEFFICIENT: f64 = 3.5;
 
 /// How vapour passes a face.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,7 +38,7 @@ pub(super) struct Face {
     pub passage: Passage,
 }
 
-/// One layer: strands of one temperature, divided into shells, and the vapour between them.
+/// One layer: filaments of one temperature, divided into shells, and the vapour between them.
 #[derive(Clone, Debug)]
 pub(super) struct Layer {
     pub heat: Heat,
@@ -62,10 +62,10 @@ pub(super) struct Link {
 /// Layers, what joins them and what surrounds them.
 ///
 /// Fick's law in the shells with a diffusivity that follows temperature and content; the gap's vapour
-/// in equilibrium with the surface of the strand; diffusion of vapour through the gaps and conduction
-/// of heat through the winding; films, radiation and slits at the faces. The gaps are so well
+/// in equilibrium with the surface of the filament; diffusion of vapour through the gaps and conduction
+/// of heat through the winding; convection, radiation and slits at the faces. The gaps are so well
 /// connected to the air that Stefan's logarithm is left out: below 15 %, within the spread of the
-/// gaps' share by far. Source: \[Crank1975\]. Checked in: `tests/published/strand.rs`.
+/// gaps' share by far. Source: \[Crank1975\]. Checked in: `tests/published/filament.rs`.
 #[derive(Clone, Debug)]
 pub struct Bed {
     pub(super) layers: Vec<Layer>,
@@ -73,7 +73,7 @@ pub struct Bed {
     pub(super) sorption: Sorption,
     pub(super) diffusion: Diffusion,
     pub(super) shells: Shells,
-    pub(super) film_w_m2k: f64,
+    pub(super) surface_w_m2k: f64,
     /// Share of the diffusivity in free air that the gaps leave.
     pub(super) gap_diffusion: f64,
     /// Its number among the loads.
@@ -92,7 +92,13 @@ impl Bed {
 
     /// From shell to shell, and from the outermost into the gap.
     #[inline]
-    fn strand<R: Real>(&self, layer: &Layer, gap_pa: R, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
+    fn filament<R: Real>(
+        &self,
+        layer: &Layer,
+        gap_pa: R,
+        at: &At<'_, R>,
+        flows: &mut Flows<'_, R>,
+    ) {
         let temp_k = at.temp_k(layer.heat);
         let activity = gap_pa / saturation_in_air_pa(temp_k, at.total_pa);
         let surface = self.diffusion.potential(self.sorption.content(activity, temp_k));
@@ -121,16 +127,17 @@ impl Bed {
         flows: &mut Flows<'_, R>,
     ) {
         let place = at.modes.stored.get(self.number).copied().flatten();
-        let around = Surroundings::of(face, self.film_w_m2k, self.stored, self.open_m2, place, at);
-        let (air_k, wall_k, film) = (around.air_k, around.wall_k, around.film_w_m2k);
+        let around =
+            Surroundings::of(face, self.surface_w_m2k, self.stored, self.open_m2, place, at);
+        let (air_k, wall_k, surface_w_m2k) = (around.air_k, around.wall_k, around.surface_w_m2k);
         let temp_k = at.temp_k(layer.heat);
-        let radiation = surface::radiative_film(face.emissivity, wall_k, temp_k);
+        let radiation = surface::radiative_coefficient(face.emissivity, wall_k, temp_k);
         // The face holds no heat: it settles between layer, air and wall.
-        let all = radiation + (face.inner_w_m2k + film);
-        let face_k = (temp_k * face.inner_w_m2k + air_k * film + wall_k * radiation) / all;
-        flows.heat(around.air.0, layer.heat, (air_k - face_k) * (film * face.area_m2));
+        let all = radiation + (face.inner_w_m2k + surface_w_m2k);
+        let face_k = (temp_k * face.inner_w_m2k + air_k * surface_w_m2k + wall_k * radiation) / all;
+        flows.heat(around.air.0, layer.heat, (air_k - face_k) * (surface_w_m2k * face.area_m2));
         flows.heat(around.wall, layer.heat, radiation * (wall_k - face_k) * face.area_m2);
-        let film_m_s = around.mass_per_heat * film;
+        let surface_m_s = around.mass_per_heat * surface_w_m2k;
         let middle_k = (temp_k + air_k) * 0.5;
         let inside = match face.passage {
             Passage::Closed => return,
@@ -140,7 +147,7 @@ impl Bed {
                 d * (per_m * self.gap_diffusion)
             }
         };
-        let per_pa = film_m_s * inside / (film_m_s + inside) / (middle_k * R_VAPOUR);
+        let per_pa = surface_m_s * inside / (surface_m_s + inside) / (middle_k * R_VAPOUR);
         let through = if around.leak.is_finite() {
             per_pa * around.leak / (per_pa + around.leak)
         } else {
@@ -156,7 +163,7 @@ impl Part for Bed {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         for layer in &self.layers {
             let gap_pa = self.gap_pa(layer, at);
-            self.strand(layer, gap_pa, at, flows);
+            self.filament(layer, gap_pa, at, flows);
             for face in &layer.faces {
                 self.face((layer, face), gap_pa, at, flows);
             }

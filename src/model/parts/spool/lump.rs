@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::bed::STILL_FILM;
+use super::bed::STILL_COEFFICIENT;
 use super::moisture::Slice;
 use super::winding::EMISSIVITY;
 use super::{Spool, SpoolSpec};
@@ -19,7 +19,7 @@ use crate::real::Real;
 
 /// Mean time that water needs out of a cylinder, over R2/D, is one over this. Source: \[Crank1975\], ch. 5
 /// (first moment of the series).
-const STRAND: f64 = 8.0;
+const FILAMENT: f64 = 8.0;
 
 /// One zone around the lump.
 #[derive(Clone, Debug)]
@@ -30,7 +30,7 @@ struct Around {
     share: f64,
 }
 
-/// The water leaves at one rate, that of the mean times of strand and winding in series:
+/// The water leaves at one rate, that of the mean times of filament and winding in series:
 ///
 /// ```text
 /// dc/dt = -k (c - c_eq),   1/k = R^2/(8 D) + M/D_pack,   D_pack = D_air f_g rho_v / (rho_p (1-e) c)
@@ -47,7 +47,7 @@ pub struct Lump {
     inner_w_k: f64,
     bore_w_k: f64,
     face_m2: f64,
-    film_w_m2k: f64,
+    surface_w_m2k: f64,
     radius2_m2: f64,
     way_m2: f64,
     packed_kg_m3: f64,
@@ -69,7 +69,7 @@ impl SpoolSpec {
         let flange = series(self.flange_w_m2k, self.conductivity / (self.width_m / 6.0));
         let rim = self.conductivity / ((outer - inner) / 3.0);
         let inner_w_k = flange * flange_m2 + rim * rim_m2;
-        (flange_m2 + rim_m2, inner_w_k, bore_m2 * series(self.bore_w_m2k, self.film_w_m2k))
+        (flange_m2 + rim_m2, inner_w_k, bore_m2 * series(self.bore_w_m2k, self.surface_w_m2k))
     }
 
     /// Mean of the time out of a ring that is closed inside, times the diffusivity \[m2\].
@@ -102,7 +102,7 @@ impl SpoolSpec {
             inner_w_k,
             bore_w_k,
             face_m2,
-            film_w_m2k: self.film_w_m2k,
+            surface_w_m2k: self.surface_w_m2k,
             radius2_m2: 0.25 * self.strand_m * self.strand_m,
             way_m2: self.mean_way_m2(),
             packed_kg_m3: self.polymer.density * self.solid,
@@ -139,25 +139,27 @@ impl Part for Lump {
         // Slope of the isotherm at half the saturation: Henry's law with a share of the clusters.
         let slope = self.sorption.content(R::c(0.5), temp_k) * 2.0;
         let d = self.diffusion.dry(temp_k) * (content * (self.diffusion.growth / 3.0)).exp();
-        let strand_s = d.recip_of(self.radius2_m2 / STRAND);
+        let filament_s = d.recip_of(self.radius2_m2 / FILAMENT);
         let gap = transport::vapour_diffusivity(temp_k, R::c(at.total_pa)) * self.gap_diffusion;
         let vapour_per_content = saturated_pa / (slope * temp_k * R_VAPOUR);
         let pack = gap * vapour_per_content / self.packed_kg_m3;
         let pack_s = pack.recip_of(self.way_m2);
-        let rate = (strand_s + pack_s).recip_of(self.dry_kg);
+        let rate = (filament_s + pack_s).recip_of(self.dry_kg);
         for a in &self.around {
             let air = &at.zones[a.zone].air;
             let end = self.sorption.content(air.vapour_pa / saturated_pa, temp_k);
             let kg_s = rate * (content - end) * a.share;
             flows.vapour((self.heat, self.water), (a.air.heat, a.air.water), kg_s, temp_k);
-            let film = self.film_w_m2k * at.modes.fan.film;
-            let film_w_k = film.max(STILL_FILM.min(self.film_w_m2k)) * self.face_m2;
+            let stirred = self.surface_w_m2k * at.modes.fan.coefficient;
+            let surface_w_k = stirred.max(STILL_COEFFICIENT.min(self.surface_w_m2k)) * self.face_m2;
             let wall_k = at.temp_k(a.wall);
-            let radiation = surface::radiative_film(EMISSIVITY, wall_k, temp_k) * self.face_m2;
-            let all = radiation + (self.inner_w_k + film_w_k);
+            let radiation =
+                surface::radiative_coefficient(EMISSIVITY, wall_k, temp_k) * self.face_m2;
+            let all = radiation + (self.inner_w_k + surface_w_k);
             let face_k =
-                (temp_k * self.inner_w_k + air.temp_k * film_w_k + wall_k * radiation) / all;
-            let from_air = (air.temp_k - face_k) * film_w_k + (air.temp_k - temp_k) * self.bore_w_k;
+                (temp_k * self.inner_w_k + air.temp_k * surface_w_k + wall_k * radiation) / all;
+            let from_air =
+                (air.temp_k - face_k) * surface_w_k + (air.temp_k - temp_k) * self.bore_w_k;
             flows.heat(a.air.heat, self.heat, from_air * a.share);
             flows.heat(a.wall, self.heat, radiation * (wall_k - face_k) * a.share);
         }

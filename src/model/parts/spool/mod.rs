@@ -1,4 +1,4 @@
-//! A spool of polymer strand: strand shells times winding layers, or one lump.
+//! A spool of polymer filament: filament shells times winding layers, or one lump.
 
 mod bed;
 mod lump;
@@ -16,7 +16,9 @@ pub use storage::{MOST_STORED, Storage, Stored};
 use std::f64::consts::PI;
 
 use super::LoadView;
-use spread::{BORE, CONDUCTIVITY, CORE, CORE_MASS, FILM, FLANGE, FLANGE_GAP, Guess, SOLID, WIDTH};
+use spread::{
+    BORE, CONDUCTIVITY, CORE, CORE_MASS, FLANGE, FLANGE_MASS_TRANSFER, Guess, SOLID, SURFACE, WIDTH,
+};
 
 use crate::model::flows::Flows;
 use crate::model::materials::{Polymer, Ranged};
@@ -49,7 +51,7 @@ pub struct SpoolSpec {
     core_j_k: f64,
     layers: usize,
     shells: usize,
-    film_w_m2k: f64,
+    surface_w_m2k: f64,
     flange_w_m2k: f64,
     bore_w_m2k: f64,
     flange_gap_m_s: f64,
@@ -65,7 +67,7 @@ pub struct SpoolSpec {
     pub softening_k: f64,
 }
 
-/// Most layers for each strand that the winding is deep. Our choice.
+/// Most layers for each filament that the winding is deep. Our choice.
 const MOST_PER_STRAND: f64 = 10.0;
 
 impl SpoolSpec {
@@ -94,14 +96,14 @@ impl SpoolSpec {
         let length = |guess: &Guess, range, how: &str| {
             s.quantity_or(guess.key, Kind::Length, range, guess.range.1, how)
         };
-        let film = |guess: &Guess, how: &str| {
-            s.quantity_or(guess.key, Kind::FilmCoefficient, 0.0..=200.0, guess.range.1, how)
+        let coefficient = |guess: &Guess, how: &str| {
+            s.quantity_or(guess.key, Kind::HeatTransferCoefficient, 0.0..=200.0, guess.range.1, how)
         };
         let (low, usual, high) = spread::GAPS.range;
         let gap = format!(
             "share of gaps over their winding way, {low} to {high}, quality D: weigh the spool and fit it"
         );
-        let model = s.choice_or("model", &["layers", "lumped"], "layers", "strand and winding");
+        let model = s.choice_or("model", &["layers", "lumped"], "layers", "filament and winding");
         let spec = SpoolSpec {
             name: s.name(),
             polymer,
@@ -111,15 +113,15 @@ impl SpoolSpec {
             count: s.count_or("count", 1..=50, 1, "one spool") as f64,
             mass_kg: s.quantity("mass", Kind::Mass, 1e-3..=20.0),
             strand_m: s.quantity_or(
-                "strand",
+                "filament",
                 Kind::Length,
                 0.2e-3..=10e-3,
                 1.75e-3,
-                "usual strand",
+                "usual filament",
             ),
             core_m: 0.5 * length(&CORE, 5e-3..=0.5, "usual core, 50 to 110 mm"),
             width_m: length(&WIDTH, 5e-3..=0.5, "usual spool, 50 to 75 mm"),
-            solid: s.number_or(SOLID.key, 0.3..=0.9, SOLID.range.1, "wound strand 0.72 to 0.80"),
+            solid: s.number_or(SOLID.key, 0.3..=0.9, SOLID.range.1, "wound filament 0.72 to 0.80"),
             core_j_k: CP_CORE
                 * s.quantity_or(
                     CORE_MASS.key,
@@ -130,15 +132,16 @@ impl SpoolSpec {
                 ),
             layers: 2,
             shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
-            film_w_m2k: film(&FILM, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C").max(0.1),
-            flange_w_m2k: film(&FLANGE, "4 with the film, 3 to 7, quality D"),
-            bore_w_m2k: film(&BORE, "3 with the film: still air in it, 2 to 5, quality D"),
+            surface_w_m2k: coefficient(&SURFACE, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C")
+                .max(0.1),
+            flange_w_m2k: coefficient(&FLANGE, "4 with the air, 3 to 7, quality D"),
+            bore_w_m2k: coefficient(&BORE, "3 with the air: still air in it, 2 to 5, quality D"),
             flange_gap_m_s: s.quantity_or(
-                FLANGE_GAP.key,
+                FLANGE_MASS_TRANSFER.key,
                 Kind::Speed,
                 0.0..=0.1,
-                FLANGE_GAP.range.1,
-                "flanges close; up to 1 mm/s where strand stands off them, quality D",
+                FLANGE_MASS_TRANSFER.range.1,
+                "flanges close; up to 1 mm/s where filament stands off them, quality D",
             ),
             conductivity: s.quantity_or(
                 CONDUCTIVITY.key,
@@ -158,23 +161,23 @@ impl SpoolSpec {
         SpoolSpec { layers: spec.read_layers(s), ..spec }
     }
 
-    /// Reads `layers`. Rings far thinner than a strand are no winding, and pass vapour and heat so fast
+    /// Reads `layers`. Rings far thinner than a filament are no winding, and pass vapour and heat so fast
     /// that round-off shows in the accounts.
     fn read_layers(&self, s: &Section) -> usize {
         let depth_m = self.outer_m() - self.core_m;
         let most = (MOST_PER_STRAND * depth_m / self.strand_m) as usize;
-        if most < 1 && !self.lumped && ["mass", "strand"].iter().all(|key| s.is_sound(key)) {
+        if most < 1 && !self.lumped && ["mass", "filament"].iter().all(|key| s.is_valid(key)) {
             let depth = format_digits(Kind::Length, depth_m, 2);
-            let what = format!("makes a winding {depth} deep, less than a tenth of its strand");
+            let what = format!("makes a winding {depth} deep, less than a tenth of its filament");
             let hint = "check core_diameter and width, or write model = \"lumped\"".to_owned();
             s.fail("mass", "winding-too-thin", &what, None, Some(hint));
         }
         let most = most.clamp(2, 40);
         let how = "20 change the time by 0.2 %; fewer on a shallow winding";
         let layers = s.count_or("layers", 2..=40, most.min(10), how);
-        if layers > most && !self.lumped && s.is_sound("mass") {
+        if layers > most && !self.lumped && s.is_valid("mass") {
             let ring = format_digits(Kind::Length, depth_m / layers as f64, 2);
-            let what = format!("makes rings of {ring}, less than a tenth of the strand");
+            let what = format!("makes rings of {ring}, less than a tenth of the filament");
             let hint = format!("write layers = {most}, or leave it out");
             s.fail("layers", "rings-too-thin", &what, None, Some(hint));
         }

@@ -10,7 +10,7 @@ pub struct Slice {
     pub heat: Heat,
     /// The vapour in its gaps and their volume \[m3\], where they are modelled.
     pub gap: Option<(Water, f64)>,
-    /// Its bound water, from the middle of the strands outwards.
+    /// Its bound water, from the middle of the filaments outwards.
     pub shells: Vec<Water>,
     /// Its dry mass \[kg\].
     pub dry_kg: f64,

@@ -33,27 +33,28 @@ const fn guess(
     Guess { key, name, quality, range }
 }
 
-/// Share of the winding's gaps over the way through them. Rows of strands that fill 76 % let 0.07 (in
+/// Share of the winding's gaps over the way through them. Rows of filaments that fill 76 % let 0.07 (in
 /// square array) to 0.13 (in hexagonal array) through; a winding is looser here and tighter there.
 /// No measurement was found: quality D. Source: \[Perrins1979\]. Checked in: `tests/published/winding.rs`.
 pub(super) const GAPS: Guess =
     guess("winding_diffusion", "gaps of the winding", "D", (0.04, 0.12, 0.25));
-/// Film of air at the spool \[W/(m2 K)\]: order.
-pub(super) const FILM: Guess = guess("film", "film of air", "C", (7.0, 10.0, 15.0));
+/// From the air to the spool \[W/(m2 K)\]: order.
+pub(super) const SURFACE: Guess =
+    guess("surface_coefficient", "heat transfer from the air", "C", (7.0, 10.0, 15.0));
 /// Conductivity of the winding \[W/(m K)\]: order.
 pub(super) const CONDUCTIVITY: Guess =
     guess("winding_conductivity", "conduction of heat", "C", (0.10, 0.13, 0.20));
-/// Slit between winding and flanges as a transfer coefficient of vapour \[m/s\]: strand may touch them or stand
+/// Slit between winding and flanges as a transfer coefficient of vapour \[m/s\]: filament may touch them or stand
 /// off. Our choice.
-pub(super) const FLANGE_GAP: Guess =
-    guess("flange_gap", "gaps at the flanges", "D", (0.0, 0.0, 1e-3));
-/// Share of the winding that strand fills. Common practice.
+pub(super) const FLANGE_MASS_TRANSFER: Guess =
+    guess("flange_mass_transfer", "gaps at the flanges", "D", (0.0, 0.0, 1e-3));
+/// Share of the winding that filament fills. Common practice.
 pub(super) const SOLID: Guess =
-    guess("solid_share", "strand in the winding", "C", (0.72, 0.76, 0.80));
-/// From the winding to the outside of a flange \[W/(m2 K)\]: 3 to 7 with the film; order.
+    guess("solid_share", "filament in the winding", "C", (0.72, 0.76, 0.80));
+/// From the winding to the outside of a flange \[W/(m2 K)\]: 3 to 7 with the air; order.
 pub(super) const FLANGE: Guess =
     guess("flange_conductance", "heat through the flanges", "D", (4.0, 6.7, 20.0));
-/// From the winding to the air in the bore \[W/(m2 K)\]: 2 to 5 with the film; order.
+/// From the winding to the air in the bore \[W/(m2 K)\]: 2 to 5 with the air; order.
 pub(super) const BORE: Guess =
     guess("bore_conductance", "heat through the bore", "D", (2.0, 4.6, 10.0));
 /// Diameter and width of a core \[m\], and its mass \[kg\]. Common practice, orders.
@@ -64,8 +65,18 @@ pub(super) const WIDTH: Guess = guess("width", "width of the winding", "C", (0.0
 /// See [`CORE`].
 pub(super) const CORE_MASS: Guess = guess("core_mass", "mass of the core", "C", (0.03, 0.06, 0.15));
 
-const GUESSES: [Guess; 10] =
-    [GAPS, FLANGE_GAP, FILM, CONDUCTIVITY, SOLID, FLANGE, BORE, CORE, WIDTH, CORE_MASS];
+const GUESSES: [Guess; 10] = [
+    GAPS,
+    FLANGE_MASS_TRANSFER,
+    SURFACE,
+    CONDUCTIVITY,
+    SOLID,
+    FLANGE,
+    BORE,
+    CORE,
+    WIDTH,
+    CORE_MASS,
+];
 
 /// Growth of the diffusivity with water, and the heat of sorption beyond condensation, over the table's
 /// values, which have no range there: orders, our choice.
@@ -171,7 +182,7 @@ impl SpoolSpec {
         let own: [(&mut f64, f64); GUESSES.len()] = [
             (&mut self.gap_diffusion, 1.0),
             (&mut self.flange_gap_m_s, 1.0),
-            (&mut self.film_w_m2k, 1.0),
+            (&mut self.surface_w_m2k, 1.0),
             (&mut self.conductivity, 1.0),
             (&mut self.solid, 1.0),
             (&mut self.flange_w_m2k, 1.0),

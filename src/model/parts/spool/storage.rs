@@ -1,7 +1,7 @@
 //! Where a spool is kept after drying: the open room, a closed bag, a bag with desiccant.
 
 use crate::model::part::At;
-use crate::model::parts::spool::bed::{Face, STILL_FILM};
+use crate::model::parts::spool::bed::{Face, STILL_COEFFICIENT};
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::real::Real;
@@ -29,7 +29,7 @@ pub(super) struct Surroundings<R> {
     pub vapour_pa: R,
     /// Temperature that its radiation meets.
     pub wall_k: R,
-    pub film_w_m2k: f64,
+    pub surface_w_m2k: f64,
     pub mass_per_heat: R,
     /// Where its heat and vapour go, and where the vapour comes from.
     pub air: (Heat, Water),
@@ -44,7 +44,7 @@ impl<R: Real> Surroundings<R> {
     #[inline]
     pub fn of(
         face: &Face,
-        film_w_m2k: f64,
+        surface_w_m2k: f64,
         stored: (Gas, Gas),
         open_m2: f64,
         storage: Option<Storage>,
@@ -56,7 +56,8 @@ impl<R: Real> Surroundings<R> {
                 air_k: air.temp_k,
                 vapour_pa: air.vapour_pa,
                 wall_k: at.temp_k(face.wall),
-                film_w_m2k: (film_w_m2k * at.modes.fan.film).max(STILL_FILM.min(film_w_m2k)),
+                surface_w_m2k: (surface_w_m2k * at.modes.fan.coefficient)
+                    .max(STILL_COEFFICIENT.min(surface_w_m2k)),
                 mass_per_heat: air.mass_per_heat,
                 air: (face.air.heat, face.air.water),
                 source: (face.air.heat, face.air.water),
@@ -76,7 +77,7 @@ impl<R: Real> Surroundings<R> {
             air_k: room.temp_k,
             vapour_pa,
             wall_k: room.temp_k,
-            film_w_m2k: STILL_FILM,
+            surface_w_m2k: STILL_COEFFICIENT,
             mass_per_heat: room.mass_per_heat,
             air: (stored.0.heat, stored.0.water),
             source: (stored.1.heat, stored.1.water),

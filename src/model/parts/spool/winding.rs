@@ -92,7 +92,7 @@ impl SpoolSpec {
             sorption: self.polymer.sorption,
             diffusion: self.polymer.diffusion,
             shells: Shells::new(Shape::Cylinder, 0.5 * self.strand_m, self.shells),
-            film_w_m2k: self.film_w_m2k,
+            surface_w_m2k: self.surface_w_m2k,
             gap_diffusion: self.gap_diffusion,
             number: site.load,
             stored,
@@ -177,7 +177,7 @@ impl SpoolSpec {
             }
         }
         // Two cuts; from the middle of one half to that of the other is half a turn. Along the
-        // strands the polymer conducts in parallel and the grooves are straight.
+        // filaments the polymer conducts in parallel and the grooves are straight.
         for (i, ring) in rings.iter().enumerate().filter(|_| halves == 2) {
             let cut = 2.0 * (ring.outer_m - ring.inner_m) * self.width_m * self.count;
             let area_per_m = cut / (PI * ring.middle_m());

@@ -1,6 +1,6 @@
 //! Areas of a box by the way they face.
 
-use crate::physics::film;
+use crate::physics::convection;
 
 /// Areas of the box, inside and outside, by the way they face.
 #[derive(Clone, Copy, Debug)]
@@ -12,7 +12,7 @@ pub struct Faces {
     /// Sum of the lengths of the twelve inner edges \[m\]; zero for plates without corners.
     pub edges_m: f64,
     /// Characteristic lengths outside: height of the sides, area/perimeter of top and bottom.
-    pub lengths: [film::Length; 3],
+    pub lengths: [convection::Length; 3],
 }
 
 impl Faces {
@@ -25,7 +25,7 @@ impl Faces {
             inside_m2: areas(size),
             outside_m2: areas([a, b, h]),
             edges_m: 4.0 * size.iter().sum::<f64>(),
-            lengths: [h, flat, flat].map(film::Length::new),
+            lengths: [h, flat, flat].map(convection::Length::new),
         }
     }
 

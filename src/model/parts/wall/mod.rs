@@ -9,7 +9,7 @@ pub use spec::{Build, Steady, WallSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
-use crate::physics::film::{self, Facing};
+use crate::physics::convection::{self, Facing};
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::surface;
 use crate::real::Real;
@@ -28,8 +28,8 @@ const PUDDLE_KG_M2: f64 = 3.0;
 /// of that cap. Our choice: no effect below 90 °C (under 0.1 Pa), finite above.
 const MOST_VAPOUR: f64 = 0.98;
 const VAPOUR_ROUNDING: f64 = 1e-3;
-/// Film inside without a fan \[W/(m2 K)\]: natural convection in a small box, order.
-const STILL_FILM: f64 = 3.5;
+/// Coefficient inside without a fan \[W/(m2 K)\]: natural convection in a small box, order.
+const STILL_COEFFICIENT: f64 = 3.5;
 
 #[derive(Clone, Debug)]
 enum Outside {
@@ -43,8 +43,8 @@ pub struct Wall {
     zone: usize,
     air: Gas,
     inner_m2: f64,
-    inside_film: f64,
-    still_film: f64,
+    inside_coefficient: f64,
+    still_coefficient: f64,
     /// Nodes from the inner to the outer face.
     pub nodes: Vec<Heat>,
     conductances: Vec<f64>,
@@ -66,16 +66,17 @@ impl Outside {
             Outside::Free { faces, emissivity } => (faces, *emissivity),
         };
         let dt = surface_k - room_k;
-        let film_k = (surface_k + room_k) * 0.5;
+        let mean_k = (surface_k + room_k) * 0.5;
         let (up, down) = if dt.val() >= 0.0 {
             (Facing::FreeSide, Facing::BoundSide)
         } else {
             (Facing::BoundSide, Facing::FreeSide)
         };
-        let still = film::Natural::new(dt, film_k, R::c(total_pa));
-        let mut sum = surface::radiative_film(emissivity, surface_k, room_k) * faces.outer_m2();
+        let still = convection::Natural::new(dt, mean_k, R::c(total_pa));
+        let mut sum =
+            surface::radiative_coefficient(emissivity, surface_k, room_k) * faces.outer_m2();
         for (i, facing) in [Facing::Sideways, up, down].into_iter().enumerate() {
-            sum += still.film(facing, &faces.lengths[i]) * faces.outside_m2[i];
+            sum += still.coefficient(facing, &faces.lengths[i]) * faces.outside_m2[i];
         }
         sum
     }
@@ -103,16 +104,17 @@ impl Part for Wall {
         let face = self.nodes[0];
         let face_k = at.temp_k(face);
         // Vapour to and from the film of water.
-        let film_k = (air.temp_k + face_k) * 0.5;
+        let mean_k = (air.temp_k + face_k) * 0.5;
         // With the fan slow or still, natural convection is left.
-        let inside_film = (self.inside_film * at.modes.fan.film).max(self.still_film);
-        let h_m = air.mass_per_heat * inside_film;
+        let inside_coefficient =
+            (self.inside_coefficient * at.modes.fan.coefficient).max(self.still_coefficient);
+        let h_m = air.mass_per_heat * inside_coefficient;
         // A dry face may be hotter than boiling; its vapour pressure then means nothing, but must
         // stay below the total pressure.
         let most = air.pressure_pa * MOST_VAPOUR;
         let headroom = most - saturation_in_air_pa(face_k, at.total_pa);
         let wet_pa = most - headroom.soft_positive(VAPOUR_ROUNDING * at.total_pa);
-        let towards = -film::stefan_flux(h_m, film_k, air.vapour_pa, wet_pa, air.pressure_pa);
+        let towards = -convection::stefan_flux(h_m, mean_k, air.vapour_pa, wet_pa, air.pressure_pa);
         let mass = at.water_kg(self.film);
         let growth = surface::film_growth(towards, mass / self.inner_m2);
         // What the puddle covers is no place for a film.
@@ -124,7 +126,8 @@ impl Part for Wall {
         flows.vapour(air_water, (face, self.puddle), to_puddle, face_k);
         let surplus = (mass - DRIP_KG_M2 * self.inner_m2).rounded_positive(DRIP_ROUNDING_KG);
         flows.within(self.film, self.puddle, surplus / DRIP_TIME_S);
-        let h = film::ackermann(R::c(inside_film), -(to_film + to_puddle) / self.inner_m2);
+        let h =
+            convection::ackermann(R::c(inside_coefficient), -(to_film + to_puddle) / self.inner_m2);
         flows.heat(self.air.heat, face, h * self.inner_m2 * (air.temp_k - face_k));
         // Through the layers to the room.
         let mut inner_k = face_k;

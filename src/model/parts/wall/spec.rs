@@ -1,7 +1,7 @@
 //! How a wall is stated: layers or a loss; its steady state; and what is built from it.
 
 use super::faces::Faces;
-use super::{Outside, STILL_FILM, Wall};
+use super::{Outside, STILL_COEFFICIENT, Wall};
 use crate::model::materials::{Material, Materials, Polymer};
 use crate::model::parts::uptake::{Uptake, UptakeSpec, wood_time_s};
 use crate::model::site::Site;
@@ -29,13 +29,13 @@ pub enum Build {
     },
 }
 
-/// `wall`, `wall_loss` and `inside_film` of `[enclosure]`.
+/// `wall`, `wall_loss` and `inside_coefficient` of `[enclosure]`.
 #[derive(Clone, Debug)]
 pub struct WallSpec {
     /// What it is made of.
     pub build: Build,
-    /// Film coefficient inside \[W/(m2 K)\].
-    pub inside_film: f64,
+    /// Heat transfer coefficient inside \[W/(m2 K)\].
+    pub inside_coefficient: f64,
     /// Emissivity of the outer face.
     pub emissivity: f64,
     /// What the inner layer takes water up with, if it does.
@@ -49,20 +49,25 @@ impl WallSpec {
         let (film, source) = if stirred {
             (10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")
         } else {
-            (STILL_FILM, "natural convection inside, the fan stands still (order)")
+            (STILL_COEFFICIENT, "natural convection inside, the fan stands still (order)")
         };
-        let inside_film =
-            s.quantity_or("inside_film", Kind::FilmCoefficient, 0.5..=200.0, film, source);
+        let inside_coefficient = s.quantity_or(
+            "inside_coefficient",
+            Kind::HeatTransferCoefficient,
+            0.5..=200.0,
+            film,
+            source,
+        );
         match (s.section_opt("wall"), s.has("wall_loss")) {
             (None, false) => missing_wall(s),
-            (None, true) => return Self::read_plain(s, inside_film, inner_m2),
+            (None, true) => return Self::read_plain(s, inside_coefficient, inner_m2),
             (Some(_), true) => two_walls(s),
             (Some(_), false) => {}
         }
         let Some(wall) = s.section_opt("wall") else {
             // The failed reading never becomes a model.
             let build = Build::Layers(vec![(materials.stand_in(), STAND_IN_WALL_M)]);
-            return WallSpec { build, inside_film, emissivity: 0.9, uptake: None };
+            return WallSpec { build, inside_coefficient, emissivity: 0.9, uptake: None };
         };
         let layer = |l: &Section| {
             let material = materials.read(l, "material");
@@ -84,23 +89,22 @@ impl WallSpec {
         let emissivity =
             wall.number_or("emissivity", 0.02..=1.0, outer, "material of the outer layer");
         let uptake = read_uptake(&wall, &layers);
-        WallSpec { build: Build::Layers(layers), inside_film, emissivity, uptake }
+        WallSpec { build: Build::Layers(layers), inside_coefficient, emissivity, uptake }
     }
 
-    fn read_plain(s: &Section, inside_film: f64, inner_m2: f64) -> Self {
+    fn read_plain(s: &Section, inside_coefficient: f64, inner_m2: f64) -> Self {
         let loss_w_k = s.quantity("wall_loss", Kind::Conductance, 1e-3..=1e3);
-        let most = inside_film * inner_m2;
+        let most = inside_coefficient * inner_m2;
         if loss_w_k >= 0.98 * most {
             s.fail(
                 "wall_loss",
                 "loss-too-large",
                 &format!("exceeds what the air inside can pass to the wall ({most:.2} W/K)"),
-                Some("the film inside is in series with the rest: inside_film times inner area"),
-                Some("raise `inside_film`, or check the unit".into()),
+                Some("the coefficient inside is in series with the rest: inside_coefficient times inner area"),
+                Some("raise `inside_coefficient`, or check the unit".into()),
             );
         }
-        let how =
-            "wall_loss counts from the air inside, film included: this is from the inner face on";
+        let how = "wall_loss counts from the air inside, inside coefficient included: this is from the inner face on";
         s.derived(
             "loss_from_face",
             Kind::Conductance,
@@ -116,7 +120,7 @@ impl WallSpec {
         );
         // Without a stated surface the loss is taken as linear, so the emissivity has no effect.
         let build = Build::Plain { loss_w_k, capacity_j_k };
-        WallSpec { build, inside_film, emissivity: 0.9, uptake: None }
+        WallSpec { build, inside_coefficient, emissivity: 0.9, uptake: None }
     }
 
     /// Total thickness \[m\], where it is known.
@@ -130,15 +134,15 @@ impl WallSpec {
     /// Steady loss of the whole wall between air at `air_k` inside and the room, without
     /// condensation.
     pub fn steady(&self, faces: &Faces, air_k: f64, room_k: f64, total_pa: f64) -> Steady {
-        let film_w_k = self.inside_film * faces.inner_m2();
+        let surface_w_k = self.inside_coefficient * faces.inner_m2();
         if let Build::Plain { loss_w_k, .. } = self.build {
             let loss_w = loss_w_k * (air_k - room_k);
-            let face_k = air_k - loss_w / film_w_k;
+            let face_k = air_k - loss_w / surface_w_k;
             return Steady { loss_w, inner_k: face_k, outer_k: None };
         }
         let (conductances, _) = self.nodes(faces, 1.0);
         let layers_k_w: f64 = conductances.iter().map(|c| 1.0 / c).sum();
-        let inside_w_k = 1.0 / (1.0 / film_w_k + layers_k_w);
+        let inside_w_k = 1.0 / (1.0 / surface_w_k + layers_k_w);
         let outside = Outside::Free { faces: *faces, emissivity: self.emissivity };
         // The face settles where both sides pass the same heat; the balance is monotone in it.
         let (mut low, mut high) = (room_k.min(air_k), room_k.max(air_k));
@@ -153,7 +157,7 @@ impl WallSpec {
         }
         let outer_k = 0.5 * (low + high);
         let loss_w = inside_w_k * (air_k - outer_k);
-        Steady { loss_w, inner_k: air_k - loss_w / film_w_k, outer_k: Some(outer_k) }
+        Steady { loss_w, inner_k: air_k - loss_w / surface_w_k, outer_k: Some(outer_k) }
     }
 
     /// Makes the wall of one zone, which has `share` of all faces.
@@ -197,7 +201,7 @@ impl WallSpec {
         let outside = match self.build {
             Build::Layers(_) => Outside::Free { faces, emissivity: self.emissivity },
             Build::Plain { loss_w_k, .. } => {
-                let film = self.inside_film * faces.inner_m2();
+                let film = self.inside_coefficient * faces.inner_m2();
                 Outside::Linear { w_k: 1.0 / (1.0 / (loss_w_k * share) - 1.0 / film) }
             }
         };
@@ -205,8 +209,8 @@ impl WallSpec {
             zone,
             air: site.zones[zone].gas,
             inner_m2: faces.inner_m2(),
-            inside_film: self.inside_film,
-            still_film: STILL_FILM.min(self.inside_film),
+            inside_coefficient: self.inside_coefficient,
+            still_coefficient: STILL_COEFFICIENT.min(self.inside_coefficient),
             nodes: heats,
             conductances,
             film,
@@ -216,7 +220,7 @@ impl WallSpec {
             room: site.layout.heat_total(&format!("wall.{name} to room")),
         };
         let uptake = sorbed.map(|(spec, stores)| {
-            spec.build(zone, wall.air, wall.nodes[0], stores, (area, self.inside_film))
+            spec.build(zone, wall.air, wall.nodes[0], stores, (area, self.inside_coefficient))
         });
         (wall, uptake)
     }

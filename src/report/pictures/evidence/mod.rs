@@ -34,7 +34,7 @@ pub const EVIDENCE_PICTURES: [EvidencePicture; 3] = [
     },
     EvidencePicture {
         name: "weighings",
-        purpose: "water left at each weighing with its uncertainty",
+        purpose: "water remaining at each weighing with its uncertainty",
         draw: weighings::figure,
     },
 ];

@@ -24,7 +24,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
         (grams(m.value) - half, grams(m.value) + half)
     });
     let mut series = vec![Series {
-        name: "water left".into(),
+        name: "water remaining".into(),
         points: points.clone(),
         colour: colour::SKY,
         emphasis: weighed.continuous,

@@ -38,7 +38,8 @@ fn explanation(zones: usize, openings: usize, loads: usize) -> Explanation {
         zone: i % zones,
         out_l_min: if i.is_multiple_of(2) { 1.25 } else { -1.25 },
     };
-    let load = |i| LoadState { name: format!("load {i}"), temp_c: 40.0, water_left_g: Some(2.0) };
+    let load =
+        |i| LoadState { name: format!("load {i}"), temp_c: 40.0, water_remaining_g: Some(2.0) };
     let wall = WallState { inside_c: 40.0, outside_c: Some(38.0), film_g: 0.25, puddle_g: 0.0 };
     let snapshot = Snapshot {
         room: air("room".into()),
@@ -77,8 +78,9 @@ fn flows_show_net_rates_and_where_they_go() {
         assert!(csv.lines().any(|l| l == row), "{row} in\n{csv}");
     }
     assert_eq!(sketch.lanes[1].ways[0].tile.facts, ["1.25 L/min in"]);
-    assert_eq!(sketch.lanes[0].contents[1].tile.facts, ["40.0 °C", "2.00 g left"]);
-    for words in ["hole 0: 1.25 L/min out", "load 0: 40.0 °C, 2.00 g left", "heater draws 61.5 W"]
+    assert_eq!(sketch.lanes[0].contents[1].tile.facts, ["40.0 °C", "2.00 g remaining"]);
+    for words in
+        ["hole 0: 1.25 L/min out", "load 0: 40.0 °C, 2.00 g remaining", "heater draws 61.5 W"]
     {
         assert!(sketch.alt_text.contains(words), "{words} in {}", sketch.alt_text);
     }

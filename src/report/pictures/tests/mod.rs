@@ -3,9 +3,9 @@
 mod flows;
 
 use super::*;
-use crate::merit::Merit;
+use crate::metric::Metric;
 use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
-use crate::run::{Column, Effort, Group, Happening, Ledger, Row, Run};
+use crate::run::{Column, Effort, Event, Group, Ledger, Row, Run};
 
 fn column(name: &str, label: &str, unit: &str, group: Group, values: Vec<f64>) -> Column {
     let (name, label, unit) = (name.into(), label.into(), unit.into());
@@ -21,10 +21,10 @@ fn empty(rows: usize) -> Run {
         title: "Hand-made".into(),
         time_s: (0..rows).map(|i| 60.0 * i as f64).collect(),
         columns: Vec::new(),
-        merits: Vec::new(),
+        metrics: Vec::new(),
         water: ledger.clone(),
         energy: ledger,
-        happenings: Vec::new(),
+        events: Vec::new(),
         effort: Effort::default(),
         warnings: Vec::new(),
         ended: None,
@@ -50,7 +50,13 @@ fn run(rows: usize) -> Run {
         column("wall_box_outside_C", "box wall outside", "°C", Temperature, flat(20.0)),
         column("wall_box_film_g", "on box wall", "g", Film, flat(0.5)),
         column("hair_temperature_C", "hair", "°C", Temperature, flat(30.0)),
-        column("hair_water_left_g", "left in hair", "g", WaterLeft, course(6.0, -0.1)),
+        column(
+            "hair_water_remaining_g",
+            "remaining in hair",
+            "g",
+            WaterRemaining,
+            course(6.0, -0.1),
+        ),
         column("water_in_box_g", "in the whole box", "g", WaterInBox, course(7.0, -0.1)),
         column("sensor_panel_temperature_C", "sensor panel", "°C", SensorTemperature, flat(50.0)),
         column(
@@ -68,12 +74,12 @@ fn run(rows: usize) -> Run {
         column("water_path_out_a_g", "net out by vent a", "g", WaterPath, course(0.0, 0.15)),
         column("water_path_out_b_g", "net out by vent b", "g", WaterPath, course(0.0, -0.05)),
     ];
-    run.merits.push(Merit {
+    run.metrics.push(Metric {
         key: "peak_rh_pct".into(),
         label: "peak relative humidity".into(),
         value: Some(140.0 / 3.0),
         unit: "%RH".into(),
-        ..Merit::default()
+        ..Metric::default()
     });
     run
 }
@@ -98,9 +104,15 @@ fn with_spool(mut run: Run) -> Run {
             fall(2.5 - 0.3 * f64::from(i)),
         ));
     }
-    for what in crate::run::Hindrance::ALL {
-        let name = format!("reel_limit_{}_pct", what.word());
-        run.columns.push(column(&name, what.label(), "%", Group::Hindrance, vec![25.0; rows]));
+    for what in crate::run::DryingResistance::ALL {
+        let name = format!("reel_resistance_{}_pct", what.word());
+        run.columns.push(column(
+            &name,
+            what.label(),
+            "%",
+            Group::DryingResistance,
+            vec![25.0; rows],
+        ));
     }
     run
 }
@@ -184,7 +196,7 @@ fn humidity_says_from_when_water_condenses() {
 #[test]
 fn drying_rate_is_the_slope_where_its_window_fits() {
     let figure = drawn("drying", &run(61)).unwrap();
-    let water = ["left in hair", "in the whole box", "on the walls"];
+    let water = ["remaining in hair", "in the whole box", "on the walls"];
     assert_eq!(names(&figure)[0], panel("Added water", "g", &water));
     let rate = &figure.panels[1];
     // Five minutes are five steps; an even number of steps makes six.
@@ -200,7 +212,7 @@ fn drying_rate_is_the_slope_where_its_window_fits() {
 fn power_of_a_switched_heater_has_its_mean() {
     let mut run = run(61);
     assert_eq!(names(&drawn("power", &run).unwrap())[0], panel("Heater power", "W", &["heater"]));
-    run.happenings = vec![Happening { time_s: 60.0, what: "heater off".into() }];
+    run.events = vec![Event { time_s: 60.0, what: "heater off".into() }];
     let figure = drawn("power", &run).unwrap();
     let want = [
         panel("Heater power", "W", &["heater", "10-minute mean"]),
@@ -252,10 +264,14 @@ fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
     // A controller that does not switch, and humidity that swings every two minutes all the same.
     let humidity = run.columns.iter_mut().find(|c| c.name == "box_relative_humidity_pct").unwrap();
     humidity.values = (0..61).map(|i| 40.0 + 10.0 * f64::from(i % 2)).collect();
-    run.merits.push(Merit { key: "warm_up_min".into(), value: Some(5.0), ..run.merits[0].clone() });
+    run.metrics.push(Metric {
+        key: "warm_up_min".into(),
+        value: Some(5.0),
+        ..run.metrics[0].clone()
+    });
     let kinds = ["thermostat", "pi"].map(|k| Some(k.to_owned())).to_vec();
-    let told = [crate::reader::Difference { path: "control.kind".into(), values: kinds }];
-    let figure = together(&[("one".into(), run.clone()), ("two".into(), run)], &told);
+    let differences = [crate::reader::Difference { path: "control.kind".into(), values: kinds }];
+    let figure = together(&[("one".into(), run.clone()), ("two".into(), run)], &differences);
     assert_eq!(figure.panels[0].label, "Relative humidity of the air, mean of 10 min once warm");
     for line in &figure.panels[0].series {
         assert!(line.points[10..].iter().all(|p| (p.1 - 45.0).abs() < 1.0), "{:?}", line.points);
@@ -269,15 +285,14 @@ fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
 #[test]
 fn few_switchings_are_marked_and_many_are_not() {
     let mut run = run(61);
-    let at = |i: usize, what: &str| Happening { time_s: 30.0 * i as f64, what: what.into() };
-    run.happenings =
-        vec![at(1, "heater off"), at(9, "check: lid opened"), at(10, "check: lid closed")];
-    run.happenings.push(at(20, "set point 60 °C"));
+    let at = |i: usize, what: &str| Event { time_s: 30.0 * i as f64, what: what.into() };
+    run.events = vec![at(1, "heater off"), at(9, "check: lid opened"), at(10, "check: lid closed")];
+    run.events.push(at(20, "set point 60 °C"));
     let marks = |run: &Run| -> Vec<String> {
         drawn("overview", run).unwrap().marks.into_iter().map(|m| m.label).collect()
     };
     assert_eq!(marks(&run), ["heater off", "lid opened", "set point 60 °C"]);
-    run.happenings.extend((21..40).map(|i| at(i, "heater on")));
+    run.events.extend((21..40).map(|i| at(i, "heater on")));
     assert_eq!(marks(&run), ["lid opened", "set point 60 °C"]);
 }
 
@@ -285,11 +300,11 @@ fn few_switchings_are_marked_and_many_are_not() {
 fn only_fast_cycles_become_a_band() {
     let mut run = run(61);
     let band = |run: &Run| drawn("overview", run).unwrap().panels[0].series[0].band;
-    let on = |i: usize| Happening { time_s: 60.0 + 80.0 * i as f64, what: "heater on".into() };
-    run.happenings = (0..40).map(on).collect();
+    let on = |i: usize| Event { time_s: 60.0 + 80.0 * i as f64, what: "heater on".into() };
+    run.events = (0..40).map(on).collect();
     assert_eq!(band(&run), None);
-    run.happenings.push(on(40));
-    run.happenings.insert(1, Happening { time_s: 90.0, what: "heater off".into() });
+    run.events.push(on(40));
+    run.events.insert(1, Event { time_s: 90.0, what: "heater off".into() });
     let band = band(&run).unwrap();
     // It begins with the first switching off: heating up is no cycle.
     assert!((band.over - 2.0 * 80.0 / 60.0).abs() < 1e-9 && band.from == 1.5, "{band:?}");

@@ -54,7 +54,7 @@ impl Binder<'_> {
             let fits = |c: &&crate::run::Column| c.group == group && c.name.starts_with(start);
             self.columns.iter().filter(fits).map(|c| c.name.clone()).collect()
         };
-        let left = of(Group::WaterLeft, "");
+        let left = of(Group::WaterRemaining, "");
         let inside = of(Group::WaterPath, "water_path_in_");
         let inside: Vec<String> =
             inside.into_iter().filter(|n| n != "water_path_in_air_g").collect();
@@ -91,7 +91,7 @@ impl Binder<'_> {
         let u = |sd: f64| 1e3 * if sd > 0.0 { sd } else { UNKNOWN_SCALE_KG };
         let list = &self.q.evidence.weighed.weighings;
         let observed = Observed {
-            name: if by_loss { "mass lost".into() } else { "water left by the scale".into() },
+            name: if by_loss { "mass lost".into() } else { "water remaining by the scale".into() },
             target: Compared::Column(column),
             unit: "g".into(),
             times_s: list.iter().map(|w| w.0).collect(),

@@ -11,7 +11,7 @@ use crate::units::{self, Kind, c_from_k};
 /// Time constants after which a sensor has forgotten the room air of an open lid: to 5 %.
 const FORGOTTEN: f64 = 3.0;
 
-/// A humidity film that reads this or more is full and tells nothing.
+/// A humidity element that reads this or more is saturated and tells nothing.
 const FULL: f64 = 0.999;
 
 /// Readings that are not compared, by reason.
@@ -31,7 +31,7 @@ impl LeftOut {
         let parts = [
             (self.lid, "while the lid was open or the sensor still felt it"),
             (self.doubt, "in doubt (drybench assess says why)"),
-            (self.full, "of a full humidity film"),
+            (self.full, "of a saturated humidity element"),
             (self.none, "that are no number"),
             (self.outside, "before the start or after the end"),
             (self.cycles, "of spans with too few others"),

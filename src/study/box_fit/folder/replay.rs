@@ -44,8 +44,8 @@ impl Binder<'_> {
                     millis(100.0 * humidity),
                 ]
             };
-            let sound = |r: &[f64; 3]| r[0] >= 0.0 && r.iter().all(|v| v.is_finite());
-            let rows: Vec<[f64; 3]> = (0..probe.time_s.len()).map(row).filter(sound).collect();
+            let valid = |r: &[f64; 3]| r[0] >= 0.0 && r.iter().all(|v| v.is_finite());
+            let rows: Vec<[f64; 3]> = (0..probe.time_s.len()).map(row).filter(valid).collect();
             let odd = rows.iter().find(|r| !(ROOM_C.0..=ROOM_C.1).contains(&r[1]));
             if let Some([_, c, _]) = odd {
                 let what = format!(

@@ -22,16 +22,16 @@ pub(super) struct Span {
     pub(super) len: u64,
 }
 
-/// What of the tables of a folder is sound.
-pub(super) struct Sound {
+/// What of the tables of a folder is as it was written.
+pub(super) struct Verified {
     first: usize,
     /// The rows of each case in each of the tables.
     rows: Vec<Vec<Option<Span>>>,
-    /// Cases from the first to the last that is sound.
+    /// Cases from the first to the last that is as it was written.
     pub(super) count: usize,
     /// What is damaged, by file and line.
     pub(super) damage: Vec<String>,
-    /// Whether nothing but sound rows in their order stands in the tables, up to a torn end.
+    /// Whether nothing but whole rows in their order stands in the tables, up to a torn end.
     pub(super) tidy: bool,
 }
 
@@ -71,7 +71,7 @@ fn each_line(path: &Path, head: &str, mut see: impl FnMut(Line<'_>)) -> Result<b
     }
 }
 
-impl Sound {
+impl Verified {
     /// Looks at all tables of a folder.
     pub(super) fn of(
         folder: &Path,
@@ -79,7 +79,7 @@ impl Sound {
         seal: Seal,
         cases: Range<usize>,
     ) -> Result<Self, Stop> {
-        let mut sound = Sound {
+        let mut verified = Verified {
             first: cases.start,
             rows: vec![vec![None; cases.len()]; heads.len()],
             count: 0,
@@ -91,37 +91,37 @@ impl Sound {
         for (t, (name, head)) in heads.iter().enumerate() {
             let path = folder.join(name);
             let headed = match *name {
-                SERIES => sound.look_at_series(&path, head, seal, (t, &sums))?,
+                SERIES => verified.look_at_series(&path, head, seal, (t, &sums))?,
                 _ => {
                     let case_of = |line: &str| match *name {
                         CSV => seal.case_of_csv(line),
                         _ => case_of_json(seal, line, cases.start, &mut sums),
                     };
-                    sound.look_at(&path, head, t, case_of)?
+                    verified.look_at(&path, head, t, case_of)?
                 }
             };
             if !headed {
-                sound.tidy = false;
+                verified.tidy = false;
             }
             if !headed && path.exists() && !head.is_empty() {
-                sound.damage.push(format!("{}:1: its head is damaged", path.display()));
+                verified.damage.push(format!("{}:1: its head is damaged", path.display()));
             }
         }
-        let whole = |i: &usize| sound.rows.iter().all(|rows| rows[*i].is_some());
-        sound.count = (0..cases.len()).rev().find(whole).map_or(0, |last| last + 1);
-        let lacking = sound.lacking();
-        if sound.damage.is_empty() {
-            let told = lacking.iter().map(|i| sound.told_missing(folder, heads, *i));
-            sound.damage = told.collect();
+        let whole = |i: &usize| verified.rows.iter().all(|rows| rows[*i].is_some());
+        verified.count = (0..cases.len()).rev().find(whole).map_or(0, |last| last + 1);
+        let lacking = verified.lacking();
+        if verified.damage.is_empty() {
+            let missing = lacking.iter().map(|i| verified.missing_note(folder, heads, *i));
+            verified.damage = missing.collect();
         }
-        sound.tidy &= sound.damage.is_empty();
+        verified.tidy &= verified.damage.is_empty();
         if let Some(beyond) = lacking.get(MOST_AGAIN) {
-            sound.count = *beyond;
+            verified.count = *beyond;
         }
-        Ok(sound)
+        Ok(verified)
     }
 
-    fn told_missing(&self, folder: &Path, heads: &Heads, i: usize) -> String {
+    fn missing_note(&self, folder: &Path, heads: &Heads, i: usize) -> String {
         let gone = self.rows.iter().position(|rows| rows[i].is_none());
         let path = folder.join(heads[gone.unwrap_or(0)].0);
         format!("{}: case {} is missing", path.display(), self.first + i)
@@ -134,7 +134,7 @@ impl Sound {
         table: usize,
         mut case_of: impl FnMut(&str) -> Option<usize>,
     ) -> Result<bool, Stop> {
-        let Sound { first, rows, damage, tidy, .. } = self;
+        let Verified { first, rows, damage, tidy, .. } = self;
         let (rows, mut due) = (&mut rows[table], *first);
         each_line(path, head, |line| {
             let place = |case: usize| case.checked_sub(*first).filter(|i| *i < rows.len());
@@ -162,7 +162,7 @@ impl Sound {
         seal: Seal,
         (table, sums): (usize, &[Option<u64>]),
     ) -> Result<bool, Stop> {
-        let Sound { first, rows, damage, tidy, .. } = self;
+        let Verified { first, rows, damage, tidy, .. } = self;
         let (rows, mut due) = (&mut rows[table], 0);
         // A case without lines has the checksum of nothing.
         for (row, sum) in rows.iter_mut().zip(sums) {
@@ -215,7 +215,7 @@ impl Sound {
         Ok(headed)
     }
 
-    /// Places of the cases that are not sound, among those that are.
+    /// Places of the cases that are damaged or lacking, among those that are.
     pub(super) fn lacking(&self) -> Vec<usize> {
         (0..self.count).filter(|i| self.rows.iter().any(|rows| rows[*i].is_none())).collect()
     }
@@ -232,7 +232,7 @@ impl Sound {
     }
 
     /// What is damaged, the first few places of it.
-    pub(super) fn told(&self) -> String {
+    pub(super) fn note(&self) -> String {
         let mut lines: Vec<String> = self.damage.iter().take(MAX_SHOWN).cloned().collect();
         if self.damage.len() > MAX_SHOWN {
             lines.push(format!("... and {} more", self.damage.len() - MAX_SHOWN));

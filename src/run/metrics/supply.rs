@@ -32,7 +32,7 @@ pub(super) fn add(card: &mut Card<'_>) {
     let heater = Probe::Energy(card.model.index_of_heat(card.model.landmarks.heater_mains));
     let before = card.before_steady(heater);
     let spec = &card.scenario.heater;
-    let full_w = spec.power_w * spec.line * spec.line;
+    let full_w = spec.power_w * spec.supply_voltage * spec.supply_voltage;
     card.add(
         "duty_pct",
         "duty of the heater",

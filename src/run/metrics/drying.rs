@@ -1,7 +1,7 @@
 //! What became of the added water.
 
 use super::{Answered, Card};
-use crate::merit::{Bound, LEAST_REMOVED_G};
+use crate::metric::{Bound, LEAST_REMOVED_G};
 use crate::run::probe::{Probe, water_before_kg};
 use crate::run::watch::Tracker;
 
@@ -53,8 +53,8 @@ pub(super) fn add(card: &mut Card<'_>) {
         move |seen| seen.whole(Some(seen.last(in_box))),
     );
     card.add(
-        "water_left_g",
-        "added water left at the end",
+        "water_remaining_g",
+        "added water remaining at the end",
         "g",
         "negative where a load ends drier than it was in room air",
         |seen| seen.whole(Some(seen.last(Probe::LoadsLeft))),
@@ -63,7 +63,7 @@ pub(super) fn add(card: &mut Card<'_>) {
         "removed_g",
         "water removed from the loads",
         "g",
-        "added water minus what is left; it may still be in the air or on the walls",
+        "added water minus what remains; it may still be in the air or on the walls",
         move |seen| seen.whole(Some(added - seen.last(Probe::LoadsLeft))),
     );
     card.add(

@@ -1,11 +1,11 @@
 //! Figures of loads with bound water.
 
 use super::{Answered, Card, Seen};
-use crate::merit::LEAST_REMOVED_G;
+use crate::metric::LEAST_REMOVED_G;
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
 use crate::physics::moist_air::saturation_in_air_pa;
-use crate::run::moisture::{self, Hindrance};
+use crate::run::moisture::{self, DryingResistance};
 use crate::run::probe::{Piece, Probe};
 use crate::run::watch::{Id, Tracker};
 
@@ -55,7 +55,7 @@ fn one(card: &mut Card<'_>, number: usize, m: &Moisture) {
             move |seen| seen.whole(floor_pct(seen.model, seen.at, number)),
         );
     }
-    hindrances(card, (number, whole), out_s.unwrap_or(f64::INFINITY));
+    drying_resistances(card, (number, whole), out_s.unwrap_or(f64::INFINITY));
     energy(card, m.dry_kg, (whole, start), out);
 }
 
@@ -103,16 +103,16 @@ fn times(card: &mut Card<'_>, number: usize, (whole, start): (Probe, f64), m: &M
 }
 
 /// What held the water back while the spool was in the box.
-fn hindrances(card: &mut Card<'_>, (number, whole): (usize, Probe), until_s: f64) {
+fn drying_resistances(card: &mut Card<'_>, (number, whole): (usize, Probe), until_s: f64) {
     let held = card.watch.hold_back(number, whole, until_s);
-    for what in Hindrance::ALL {
+    for what in DryingResistance::ALL {
         card.add(
-            &format!("limit_{}_pct", what.word()),
-            &format!("held back by {}", what.label()),
+            &format!("resistance_{}_pct", what.word()),
+            &format!("drying resistance, {}", what.label()),
             "%",
             "share of the vapour pressure its water would have at air temperature, mean over the water \
              that left",
-            move |seen| match seen.watch.held_back(held, what) {
+            move |seen| match seen.watch.resistance_shares(held, what) {
                 None if !seen.ended => Answered::Nothing("it lost no water".into()),
                 share => seen.whole(share),
             },

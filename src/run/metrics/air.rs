@@ -36,14 +36,14 @@ pub(super) fn add(card: &mut Card<'_>) {
         // Below the error of a step there is none.
         move |seen| seen.most(seen.highest(&[fog]).map(|g| if g < FOG_ERROR_G { 0.0 } else { g })),
     );
-    let breathed = card.model.index_of_lag(card.model.breathed());
+    let displaced = card.model.index_of_lag(card.model.displaced());
     card.add(
-        "breathed_L",
-        "gas breathed out",
+        "displaced_L",
+        "displaced gas",
         "L",
         "net outflow through all openings at box temperature, while outward: what heating and \
          evaporation push out; not a path of its own",
-        move |seen| seen.most(Some(1e3 * seen.y[breathed])),
+        move |seen| seen.most(Some(1e3 * seen.y[displaced])),
     );
     let (steady_s, before) = (card.steady_s(), card.before_steady(Probe::RoomAir));
     let volume_l: f64 = card.model.zones().iter().map(|z| 1e3 * z.volume_m3).sum();

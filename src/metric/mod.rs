@@ -1,4 +1,4 @@
-//! Figures of merit: series in, numbers with their definitions out. Knows nothing of the model, so
+//! Metrics: series in, numbers with their definitions out. Knows nothing of the model, so
 //! that measured and simulated runs are judged alike.
 
 use serde::{Deserialize, Serialize};
@@ -58,24 +58,24 @@ impl Bound {
 
 /// The figures that are known from one side only, as one cell of a table: `peak_air_C >=; energy_Wh >=`.
 #[must_use]
-pub fn bounds(merits: &[Merit]) -> String {
-    let one = |m: &Merit| m.bound.map(|b| format!("{} {}", m.key, b.typed()));
-    merits.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
+pub fn bounds(metrics: &[Metric]) -> String {
+    let one = |m: &Metric| m.bound.map(|b| format!("{} {}", m.key, b.typed()));
+    metrics.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
 }
 
 /// What [`bounds`] says of a figure.
 #[must_use]
 pub fn bound_of(cell: &str, key: &str) -> Option<Bound> {
-    let told = |part: &str| part.strip_prefix(key)?.strip_prefix(' ').map(str::to_owned);
-    let typed = cell.split(SEPARATOR).find_map(told)?;
+    let found = |part: &str| part.strip_prefix(key)?.strip_prefix(' ').map(str::to_owned);
+    let typed = cell.split(SEPARATOR).find_map(found)?;
     [Bound::AtLeast, Bound::AtMost].into_iter().find(|b| b.typed() == typed)
 }
 
 /// Why figures have no value, as one cell of a table.
 #[must_use]
-pub fn reasons(merits: &[Merit]) -> String {
-    let one = |m: &Merit| m.why.as_ref().map(|why| format!("{}: {why}", m.key));
-    merits.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
+pub fn reasons(metrics: &[Metric]) -> String {
+    let one = |m: &Metric| m.why.as_ref().map(|why| format!("{}: {why}", m.key));
+    metrics.iter().filter_map(one).collect::<Vec<_>>().join(SEPARATOR)
 }
 
 /// Between figures in one cell.
@@ -92,9 +92,9 @@ pub fn keeps(value: f64, bound: Option<Bound>, level: f64, above: bool) -> bool 
     sure && if above { value >= level } else { value <= level }
 }
 
-/// One figure of merit.
+/// One metric.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Merit {
+pub struct Metric {
     /// Short key, such as `t90_min`.
     pub key: String,
     /// Words for a table.

@@ -1,10 +1,10 @@
-//! Film coefficients: natural convection, laminar plates, radiation.
+//! Heat transfer coefficients: natural convection, laminar plates, radiation.
 
 use super::agreement::{Agreement, check};
 use super::data_file::{Record, records};
-use drybench::physics::film::{self, Facing, Length, Natural};
+use drybench::physics::convection::{self, Facing, Length, Natural};
 use drybench::physics::moist_air::saturation_pressure_pa;
-use drybench::physics::surface::radiative_film;
+use drybench::physics::surface::radiative_coefficient;
 use drybench::physics::transport::{mixture, vapour_diffusivity};
 use drybench::units::k_from_c;
 
@@ -19,7 +19,7 @@ const OWN: &str = "independent calculation";
 
 fn natural(surface_c: f64, air_c: f64, facing: Facing, length_m: f64) -> f64 {
     let (s, a) = (k_from_c(surface_c), k_from_c(air_c));
-    Natural::new(s - a, 0.5 * (s + a), PRESSURE_PA).film(facing, &Length::new(length_m))
+    Natural::new(s - a, 0.5 * (s + a), PRESSURE_PA).coefficient(facing, &Length::new(length_m))
 }
 
 /// Rows of one facing: ours against `theirs` of the row.
@@ -104,31 +104,31 @@ fn level() -> Vec<Agreement> {
 
 fn plates() -> Vec<Agreement> {
     let range = "0.04 m, 0.5..4 m/s, 45..65 °C";
-    let mut heat = Agreement::percent("laminar plate, heat film", range, HT, 0.5);
+    let mut heat = Agreement::percent("laminar plate, heat transfer", range, HT, 0.5);
     let mut mass =
-        Agreement::percent("laminar plate, mass film at their diffusivity", range, HT, 0.5);
-    let mut own_d = Agreement::percent("laminar plate, mass film", range, HT, 1.5)
+        Agreement::percent("laminar plate, mass transfer at their diffusivity", range, HT, 0.5);
+    let mut own_d = Agreement::percent("laminar plate, mass transfer", range, HT, 1.5)
         .remark("Theirs has another fit of the diffusivity, which enters with its 2/3 power.");
     for r in records(PLATE) {
         let (t, u, l) = (r.num("temp_c"), r.num("speed_m_s"), r.num("length_m"));
         let gas = mixture(k_from_c(t), 0.0, PRESSURE_PA);
         let theirs_d = gas.viscosity / gas.density / r.num("schmidt");
-        let (h, h_m) = film::plate(&gas, theirs_d, 0.0, u, l, 1.0);
+        let (h, h_m) = convection::plate(&gas, theirs_d, 0.0, u, l, 1.0);
         let at = format!("{u} m/s {t} °C");
         heat.row(&at, h, r.num("film"));
-        mass.row(&at, h_m, r.num("mass_film"));
+        mass.row(&at, h_m, r.num("mass_coefficient"));
         let d = vapour_diffusivity(k_from_c(t), PRESSURE_PA);
-        own_d.row(&at, film::plate(&gas, d, 0.0, u, l, 1.0).1, r.num("mass_film"));
+        own_d.row(&at, convection::plate(&gas, d, 0.0, u, l, 1.0).1, r.num("mass_coefficient"));
     }
     let mut radiation = Agreement::percent(
-        "radiative film, emissivity 0.9",
+        "radiative coefficient, emissivity 0.9",
         "29..64 to 24 °C",
         "closed form",
         0.01,
     );
     for r in records(RADIATION) {
         let (s, t) = (r.num("surface_c"), r.num("surroundings_c"));
-        let ours = radiative_film(0.9, k_from_c(s), k_from_c(t));
+        let ours = radiative_coefficient(0.9, k_from_c(s), k_from_c(t));
         radiation.printed(format!("{s}/{t} °C"), ours, r.text("film"), 1.0);
     }
     vec![heat, mass, own_d, radiation]
@@ -138,10 +138,11 @@ fn plates() -> Vec<Agreement> {
 fn plate_table() -> [Agreement; 1] {
     let k = k_from_c(65.0);
     let gas = mixture(k, 0.5 * saturation_pressure_pa(k) / PRESSURE_PA, PRESSURE_PA);
-    let mut a = Agreement::percent("laminar plate, heat film", "30..100 mm, 0.2..3 m/s", OWN, 1.0);
+    let mut a =
+        Agreement::percent("laminar plate, heat transfer", "30..100 mm, 0.2..3 m/s", OWN, 1.0);
     for r in records(PLATE_FILM) {
         let (u, l) = (r.num("speed_m_s"), 1e-3 * r.num("length_mm"));
-        let (h, _) = film::plate(&gas, 3e-5, 0.0, u, l, 1.0);
+        let (h, _) = convection::plate(&gas, 3e-5, 0.0, u, l, 1.0);
         a.printed(format!("{} mm {u} m/s", r.text("length_mm")), h, r.text("film"), 1.0);
     }
     [a]
@@ -151,10 +152,10 @@ fn plate_table() -> [Agreement; 1] {
 fn outside() -> [Agreement; 4] {
     let range = "5..40 K above 24 °C";
     let new = |name| Agreement::percent(name, range, OWN, 1.0);
-    let mut side = new("outside film, 0.2 m side");
-    let mut top = new("outside film, top");
-    let mut bottom = new("outside film, bottom");
-    let mut radiation = new("outside film, radiation");
+    let mut side = new("outside coefficient, 0.2 m side");
+    let mut top = new("outside coefficient, top");
+    let mut bottom = new("outside coefficient, bottom");
+    let mut radiation = new("outside coefficient, radiation");
     for r in records(OUTSIDE) {
         let dt = r.num("dt_k");
         let at = format!("{dt} K");
@@ -162,7 +163,7 @@ fn outside() -> [Agreement; 4] {
         side.printed(&at, ours(Facing::Sideways, 0.2), r.text("side"), 1.0);
         top.printed(&at, ours(Facing::FreeSide, 0.05), r.text("top"), 1.0);
         bottom.printed(&at, ours(Facing::BoundSide, 0.05), r.text("bottom"), 1.0);
-        let film = radiative_film(0.9, k_from_c(24.0 + dt), k_from_c(24.0));
+        let film = radiative_coefficient(0.9, k_from_c(24.0 + dt), k_from_c(24.0));
         radiation.printed(&at, film, r.text("radiation"), 1.0);
     }
     [side, top, bottom, radiation]

@@ -1,4 +1,4 @@
-//! Shells of a sheet, a strand and a granule against the series for a step at the surface.
+//! Shells of a sheet, a filament and a granule against the series for a step at the surface.
 
 use super::agreement::{Agreement, check};
 use super::data_file::records;
@@ -49,7 +49,7 @@ pub fn agreements() -> Vec<Agreement> {
         .map(|name| {
             let label = match name {
                 "sheet" => "diffusion in a sheet, 64 shells",
-                "cylinder" => "diffusion in a strand, 64 shells",
+                "cylinder" => "diffusion in a filament, 64 shells",
                 _ => "diffusion in a granule, 64 shells",
             };
             let mut a = Agreement::absolute(

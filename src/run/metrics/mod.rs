@@ -1,4 +1,4 @@
-//! The figures of merit of a simulated run: a table of what each is called, what exactly it is, and which
+//! The metrics of a simulated run: a table of what each is called, what exactly it is, and which
 //! of the numbers followed through the run tell it.
 
 mod air;
@@ -10,7 +10,7 @@ mod supply;
 use super::probe::Probe;
 use super::watch::{Id, Span, Tracker, Watch};
 use super::{Group, Peak};
-use crate::merit::{Bound, Merit};
+use crate::metric::{Bound, Metric};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
 use crate::units::{Kind, c_from_k, format_digits};
@@ -112,7 +112,7 @@ impl Seen<'_> {
 const FROZEN_G: f64 = 0.1;
 
 /// A line of the table.
-struct Metric {
+struct Rule {
     key: String,
     label: String,
     unit: &'static str,
@@ -128,9 +128,9 @@ pub(super) struct Watched {
     pub places: Vec<(Probe, Id, Id)>,
 }
 
-/// All figures of merit of a scenario.
+/// All metrics of a scenario.
 pub(super) struct MetricTable {
-    list: Vec<Metric>,
+    list: Vec<Rule>,
     peaks: Vec<(Probe, Id)>,
     /// The limits of the scenario.
     pub limits: Vec<Watched>,
@@ -145,7 +145,7 @@ struct Card<'m> {
     scenario: &'m Scenario,
     model: &'m Model,
     watch: Watch,
-    list: Vec<Metric>,
+    list: Vec<Rule>,
     /// Name of the load that the next figures are of.
     load: Option<String>,
 }
@@ -177,15 +177,15 @@ impl MetricTable {
     }
 
     /// What a finished run says of each.
-    pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Merit> {
-        let one = |metric: &Metric| {
+    pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Metric> {
+        let one = |metric: &Rule| {
             let (value, bound, why) = match (metric.tell)(seen) {
                 Answered::Value(v) if v.is_finite() => (Some(v), None, None),
                 Answered::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
                 Answered::Nothing(why) => (None, None, Some(why)),
                 _ => (None, None, Some("not a finite number".into())),
             };
-            Merit {
+            Metric {
                 key: metric.key.clone(),
                 label: metric.label.clone(),
                 value,
@@ -219,7 +219,7 @@ impl Card<'_> {
             None => (key.to_owned(), label.to_owned()),
         };
         let definition = definition.to_owned();
-        self.list.push(Metric { key, label, unit, definition, tell: Box::new(tell) });
+        self.list.push(Rule { key, label, unit, definition, tell: Box::new(tell) });
     }
 
     fn high(&mut self, probe: Probe, span: Span) -> Id {
@@ -233,14 +233,14 @@ impl Card<'_> {
 
     /// A number where the steady window begins.
     fn before_steady(&mut self, probe: Probe) -> Id {
-        let from_s = crate::merit::steady_from_s(self.scenario.run.duration_s);
+        let from_s = crate::metric::steady_from_s(self.scenario.run.duration_s);
         self.watch.track(probe, Tracker::At(from_s, None))
     }
 
     /// Length of the steady window \[s\].
     fn steady_s(&self) -> f64 {
         let end_s = self.scenario.run.duration_s;
-        end_s - crate::merit::steady_from_s(end_s)
+        end_s - crate::metric::steady_from_s(end_s)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Warm-up, overshoot, ripple, hottest places.
 
 use super::{Answered, Card, Seen, Watched};
-use crate::merit::{BAND_K, Bound, HOLD_S};
+use crate::metric::{BAND_K, Bound, HOLD_S};
 use crate::run::Group;
 use crate::run::probe::Probe;
 use crate::run::watch::{Id, Span, Tracker};
