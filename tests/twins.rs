@@ -141,7 +141,7 @@ fn line_ends_and_a_mark_at_the_start_change_nothing() {
 
 #[test]
 fn signs_of_units_have_twins() {
-    let text = replaced(TWIN, "[enclosure]", "[enclosure]\ninside_film = \"10 W/(m² K)\"");
+    let text = replaced(TWIN, "[enclosure]", "[enclosure]\ninside_coefficient = \"10 W/(m² K)\"");
     let ascii = replaced(&text, "\"69.8 °F\"", "\"69.8 degF\"");
     let ascii = replaced(&ascii, "\"131 °F\"", "\"131 F\"");
     let ascii = replaced(&ascii, "W/(m² K)", "W/m2K");

@@ -222,7 +222,7 @@ pub fn csv(answers: &[Answer]) -> String {
     }
     let after = ["target_wt_pct", "target_h", "target_low_h", "target_high_h", "floor_wt_pct"];
     head.extend(after.map(str::to_owned));
-    head.extend(["heating_pct", "strand_pct", "gaps_pct", "air_pct"].map(str::to_owned));
+    head.extend(["heating_pct", "filament_pct", "gaps_pct", "air_pct"].map(str::to_owned));
     head.push("causes_at_h".into());
     head.push("ends_pct".into());
     for name in SPREAD_NAMES {

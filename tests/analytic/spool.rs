@@ -48,7 +48,7 @@ fn heat_passes_the_layers_as_through_a_hollow_cylinder() {
 fn nothing_is_lost_in_any_kind_of_spool() {
     for more in [
         "zones = [\"supply\", \"return\"]",
-        "zones = [\"supply\", \"return\"]\nrotating = true\nflange_gap = \"1 mm/s\"",
+        "zones = [\"supply\", \"return\"]\nrotating = true\nflange_mass_transfer = \"1 mm/s\"",
         "filament = \"2.85 mm\"\ncount = 2\nmodel = \"lumped\"",
     ] {
         let text = boxed("PA6", 85.0, more);
@@ -127,13 +127,13 @@ fn polylactide_at_50(more: &str) -> [f64; 2] {
 }
 
 /// Gaps that nothing holds up.
-const OPEN: &str = "winding_diffusion = 1.0\nflange_gap = \"100 mm/s\"\n";
+const OPEN: &str = "winding_diffusion = 1.0\nflange_mass_transfer = \"100 mm/s\"\n";
 /// A spool that is as warm as the air within minutes.
-const WARM: &str = "winding_conductivity = \"5 W/(m K)\"\nfilm = \"200 W/(m2 K)\"\n\
+const WARM: &str = "winding_conductivity = \"5 W/(m K)\"\nsurface_coefficient = \"200 W/(m2 K)\"\n\
                     flange_conductance = \"200 W/(m2 K)\"\nbore_conductance = \"200 W/(m2 K)\"\n";
 
 #[test]
-fn the_customary_four_to_eight_hours_of_polylactide_are_those_of_its_strand() {
+fn the_customary_four_to_eight_hours_of_polylactide_are_those_of_its_filament() {
     // Common practice is 4 to 8 h at 45 to 50 °C. The filament by itself has given up most of what room air
     // takes after 4 h, and next to all after 8 h.
     let filament = polylactide_at_50(&format!("{OPEN}{WARM}"));
@@ -262,7 +262,7 @@ fn softening_is_judged_for_air_rim_and_core_apart() {
 }
 
 #[test]
-fn next_to_no_strand_on_a_large_core_keeps_its_accounts() {
+fn next_to_no_filament_on_a_large_core_keeps_its_accounts() {
     // Rings of some nanometres passed heat 1e10 times a second: with ten layers the account was 1e-7 Wh
     // to 1e-6 Wh off, by the round-off of the linear systems.
     let text = bundled_text("spool_vented_box.toml");

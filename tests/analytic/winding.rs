@@ -17,7 +17,7 @@ fn boxed(more: &str) -> String {
     let text = replaced(&text, "\"45 %RH\"", "\"0 %RH\"");
     let text = replaced(&text, "[run]", "[start]\ntemperature = \"50 °C\"\n[run]");
     let held = "winding_conductivity = \"5 W/(m K)\"\nflange_conductance = \"200 W/(m2 K)\"\n\
-                bore_conductance = \"200 W/(m2 K)\"\nfilm = \"200 W/(m2 K)\"\nlayers = 20\nshells = 12\n\
+                bore_conductance = \"200 W/(m2 K)\"\nsurface_coefficient = \"200 W/(m2 K)\"\nlayers = 20\nshells = 12\n\
                 moisture = \"0.3 %\"";
     let text = replaced(&text, "\"1 kg\"", &format!("\"{:.5} g\"\nwidth = \"5 mm\"", 1e3 * SLICE));
     replaced(&text, "polymer  = \"ABS\"", &format!("polymer = \"PLA\"\n{held}\n{more}"))
@@ -34,11 +34,11 @@ fn mean_time_s(text: &str) -> f64 {
 }
 
 #[test]
-fn water_stays_in_a_strand_for_r2_over_8d() {
+fn water_stays_in_a_filament_for_r2_over_8d() {
     // First moment of the series for a cylinder: R^2/(8 D), here of a filament in open gaps.
     let pla = Polymer::find("PLA").expect("in the table");
     let law = 0.875e-3_f64.powi(2) / (8.0 * pla.diffusion.dry(k_from_c(50.0)));
-    let text = boxed("winding_diffusion = 1.0\nflange_gap = \"100 mm/s\"");
+    let text = boxed("winding_diffusion = 1.0\nflange_mass_transfer = \"100 mm/s\"");
     // Box air that is not quite dry and gaps add 3 %, a spool below 50 °C by the radiation to colder walls 3 %.
     close("mean time in the filament", mean_time_s(&text) / law, 1.0, 0.06);
 }

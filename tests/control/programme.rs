@@ -84,7 +84,7 @@ fn stages_that_are_over_at_once_follow_each_other_at_once() {
 
 /// A dryer whose fan slows down to half when warm.
 fn slowing(rest: &str) -> String {
-    let fan = "motor_power = \"2 W\"\nwhen_warm = \"50 %\"";
+    let fan = "motor_power = \"2 W\"\nspeed_after_warm_up = \"50 %\"";
     DRYER.replacen("motor_power = \"2 W\"", fan, 1) + PI + rest
 }
 

@@ -30,7 +30,7 @@ pub fn agreements() -> Vec<Agreement> {
 fn water_g_h(d_mm: &str, cross_flow_factor: f64, circulation_l_s: f64) -> f64 {
     let vents = format!(
         "[vent.only]\nkind = \"hole\"\nzone = \"return\"\ndiameter = \"{d_mm} mm\"\nheight = \"70 \
-         mm\"\ngrazing = {cross_flow_factor:?}"
+         mm\"\ncross_flow_factor = {cross_flow_factor:?}"
     );
     let mut case = Case::reference(0.0, &vents);
     case.circulation_l_s = circulation_l_s;

@@ -166,7 +166,7 @@ fn floors() -> Agreement {
 fn reference(humidity: &str, control: &str, rest: &str) -> Run {
     run(&format!(
         "[room]\ntemperature = \"24 °C\"\nrelative_humidity = \"{humidity}\"\n[enclosure]\n\
-         inner_size = [\"200 mm\", \"200 mm\", \"150 mm\"]\nzones = [\"box\"]\ninside_film = \
+         inner_size = [\"200 mm\", \"200 mm\", \"150 mm\"]\nzones = [\"box\"]\ninside_coefficient = \
          \"12 W/(m2 K)\"\nwall = {{ material = \"ABS\", thickness = \"2.5 mm\" }}\n[heater]\nkind = \
          \"ptc\"\npower = \"225 W\"\nrated_inlet = \"65 °C\"\nheat_capacity = \"150 J/K\"\ncoupling = \
          \"3 W/K\"\n[fan]\ncirculation = \"8 L/s\"\n[sensor.panel]\ntime_constant = \"60 s\"\n\
@@ -182,14 +182,14 @@ fn control(name: &str) -> &'static str {
         "on_off" => "kind = \"thermostat\"\nhysteresis = \"1 K\"\n",
         "on_off_40" => "kind = \"thermostat\"\nhysteresis = \"1 K\"\npower_limit = \"40 %\"\n",
         "on_off_25" => "kind = \"thermostat\"\nhysteresis = \"1 K\"\npower_limit = \"25 %\"\n",
-        "pi_duty" => "kind = \"pi\"\ncommands = \"duty\"\n",
-        "pi_duty_25" => "kind = \"pi\"\ncommands = \"duty\"\npower_limit = \"25 %\"\n",
+        "pi_duty" => "kind = \"pi\"\noutput = \"duty\"\n",
+        "pi_duty_25" => "kind = \"pi\"\noutput = \"duty\"\npower_limit = \"25 %\"\n",
         "pi_watts" => "kind = \"pi\"\n",
         "pi_ramp_5" => {
-            "kind = \"pi\"\ncommands = \"duty\"\nramp = { change = \"5 K\", per = \"1 min\" }\n"
+            "kind = \"pi\"\noutput = \"duty\"\nramp = { change = \"5 K\", per = \"1 min\" }\n"
         }
         "pi_ramp_3" => {
-            "kind = \"pi\"\ncommands = \"duty\"\nramp = { change = \"3 K\", per = \"1 min\" }\n"
+            "kind = \"pi\"\noutput = \"duty\"\nramp = { change = \"3 K\", per = \"1 min\" }\n"
         }
         other => panic!("no control {other}"),
     }

@@ -103,7 +103,7 @@ impl SpoolSpec {
             bore_w_k,
             face_m2,
             surface_w_m2k: self.surface_w_m2k,
-            radius2_m2: 0.25 * self.strand_m * self.strand_m,
+            radius2_m2: 0.25 * self.filament_m * self.filament_m,
             way_m2: self.mean_way_m2(),
             packed_kg_m3: self.polymer.density * self.solid,
             gap_diffusion: self.gap_diffusion,

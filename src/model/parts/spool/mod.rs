@@ -44,7 +44,7 @@ pub struct SpoolSpec {
     pub lumped: bool,
     count: f64,
     mass_kg: f64,
-    strand_m: f64,
+    filament_m: f64,
     core_m: f64,
     width_m: f64,
     solid: f64,
@@ -54,7 +54,7 @@ pub struct SpoolSpec {
     surface_w_m2k: f64,
     flange_w_m2k: f64,
     bore_w_m2k: f64,
-    flange_gap_m_s: f64,
+    flange_m_s: f64,
     conductivity: f64,
     gap_diffusion: f64,
     stated: spread::Stated,
@@ -68,7 +68,7 @@ pub struct SpoolSpec {
 }
 
 /// Most layers for each filament that the winding is deep. Our choice.
-const MOST_PER_STRAND: f64 = 10.0;
+const MOST_PER_FILAMENT: f64 = 10.0;
 
 impl SpoolSpec {
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
@@ -112,7 +112,7 @@ impl SpoolSpec {
             lumped: model == "lumped",
             count: s.count_or("count", 1..=50, 1, "one spool") as f64,
             mass_kg: s.quantity("mass", Kind::Mass, 1e-3..=20.0),
-            strand_m: s.quantity_or(
+            filament_m: s.quantity_or(
                 "filament",
                 Kind::Length,
                 0.2e-3..=10e-3,
@@ -136,7 +136,7 @@ impl SpoolSpec {
                 .max(0.1),
             flange_w_m2k: coefficient(&FLANGE, "4 with the air, 3 to 7, quality D"),
             bore_w_m2k: coefficient(&BORE, "3 with the air: still air in it, 2 to 5, quality D"),
-            flange_gap_m_s: s.quantity_or(
+            flange_m_s: s.quantity_or(
                 FLANGE_MASS_TRANSFER.key,
                 Kind::Speed,
                 0.0..=0.1,
@@ -165,7 +165,7 @@ impl SpoolSpec {
     /// that round-off shows in the accounts.
     fn read_layers(&self, s: &Section) -> usize {
         let depth_m = self.outer_m() - self.core_m;
-        let most = (MOST_PER_STRAND * depth_m / self.strand_m) as usize;
+        let most = (MOST_PER_FILAMENT * depth_m / self.filament_m) as usize;
         if most < 1 && !self.lumped && ["mass", "filament"].iter().all(|key| s.is_valid(key)) {
             let depth = format_digits(Kind::Length, depth_m, 2);
             let what = format!("makes a winding {depth} deep, less than a tenth of its filament");

@@ -181,7 +181,7 @@ impl SpoolSpec {
         let core = [0.5, CP_CORE];
         let own: [(&mut f64, f64); GUESSES.len()] = [
             (&mut self.gap_diffusion, 1.0),
-            (&mut self.flange_gap_m_s, 1.0),
+            (&mut self.flange_m_s, 1.0),
             (&mut self.surface_w_m2k, 1.0),
             (&mut self.conductivity, 1.0),
             (&mut self.solid, 1.0),

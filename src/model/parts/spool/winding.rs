@@ -91,7 +91,7 @@ impl SpoolSpec {
             layers,
             sorption: self.polymer.sorption,
             diffusion: self.polymer.diffusion,
-            shells: Shells::new(Shape::Cylinder, 0.5 * self.strand_m, self.shells),
+            shells: Shells::new(Shape::Cylinder, 0.5 * self.filament_m, self.shells),
             surface_w_m2k: self.surface_w_m2k,
             gap_diffusion: self.gap_diffusion,
             number: site.load,
@@ -144,7 +144,7 @@ impl SpoolSpec {
             emissivity,
             passage,
         };
-        let slit = match self.flange_gap_m_s {
+        let slit = match self.flange_m_s {
             0.0 => Passage::Closed,
             m_s => Passage::Slit(m_s),
         };
