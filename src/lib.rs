@@ -9,6 +9,7 @@
 //! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
 
+pub mod address;
 pub mod assess;
 pub mod cli;
 pub mod measured;

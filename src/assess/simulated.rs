@@ -1,14 +1,15 @@
 //! A simulated run as evidence: what sensors would have shown, beside what is true.
 
 use super::evidence::{Evidence, LidOpening, Probe, Room, SensorPlace, Weighed};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::{Column, Run};
 use crate::uncertainty::Estimate;
 use crate::units::k_from_c;
 
 /// The run as evidence. Its values are exact within the model, so their uncertainty is 0.
 #[must_use]
 pub fn evidence(run: &Run) -> Evidence {
-    let set_point = run.columns.iter().find(|c| c.group == Group::SetPoint);
+    let set_point = run.at(Place::Controller, Quantity::SetPoint);
     let last = |c: &Column| c.values.last().copied().filter(|v| v.is_finite());
     Evidence {
         title: run.title.clone(),
@@ -34,36 +35,35 @@ fn kelvins(column: &Column) -> Vec<f64> {
 
 /// Zones first, then sensors, then the room.
 fn probes(run: &Run) -> Vec<Probe> {
-    let zones: Vec<&str> = run
-        .columns
-        .iter()
-        .filter(|c| c.group == Group::DewPoint)
-        .filter_map(|c| c.name.strip_suffix("_dew_point_C"))
-        .collect();
+    let zones: Vec<&Column> = run.in_zones(Quantity::Temperature).collect();
     let place = |i: usize| match i {
         0 if zones.len() > 1 => SensorPlace::Supply,
         i if i > 0 && i + 1 == zones.len() => SensorPlace::Return,
         _ => SensorPlace::Box,
     };
-    let sensors = run.columns.iter().filter(|c| c.group == Group::SensorTemperature);
-    let sensors = sensors.filter_map(|c| c.name.strip_suffix("_temperature_C"));
     let mut out = Vec::new();
     for (i, zone) in zones.iter().enumerate() {
-        out.extend(probe(run, zone, &format!("{zone} air"), place(i), true));
+        let name = run.names.zones.get(i).map_or("", String::as_str);
+        out.extend(probe(run, zone, format!("{name} air"), place(i), true));
     }
-    for sensor in sensors {
-        let name = sensor.strip_prefix("sensor_").unwrap_or(sensor);
-        out.extend(probe(run, sensor, &format!("sensor {name}"), SensorPlace::Box, false));
+    for sensor in run.of_sensors(Quantity::Temperature) {
+        out.extend(probe(run, sensor, sensor.label.clone(), SensorPlace::Box, false));
     }
-    out.extend(probe(run, "room", "room", SensorPlace::Room, true));
+    let room = run.at(Place::Room, Quantity::Temperature);
+    out.extend(room.and_then(|c| probe(run, c, c.label.clone(), SensorPlace::Room, true)));
     out
 }
 
-fn probe(run: &Run, prefix: &str, name: &str, place: SensorPlace, exact: bool) -> Option<Probe> {
-    let temperature = run.column(&format!("{prefix}_temperature_C"))?;
-    let humidity = run.column(&format!("{prefix}_relative_humidity_pct"));
+fn probe(
+    run: &Run,
+    temperature: &Column,
+    name: String,
+    place: SensorPlace,
+    exact: bool,
+) -> Option<Probe> {
+    let humidity = run.at(temperature.address.place, Quantity::RelativeHumidity);
     Some(Probe {
-        name: name.into(),
+        name,
         place,
         controls: false,
         exact,
@@ -88,18 +88,17 @@ fn switchings(run: &Run) -> Vec<(f64, f64)> {
 }
 
 fn room(run: &Run) -> Room {
-    let first = |name: &str| run.column(name).and_then(|c| c.values.first().copied());
+    let first = |quantity| run.at(Place::Room, quantity).and_then(|c| c.values.first().copied());
     Room {
-        temp_k: first("room_temperature_C").map(|t| Estimate::exact(k_from_c(t))),
-        relative_humidity: first("room_relative_humidity_pct").map(|r| Estimate::exact(r / 100.0)),
+        temp_k: first(Quantity::Temperature).map(|t| Estimate::exact(k_from_c(t))),
+        relative_humidity: first(Quantity::RelativeHumidity).map(|r| Estimate::exact(r / 100.0)),
         source: "the scenario".into(),
     }
 }
 
 /// All loads together, above their mass in room air.
 fn weighed(run: &Run) -> Weighed {
-    let columns: Vec<&Column> =
-        run.columns.iter().filter(|c| c.group == Group::WaterRemaining).collect();
+    let columns: Vec<&Column> = run.of_loads(Quantity::WaterRemaining).collect();
     if columns.is_empty() {
         return Weighed::default();
     }
@@ -134,7 +133,7 @@ fn lids(run: &Run) -> Vec<LidOpening> {
 }
 
 fn energy(run: &Run) -> Vec<(f64, Estimate)> {
-    let columns: Vec<&Column> = run.columns.iter().filter(|c| c.group == Group::Energy).collect();
+    let columns: Vec<&Column> = run.of(Quantity::Energy).collect();
     let total = |i: usize| columns.iter().map(|c| 3600.0 * c.values[i]).sum::<f64>();
     let ends = [0, run.time_s.len().saturating_sub(1)];
     let known = !columns.is_empty() && run.time_s.len() > 1;
@@ -146,18 +145,15 @@ fn energy(run: &Run) -> Vec<(f64, Estimate)> {
 fn model_water(run: &Run) -> Vec<(String, f64)> {
     let last = |c: &Column| c.values.last().copied().unwrap_or(f64::NAN);
     let first = |c: &Column| c.values.first().copied().unwrap_or(f64::NAN);
-    let paths = run.columns.iter().filter(|c| c.group == Group::WaterPath);
-    let changes =
-        paths.filter(|c| !c.name.starts_with("water_path_in_") || c.name.ends_with("air_g"));
+    let changes = run.water_paths().filter(|c| c.address.place.load().is_none());
     changes.map(|c| (c.label.clone(), 1e-3 * (last(c) - first(c)))).collect()
 }
 
 /// Gas in the box \[m3\], from all vapour in it and its density where that is highest: the fan mixes zones
 /// far better than openings exchange their air.
 fn volume(run: &Run) -> Option<Estimate> {
-    let vapour_g = &run.column("water_path_in_air_g")?.values;
-    let zones: Vec<&Column> =
-        run.columns.iter().filter(|c| c.group == Group::VapourDensity).collect();
+    let vapour_g = &run.at(Place::AllZones, Quantity::Water)?.values;
+    let zones: Vec<&Column> = run.in_zones(Quantity::VapourDensity).collect();
     let at = (0..vapour_g.len()).max_by(|a, b| vapour_g[*a].total_cmp(&vapour_g[*b]))?;
     let density = zones.iter().map(|c| c.values[at]).sum::<f64>() / zones.len() as f64;
     let volume_m3 = vapour_g[at] / density;

@@ -5,6 +5,7 @@
 //! only move an amount from one store to another, so heat, water and dry air are conserved by
 //! construction, whatever the parts do.
 
+pub mod accounts;
 pub mod air;
 pub mod control;
 pub mod events;
@@ -22,6 +23,8 @@ pub mod store;
 
 pub use plant::{Instant, Plant};
 
+use crate::address::{Address, Names, Place, Quantity};
+use accounts::{AccountLine, GasPath};
 use control::{AnyDecider, Decider, Programme};
 use events::Event;
 use network::Network;
@@ -90,7 +93,10 @@ pub struct Model {
     core: usize,
     rules: Vec<(usize, Thermal)>,
     parts: Vec<AnyPart>,
-    part_names: Vec<String>,
+    part_places: Vec<Address>,
+    names: Names,
+    lines: Vec<AccountLine>,
+    passages: Vec<GasPath>,
     network: Network,
     rooms: Vec<Room>,
     total_pa: f64,
@@ -117,8 +123,8 @@ pub struct Steering {
 pub struct Pieces {
     /// The state vector.
     pub layout: Layout,
-    /// Parts with their names.
-    pub parts: Vec<(String, AnyPart)>,
+    /// Parts with what they are.
+    pub parts: Vec<(Address, AnyPart)>,
     /// Zones and openings.
     pub network: Network,
     /// The room at the start, and those of later events.
@@ -131,6 +137,8 @@ pub struct Pieces {
     pub steering: Steering,
     /// Pressure \[Pa\].
     pub total_pa: f64,
+    /// Names of all but the openings.
+    pub names: Names,
     /// Where the results find what they show.
     pub landmarks: Landmarks,
 }
@@ -140,18 +148,24 @@ impl Model {
     pub fn new(mut pieces: Pieces) -> Model {
         let time = pieces.layout.time();
         pieces.events.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
-        let mut part_names: Vec<String> = pieces.parts.iter().map(|(n, _)| n.clone()).collect();
-        part_names.push("air from zone to zone".into());
-        part_names.extend(pieces.network.openings.iter().map(|o| format!("vent.{}", o.name)));
+        let mut part_places: Vec<Address> = pieces.parts.iter().map(|(at, _)| *at).collect();
+        part_places.push(Place::AllZones.part());
+        let openings = pieces.network.openings.iter();
+        part_places.extend((0..openings.len()).map(|i| Place::Opening(i).part()));
         if pieces.network.pinhole.is_some() {
-            part_names.push("pinhole of a sealed box".into());
+            part_places.push(Place::Pinhole.part());
         }
+        let names = Names { openings: openings.map(|o| o.name.clone()).collect(), ..pieces.names };
+        let entries: Vec<Entry> = pieces.layout.entries().cloned().collect();
         Model {
             core: pieces.layout.core_len(),
             rules: pieces.layout.thermal_rules(),
-            entries: pieces.layout.entries().cloned().collect(),
+            lines: accounts::lines(&entries),
+            passages: accounts::passages(&entries),
+            entries,
+            names,
             parts: pieces.parts.into_iter().map(|(_, p)| p).collect(),
-            part_names,
+            part_places,
             network: pieces.network,
             rooms: pieces.rooms,
             deciders: pieces.deciders,
@@ -173,9 +187,34 @@ impl Model {
         self.core
     }
 
-    /// Names of the parts, in the order of [`flows::Posting::part`].
-    pub fn part_names(&self) -> &[String] {
-        &self.part_names
+    /// What a part is called, by [`flows::Posting::part`].
+    pub fn part_name(&self, part: usize) -> String {
+        self.names.part_of(self.part_places[part])
+    }
+
+    /// What messages and lists of flows call an entry of the state.
+    pub fn entry_name(&self, i: usize) -> String {
+        self.names.entry(self.entries[i].address)
+    }
+
+    /// The names that the scenario gives.
+    pub fn names(&self) -> &Names {
+        &self.names
+    }
+
+    /// The lines of the accounts of water and energy, in the order of their first entries.
+    pub fn lines(&self) -> &[AccountLine] {
+        &self.lines
+    }
+
+    /// Number of the line of this address.
+    pub fn line(&self, at: Address) -> Option<usize> {
+        self.lines.iter().position(|l| l.address == at)
+    }
+
+    /// Ways of gas between box and surroundings, openings first.
+    pub fn passages(&self) -> &[GasPath] {
+        &self.passages
     }
 
     /// The state at the start.
@@ -249,10 +288,10 @@ impl Model {
         })
     }
 
-    /// Running totals of what the mains give.
+    /// Entries of the running totals of what the mains give.
     pub fn mains(&self) -> impl Iterator<Item = usize> {
-        let heats = std::iter::once(self.landmarks.heater_mains).chain(self.fan_mains());
-        heats.map(|heat| self.index_of_heat(heat))
+        let fed = self.lines.iter().filter(|l| l.address.quantity == Quantity::Energy);
+        fed.flat_map(|l| l.entries.iter().copied())
     }
 
     /// Stores of the water bound in the walls.

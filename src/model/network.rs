@@ -8,6 +8,7 @@
 //! one equation for p0. Closing each zone against the room by itself would double the vent flow of
 //! a box with a hole in each zone, and no ledger would notice.
 
+use crate::address::Place;
 use super::air::{Zone, ZoneAir};
 use super::flows::Flows;
 use super::openings::Opening;
@@ -58,10 +59,10 @@ pub struct Way {
 }
 
 impl Way {
-    /// A way with running totals of this name.
-    pub fn new(part: usize, name: &str, layout: &mut Layout) -> Way {
-        let out = layout.outflow_total(&format!("{name} out"));
-        Way { part, out, back: layout.gas_total(&format!("{name} in")) }
+    /// A way with running totals of this place.
+    pub fn new(part: usize, place: Place, layout: &mut Layout) -> Way {
+        let out = layout.outflow_total(place);
+        Way { part, out, back: layout.inflow_total(place) }
     }
 }
 

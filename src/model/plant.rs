@@ -309,6 +309,6 @@ impl System for Plant<'_> {
     }
 
     fn state_name(&self, i: usize) -> String {
-        self.model.entries[i].name.clone()
+        self.model.entry_name(i)
     }
 }

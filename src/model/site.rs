@@ -161,6 +161,8 @@ pub struct Site {
     pub sensors: Vec<SensorLags>,
     /// Number of the load that is being built.
     pub load: usize,
+    /// Number of openings made so far.
+    pub openings: usize,
     /// Air in the box at the start.
     pub start: Air<f64>,
     /// The room at the start.

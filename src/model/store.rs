@@ -1,5 +1,6 @@
 //! Stores: where heat, water and dry air can be, and the only maker of handles to them.
 
+use crate::address::{Address, Place, Quantity};
 use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
 use crate::physics::sorption::Binding;
 use crate::real::Real;
@@ -111,8 +112,8 @@ pub enum Holds {
 /// One entry of the state vector.
 #[derive(Clone, Debug)]
 pub struct Entry {
-    /// Name in the ledgers and in error messages, such as `load.pad water`.
-    pub name: String,
+    /// Where it belongs.
+    pub address: Address,
     /// What it holds.
     pub holds: Holds,
     /// Value at the start of a run.
@@ -147,14 +148,14 @@ pub struct Layout {
 }
 
 impl Layout {
-    fn add(&mut self, name: &str, holds: Holds, start: f64, abs_tol: f64, t: Thermal) -> Slot {
-        self.core.push(Entry { name: name.into(), holds, start, abs_tol, thermal: t });
+    fn add(&mut self, at: Address, holds: Holds, start: f64, abs_tol: f64, t: Thermal) -> Slot {
+        self.core.push(Entry { address: at, holds, start, abs_tol, thermal: t });
         Slot((self.core.len() - 1) as u32)
     }
 
-    fn add_total(&mut self, name: &str, holds: Holds) -> Slot {
+    fn add_total(&mut self, at: Address, holds: Holds) -> Slot {
         let entry = Entry {
-            name: name.into(),
+            address: at,
             holds,
             start: 0.0,
             abs_tol: f64::INFINITY,
@@ -165,7 +166,7 @@ impl Layout {
     }
 
     /// A store of heat at `start_k`; waters that it reads must have been added before.
-    pub fn heat(&mut self, name: &str, thermal: Thermal, start_k: f64) -> Heat {
+    pub fn heat(&mut self, place: Place, thermal: Thermal, start_k: f64) -> Heat {
         let t = start_k - ZERO_CELSIUS_K;
         let amount = |w: Slot| self.core[w.index(0)].start;
         let (start, capacity) = match thermal {
@@ -195,67 +196,91 @@ impl Layout {
             }
             Thermal::None => (0.0, f64::INFINITY),
         };
-        Heat(self.add(name, Holds::Heat, start, SCALE.kelvin * capacity, thermal))
+        let at = Address::new(place, Quantity::Heat);
+        Heat(self.add(at, Holds::Heat, start, SCALE.kelvin * capacity, thermal))
     }
 
     /// A store of water holding `start_kg`.
-    pub fn water(&mut self, name: &str, start_kg: f64) -> Water {
-        Water(self.add(name, Holds::Water, start_kg, SCALE.water_kg, Thermal::None))
+    pub fn water(&mut self, place: Place, quantity: Quantity, start_kg: f64) -> Water {
+        let at = Address::new(place, quantity);
+        Water(self.add(at, Holds::Water, start_kg, SCALE.water_kg, Thermal::None))
     }
 
     /// A store of vapour in gaps of `volume_m3` holding `start_kg`: its scale follows the volume.
-    pub fn gap_vapour(&mut self, name: &str, start_kg: f64, volume_m3: f64) -> Water {
+    pub fn gap_vapour(&mut self, place: Place, start_kg: f64, volume_m3: f64) -> Water {
         let abs_tol = SCALE.gap_kg_m3 * volume_m3;
-        Water(self.add(name, Holds::Water, start_kg, abs_tol, Thermal::None))
+        let at = Address::new(place, Quantity::Vapour);
+        Water(self.add(at, Holds::Water, start_kg, abs_tol, Thermal::None))
     }
 
     /// A store of dry air holding `start_kg`.
-    pub fn dry_air(&mut self, name: &str, start_kg: f64) -> DryAir {
+    pub fn dry_air(&mut self, place: Place, start_kg: f64) -> DryAir {
         // The air's own scale: an error in its mass acts like one in its temperature.
         let abs_tol = start_kg * SCALE.kelvin / 300.0;
-        DryAir(self.add(name, Holds::DryAir, start_kg, abs_tol, Thermal::None))
+        let at = Address::new(place, Quantity::DryAir);
+        DryAir(self.add(at, Holds::DryAir, start_kg, abs_tol, Thermal::None))
     }
 
     /// A lag starting at `start`, whose errors matter on the scale `scale`.
-    pub fn lag(&mut self, name: &str, start: f64, scale: f64) -> Lag {
-        Lag(self.add(name, Holds::Other, start, scale, Thermal::None))
+    pub fn lag(&mut self, place: Place, quantity: Quantity, start: f64, scale: f64) -> Lag {
+        let at = Address::new(place, quantity);
+        Lag(self.add(at, Holds::Other, start, scale, Thermal::None))
     }
 
     /// Time itself as a state, so that tables and ramps are exact in an autonomous method.
     pub fn time(&mut self) -> Lag {
-        Lag(self.add("time", Holds::Other, 0.0, f64::INFINITY, Thermal::None))
+        let at = Address::new(Place::Box, Quantity::Time);
+        Lag(self.add(at, Holds::Other, 0.0, f64::INFINITY, Thermal::None))
     }
 
     /// A running total of heat.
-    pub fn heat_total(&mut self, name: &str) -> Heat {
-        Heat(self.add_total(name, Holds::Heat))
+    pub fn heat_total(&mut self, place: Place, quantity: Quantity) -> Heat {
+        Heat(self.add_total(Address::new(place, quantity), Holds::Heat))
     }
 
-    /// A running total of water.
-    pub fn water_total(&mut self, name: &str) -> Water {
-        Water(self.add_total(name, Holds::Water))
+    /// A running total of the electric energy that the mains give to a place: it is a line of the energy
+    /// account, a course of power and one of energy, and part of what the supply must give.
+    pub fn mains_total(&mut self, place: Place) -> Heat {
+        self.heat_total(place, Quantity::Energy)
     }
 
     /// A running total of something that is not conserved.
-    pub fn other_total(&mut self, name: &str) -> Lag {
-        Lag(self.add_total(name, Holds::Other))
+    pub fn other_total(&mut self, place: Place, quantity: Quantity) -> Lag {
+        Lag(self.add_total(Address::new(place, quantity), Holds::Other))
     }
 
-    /// Running totals of a stream of moist air that carries no fog, such as that of the room.
-    pub fn gas_total(&mut self, name: &str) -> Gas {
-        let water = Water(self.add_total(name, Holds::Water));
-        Gas {
-            heat: Heat(self.add_total(name, Holds::Heat)),
-            water,
-            dry: DryAir(self.add_total(name, Holds::DryAir)),
-            fog: water,
-        }
+    /// Running totals of a stream of moist air without fog that comes into the box, as from the room.
+    pub fn inflow_total(&mut self, place: Place) -> Gas {
+        let water = Water(self.add_total(Address::new(place, Quantity::WaterIn), Holds::Water));
+        self.gas_total(place, water, water, [Quantity::HeatIn, Quantity::AirIn])
     }
 
     /// Running totals of a stream of gas out of the box, its fog apart.
-    pub fn outflow_total(&mut self, name: &str) -> Gas {
-        let fog = Water(self.add_total(&format!("{name} fog"), Holds::Water));
-        Gas { fog, ..self.gas_total(name) }
+    pub fn outflow_total(&mut self, place: Place) -> Gas {
+        let fog = Water(self.add_total(Address::new(place, Quantity::FogOut), Holds::Water));
+        let water = Water(self.add_total(Address::new(place, Quantity::WaterOut), Holds::Water));
+        self.gas_total(place, water, fog, [Quantity::HeatOut, Quantity::AirOut])
+    }
+
+    /// Running totals of what a load gives off where it is kept.
+    pub fn stored_total(&mut self, place: Place) -> Gas {
+        let water = Water(self.add_total(Address::new(place, Quantity::WaterOut), Holds::Water));
+        self.gas_total(place, water, water, [Quantity::HeatOut, Quantity::AirOut])
+    }
+
+    fn gas_total(
+        &mut self,
+        place: Place,
+        water: Water,
+        fog: Water,
+        [heat, dry]: [Quantity; 2],
+    ) -> Gas {
+        Gas {
+            heat: Heat(self.add_total(Address::new(place, heat), Holds::Heat)),
+            water,
+            dry: DryAir(self.add_total(Address::new(place, dry), Holds::DryAir)),
+            fog,
+        }
     }
 
     /// Number of entries that the physics reads.

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::probe::{Group, Probe};
+use super::probe::Probe;
 use crate::model::Model;
 use crate::model::parts::LoadView;
 use crate::model::store::Thermal;
@@ -91,7 +91,7 @@ pub(super) fn edges(model: &Model) -> Vec<Edge> {
     }
     let element = model.index_of_heat(model.landmarks.element);
     list.push(Edge {
-        probe: Probe::Store(element, Group::Temperature),
+        probe: Probe::Store(element),
         level: ELEMENT_C,
         rising: true,
         place: "element".into(),

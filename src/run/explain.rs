@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::watch::Watch;
 use super::{Probe, RunError, Snapshot, drive, ended, options};
+use crate::address::Place;
 use crate::model::Plant;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
@@ -64,14 +65,15 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
     let instant = plant.explain(&y, &mut postings);
     let out_l_min = |i| Probe::Vent(i).value(&model, &instant, &y);
     let snapshot = Snapshot::new(&model, &instant, &y, out_l_min, &postings);
-    let zones = model.zones().iter().zip(instant.zones);
+    let zones = instant.zones.iter().enumerate();
     let mut temperatures_c: Vec<(String, f64)> =
-        zones.map(|(z, a)| (format!("air.{}", z.name), c_from_k(a.air.temp_k))).collect();
+        zones.map(|(z, a)| (model.names().part(Place::Zone(z)), c_from_k(a.air.temp_k))).collect();
     let heats = model.entries().iter().enumerate();
     let solids = heats.filter(|(i, e)| {
-        e.holds == Holds::Heat && *i < model.core_len() && !e.name.starts_with("air.")
+        let of_air = matches!(e.address.place, Place::Zone(_));
+        e.holds == Holds::Heat && *i < model.core_len() && !of_air
     });
-    temperatures_c.extend(solids.map(|(i, e)| (e.name.clone(), c_from_k(instant.temps_k[i]))));
+    temperatures_c.extend(solids.map(|(i, _)| (model.entry_name(i), c_from_k(instant.temps_k[i]))));
     Ok(Explanation {
         program_version: env!("CARGO_PKG_VERSION").into(),
         title: scenario.title.clone(),
@@ -97,7 +99,6 @@ fn lines(model: &crate::model::Model, postings: Vec<Posting>) -> Vec<Line> {
         }
     }
     sums.sort_by_key(|p| p.part);
-    let name = |i: usize| model.entries()[i].name.clone();
     let used = sums.into_iter().filter(|p| p.rate != 0.0);
     used.map(|p| {
         let (from, to) = if p.rate > 0.0 { (p.from, p.to) } else { (p.to, p.from) };
@@ -108,9 +109,9 @@ fn lines(model: &crate::model::Model, postings: Vec<Posting>) -> Vec<Line> {
             Holds::Other => ("per s", 1.0),
         };
         Line {
-            part: model.part_names()[p.part].clone(),
-            from: name(from),
-            to: name(to),
+            part: model.part_name(p.part),
+            from: model.entry_name(from),
+            to: model.entry_name(to),
             rate: p.rate.abs() * factor,
             unit: unit.into(),
         }

@@ -2,16 +2,19 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::address::{Address, Place, Quantity};
+use crate::model::accounts::{AccountLine, GasPath};
 use crate::model::Model;
-use crate::model::air::Zone;
-use crate::model::parts::LoadView;
-use crate::model::store::{Gas, Holds};
+use crate::model::store::Holds;
 use crate::physics::constants::LATENT_0C;
 
 /// One line of a ledger.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Row {
-    /// What.
+    /// What it is.
+    #[serde(flatten)]
+    pub address: Address,
+    /// The same in words.
     pub name: String,
     /// How much, in the ledger's unit; positive is what the name says.
     pub amount: f64,
@@ -35,10 +38,11 @@ impl Ledger {
     pub fn amount(&self, name: &str) -> Option<f64> {
         self.sources.iter().chain(&self.uses).find(|r| r.name == name).map(|r| r.amount)
     }
-}
 
-fn row(name: impl Into<String>, amount: f64) -> Row {
-    Row { name: name.into(), amount }
+    /// Amount of what came in, or was there, by its address.
+    pub fn source(&self, at: Address) -> Option<f64> {
+        self.sources.iter().find(|r| r.address == at).map(|r| r.amount)
+    }
 }
 
 /// Change of everything that holds `what`, running totals included: zero if nothing was lost.
@@ -47,68 +51,88 @@ fn closure(model: &Model, y: &[f64], what: Holds) -> f64 {
     pairs.filter(|(e, _)| e.holds == what).map(|(e, v)| v - e.start).sum()
 }
 
-/// Passages between box and room: name, totals out, totals in.
-pub(super) fn passages(model: &Model) -> Vec<(String, Gas, Gas)> {
-    let mut list: Vec<_> =
-        model.openings().iter().map(|o| (format!("vent {}", o.name), o.out, o.back)).collect();
-    list.extend(model.lid_gas().map(|(out, back)| ("lid".to_owned(), out, back)));
-    let taken_out = |i: usize| model.events().iter().any(|e| e.action.takes_out(i));
-    let loads = model.landmarks.loads.iter().enumerate();
-    let stored = loads.filter(|(i, _)| taken_out(*i)).filter_map(|(_, l)| {
-        let (out, back) = l.moisture.as_ref()?.stored?;
-        Some((format!("storage of {}", l.name), out, back))
+/// The ways of gas that this run can use: a load that no event takes out has no storage.
+pub(super) fn paths(model: &Model) -> impl Iterator<Item = (usize, &GasPath)> {
+    model.passages().iter().enumerate().filter(|(_, path)| is_used(model, path.place))
+}
+
+fn is_used(model: &Model, place: Place) -> bool {
+    match place {
+        Place::Storage(load) => model.events().iter().any(|e| e.action.takes_out(load)),
+        _ => true,
+    }
+}
+
+/// The lines of an account in the order in which they are shown: what is in the box, then the ways in and out.
+pub(super) fn lines(model: &Model, holds: Holds) -> Vec<&AccountLine> {
+    let of = model.lines().iter().filter(|l| l.holds == holds && is_used(model, l.address.place));
+    let mut list: Vec<&AccountLine> = of.collect();
+    list.sort_by_key(|l| match (l.address.place, l.address.quantity) {
+        (Place::Load(_), _) => 0,
+        (Place::AllZones, _) => 1,
+        (_, Quantity::Condensate) => 2,
+        (_, Quantity::Puddle) => 3,
+        (Place::AllWalls, _) => 4,
+        (Place::Heater, _) => 5,
+        (Place::Opening(_), _) => 6,
+        (Place::Lid, Quantity::RadiatedOut) => 10,
+        (Place::Lid, _) => 7,
+        (Place::Storage(_), _) => 8,
+        _ => 9,
     });
-    list.extend(stored);
-    list.extend(model.pinhole().map(|(out, back)| ("pinhole".to_owned(), out, back)));
     list
+}
+
+/// Rows of one account under construction.
+struct Rows<'m> {
+    model: &'m Model,
+    sources: Vec<Row>,
+    uses: Vec<Row>,
+}
+
+impl Rows<'_> {
+    fn source(&mut self, address: Address, amount: f64) {
+        let name = self.model.names().line(address, true);
+        self.sources.push(Row { address, name, amount });
+    }
+
+    fn used(&mut self, address: Address, amount: f64) {
+        let name = self.model.names().line(address, false);
+        self.uses.push(Row { address, name, amount });
+    }
+
+    fn ledger(self, unit: &str, closure_error: f64) -> Ledger {
+        Ledger { unit: unit.into(), sources: self.sources, uses: self.uses, closure_error }
+    }
 }
 
 /// The water account in grams.
 pub fn water(model: &Model, y: &[f64]) -> Ledger {
-    let g = |i: usize| 1e3 * y[i];
-    let start = |i: usize| 1e3 * model.entries()[i].start;
-    let (mut sources, mut uses) = (Vec::new(), Vec::new());
-    for load in &model.landmarks.loads {
-        let LoadView { name, waters, added_kg, .. } = load;
-        if waters.is_empty() {
-            continue;
+    let mut rows = Rows { model, sources: Vec::new(), uses: Vec::new() };
+    for line in lines(model, Holds::Water) {
+        let at = line.address;
+        let g = |f: &dyn Fn(usize) -> f64| 1e3 * line.entries.iter().map(|i| f(*i)).sum::<f64>();
+        let (now, before) = (g(&|i| y[i]), g(&|i| model.entries()[i].start));
+        match (at.place, at.quantity) {
+            (Place::Load(i), _) => {
+                let load = &model.landmarks.loads[i];
+                let bound = model.load_kg(load, &model.start()) - load.added_kg;
+                if load.moisture.is_none() {
+                    let added = Address::new(at.place, Quantity::AddedWater);
+                    rows.source(added, 1e3 * load.added_kg);
+                }
+                rows.source(at, 1e3 * bound);
+                rows.used(at, now);
+            }
+            (_, Quantity::WaterIn) => rows.source(at, -now),
+            (_, Quantity::Water | Quantity::BoundWater) => {
+                rows.source(at, before);
+                rows.used(at, now);
+            }
+            _ => rows.used(at, now),
         }
-        let bound_kg = model.load_kg(load, &model.start()) - added_kg;
-        if load.moisture.is_none() {
-            sources.push(row(format!("added to {name}"), 1e3 * added_kg));
-        }
-        sources.push(row(format!("bound in {name} before"), 1e3 * bound_kg));
-        uses.push(row(
-            format!("remaining in {name} (bound included)"),
-            1e3 * model.load_kg(load, y),
-        ));
     }
-    let air = |f: &dyn Fn(usize) -> f64| -> f64 {
-        let both = |z: &Zone| [z.gas.water, z.gas.fog].map(|w| f(model.index_of_water(w)));
-        model.zones().iter().flat_map(both).sum()
-    };
-    sources.push(row("in the air at the start", air(&start)));
-    uses.push(row("in the air at the end", air(&g)));
-    let films = model.landmarks.walls.iter().map(|(_, film)| g(model.index_of_water(*film)));
-    uses.push(row("condensed on the walls", films.sum()));
-    uses.push(row(
-        "in puddles on the floor",
-        model.puddles().map(|w| g(model.index_of_water(w))).sum(),
-    ));
-    if model.sorbed().next().is_some() {
-        let sorbed = |f: &dyn Fn(usize) -> f64| -> f64 {
-            model.sorbed().map(|w| f(model.index_of_water(w))).sum()
-        };
-        sources.push(row("bound in the walls before", sorbed(&start)));
-        uses.push(row("bound in the walls", sorbed(&g)));
-    }
-    for (name, out, back) in passages(model) {
-        sources.push(row(format!("in through {name}"), -g(model.index_of_water(back.water))));
-        let left = out.waters().map(|w| g(model.index_of_water(w))).sum();
-        uses.push(row(format!("out through {name}"), left));
-    }
-    let closure_error = -1e3 * closure(model, y, Holds::Water);
-    Ledger { unit: "g".into(), sources, uses, closure_error }
+    rows.ledger("g", -1e3 * closure(model, y, Holds::Water))
 }
 
 /// The energy account in watt-hours.
@@ -118,31 +142,33 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
 /// since the enthalpy of a single stream depends on where the scale begins.
 pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     let wh = |joule: f64| joule / 3600.0;
-    let (mut sources, mut uses) = (Vec::new(), Vec::new());
-    sources.push(row("heater", -wh(y[model.index_of_heat(model.landmarks.heater_mains)])));
-    if let Some(fan) = model.fan_mains() {
-        sources.push(row("fan motor", -wh(y[model.index_of_heat(fan)])));
-    }
-    let core = model.entries()[..model.core_len()].iter().zip(y);
-    let stored: f64 = core.filter(|(e, _)| e.holds == Holds::Heat).map(|(e, v)| v - e.start).sum();
+    let mut rows = Rows { model, sources: Vec::new(), uses: Vec::new() };
     // Water in the load counts as liquid, so drying it out moves its latent heat to the way out.
     let (mut latent, mut sensible) = (0.0, 0.0);
-    for (_, out, back) in passages(model) {
-        let heat = y[model.index_of_heat(out.heat)] + y[model.index_of_heat(back.heat)];
-        let vapour = y[model.index_of_water(out.water)] + y[model.index_of_water(back.water)];
+    for (_, path) in paths(model) {
+        let heat: f64 = path.heat.iter().map(|i| y[*i]).sum();
+        let vapour: f64 = path.vapour.iter().map(|i| y[*i]).sum();
         latent += vapour * LATENT_0C;
         sensible += heat - vapour * LATENT_0C;
     }
-    for (zone, total) in model.zones().iter().zip(model.wall_losses()) {
-        let joule = y[model.index_of_heat(total)];
-        uses.push(row(format!("through the {} wall", zone.name), wh(joule)));
+    let split = [(Quantity::LatentOut, latent), (Quantity::SensibleOut, sensible)];
+    let lines = lines(model, Holds::Heat);
+    let sum = |line: &AccountLine| line.entries.iter().map(|i| y[*i]).sum::<f64>();
+    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Energy) {
+        rows.source(line.address, -wh(sum(line)));
     }
-    uses.push(row("evaporating water that left the box", wh(latent)));
-    uses.push(row("warming the air exchanged with the room", wh(sensible)));
-    if let Some(radiated) = model.lid_radiation() {
-        uses.push(row("radiated through the open lid", wh(y[model.index_of_heat(radiated)])));
+    for line in lines.iter().filter(|l| l.address.quantity == Quantity::HeatOut) {
+        rows.used(line.address, wh(sum(line)));
     }
-    uses.push(row("stored in box, air and loads", wh(stored)));
-    let closure_error = -wh(closure(model, y, Holds::Heat));
-    Ledger { unit: "Wh".into(), sources, uses, closure_error }
+    for (quantity, joule) in split {
+        rows.used(Address::new(Place::Box, quantity), wh(joule));
+    }
+    for line in lines.iter().filter(|l| l.address.quantity == Quantity::RadiatedOut) {
+        rows.used(line.address, wh(sum(line)));
+    }
+    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Heat) {
+        let change = line.entries.iter().map(|i| y[*i] - model.entries()[*i].start).sum();
+        rows.used(line.address, wh(change));
+    }
+    rows.ledger("Wh", -wh(closure(model, y, Holds::Heat)))
 }

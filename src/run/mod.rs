@@ -16,13 +16,13 @@ mod watch;
 pub use ended::Ended;
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
-pub use moisture::DryingResistance;
-pub use probe::{Group, Probe};
+pub use probe::Probe;
 pub use sample::{columns, sample};
-pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, StorePlace, WallState};
+pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, WallState};
 
 use serde::{Deserialize, Deserializer, Serialize};
 
+use crate::address::{Address, Names, Place, Quantity};
 use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -45,14 +45,15 @@ pub enum Method {
 /// A column of a run's table.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Column {
+    /// What it shows.
+    #[serde(flatten)]
+    pub address: Address,
     /// Header with the unit at its end, such as `supply_temperature_C`.
     pub name: String,
     /// Words for a figure, such as `supply air`.
     pub label: String,
     /// Unit for people.
     pub unit: String,
-    /// What it shows.
-    pub group: Group,
     /// One value per time; not a number (null in JSON) where there is none.
     #[serde(deserialize_with = "nulls_as_nan")]
     pub values: Vec<f64>,
@@ -104,6 +105,8 @@ pub struct Run {
     pub program_version: String,
     /// Title of the scenario.
     pub title: String,
+    /// Names of zones, loads, sensors and openings.
+    pub names: Names,
     /// Times of the samples \[s\].
     pub time_s: Vec<f64>,
     /// Everything recorded.
@@ -145,6 +148,36 @@ impl Run {
     /// The column of this header.
     pub fn column(&self, name: &str) -> Option<&Column> {
         self.columns.iter().find(|c| c.name == name)
+    }
+
+    /// The column of this address.
+    pub fn at(&self, place: Place, quantity: Quantity) -> Option<&Column> {
+        self.columns.iter().find(|c| c.address == Address::new(place, quantity))
+    }
+
+    /// The columns of a quantity, in their order.
+    pub fn of(&self, quantity: Quantity) -> impl DoubleEndedIterator<Item = &Column> {
+        self.columns.iter().filter(move |c| c.address.quantity == quantity)
+    }
+
+    /// A quantity of the air of each zone, in airflow order.
+    pub fn in_zones(&self, quantity: Quantity) -> impl DoubleEndedIterator<Item = &Column> {
+        self.of(quantity).filter(|c| matches!(c.address.place, Place::Zone(_)))
+    }
+
+    /// A quantity of each sensor.
+    pub fn of_sensors(&self, quantity: Quantity) -> impl Iterator<Item = &Column> {
+        self.of(quantity).filter(|c| matches!(c.address.place, Place::Sensor(_)))
+    }
+
+    /// A quantity of each load.
+    pub fn of_loads(&self, quantity: Quantity) -> impl Iterator<Item = &Column> {
+        self.of(quantity).filter(|c| matches!(c.address.place, Place::Load(_)))
+    }
+
+    /// Where all water is or went: together these columns hold all of it at any time.
+    pub fn water_paths(&self) -> impl Iterator<Item = &Column> {
+        self.columns.iter().filter(|c| c.address.is_water_path())
     }
 
     /// The run, if it lasted to its end: for whom half a run is none.

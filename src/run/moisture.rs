@@ -1,50 +1,10 @@
 //! Moisture of a load with bound water: its mean, its layers, and what holds the water back.
 
-use serde::{Deserialize, Serialize};
-
+use crate::address::DryingResistance;
 use crate::model::parts::Slice;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_in_air_pa;
-
-/// What stands between the water in a spool and dry air.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum DryingResistance {
-    /// The spool is still colder than the air.
-    Heating,
-    /// Diffusion inside the filament.
-    Filament,
-    /// Diffusion through the gaps of the winding, and the air at the spool.
-    Gaps,
-    /// The vapour that the air of the box holds already.
-    Air,
-}
-
-impl DryingResistance {
-    /// All of them, from the inside out.
-    pub const ALL: [Self; 4] = [Self::Heating, Self::Filament, Self::Gaps, Self::Air];
-
-    /// Word for headers.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Heating => "heating",
-            Self::Filament => "filament",
-            Self::Gaps => "gaps",
-            Self::Air => "air",
-        }
-    }
-
-    /// Words for people.
-    pub fn label(self) -> &'static str {
-        match self {
-            Self::Heating => "a spool colder than the air",
-            Self::Filament => "diffusion in the filament",
-            Self::Gaps => "the gaps of the winding",
-            Self::Air => "the humidity of the box",
-        }
-    }
-}
 
 /// Bound water of a slice per dry mass \[kg/kg\].
 pub(super) fn content(model: &Model, slice: &Slice, y: &[f64]) -> f64 {

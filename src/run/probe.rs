@@ -1,63 +1,14 @@
 //! What a run records: each probe reads one number off an instant.
 
 use super::ended::is_wet;
-use super::moisture::{self, DryingResistance};
-use serde::{Deserialize, Serialize};
-
-use crate::model::store::{Gas, Holds, Water};
+use super::moisture;
+use crate::address::DryingResistance;
+use crate::model::store::{Holds, Water};
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_AIR;
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::psychrometrics::dew_point_k;
 use crate::units::{ZERO_CELSIUS_K, c_from_k};
-
-/// What a column shows; columns of one group share an axis.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Group {
-    /// Air, element, walls, loads \[°C\].
-    Temperature,
-    /// What a sensor reads \[°C\].
-    SensorTemperature,
-    /// What the controller wants \[°C\].
-    SetPoint,
-    /// Relative humidity of the air \[%\].
-    RelativeHumidity,
-    /// What a sensor reads \[%\].
-    SensorHumidity,
-    /// Vapour density \[g/m3\].
-    VapourDensity,
-    /// Dew point \[°C\].
-    DewPoint,
-    /// Added water left in a load \[g\].
-    WaterRemaining,
-    /// What a load weighs more than at the start.
-    MassChange,
-    /// Added water that is still in the box: in loads, in the air, on the walls \[g\].
-    WaterInBox,
-    /// Bound water of a load per dry mass \[wt%\].
-    Moisture,
-    /// Bound water of one layer of it \[wt%\].
-    LayerMoisture,
-    /// Share of what holds its water back \[%\].
-    DryingResistance,
-    /// Condensate on a wall \[g\].
-    Film,
-    /// Where all water is or went, what was there before included \[g\].
-    WaterPath,
-    /// Electric power \[W\].
-    Power,
-    /// Electric energy \[Wh\].
-    Energy,
-    /// Flow through an opening, out positive \[L/min\].
-    VentFlow,
-    /// Pressure \[Pa\].
-    Pressure,
-    /// Room air that has entered \[L\].
-    RoomAir,
-    /// The room \[°C or %\].
-    Room,
-}
 
 /// Reads one number.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,27 +22,23 @@ pub enum Probe {
     /// Dew point of a zone.
     ZoneDewPoint(usize),
     /// Temperature of the heat store with this index.
-    Store(usize, Group),
-    /// Amount of water at this index, less what does not count \[kg\].
-    Water(usize, f64, Group),
+    Store(usize),
+    /// Condensate in the store with this index.
+    Condensate(usize),
     /// Water in the load with this number, less what does not count \[kg\].
-    Load(usize, f64, Group),
+    Load(usize, f64),
+    /// Water of the line of the account with this number.
+    Line(usize),
     /// Mean bound water of a load or of a piece of it.
     Moisture(usize, Piece),
     /// Share of what holds its water back.
     DryingResistance(usize, DryingResistance),
     /// Water in the whole box, less what was there before any was added \[kg\].
     WaterInBox(f64),
-    /// Vapour and fog in the air of all zones.
-    InAir,
     /// Fog in the air of all zones.
     Fog,
     /// Liquid water on walls, floor and in loads where these are below 0 °C.
     Frozen,
-    /// Condensate on all walls.
-    Films,
-    /// Water in puddles on the floor.
-    Puddles,
     /// Added water left in all loads that have no moisture of their own.
     LoadsLeft,
     /// Warmest less coolest air \[K\].
@@ -102,17 +49,17 @@ pub enum Probe {
     SupplyEnergy,
     /// How far the vapour pressure of a wet load is above the pressure of the room.
     Boiling(usize),
-    /// Water out less water in, from these running totals.
-    NetOut(Gas, Gas),
+    /// Water out less water in by the way of gas with this number.
+    NetOut(usize),
     /// Reading of a temperature lag with its offset \[K\].
     SensorTemperature(usize, f64),
     /// Reading of a humidity lag with its offset.
     SensorHumidity(usize, f64),
     /// The set point.
     SetPoint,
-    /// Electric power from the running total at this index.
+    /// Electric power of the line of the account with this number.
     Power(usize),
-    /// Electric energy from the running total at this index.
+    /// Electric energy of it.
     Energy(usize),
     /// Volume flow through an opening.
     Vent(usize),
@@ -138,56 +85,18 @@ pub enum Piece {
 }
 
 impl Probe {
-    /// Group and unit of the column.
-    pub fn group(&self) -> (Group, &'static str) {
-        match self {
-            Self::ZoneTemperature(_) => (Group::Temperature, "°C"),
-            Self::Store(_, group) => (*group, "°C"),
-            Self::ZoneHumidity(_) => (Group::RelativeHumidity, "%RH"),
-            Self::ZoneDensity(_) => (Group::VapourDensity, "g/m³"),
-            Self::ZoneDewPoint(_) => (Group::DewPoint, "°C"),
-            Self::Water(_, _, group) => (*group, "g"),
-            Self::Load(_, _, group) => (*group, "g"),
-            Self::LoadsLeft => (Group::WaterRemaining, "g"),
-            Self::Spread => (Group::Temperature, "K"),
-            Self::Supply => (Group::Power, "W"),
-            Self::SupplyEnergy => (Group::Energy, "Wh"),
-            Self::Boiling(_) => (Group::Pressure, "Pa"),
-            Self::Moisture(_, Piece::Whole) => (Group::Moisture, "wt%"),
-            Self::Moisture(..) => (Group::LayerMoisture, "wt%"),
-            Self::DryingResistance(..) => (Group::DryingResistance, "%"),
-            Self::WaterInBox(_) => (Group::WaterInBox, "g"),
-            Self::InAir
-            | Self::Fog
-            | Self::Frozen
-            | Self::Films
-            | Self::Puddles
-            | Self::NetOut(..) => (Group::WaterPath, "g"),
-            Self::SensorTemperature(..) => (Group::SensorTemperature, "°C"),
-            Self::SensorHumidity(..) => (Group::SensorHumidity, "%RH"),
-            Self::SetPoint => (Group::SetPoint, "°C"),
-            Self::Power(_) => (Group::Power, "W"),
-            Self::Energy(_) => (Group::Energy, "Wh"),
-            Self::Vent(_) => (Group::VentFlow, "L/min"),
-            Self::Pressure => (Group::Pressure, "Pa"),
-            Self::RoomAir => (Group::RoomAir, "L"),
-            Self::RoomTemperature => (Group::Room, "°C"),
-            Self::RoomHumidity => (Group::Room, "%RH"),
-        }
-    }
-
-    /// Whether the largest value between samples is wanted; it must need no flows.
+    /// Whether the highest value of the whole run is followed.
     pub fn tracks_peak(&self) -> bool {
         matches!(
             self,
             Self::ZoneTemperature(_)
                 | Self::ZoneHumidity(_)
                 | Self::ZoneDensity(_)
-                | Self::Store(..)
+                | Self::Store(_)
                 | Self::SensorTemperature(..)
                 | Self::SensorHumidity(..)
                 | Self::Pressure
-                | Self::Water(_, _, Group::Film)
+                | Self::Condensate(_)
         )
     }
 
@@ -203,18 +112,15 @@ impl Probe {
             Self::ZoneDewPoint(z) => {
                 dew_point_k(at.zones[z].air.vapour_pa, model.total_pa()).map_or(f64::NAN, c_from_k)
             }
-            Self::Store(i, _) => c_from_k(at.temps_k[i]),
-            Self::Water(i, _, Group::Film) => film_g(y[i]),
-            Self::Water(i, less, _) => 1e3 * (y[i] - less),
-            Self::Load(i, less, _) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
+            Self::Store(i) => c_from_k(at.temps_k[i]),
+            Self::Condensate(i) => film_g(y[i]),
+            Self::Line(i) => 1e3 * model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>(),
+            Self::Load(i, less) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
             Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
             Self::DryingResistance(i, what) => moisture::shares_pct(model, i, at, y)[what as usize],
             Self::WaterInBox(less) => 1e3 * (water_in_box_kg(model, y) - less),
-            Self::InAir => 1e3 * sum(model, y, model.zones().iter().flat_map(|z| z.gas.waters())),
-            Self::Films => 1e3 * sum(model, y, model.landmarks.walls.iter().map(|w| w.1)),
             Self::Fog => 1e3 * sum(model, y, model.zones().iter().map(|z| z.gas.fog)),
             Self::Frozen => 1e3 * frozen_kg(model, at, y),
-            Self::Puddles => 1e3 * sum(model, y, model.puddles()),
             Self::LoadsLeft => {
                 let loads = model.landmarks.loads.iter().filter(|l| l.moisture.is_none());
                 1e3 * loads.map(|l| model.load_kg(l, y) - l.bound_kg).sum::<f64>()
@@ -227,12 +133,14 @@ impl Probe {
             Self::SupplyEnergy => -model.mains().map(|i| y[i]).sum::<f64>() / 3600.0,
             Self::Boiling(i) => boiling_pa(model, at, y, i),
             // What came in stands in the totals with a minus.
-            Self::NetOut(out, back) => 1e3 * sum(model, y, out.waters().chain(back.waters())),
+            Self::NetOut(i) => {
+                1e3 * model.passages()[i].water.iter().map(|i| y[*i]).sum::<f64>()
+            }
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint => c_from_k(at.set_point_k),
-            Self::Power(i) => -at.rates[i],
-            Self::Energy(i) => -y[i] / 3600.0,
+            Self::Power(i) => -model.lines()[i].entries.iter().map(|i| at.rates[*i]).sum::<f64>(),
+            Self::Energy(i) => -model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>() / 3600.0,
             Self::Vent(i) => vent_l_min(model, at, i),
             Self::Pressure => gas_pressure_pa(model, at),
             Self::RoomAir => room_air_l(model, at, y),

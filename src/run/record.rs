@@ -1,11 +1,13 @@
 //! Records samples on the output grid from the solver's dense output.
 
 use super::ledger;
-use super::moisture::DryingResistance;
-use super::probe::{self, Group, Piece, Probe};
+use super::probe::{self, Piece, Probe};
 use super::watch::Watch;
 use super::{Column, Effort, Ended, Event, Run, SCHEMA_VERSION, metrics, warnings};
+use crate::address::{Address, DryingResistance, Place, Quantity, Side};
 use crate::model::events::Action;
+use crate::model::parts::Moisture;
+use crate::model::store::{Heat, Holds};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::Segment;
@@ -28,13 +30,13 @@ pub(super) struct Recorder {
 impl Recorder {
     pub(super) fn new(scenario: &Scenario, model: &Model) -> Self {
         let rows = (scenario.run.duration_s / scenario.run.output_every_s) as usize + 2;
-        let columns = probes(scenario, model).into_iter().map(|(probe, name, label)| {
-            let (group, unit) = probe.group();
+        let names = model.names();
+        let columns = probes(scenario, model).into_iter().map(|(probe, address)| {
             let column = Column {
-                name,
-                label,
-                unit: unit.into(),
-                group,
+                address,
+                name: names.head(address),
+                label: names.label(address),
+                unit: address.quantity.unit().into(),
                 values: Vec::with_capacity(rows),
                 peak: None,
             };
@@ -53,11 +55,11 @@ impl Recorder {
         scenario: &Scenario,
         model: &Model,
         times_s: &[f64],
-        names: &[String],
+        wanted: &[Address],
     ) -> Self {
         let mut recorder = Recorder::new(scenario, model);
         recorder.due = Due::At(times_s.to_vec());
-        recorder.columns.retain(|(_, c)| names.contains(&c.name));
+        recorder.columns.retain(|(_, c)| wanted.contains(&c.address));
         recorder
     }
 
@@ -158,6 +160,7 @@ impl Recorder {
             schema_version: SCHEMA_VERSION,
             program_version: env!("CARGO_PKG_VERSION").into(),
             title: scenario.title.clone(),
+            names: model.names().clone(),
             time_s: self.time_s,
             columns: self.columns.into_iter().map(|(_, c)| c).collect(),
             metrics,
@@ -183,142 +186,137 @@ fn events(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Event> {
     all
 }
 
-/// All probes with header and label.
-fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, String, String)> {
-    let mut list = Vec::new();
-    let mut add = |probe, name: String, label: String| list.push((probe, name, label));
-    let several = model.zones().len() > 1;
-    for (z, zone) in model.zones().iter().enumerate() {
-        let n = &zone.name;
-        let air = if several { format!("{n} air") } else { "air".to_owned() };
-        add(Probe::ZoneTemperature(z), format!("{n}_temperature_C"), air.clone());
-        add(Probe::ZoneHumidity(z), format!("{n}_relative_humidity_pct"), air.clone());
-        add(Probe::ZoneDensity(z), format!("{n}_vapour_density_g_m3"), air.clone());
-        add(Probe::ZoneDewPoint(z), format!("{n}_dew_point_C"), format!("dew point, {air}"));
+/// What is recorded, in the order of its columns.
+struct Columns<'m> {
+    model: &'m Model,
+    list: Vec<(Probe, Address)>,
+}
+
+impl Columns<'_> {
+    fn add(&mut self, place: Place, quantity: Quantity, probe: Probe) {
+        self.list.push((probe, Address::new(place, quantity)));
+    }
+
+    fn temperature(&mut self, place: Place, heat: Heat) {
+        self.add(place, Quantity::Temperature, Probe::Store(self.model.index_of_heat(heat)));
+    }
+}
+
+/// All probes with their addresses.
+fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, Address)> {
+    let mut columns = Columns { model, list: Vec::new() };
+    for z in 0..model.zones().len() {
+        let at = Place::Zone(z);
+        columns.add(at, Quantity::Temperature, Probe::ZoneTemperature(z));
+        columns.add(at, Quantity::RelativeHumidity, Probe::ZoneHumidity(z));
+        columns.add(at, Quantity::VapourDensity, Probe::ZoneDensity(z));
+        columns.add(at, Quantity::DewPoint, Probe::ZoneDewPoint(z));
     }
     let marks = &model.landmarks;
     if marks.set_point_k.is_some() {
-        add(Probe::SetPoint, "set_point_C".into(), "set point".into());
+        columns.add(Place::Controller, Quantity::SetPoint, Probe::SetPoint);
     }
-    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
-    add(store(marks.element), "element_temperature_C".into(), "element".into());
-    for ((nodes, film), zone) in marks.walls.iter().zip(model.zones()) {
-        let n = &zone.name;
-        let (inner, outer) = (nodes[0], nodes[nodes.len() - 1]);
-        add(store(inner), format!("wall_{n}_inside_C"), format!("{n} wall inside"));
+    columns.temperature(Place::Element, marks.element);
+    for (z, (nodes, film)) in marks.walls.iter().enumerate() {
+        columns.temperature(Place::Face(z, Side::Inside), nodes[0]);
         if nodes.len() > 1 {
-            add(store(outer), format!("wall_{n}_outside_C"), format!("{n} wall outside"));
+            columns.temperature(Place::Face(z, Side::Outside), nodes[nodes.len() - 1]);
         }
-        let water = Probe::Water(model.index_of_water(*film), 0.0, Group::Film);
-        add(water, format!("wall_{n}_film_g"), format!("on {n} wall"));
+        let film = Probe::Condensate(model.index_of_water(*film));
+        columns.add(Place::Wall(z), Quantity::Condensate, film);
     }
     for (i, load) in marks.loads.iter().enumerate() {
-        let n = &load.name;
-        if load.moisture.is_some() {
-            add_moisture(model, i, &mut add);
-            continue;
-        }
-        add(store(load.heat), format!("{n}_temperature_C"), n.clone());
-        if !load.waters.is_empty() {
-            let probe = Probe::Load(i, load.bound_kg, Group::WaterRemaining);
-            add(probe, format!("{n}_water_remaining_g"), format!("remaining in {n}"));
+        match &load.moisture {
+            Some(moisture) => add_moisture(moisture, i, &mut columns),
+            None => {
+                columns.temperature(Place::Load(i), load.heat);
+                if !load.waters.is_empty() {
+                    let probe = Probe::Load(i, load.bound_kg);
+                    columns.add(Place::Load(i), Quantity::WaterRemaining, probe);
+                }
+            }
         }
     }
     if marks.loads.iter().any(|l| !l.waters.is_empty()) {
         let probe = Probe::WaterInBox(probe::water_before_kg(model));
-        list.push((probe, "water_in_box_g".into(), "in the whole box".into()));
+        columns.add(Place::Box, Quantity::WaterRemaining, probe);
     }
-    add_sensors(scenario, model, &mut list);
-    add_services(model, &mut list);
-    add_paths(model, &mut list);
-    list
+    for (i, (sensor, spec)) in model.sensors().zip(&scenario.sensors).enumerate() {
+        let (temperature, humidity) =
+            (model.index_of_lag(sensor.temperature), model.index_of_lag(sensor.humidity));
+        let (dt, drh) = sensor.offset;
+        let at = Place::Sensor(i);
+        columns.add(at, Quantity::Temperature, Probe::SensorTemperature(temperature, dt));
+        columns.add(at, Quantity::RelativeHumidity, Probe::SensorHumidity(humidity, drh));
+        debug_assert_eq!(model.names().sensors[i], spec.name);
+    }
+    add_services(&mut columns);
+    add_paths(&mut columns);
+    columns.list
 }
 
 /// Temperatures of rim and core, moisture, and what holds the water back.
-fn add_moisture(model: &Model, load: usize, add: &mut impl FnMut(Probe, String, String)) {
-    let view = &model.landmarks.loads[load];
-    let (n, Some(m)) = (&view.name, &view.moisture) else { return };
-    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+fn add_moisture(m: &Moisture, load: usize, columns: &mut Columns<'_>) {
     let depth = m.depth();
-    let side = |half: usize| &model.zones()[m.around[half].0].name;
     for half in 0..m.halves() {
-        let (key, words) = match m.halves() {
-            1 => (String::new(), String::new()),
-            _ => (format!("half_{}_", half + 1), format!(", {} half", side(half))),
-        };
         let (core, rim) = (m.slices[half * depth].heat, m.slices[(half + 1) * depth - 1].heat);
-        if depth == 1 {
-            add(store(rim), format!("{n}_{key}temperature_C"), format!("{n}{words}"));
-        } else {
-            add(store(rim), format!("{n}_{key}rim_temperature_C"), format!("{n} rim{words}"));
-            add(store(core), format!("{n}_{key}core_temperature_C"), format!("{n} core{words}"));
+        match (depth, m.halves()) {
+            (1, 1) => columns.temperature(Place::Load(load), rim),
+            (1, _) => columns.temperature(Place::Half(load, half), rim),
+            _ => {
+                columns.temperature(Place::Rim(load, half), rim);
+                columns.temperature(Place::Core(load, half), core);
+            }
         }
     }
-    add(Probe::Moisture(load, Piece::Whole), format!("{n}_moisture_wt_pct"), n.clone());
+    columns.add(Place::Load(load), Quantity::Moisture, Probe::Moisture(load, Piece::Whole));
     for half in (0..m.halves()).filter(|_| m.halves() > 1) {
-        let key = format!("{n}_half_{}_moisture_wt_pct", half + 1);
-        let words = format!("{n}, {} half", side(half));
-        add(Probe::Moisture(load, Piece::Half(half)), key, words);
+        let probe = Probe::Moisture(load, Piece::Half(half));
+        columns.add(Place::Half(load, half), Quantity::Moisture, probe);
     }
-    let weighed = Probe::Load(load, model.load_kg(view, &model.start()), Group::MassChange);
-    add(weighed, format!("{n}_mass_change_g"), format!("mass change of {n}"));
+    let model = columns.model;
+    let start_kg = model.load_kg(&model.landmarks.loads[load], &model.start());
+    columns.add(Place::Load(load), Quantity::MassChange, Probe::Load(load, start_kg));
     for i in (0..depth).filter(|_| depth > 1) {
-        let radius = m.ring(i).next().map_or(0.0, |s| 1e3 * s.radius_m);
-        let key = format!("{n}_layer_{}_moisture_wt_pct", i + 1);
-        add(Probe::Moisture(load, Piece::Layer(i)), key, format!("{n} at {radius:.0} mm"));
+        let probe = Probe::Moisture(load, Piece::Layer(i));
+        columns.add(Place::Layer(load, i), Quantity::Moisture, probe);
     }
     for what in DryingResistance::ALL {
-        let key = format!("{n}_resistance_{}_pct", what.word());
-        add(Probe::DryingResistance(load, what), key, what.label().to_owned());
+        let probe = Probe::DryingResistance(load, what);
+        columns.add(Place::Load(load), Quantity::Resistance(what), probe);
     }
 }
 
-fn add_sensors(scenario: &Scenario, model: &Model, list: &mut Vec<(Probe, String, String)>) {
-    for (sensor, spec) in model.sensors().zip(&scenario.sensors) {
-        let n = &spec.name;
-        let label = format!("sensor {n}");
-        let t = Probe::SensorTemperature(model.index_of_lag(sensor.temperature), sensor.offset.0);
-        list.push((t, format!("sensor_{n}_temperature_C"), label.clone()));
-        let rh = Probe::SensorHumidity(model.index_of_lag(sensor.humidity), sensor.offset.1);
-        list.push((rh, format!("sensor_{n}_relative_humidity_pct"), label));
+fn add_services(columns: &mut Columns<'_>) {
+    let model = columns.model;
+    for line in ledger::lines(model, Holds::Heat) {
+        if line.address.quantity == Quantity::Energy
+            && let Some(number) = model.line(line.address)
+        {
+            columns.add(line.address.place, Quantity::Power, Probe::Power(number));
+            columns.add(line.address.place, Quantity::Energy, Probe::Energy(number));
+        }
     }
-}
-
-fn add_services(model: &Model, list: &mut Vec<(Probe, String, String)>) {
-    let mut add = |probe, name: &str, label: &str| list.push((probe, name.into(), label.into()));
-    let mains = model.index_of_heat(model.landmarks.heater_mains);
-    add(Probe::Power(mains), "heater_power_W", "heater");
-    add(Probe::Energy(mains), "heater_energy_Wh", "heater");
-    if let Some(fan) = model.fan_mains() {
-        let mains = model.index_of_heat(fan);
-        add(Probe::Power(mains), "fan_power_W", "fan motor");
-        add(Probe::Energy(mains), "fan_energy_Wh", "fan motor");
+    for i in 0..model.openings().len() {
+        columns.add(Place::Opening(i), Quantity::FlowOut, Probe::Vent(i));
     }
-    for (i, opening) in model.openings().iter().enumerate() {
-        let name = opening.name.replace(' ', "_");
-        add(Probe::Vent(i), &format!("vent_{name}_out_L_min"), &format!("vent {}", opening.name));
-    }
-    add(Probe::Pressure, "floor_pressure_Pa", "pressure of the gas over that of the room");
-    add(Probe::RoomAir, "room_air_entered_L", "room air entered");
-    add(Probe::RoomTemperature, "room_temperature_C", "room");
-    add(Probe::RoomHumidity, "room_relative_humidity_pct", "room");
+    columns.add(Place::Box, Quantity::Pressure, Probe::Pressure);
+    columns.add(Place::Room, Quantity::RoomAirIn, Probe::RoomAir);
+    columns.add(Place::Room, Quantity::Temperature, Probe::RoomTemperature);
+    columns.add(Place::Room, Quantity::RelativeHumidity, Probe::RoomHumidity);
 }
 
 /// Where the water is or went: together these columns hold all of it at any time.
-fn add_paths(model: &Model, list: &mut Vec<(Probe, String, String)>) {
-    let mut add = |probe, name: String, label: String| {
-        list.push((probe, format!("water_path_{}_g", name.replace(' ', "_")), label));
-    };
-    let loads = model.landmarks.loads.iter().enumerate();
-    for (i, load) in loads.filter(|(_, l)| !l.waters.is_empty()) {
-        let probe = Probe::Load(i, 0.0, Group::WaterPath);
-        add(probe, format!("in_{}", load.name), format!("in {}", load.name));
+fn add_paths(columns: &mut Columns<'_>) {
+    let model = columns.model;
+    for line in ledger::lines(model, Holds::Water) {
+        let at = line.address;
+        let inside = !matches!(at.quantity, Quantity::WaterIn | Quantity::WaterOut);
+        if let Some(number) = model.line(at).filter(|_| inside) {
+            columns.add(at.place, at.quantity, Probe::Line(number));
+        }
     }
-    add(Probe::InAir, "in_air".into(), "in the air".into());
-    add(Probe::Films, "on_walls".into(), "on the walls".into());
-    add(Probe::Puddles, "on_floor".into(), "on the floor".into());
-    for passage in ledger::passages(model) {
-        let probe = Probe::NetOut(passage.1, passage.2);
-        add(probe, format!("out_{}", passage.0), format!("net out by {}", passage.0));
+    for (number, path) in ledger::paths(model) {
+        columns.add(path.place, Quantity::NetWaterOut, Probe::NetOut(number));
     }
 }

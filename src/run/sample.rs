@@ -1,6 +1,7 @@
 //! A few columns at given times: what a fit compares with data.
 
 use super::record::Recorder;
+use crate::address::Address;
 use super::watch::Watch;
 use super::{Column, RunError, drive, ended, options};
 use crate::model::Plant;
@@ -13,7 +14,7 @@ pub fn columns(scenario: &Scenario) -> Vec<Column> {
     Recorder::new(scenario, &scenario.build()).columns().collect()
 }
 
-/// Simulates a scenario and records the named columns at exactly these times, which rise from 0 or
+/// Simulates a scenario and records the columns of these addresses at exactly these times, which rise from 0 or
 /// later to the end of the run at most. The columns come in the order of [`columns`].
 ///
 /// # Errors
@@ -21,10 +22,10 @@ pub fn columns(scenario: &Scenario) -> Vec<Column> {
 pub fn sample(
     scenario: &Scenario,
     times_s: &[f64],
-    names: &[String],
+    wanted: &[Address],
 ) -> Result<Vec<Column>, RunError> {
     let model = scenario.build();
-    let mut recorder = Recorder::at(scenario, &model, times_s, names);
+    let mut recorder = Recorder::at(scenario, &model, times_s, wanted);
     let mut plant = Plant::new(&model, scenario.run.tolerance);
     let mut y = model.start();
     recorder.start(&mut plant, &y);

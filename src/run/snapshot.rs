@@ -7,36 +7,13 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::address::{Address, Place, Quantity};
 use crate::model::flows::Posting;
-use crate::model::store::{Gas, Heat, Holds, Water};
+use crate::model::store::{Heat, Holds, Water};
 use crate::model::{Instant, Model};
 use crate::physics::constants::CP_AIR;
 use crate::physics::moist_air::vapour_enthalpy_j_kg;
 use crate::units::c_from_k;
-
-/// A place that heat or water can leave or reach; numbers count within their kind.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum StorePlace {
-    /// The socket.
-    Mains,
-    /// The heating element.
-    Heater,
-    /// The air of a zone.
-    Zone(usize),
-    /// The wall of a zone.
-    Wall(usize),
-    /// A load.
-    Load(usize),
-    /// The room, reached through an opening.
-    Opening(usize),
-    /// The room, reached through the open lid.
-    Lid,
-    /// The room, reached through the pinhole of a box without openings.
-    Pinhole,
-    /// The room, reached through the walls.
-    Room,
-}
 
 /// A body of moist air.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -90,9 +67,9 @@ pub struct OpeningState {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Exchange {
     /// Where positive amounts leave.
-    pub from: StorePlace,
+    pub from: Place,
     /// Where they arrive.
-    pub to: StorePlace,
+    pub to: Place,
     /// Heat above that of dry air and vapour of room temperature \[W\].
     pub heat_w: f64,
     /// Water \[g/h\].
@@ -167,7 +144,7 @@ impl Snapshot {
     }
 
     /// Heat \[W\] and water \[g/h\] from one place to another, both directions counted.
-    pub fn between(&self, from: StorePlace, to: StorePlace) -> (f64, f64) {
+    pub fn between(&self, from: Place, to: Place) -> (f64, f64) {
         self.exchanges.iter().fold((0.0, 0.0), |(heat, water), e| {
             if (e.from, e.to) == (from, to) {
                 (heat + e.heat_w, water + e.water_g_h)
@@ -189,56 +166,28 @@ fn air_state(name: &str, air: &crate::model::air::Air<f64>, total_pa: f64) -> Ai
     }
 }
 
-/// The place of each entry of the state vector, where it has one.
-fn places(model: &Model) -> Vec<Option<StorePlace>> {
-    let mut list = vec![None; model.entries().len()];
-    let gas = |list: &mut Vec<Option<StorePlace>>, gas: Gas, place| {
-        list[model.index_of_heat(gas.heat)] = Some(place);
-        gas.waters().for_each(|w| list[model.index_of_water(w)] = Some(place));
-        list[model.index_of_dry(gas.dry)] = Some(place);
+/// The place of each entry of the state vector as the snapshot counts it, where it has one.
+fn places(model: &Model) -> Vec<Option<Place>> {
+    let whole = |at: Address| match (at.place, at.quantity) {
+        (_, Quantity::Energy) => Some(Place::Mains),
+        (Place::Wall(_), Quantity::HeatOut) | (Place::Storage(_), _) => Some(Place::Room),
+        // A puddle shares the heat of its wall.
+        (Place::Face(z, _) | Place::Joint(z, _) | Place::Floor(z), _) => Some(Place::Wall(z)),
+        (Place::Slice(i, _) | Place::Shell(i, ..), _) => Some(Place::Load(i)),
+        (
+            Place::Zone(_)
+            | Place::Wall(_)
+            | Place::Element
+            | Place::Load(_)
+            | Place::Opening(_)
+            | Place::Lid
+            | Place::Pinhole,
+            _,
+        ) => Some(at.place),
+        _ => None,
     };
-    let marks = &model.landmarks;
-    list[model.index_of_heat(marks.element)] = Some(StorePlace::Heater);
-    let mains = [Some(marks.heater_mains), model.fan_mains()];
-    for heat in mains.into_iter().flatten() {
-        list[model.index_of_heat(heat)] = Some(StorePlace::Mains);
-    }
-    for (i, zone) in model.zones().iter().enumerate() {
-        gas(&mut list, zone.gas, StorePlace::Zone(i));
-    }
-    for (i, (nodes, film)) in marks.walls.iter().enumerate() {
-        list[model.index_of_water(*film)] = Some(StorePlace::Wall(i));
-        nodes.iter().for_each(|n| list[model.index_of_heat(*n)] = Some(StorePlace::Wall(i)));
-    }
-    for (i, load) in marks.loads.iter().enumerate() {
-        if let Some((out, back)) = load.moisture.as_ref().and_then(|m| m.stored) {
-            gas(&mut list, out, StorePlace::Room);
-            gas(&mut list, back, StorePlace::Room);
-        }
-        load.heats.iter().for_each(|h| list[model.index_of_heat(*h)] = Some(StorePlace::Load(i)));
-        load.waters.iter().for_each(|w| list[model.index_of_water(*w)] = Some(StorePlace::Load(i)));
-    }
-    for (i, opening) in model.openings().iter().enumerate() {
-        gas(&mut list, opening.out, StorePlace::Opening(i));
-        gas(&mut list, opening.back, StorePlace::Opening(i));
-    }
-    for (pair, place) in
-        [(model.lid_gas(), StorePlace::Lid), (model.pinhole(), StorePlace::Pinhole)]
-    {
-        for one in pair.into_iter().flat_map(|(out, back)| [out, back]) {
-            gas(&mut list, one, place);
-        }
-    }
-    model.wall_losses().for_each(|h| list[model.index_of_heat(h)] = Some(StorePlace::Room));
-    // A puddle shares the heat of its wall.
-    for (i, puddle) in model.puddles().enumerate() {
-        list[model.index_of_water(puddle)] = Some(StorePlace::Wall(i));
-    }
-    model
-        .lid_radiation()
-        .into_iter()
-        .for_each(|h| list[model.index_of_heat(h)] = Some(StorePlace::Lid));
-    list
+    let conserved = model.entries().iter().map(|e| (e.holds != Holds::Other).then_some(e.address));
+    conserved.map(|at| at.and_then(whole)).collect()
 }
 
 /// Sums postings between the same two places; also the dry air that goes with them \[kg/s\].
@@ -286,11 +235,11 @@ fn take_loop(list: &mut Vec<(Exchange, f64)>, model: &Model, postings: &[Posting
     let round = postings.iter().any(|p| (p.from, p.to) == ends && p.rate > 0.0);
     let fan = list
         .iter()
-        .position(|(e, _)| (e.from, e.to) == (StorePlace::Zone(last), StorePlace::Zone(0)));
+        .position(|(e, _)| (e.from, e.to) == (Place::Zone(last), Place::Zone(0)));
     let (Some(fan), true) = (fan, round) else { return 0.0 };
     let (taken, dry_kg_s) = list.remove(fan);
     for (e, _) in list.iter_mut() {
-        if let (StorePlace::Zone(a), StorePlace::Zone(b)) = (e.from, e.to)
+        if let (Place::Zone(a), Place::Zone(b)) = (e.from, e.to)
             && b == a + 1
         {
             e.heat_w -= taken.heat_w;

@@ -1,5 +1,6 @@
 //! `[enclosure]`: sizes, walls and the division into air zones.
 
+use crate::address::{Place, Quantity};
 use crate::model::air::{Air, Zone};
 use crate::model::materials::Materials;
 use crate::model::network::MAX_ZONES;
@@ -77,11 +78,11 @@ impl EnclosureSpec {
         let make = |(i, zone): (usize, &ZoneName)| {
             let volume_m3 = self.volume_m3 * zone.share;
             let dry_kg = start.dry_kg_m3 * volume_m3;
-            let name = format!("air.{}", zone.name);
-            let dry = layout.dry_air(&format!("{name} dry air"), dry_kg);
-            let water = layout.water(&format!("{name} vapour"), dry_kg * start.ratio);
-            let fog = layout.water(&format!("{name} fog"), 0.0);
-            let heat = layout.heat(&name, Thermal::Air { water, dry }, start.temp_k);
+            let at = Place::Zone(i);
+            let dry = layout.dry_air(at, dry_kg);
+            let water = layout.water(at, Quantity::Vapour, dry_kg * start.ratio);
+            let fog = layout.water(at, Quantity::Fog, 0.0);
+            let heat = layout.heat(at, Thermal::Air { water, dry }, start.temp_k);
             // The fan's pressure falls evenly along the chain: +1/2 behind it, -1/2 before it.
             let share = if last == 0 { 0.0 } else { 0.5 - i as f64 / last as f64 };
             let gas = Gas { heat, water, dry, fog };

@@ -15,11 +15,12 @@ pub use events::EventsSpec;
 pub use room::RoomSpec;
 pub use run::RunSpec;
 
+use crate::address::{Address, LoadNames, Names, Place, Quantity};
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
-use crate::model::parts::{AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
+use crate::model::parts::{LoadView, AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
@@ -205,24 +206,25 @@ impl Scenario {
     /// Builds the model.
     pub fn build(&self) -> Model {
         let mut site = self.site();
-        let mut parts: Vec<(String, AnyPart)> = Vec::new();
+        let mut parts: Vec<(Address, AnyPart)> = Vec::new();
         let circulation = self.fan.build(self.enclosure.still_air, &mut site);
-        parts.push(("fan".into(), AnyPart::Circulation(circulation)));
+        parts.push((Place::Fan.part(), AnyPart::Circulation(circulation)));
         let mut walls = Vec::new();
         for (i, zone) in self.enclosure.zones.iter().enumerate() {
             let spec = &self.enclosure;
             let (wall, uptake) = spec.wall.build(i, zone.share, &spec.faces, &mut site);
             walls.push((wall.nodes.clone(), wall.film));
             let fog = Fog::new(i, spec.height_m, (wall.nodes[0], wall.puddle), &site);
-            parts.push((format!("fog.{}", zone.name), AnyPart::Fog(fog)));
-            parts.push((format!("wall.{}", zone.name), AnyPart::Wall(wall)));
+            parts.push((Address::new(Place::Zone(i), Quantity::Fog), AnyPart::Fog(fog)));
+            parts.push((Place::Wall(i).part(), AnyPart::Wall(wall)));
             if let Some(uptake) = uptake {
-                parts.push((format!("wall.{} plastic", zone.name), AnyPart::Uptake(uptake)));
+                let at = Address::new(Place::Wall(i), Quantity::BoundWater);
+                parts.push((at, AnyPart::Uptake(uptake)));
             }
         }
-        for spec in &self.sensors {
+        for (i, spec) in self.sensors.iter().enumerate() {
             let sensor = spec.build(&mut site);
-            parts.push((format!("sensor.{}", spec.name), AnyPart::Sensor(sensor)));
+            parts.push((Place::Sensor(i).part(), AnyPart::Sensor(sensor)));
         }
         let (heater, mut deciders) = self.heater.build(&self.control, &mut site);
         let landmarks = Landmarks {
@@ -234,10 +236,10 @@ impl Scenario {
             control_sensor: self.control.sensor,
             limits: self.limits.clone(),
         };
-        parts.push(("heater".into(), AnyPart::Heater(heater)));
+        parts.push((Place::Heater.part(), AnyPart::Heater(heater)));
         if let Some(spec) = &self.cut_out {
             let (cut_out, follower) = spec.build(landmarks.element, &mut site);
-            parts.push(("cut-out".into(), AnyPart::Follower(follower)));
+            parts.push((Place::CutOut.part(), AnyPart::Follower(follower)));
             deciders.insert(0, AnyDecider::CutOut(cut_out));
         }
         self.add_deciders(&site, &mut deciders);
@@ -271,7 +273,7 @@ impl Scenario {
     fn finish(
         &self,
         mut site: Site,
-        mut parts: Vec<(String, AnyPart)>,
+        mut parts: Vec<(Address, AnyPart)>,
         deciders: Vec<AnyDecider>,
         mut landmarks: Landmarks,
     ) -> Model {
@@ -279,24 +281,24 @@ impl Scenario {
             site.load = landmarks.loads.len();
             let (part, view) = spec.build(&mut site);
             landmarks.loads.push(view);
-            parts.push((format!("load.{}", spec.name()), part));
+            parts.push((Place::Load(site.load).part(), part));
         }
         let lid = (!self.events.lid.is_empty())
             .then(|| Lid::build(self.events.lid.clone(), parts.len(), &mut site));
         let lid_way = lid.as_ref().map(Lid::way);
-        parts.extend(lid.map(|lid| ("lid".into(), AnyPart::Lid(lid))));
+        parts.extend(lid.map(|lid| (Place::Lid.part(), AnyPart::Lid(lid))));
         let mut openings: Vec<_> = self.vents.iter().flat_map(|v| v.build(&mut site)).collect();
         openings.extend(self.exhaust.iter().map(|(fan, _)| fan.build(&mut site)));
         openings.extend(self.relief.iter().map(|lid| lid.build(&mut site)));
         // Behind all parts and the air from zone to zone.
         let part = parts.len() + 1;
-        let pinhole = openings.is_empty().then(|| Way::new(part, "pinhole", &mut site.layout));
+        let pinhole = openings.is_empty().then(|| Way::new(part, Place::Pinhole, &mut site.layout));
         let network = Network {
             zones: site.zones,
             openings,
             pinhole,
             lid: lid_way,
-            displaced: site.layout.other_total("displaced gas"),
+            displaced: site.layout.other_total(Place::Box, Quantity::DisplacedGas),
         };
         Model::new(Pieces {
             layout: site.layout,
@@ -311,8 +313,27 @@ impl Scenario {
                 target: self.control.first_target(self.start.0),
             },
             total_pa: self.room.total_pa,
+            names: self.names(&landmarks.loads),
             landmarks,
         })
+    }
+
+    fn names(&self, loads: &[LoadView]) -> Names {
+        let zones: Vec<String> = self.enclosure.zones.iter().map(|z| z.name.clone()).collect();
+        let load = |view: &LoadView| {
+            let Some(m) = &view.moisture else {
+                return LoadNames { name: view.name.clone(), ..LoadNames::default() };
+            };
+            let depth = m.depth();
+            LoadNames {
+                name: view.name.clone(),
+                halves: (0..m.halves()).map(|h| zones[m.around[h].0].clone()).collect(),
+                radii_mm: m.slices[..depth].iter().map(|s| 1e3 * s.radius_m).collect(),
+            }
+        };
+        let loads = loads.iter().map(load).collect();
+        let sensors = self.sensors.iter().map(|s| s.name.clone()).collect();
+        Names { zones, loads, sensors, openings: Vec::new() }
     }
 
     /// Zones filled with the air of the start.
@@ -327,6 +348,7 @@ impl Scenario {
             wall_faces: Vec::new(),
             sensors: Vec::new(),
             load: 0,
+            openings: 0,
             start,
             room: air_of(self.room.temp_k, self.room.relative_humidity, total_pa),
             total_pa,

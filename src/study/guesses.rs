@@ -1,12 +1,13 @@
 //! What the values that nobody stated leave open: the run again with each guess at both ends of what
 //! is likely.
 
+use crate::address::{Place, Quantity};
 use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::model::events::Action;
 use crate::reader::{Origin, Report, Source, ValueRecord};
-use crate::run::{Column, Method, Run, simulate};
+use crate::run::{Method, Run, simulate};
 use crate::scenario::Scenario;
 use crate::units;
 
@@ -86,9 +87,7 @@ pub struct GuessBands {
 /// differences of one direction are taken together by their squares, since guesses are independent.
 #[must_use]
 pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) -> GuessBands {
-    let zones = scenario.enclosure.zones.iter();
-    let air: Vec<String> = zones.map(|z| format!("{}_temperature_C", z.name)).collect();
-    let (wet, still) = (is_wet(scenario), stands_from(scenario, run).map(|s| (s, air.as_slice())));
+    let (wet, still) = (is_wet(scenario), stands_from(scenario, run));
     let counts = |place: Where| if place == Where::Wet { wet } else { still.is_some() };
     let keys = KEYS.iter().filter(|k| counts(k.1));
     let guesses: Vec<Guess> =
@@ -111,28 +110,25 @@ pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) 
     GuessBands { guesses, bands, place_guessed }
 }
 
-/// From when on the fan stands still \[s\], and the columns of the air.
-type Still<'a> = Option<(f64, &'a [String])>;
-
 /// A result: key, words, unit and value.
 type Figure = (String, String, String, Option<f64>);
 
 /// The results of a run that get a band.
-fn figures(run: &Run, wet: bool, still: Still<'_>) -> Vec<Figure> {
+fn figures(run: &Run, wet: bool, still_from_s: Option<f64>) -> Vec<Figure> {
     let drying = run.metrics.iter().filter(|m| wet && DRYING.contains(&m.key.as_str()));
     let mut all: Vec<Figure> =
         drying.map(|m| (m.key.clone(), m.label.clone(), m.unit.clone(), m.value)).collect();
-    let Some((from_s, zones)) = still else { return all };
-    let hottest = |label: &str, is: &dyn Fn(&Column) -> bool| {
-        let columns = run.columns.iter().filter(|c| is(c));
+    let Some(from_s) = still_from_s else { return all };
+    let hottest = |label: &str, is: &dyn Fn(Place) -> bool| {
+        let columns = run.of(Quantity::Temperature).filter(|c| is(c.address.place));
         let values = columns.flat_map(|c| run.time_s.iter().zip(&c.values));
         values.filter(|(t, _)| **t >= from_s).map(|(_, v)| *v).reduce(f64::max).map(|value| {
             let label = format!("hottest {label} from when the fan stands still");
             (label, Some(value))
         })
     };
-    let air = hottest("air", &|c| zones.contains(&c.name));
-    let element = hottest("element", &|c| c.name == "element_temperature_C");
+    let air = hottest("air", &|at| matches!(at, Place::Zone(_)));
+    let element = hottest("element", &|at| at == Place::Element);
     for (key, found) in [("still_air_C", air), ("still_element_C", element)] {
         all.extend(found.map(|(label, value)| (key.into(), label, "°C".into(), value)));
     }

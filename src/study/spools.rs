@@ -6,7 +6,8 @@ use serde::Serialize;
 use crate::metric::Trace;
 pub use crate::model::parts::SPREAD_NAMES;
 use crate::model::parts::{LoadSpec, SPREAD, SpoolSpec};
-use crate::run::{DryingResistance, Method, Run, RunError, simulate};
+use crate::address::{DryingResistance, Place, Quantity};
+use crate::run::{Method, Run, RunError, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::Latin;
 use crate::units::c_from_k;
@@ -175,9 +176,8 @@ pub fn answer(
     let runs = varied(scenario, at, drawn)?;
     let alone = varied(scenario, at, one_by_one())?;
     let key = |what: &str| format!("{}_{what}", spec.name);
-    let column = key("moisture_wt_pct");
     let moisture = |run: &Run, hours: f64| {
-        let c = run.column(&column)?;
+        let c = run.at(Place::Load(at), Quantity::Moisture)?;
         Trace { time_s: &run.time_s, value: &c.values }.at(3600.0 * hours)
     };
     let target = |run: &Run| run.metric(&key("target_h"));

@@ -125,7 +125,8 @@ fn a_fitted_box_may_be_changed_and_a_replay_says_that_it_may_not() {
     for words in [
         "# The knob stands at 45.\n# not fitted: as given; the fit replayed the logged heater (replay.toml)\n[control]",
         "kind = \"thermostat\"",
-        "# fitted: 1.09996 ±",
+        // Known to 0.0005: the fifth digit is that of the solver's path.
+        "# fitted: 1.0999",
     ] {
         assert!(fitted.contains(words), "{words} is not in:\n{fitted}");
     }

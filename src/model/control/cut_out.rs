@@ -1,5 +1,6 @@
 //! The one-shot thermal cut-out: opens once and stays open.
 
+use crate::address::{Place, Quantity};
 use super::{Decider, See};
 use crate::model::part::Modes;
 use crate::model::parts::Follower;
@@ -50,7 +51,7 @@ impl CutOutSpec {
     /// Makes the decider and the part that follows the temperature at its place.
     pub fn build(&self, element: crate::model::store::Heat, site: &mut Site) -> (CutOut, Follower) {
         let scale = crate::model::store::SCALE.kelvin;
-        let lag = site.layout.lag("cut-out temperature", site.start.temp_k, scale);
+        let lag = site.layout.lag(Place::CutOut, Quantity::Temperature, site.start.temp_k, scale);
         let follower = Follower::new(lag, self.place, element, 1.0 / self.time_constant_s);
         (CutOut { lag, limit_k: self.limit_k }, follower)
     }

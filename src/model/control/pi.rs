@@ -1,5 +1,6 @@
 //! Proportional-integral control that commands watts, or the duty of the element.
 
+use crate::address::{Place, Quantity};
 use super::{Reading, See, WindowSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Modes};
@@ -63,7 +64,7 @@ impl PiSpec {
             reading,
             gain_w_k: self.gain_w_k,
             per_integral_s: 1.0 / self.integral_time_s,
-            integral: site.layout.lag("control integral", 0.0, watts),
+            integral: site.layout.lag(Place::Controller, Quantity::Integral, 0.0, watts),
             nominal_w: watts,
             commands_duty: self.commands_duty,
         }

@@ -16,6 +16,7 @@ pub use hole::HoleSpec;
 pub use relief::{NAME as RELIEF, ReliefSpec};
 pub use seam::SeamSpec;
 
+use crate::address::Place;
 use super::site::{Context, Site};
 use super::store::Gas;
 use crate::physics::opening::Geometry;
@@ -108,6 +109,8 @@ impl Site {
         geometry: Geometry,
         diffusion_m: f64,
     ) -> Opening {
+        let at = Place::Opening(self.openings);
+        self.openings += 1;
         let share = place.pressure_share.unwrap_or(self.zones[place.zone].pressure_share);
         Opening {
             name: name.into(),
@@ -119,8 +122,8 @@ impl Site {
             holds_pa: 0.0,
             exchange: None,
             exhaust: None,
-            out: self.layout.outflow_total(&format!("vent.{name} out")),
-            back: self.layout.gas_total(&format!("vent.{name} in")),
+            out: self.layout.outflow_total(at),
+            back: self.layout.inflow_total(at),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The fan: the stream it drives round the chain of zones, its pressure and its waste heat.
 
+use crate::address::Place;
 use crate::model::air::Zone;
 use crate::model::flows::Flows;
 use crate::model::part::{At, FanState, Part};
@@ -94,7 +95,7 @@ impl FanSpec {
             still_air,
             zones: site.zones.iter().map(|z: &Zone| z.gas).collect(),
             heats: self.motor_w > 0.0,
-            mains: site.layout.heat_total("mains to fan"),
+            mains: site.layout.mains_total(Place::Fan),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The heating element: a store of heat of its own between the mains and the supply air.
 
+use crate::address::Place;
 use crate::model::control::{AnyDecider, Control, ControlSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
@@ -149,12 +150,12 @@ impl HeaterSpec {
         let rule = Thermal::Solid { capacity: self.capacity_j_k };
         let rated_k = self.rated_element_k(site.total_pa);
         let element = Element {
-            heat: site.layout.heat("heater element", rule, site.start.temp_k),
+            heat: site.layout.heat(Place::Element, rule, site.start.temp_k),
             capacity_j_k: self.capacity_j_k,
             nominal_w: self.power_w * self.supply_voltage * self.supply_voltage,
             ptc: self.ptc.map(|(law, _)| (law, law.ratio(rated_k))),
         };
-        let mains = site.layout.heat_total("mains to heater");
+        let mains = site.layout.mains_total(Place::Heater);
         let (control, deciders) = control.build(self.power_w, &element, site);
         let heater = Heater {
             element,

@@ -1,5 +1,6 @@
 //! Loads that take up and give up bound water at one rate: desiccant, granules, sheets, textiles, wood.
 
+use crate::address::{Place, Quantity};
 use super::LoadView;
 use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
@@ -157,16 +158,15 @@ impl HygroscopicSpec {
 
     /// Makes the part.
     pub fn build(&self, site: &mut Site) -> (Hygroscopic, LoadView) {
-        let label = format!("load.{}", self.name);
         let bound_kg = self.dry_kg * self.matter.content(self.start_rh, self.start_k);
-        let water = site.layout.water(&format!("{label} water"), bound_kg);
+        let water = site.layout.water(Place::Load(site.load), Quantity::Water, bound_kg);
         let rule = Thermal::Wet {
             capacity: self.dry_kg * self.cp_j_kgk,
             water,
             more: 0,
             fibre: self.matter.binding().map(|b| (b, self.dry_kg)),
         };
-        let heat = site.layout.heat(&label, rule, site.start.temp_k);
+        let heat = site.layout.heat(Place::Load(site.load), rule, site.start.temp_k);
         let part = Hygroscopic {
             heat,
             water,

@@ -1,5 +1,6 @@
 //! Dry loads: something that only has to be warmed.
 
+use crate::address::Place;
 use super::LoadView;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
@@ -45,7 +46,7 @@ impl InertSpec {
     /// Makes the part.
     pub fn build(&self, site: &mut Site) -> (Inert, LoadView) {
         let rule = Thermal::Solid { capacity: self.capacity_j_k };
-        let heat = site.layout.heat(&format!("load.{}", self.name), rule, site.start.temp_k);
+        let heat = site.layout.heat(Place::Load(site.load), rule, site.start.temp_k);
         let part = Inert {
             heat,
             zone: self.zone,

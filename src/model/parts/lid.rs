@@ -1,5 +1,6 @@
 //! The lid while it is open: box gas is swapped for room gas, and what is inside radiates to the room.
 
+use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::network::Way;
 use crate::model::part::{At, Part};
@@ -142,8 +143,8 @@ impl Lid {
         Lid {
             events,
             zones: zones.collect(),
-            way: Way::new(part, "lid", &mut site.layout),
-            radiated: site.layout.heat_total("lid radiation"),
+            way: Way::new(part, Place::Lid, &mut site.layout),
+            radiated: site.layout.heat_total(Place::Lid, Quantity::RadiatedOut),
         }
     }
 

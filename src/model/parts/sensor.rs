@@ -1,5 +1,6 @@
 //! Sensors: first-order lags. Its humidity element sees the vapour at the sensor's own temperature.
 
+use crate::address::{Place, Quantity};
 use crate::model::control::Reading;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
@@ -72,19 +73,16 @@ impl SensorSpec {
     pub fn build(&self, site: &mut Site) -> Sensor {
         let air = if self.zone.is_some() { &site.start } else { &site.room };
         let (temp_k, rh) = (air.temp_k, air.relative_humidity(site.total_pa));
-        let name = &self.name;
-        let temperature = site.layout.lag(
-            &format!("sensor.{name} temperature"),
-            temp_k,
-            crate::model::store::SCALE.kelvin,
-        );
-        let humidity = site.layout.lag(&format!("sensor.{name} humidity"), rh, HUMIDITY_SCALE);
+        let at = Place::Sensor(site.sensors.len());
+        let scale = crate::model::store::SCALE.kelvin;
+        let temperature = site.layout.lag(at, Quantity::Temperature, temp_k, scale);
+        let humidity = site.layout.lag(at, Quantity::RelativeHumidity, rh, HUMIDITY_SCALE);
         site.sensors.push(SensorLags {
             temperature: Reading { lag: temperature, offset: self.offset.0 },
             humidity: Reading { lag: humidity, offset: self.offset.1 },
         });
         Sensor {
-            name: name.clone(),
+            name: self.name.clone(),
             zone: self.zone,
             temperature,
             humidity,

@@ -1,5 +1,6 @@
 //! A wall that takes up water: diffusion into the inner layer of plastic, and out again; and wood.
 
+use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};
@@ -60,7 +61,7 @@ impl UptakeSpec {
     pub(super) fn stores(
         &self,
         area_m2: f64,
-        zone: &str,
+        zone: usize,
         start: (f64, f64),
         layout: &mut Layout,
     ) -> Stores {
@@ -71,7 +72,7 @@ impl UptakeSpec {
             UptakeSpec::Wood { density, thickness_m, .. } => {
                 let kg = density * thickness_m * area_m2;
                 let content = sorbent::wood(start.1, start.0);
-                let water = layout.water(&format!("wall.{zone} sorbed"), kg * content);
+                let water = layout.water(Place::Wall(zone), Quantity::BoundWater, kg * content);
                 Stores { waters: vec![water], dry_kg: vec![kg], half_m: vec![*thickness_m] }
             }
         }
@@ -198,7 +199,7 @@ fn slices(
     thickness_m: f64,
     area_m2: f64,
     start_rh: f64,
-    zone: &str,
+    zone: usize,
     layout: &mut Layout,
 ) -> Stores {
     let total = (GROWTH.powi(SLICES as i32) - 1.0) / (GROWTH - 1.0);
@@ -207,7 +208,7 @@ fn slices(
         let thickness = thickness_m * GROWTH.powi(i as i32) / total;
         let kg = polymer.density * area_m2 * thickness;
         let content = polymer.content_at_saturation * start_rh;
-        waters.push(layout.water(&format!("wall.{zone} sorbed {}", i + 1), kg * content));
+        waters.push(layout.water(Place::Wall(zone), Quantity::BoundWaterAt(i), kg * content));
         dry.push(kg);
         half.push(0.5 * thickness);
     }

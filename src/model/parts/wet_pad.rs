@@ -1,5 +1,6 @@
 //! A wet absorbent pad with a temperature of its own.
 
+use crate::address::{Place, Quantity};
 use super::LoadView;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
@@ -114,15 +115,14 @@ impl PadSpec {
         let bound = self.fibre.content(rh, site.room.temp_k);
         let bone_dry_kg = self.dry_mass_kg / (1.0 + bound);
         let bound_kg = bone_dry_kg * bound;
-        let label = format!("load.{}", self.name);
-        let water = site.layout.water(&format!("{label} water"), bound_kg + self.water_kg);
+        let water = site.layout.water(Place::Load(site.load), Quantity::Water, bound_kg + self.water_kg);
         let rule = Thermal::Wet {
             capacity: bone_dry_kg * CP_FIBRE,
             water,
             more: 0,
             fibre: Some((self.fibre.binding, bone_dry_kg)),
         };
-        let heat = site.layout.heat(&label, rule, site.start.temp_k);
+        let heat = site.layout.heat(Place::Load(site.load), rule, site.start.temp_k);
         let part = Pad {
             heat,
             water,

@@ -3,7 +3,8 @@
 use super::course::{Course, colour};
 use crate::report::bands::at;
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Quantity};
+use crate::run::{Column, Run};
 
 /// Width of the lines at the edges of a band.
 const EDGE: f64 = 0.4;
@@ -15,10 +16,10 @@ const LINE: f64 = 0.013;
 #[must_use]
 pub fn bands(best: &Run, drawn: &[Run]) -> Option<Figure> {
     let course = Course::new(best)?;
-    let air = course.group(Group::RelativeHumidity).last();
-    let warm = course.zone_air("temperature_C").last().copied();
-    let left = course.group(Group::WaterRemaining).next();
-    let moist = course.group(Group::Moisture).next();
+    let air = course.run.in_zones(Quantity::RelativeHumidity).last();
+    let warm = course.zone_air(Quantity::Temperature).last().copied();
+    let left = course.run.of_loads(Quantity::WaterRemaining).next();
+    let moist = course.run.of_loads(Quantity::Moisture).next();
     let rows = [
         ("Temperature", warm, colour::VERMILLION),
         ("Relative humidity", air, colour::GREEN),

@@ -2,7 +2,8 @@
 
 use crate::report::figure::{Band, Dash, Figure, Mark, Panel, Series};
 use crate::report::text::duration;
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity, Side};
+use crate::run::{Column, Run};
 
 /// Palette places, so that a thing has the same colour in every figure.
 pub(super) mod colour {
@@ -56,42 +57,31 @@ impl<'a> Course<'a> {
         self.run.time_s.last().copied().unwrap_or(0.0)
     }
 
-    pub(super) fn group(&self, group: Group) -> impl Iterator<Item = &'a Column> {
-        self.run.columns.iter().filter(move |c| c.group == group)
-    }
-
-    /// Names of the zones in airflow order.
-    fn zones(&self) -> impl Iterator<Item = &'a str> {
-        self.group(Group::DewPoint).filter_map(|c| c.name.strip_suffix("_dew_point_C"))
-    }
-
-    /// A column of each zone's air, by the end of its header.
-    pub(super) fn zone_air(&self, suffix: &str) -> Vec<&'a Column> {
-        self.zones().filter_map(|z| self.run.column(&format!("{z}_{suffix}"))).collect()
+    /// A quantity of each zone's air, in airflow order.
+    pub(super) fn zone_air(&self, quantity: Quantity) -> Vec<&'a Column> {
+        self.run.in_zones(quantity).collect()
     }
 
     /// The inner (or outer) faces of the walls, in the order of the zones.
-    pub(super) fn walls(&self, face: &str) -> Vec<&'a Column> {
-        self.zones().filter_map(|z| self.run.column(&format!("wall_{z}_{face}_C"))).collect()
+    pub(super) fn walls(&self, side: Side) -> Vec<&'a Column> {
+        let temperatures = self.run.of(Quantity::Temperature);
+        let is = |c: &&Column| matches!(c.address.place, Place::Face(_, s) if s == side);
+        temperatures.filter(is).collect()
     }
 
     /// The inner face that is coldest at the end.
     pub(super) fn coldest_wall(&self) -> Option<&'a Column> {
-        self.walls("inside").into_iter().min_by(|a, b| last(a).total_cmp(&last(b)))
+        self.walls(Side::Inside).into_iter().min_by(|a, b| last(a).total_cmp(&last(b)))
     }
 
     pub(super) fn element(&self) -> Option<&'a Column> {
-        self.run.column("element_temperature_C")
+        self.run.at(Place::Element, Quantity::Temperature)
     }
 
-    /// Temperatures of the loads: those of neither air, walls nor element.
+    /// Temperatures of the loads and of their pieces.
     pub(super) fn loads(&self) -> Vec<&'a Column> {
-        let mut others = self.zone_air("temperature_C");
-        others.extend(self.walls("inside"));
-        others.extend(self.walls("outside"));
-        others.extend(self.element());
-        let known = |c: &Column| others.iter().any(|o| o.name == c.name);
-        self.group(Group::Temperature).filter(|c| !known(c)).collect()
+        let temperatures = self.run.of(Quantity::Temperature);
+        temperatures.filter(|c| c.address.place.load().is_some()).collect()
     }
 
     /// Values over time in the unit of the axis.
@@ -140,7 +130,7 @@ impl<'a> Course<'a> {
 
     /// The set point as a line.
     pub(super) fn set_point(&self) -> Option<Series> {
-        let column = self.group(Group::SetPoint).next()?;
+        let column = self.run.at(Place::Controller, Quantity::SetPoint)?;
         Some(self.line(column, colour::INK, Dash::DashDot))
     }
 

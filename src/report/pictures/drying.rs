@@ -3,7 +3,8 @@
 use super::course::{Course, LOADS, clock, colour, joined, sum};
 use super::overview;
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::{Column, Run};
 
 /// Least window of the rate \[s\], and least number of sample steps in it: a rate over less would
 /// show the switching of the heater and the rounding of the samples.
@@ -12,7 +13,7 @@ const LEAST_STEPS: usize = 4;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let loads: Vec<&Column> = course.group(Group::WaterRemaining).collect();
+    let loads: Vec<&Column> = run.of_loads(Quantity::WaterRemaining).collect();
     if loads.is_empty() {
         return None;
     }
@@ -21,7 +22,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         .zip(LOADS.iter().cycle())
         .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) })
         .collect();
-    let in_box: Vec<&Column> = course.group(Group::WaterInBox).collect();
+    let in_box: Vec<&Column> = run.at(Place::Box, Quantity::WaterRemaining).into_iter().collect();
     left.extend(in_box.iter().map(|c| course.line(c, colour::INK, Dash::DashDot)));
     left.extend(overview::on_walls(&course));
     let mut panels = vec![Panel {

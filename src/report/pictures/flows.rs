@@ -3,7 +3,8 @@
 use super::course::capital;
 use crate::report::figure::{Content, Lane, Sketch, Stream, Tile, Way};
 use crate::report::text::duration;
-use crate::run::{AirState, Explanation, OpeningState, Snapshot, StorePlace};
+use crate::address::Place;
+use crate::run::{AirState, Explanation, OpeningState, Snapshot};
 
 /// Condensate below this is none \[g\]: half of the last digit written.
 const LEAST_FILM_G: f64 = 5e-3;
@@ -15,14 +16,14 @@ pub fn flows(explanation: &Explanation) -> Sketch {
     let now = &explanation.snapshot;
     let last = now.zones.len().saturating_sub(1);
     let lanes = (0..now.zones.len()).map(|z| lane(now, z, z == last)).collect();
-    let mains = stream(now, StorePlace::Mains, StorePlace::Heater);
+    let mains = stream(now, Place::Mains, Place::Element);
     let title = format!("Flows after {}: {}", duration(explanation.time_s), explanation.title);
     let sketch = Sketch {
         subtitle: capital(&subtitle(now, mains)),
         room: format!("room {}", air_facts(&now.room).join(", ")),
         heater: heater(now),
         mains,
-        warming: stream(now, StorePlace::Heater, StorePlace::Zone(0)),
+        warming: stream(now, Place::Element, Place::Zone(0)),
         lanes,
         note: note(now),
         source_line: format!("drybench {} · simulated", explanation.program_version),
@@ -34,14 +35,14 @@ pub fn flows(explanation: &Explanation) -> Sketch {
 
 fn heater(now: &Snapshot) -> Tile {
     let mut facts = vec![format!("{:.1} °C", now.element_c)];
-    let radiant = stream(now, StorePlace::Heater, StorePlace::Wall(0)).heat_w;
+    let radiant = stream(now, Place::Element, Place::Wall(0)).heat_w;
     if radiant >= LEAST_RATE {
         facts.push(format!("gives the wall {radiant:.2} W"));
     }
     Tile { name: "heater".into(), facts }
 }
 
-fn stream(now: &Snapshot, from: StorePlace, to: StorePlace) -> Stream {
+fn stream(now: &Snapshot, from: Place, to: Place) -> Stream {
     let (heat_w, water_g_h) = now.between(from, to);
     Stream { heat_w, water_g_h }
 }
@@ -58,14 +59,14 @@ fn lane(now: &Snapshot, z: usize, last: bool) -> Lane {
     let zone = &now.zones[z];
     let name = if now.zones.len() > 1 { format!("{} air", zone.name) } else { "air".into() };
     let mut facts = air_facts(zone);
-    let fan = stream(now, StorePlace::Mains, StorePlace::Zone(z)).heat_w;
+    let fan = stream(now, Place::Mains, Place::Zone(z)).heat_w;
     if fan > 0.0 {
         facts.push(format!("fan +{fan:.1} W"));
     }
     let onward = if last {
         Stream::default()
     } else {
-        stream(now, StorePlace::Zone(z), StorePlace::Zone(z + 1))
+        stream(now, Place::Zone(z), Place::Zone(z + 1))
     };
     let mut contents: Vec<Content> = wall(now, z).into_iter().collect();
     contents.extend((0..now.loads.len()).filter_map(|i| load(now, z, i)));
@@ -78,16 +79,16 @@ fn ways(now: &Snapshot, z: usize, last: bool) -> Vec<Way> {
     let mut list: Vec<Way> = numbered
         .map(|(i, o)| Way {
             tile: Tile { name: o.name.clone(), facts: vec![litres(o)] },
-            out: stream(now, StorePlace::Zone(z), StorePlace::Opening(i)),
+            out: stream(now, Place::Zone(z), Place::Opening(i)),
         })
         .collect();
-    let lid = stream(now, StorePlace::Zone(z), StorePlace::Lid);
+    let lid = stream(now, Place::Zone(z), Place::Lid);
     if lid != Stream::default() {
         list.push(Way { tile: Tile { name: "open lid".into(), facts: Vec::new() }, out: lid });
     }
     if last && now.openings.is_empty() {
         let tile = Tile { name: "pinhole".into(), facts: vec!["no openings".into()] };
-        list.push(Way { tile, out: stream(now, StorePlace::Zone(z), StorePlace::Pinhole) });
+        list.push(Way { tile, out: stream(now, Place::Zone(z), Place::Pinhole) });
     }
     list
 }
@@ -111,20 +112,20 @@ fn wall(now: &Snapshot, z: usize) -> Option<Content> {
     }
     Some(Content {
         tile: Tile { name: "wall".into(), facts },
-        from_air: stream(now, StorePlace::Zone(z), StorePlace::Wall(z)),
-        to_room: Some(stream(now, StorePlace::Wall(z), StorePlace::Room)),
+        from_air: stream(now, Place::Zone(z), Place::Wall(z)),
+        to_room: Some(stream(now, Place::Wall(z), Place::Room)),
     })
 }
 
 /// A load, if it stands in zone `z`: it exchanges with the air there.
 fn load(now: &Snapshot, z: usize, i: usize) -> Option<Content> {
-    let (air, own) = (StorePlace::Zone(z), StorePlace::Load(i));
+    let (air, own) = (Place::Zone(z), Place::Load(i));
     let here = |e: &&crate::run::Exchange| [(e.from, e.to), (e.to, e.from)].contains(&(air, own));
     now.exchanges.iter().find(here)?;
     let load = &now.loads[i];
     let mut facts = vec![format!("{:.1} °C", load.temp_c)];
     facts.extend(load.water_remaining_g.map(|g| format!("{g:.2} g remaining")));
-    let radiant = stream(now, StorePlace::Wall(z), own).heat_w;
+    let radiant = stream(now, Place::Wall(z), own).heat_w;
     if radiant.abs() >= LEAST_RATE {
         let verb = if radiant > 0.0 { "gives" } else { "takes" };
         facts.push(format!("wall {verb} {:.2} W", radiant.abs()));
@@ -136,15 +137,15 @@ fn load(now: &Snapshot, z: usize, i: usize) -> Option<Content> {
 /// What comes in and where it goes, in numbers.
 fn subtitle(now: &Snapshot, mains: Stream) -> String {
     let walls: f64 = (0..now.walls.len())
-        .map(|z| stream(now, StorePlace::Wall(z), StorePlace::Room).heat_w)
+        .map(|z| stream(now, Place::Wall(z), Place::Room).heat_w)
         .sum();
     let (mut water, mut dried) = (0.0, 0.0);
     for z in 0..now.zones.len() {
-        let mut out: Vec<StorePlace> = (0..now.openings.len()).map(StorePlace::Opening).collect();
-        out.extend([StorePlace::Lid, StorePlace::Pinhole]);
-        water += out.iter().map(|o| stream(now, StorePlace::Zone(z), *o).water_g_h).sum::<f64>();
-        let loads = (0..now.loads.len()).map(StorePlace::Load);
-        dried += loads.map(|l| stream(now, l, StorePlace::Zone(z)).water_g_h).sum::<f64>();
+        let mut out: Vec<Place> = (0..now.openings.len()).map(Place::Opening).collect();
+        out.extend([Place::Lid, Place::Pinhole]);
+        water += out.iter().map(|o| stream(now, Place::Zone(z), *o).water_g_h).sum::<f64>();
+        let loads = (0..now.loads.len()).map(Place::Load);
+        dried += loads.map(|l| stream(now, l, Place::Zone(z)).water_g_h).sum::<f64>();
     }
     let heater = match mains.heat_w {
         w if w.abs() < LEAST_RATE => "the heater is off".into(),

@@ -2,19 +2,20 @@
 
 use super::course::{Course, ZONES, clock, colour, highest, joined};
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Quantity, Side};
+use crate::run::{Column, Run};
 
 /// A dew point this far above a face or less is the rounding of a film that dries \[K\].
 const TOUCHING_K: f64 = 0.05;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let relative = course.zone_air("relative_humidity_pct");
+    let relative = course.zone_air(Quantity::RelativeHumidity);
     if relative.is_empty() {
         return None;
     }
-    let zones = |suffix: &str, swings: bool| -> Vec<Series> {
-        let columns = course.zone_air(suffix).into_iter().zip(ZONES.iter().cycle());
+    let zones = |quantity: Quantity, swings: bool| -> Vec<Series> {
+        let columns = course.zone_air(quantity).into_iter().zip(ZONES.iter().cycle());
         let line = |(c, &colour): (&Column, &usize)| {
             if swings {
                 course.swinging(c, colour, Dash::Solid)
@@ -24,13 +25,13 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         };
         columns.map(line).collect()
     };
-    let mut humidity = zones("relative_humidity_pct", true);
+    let mut humidity = zones(Quantity::RelativeHumidity, true);
     let sensors =
-        course.group(Group::SensorHumidity).zip([colour::SKY, colour::GREEN].iter().cycle());
+        course.run.of_sensors(Quantity::RelativeHumidity).zip([colour::SKY, colour::GREEN].iter().cycle());
     humidity.extend(sensors.map(|(c, &colour)| course.swinging(c, colour, Dash::Dash)));
     let panels = [
         panel("Relative humidity", "%", true, humidity),
-        panel("Vapour density", "g/m³", true, zones("vapour_density_g_m3", false)),
+        panel("Vapour density", "g/m³", true, zones(Quantity::VapourDensity, false)),
         panel("Dew point and wall", "°C", false, dew(&course)),
     ];
     let panels = panels.into_iter().filter(|p| !p.series.is_empty()).collect();
@@ -43,7 +44,7 @@ fn panel(label: &str, unit: &str, zero_based: bool, series: Vec<Series>) -> Pane
 
 /// Dew point and inner wall face of the zone in which they come closest.
 fn closest<'a>(course: &Course<'a>) -> Option<(&'a Column, &'a Column)> {
-    let pairs = course.zone_air("dew_point_C").into_iter().zip(course.walls("inside"));
+    let pairs = course.zone_air(Quantity::DewPoint).into_iter().zip(course.walls(Side::Inside));
     pairs.min_by(|a, b| least_gap(*a).total_cmp(&least_gap(*b)))
 }
 
@@ -65,7 +66,7 @@ fn subtitle(course: &Course<'_>, relative: &[&Column]) -> String {
     if let Some(rh) = peak.or_else(|| relative.iter().filter_map(|c| highest(c)).reduce(f64::max)) {
         clauses.push(format!("the warm air peaks at {rh:.0} %RH"));
     }
-    let density = course.zone_air("vapour_density_g_m3");
+    let density = course.zone_air(Quantity::VapourDensity);
     if let Some(most) = density.iter().filter_map(|c| highest(c)).reduce(f64::max) {
         clauses.push(format!("{most:.0} g/m³"));
     }

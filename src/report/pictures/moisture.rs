@@ -4,11 +4,12 @@
 use super::course::{Course, capital, clock, colour, joined};
 use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps};
 use crate::report::text::digits;
-use crate::run::{Column, Group, Run};
+use crate::address::{DryingResistance, Place, Quantity};
+use crate::run::{Column, Run};
 
 /// What holds the water back, from the inside out: its word, colour and dash style. No two blues:
 /// on dark ground they are nearly equal.
-const HINDRANCES: [(&str, usize, Dash); 4] = [
+const RESISTANCES: [(&str, usize, Dash); 4] = [
     ("cold spool", colour::VERMILLION, Dash::Solid),
     ("filament", colour::PURPLE, Dash::Dash),
     ("gaps", colour::GREEN, Dash::DashDot),
@@ -19,12 +20,13 @@ const MOST_STEPS: usize = 50;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let mean = course.group(Group::Moisture).next()?;
+    let mean = run.of_loads(Quantity::Moisture).next()?;
+    let load = mean.address.place.load()?;
     let mut series = vec![Series { emphasis: true, ..course.line(mean, colour::INK, Dash::Solid) }];
     series[0].name = format!("{}, mean", mean.label);
-    let layers = layers(run, &mean.label);
-    let halves = course.group(Group::LayerMoisture).filter(|c| c.name.contains("_half_"));
-    let halves: Vec<&Column> = halves.collect();
+    let layers = layers(run, load);
+    let of_half = |c: &&Column| matches!(c.address.place, Place::Half(i, _) if i == load);
+    let halves: Vec<&Column> = run.of(Quantity::Moisture).filter(of_half).collect();
     if let (Some(core), Some(rim)) = (layers.first(), layers.last()) {
         series.push(course.line(core, colour::VERMILLION, Dash::Dash));
         if halves.is_empty() {
@@ -43,50 +45,53 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
             weight: 1.4,
             ..Panel::default()
         },
-        temperatures(&course, &mean.label),
-        drying_resistances(&course, &mean.label),
+        temperatures(&course, load),
+        drying_resistances(&course, load),
     ];
     course.figure("Moisture", subtitle(run, mean), panels)
 }
 
 /// The layers of one load, innermost first.
-fn layers<'a>(run: &'a Run, name: &str) -> Vec<&'a Column> {
-    let own = format!("{name}_layer_");
-    let of = |c: &&Column| c.group == Group::LayerMoisture && c.name.starts_with(&own);
-    run.columns.iter().filter(of).collect()
+fn layers(run: &Run, load: usize) -> Vec<&Column> {
+    let of = |c: &&Column| matches!(c.address.place, Place::Layer(i, _) if i == load);
+    run.of(Quantity::Moisture).filter(of).collect()
 }
 
-fn temperatures(course: &Course<'_>, name: &str) -> Panel {
+fn temperatures(course: &Course<'_>, load: usize) -> Panel {
     let mut series: Vec<Series> = course
-        .zone_air("temperature_C")
+        .zone_air(Quantity::Temperature)
         .into_iter()
         .next_back()
         .map(|c| course.swinging(c, colour::ORANGE, Dash::Solid))
         .into_iter()
         .collect();
-    let own = format!("{name}_");
+    let all = course.loads();
+    let halves = all.iter().any(|c| matches!(c.address.place, Place::Rim(i, 1) if i == load));
     // Of the halves of a still spool only the rims: four lines lie too close to be told apart.
-    let shown = |c: &&Column| !c.name.contains("_half_") || c.name.contains("_rim_");
-    let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own)).filter(shown);
+    let shown = |c: &&Column| match c.address.place {
+        Place::Rim(i, _) => i == load,
+        Place::Core(i, _) => i == load && !halves,
+        _ => false,
+    };
+    let spool = all.into_iter().filter(shown);
     let colours = [colour::SKY, colour::VERMILLION, colour::GREEN, colour::PURPLE];
     series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
     Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
 }
 
 /// What holds the water back, while the spool is in the box.
-fn drying_resistances(course: &Course<'_>, name: &str) -> Panel {
-    let own = format!("{name}_");
-    let columns: Vec<&Column> =
-        course.group(Group::DryingResistance).filter(|c| c.name.starts_with(&own)).collect();
+fn drying_resistances(course: &Course<'_>, load: usize) -> Panel {
+    let column = |what| course.run.at(Place::Load(load), Quantity::Resistance(what));
+    let columns: Vec<&Column> = DryingResistance::ALL.into_iter().filter_map(column).collect();
     // In storage all are zero, else they add up to 100.
     let in_box = |i: usize| columns.iter().any(|c| c.values[i] != 0.0);
-    let series = columns.iter().zip(HINDRANCES).map(|(column, (word, colour, dash))| {
+    let series = columns.iter().zip(RESISTANCES).map(|(column, (word, colour, dash))| {
         let value = |(i, v): (usize, &f64)| if in_box(i) { *v } else { f64::NAN };
         let points = course.points(column.values.iter().enumerate().map(value));
         Series { name: word.into(), points, colour, dash, ..Series::default() }
     });
     Panel {
-        label: "Held back by".into(),
+        label: "Drying resistance".into(),
         unit: "%".into(),
         series: series.collect(),
         weight: 1.4,
@@ -119,14 +124,14 @@ fn subtitle(run: &Run, mean: &Column) -> String {
 
 /// Which of several loads is shown.
 fn which(run: &Run, mean: &Column) -> Option<String> {
-    let loads = run.columns.iter().filter(|c| c.group == Group::Moisture).count();
+    let loads = run.of_loads(Quantity::Moisture).count();
     (loads > 1).then(|| format!("{} alone, the first of {loads} loads", mean.label))
 }
 
 /// Moisture over radius and time of the first load with layers.
 pub fn moisture_map(run: &Run) -> Option<Map> {
-    let mean = run.columns.iter().find(|c| c.group == Group::Moisture)?;
-    let layers = layers(run, &mean.label);
+    let mean = run.of_loads(Quantity::Moisture).next()?;
+    let layers = layers(run, mean.address.place.load()?);
     if layers.is_empty() {
         return None;
     }

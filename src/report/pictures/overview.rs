@@ -3,7 +3,8 @@
 use super::course::{Course, LOADS, ZONES, colour, joined, sum};
 use crate::report::figure::{Dash, Figure, Panel, RightAxis, Series};
 use crate::report::text::digits;
-use crate::run::{Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::Run;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
@@ -15,7 +16,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
 }
 
 fn temperatures(course: &Course<'_>) -> Panel {
-    let air = course.zone_air("temperature_C");
+    let air = course.zone_air(Quantity::Temperature);
     let mut series: Vec<Series> = air
         .iter()
         .zip(ZONES.iter().cycle())
@@ -27,10 +28,9 @@ fn temperatures(course: &Course<'_>) -> Panel {
     let wall = course.coldest_wall();
     series.extend(wall.map(|c| course.line(c, colour::PURPLE, Dash::Dash)));
     let moist = course.loads().into_iter().filter(|c| {
-        let name = c.name.strip_suffix("_temperature_C").unwrap_or_default();
-        let spool = name.strip_suffix("_rim").or(name.strip_suffix("_core")).unwrap_or(name);
-        let has = |end: &str| course.run.column(&format!("{spool}_{end}")).is_some();
-        has("water_remaining_g") || has("moisture_wt_pct")
+        let whole = c.address.place.load().map(Place::Load);
+        let shown = [Quantity::WaterRemaining, Quantity::Moisture];
+        whole.is_some_and(|load| shown.iter().any(|q| course.run.at(load, *q).is_some()))
     });
     let loads = moist.zip(LOADS.iter().cycle());
     series.extend(loads.map(|(c, &colour)| course.line(c, colour, Dash::Solid)));
@@ -46,8 +46,8 @@ fn temperatures(course: &Course<'_>) -> Panel {
 
 /// Humidity of the last zone, where loads usually are, in both measures.
 fn humidity(course: &Course<'_>) -> Panel {
-    let relative = course.zone_air("relative_humidity_pct").pop();
-    let density = course.zone_air("vapour_density_g_m3").pop();
+    let relative = course.zone_air(Quantity::RelativeHumidity).pop();
+    let density = course.zone_air(Quantity::VapourDensity).pop();
     let series = relative
         .map(|c| Series { emphasis: true, ..course.swinging(c, colour::BLUE, Dash::Solid) });
     let right = density.map(|c| RightAxis {
@@ -72,14 +72,15 @@ fn humidity(course: &Course<'_>) -> Panel {
 /// Where the added water is: in the loads, on the walls, and in the whole box.
 fn water(course: &Course<'_>) -> Option<Panel> {
     let left = course
-        .group(Group::WaterRemaining)
+        .run
+        .of_loads(Quantity::WaterRemaining)
         .zip(LOADS.iter().cycle())
         .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) });
     let mut series: Vec<Series> = left.collect();
     if series.is_empty() {
         return None;
     }
-    let in_box = course.group(Group::WaterInBox);
+    let in_box = course.run.at(Place::Box, Quantity::WaterRemaining);
     series.extend(in_box.map(|c| course.line(c, colour::INK, Dash::DashDot)));
     series.extend(on_walls(course));
     Some(Panel {
@@ -94,7 +95,7 @@ fn water(course: &Course<'_>) -> Option<Panel> {
 
 /// Mean moisture of loads with bound water.
 fn moisture(course: &Course<'_>) -> Option<Panel> {
-    let columns = course.group(Group::Moisture).zip(LOADS.iter().cycle());
+    let columns = course.run.of_loads(Quantity::Moisture).zip(LOADS.iter().cycle());
     let series: Vec<Series> = columns
         .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) })
         .collect();
@@ -109,7 +110,7 @@ fn moisture(course: &Course<'_>) -> Option<Panel> {
 
 /// Condensate on all walls together.
 pub(super) fn on_walls(course: &Course<'_>) -> Option<Series> {
-    let films: Vec<_> = course.group(Group::Film).collect();
+    let films: Vec<_> = course.run.of(Quantity::Condensate).filter(|c| c.address.place != Place::AllWalls).collect();
     let total = sum(&films, course.run.time_s.len());
     (!films.is_empty()).then(|| Series {
         name: "on the walls".into(),

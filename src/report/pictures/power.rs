@@ -2,15 +2,16 @@
 
 use super::course::{Course, colour, joined, last};
 use crate::report::figure::{Band, Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::{Column, Run};
 
 /// Length of the running mean of a switched heater \[s\].
 const MEAN_S: f64 = 600.0;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let power = run.column("heater_power_W")?;
-    let energy = run.column("heater_energy_Wh")?;
+    let power = run.at(Place::Heater, Quantity::Power)?;
+    let energy = run.at(Place::Heater, Quantity::Energy)?;
     let mut series = vec![heater(&course, power, energy)];
     if course.switches() {
         let points = course.points(mean(&run.time_s, &energy.values).into_iter());
@@ -62,7 +63,7 @@ fn mean(time_s: &[f64], energy_wh: &[f64]) -> Vec<f64> {
 
 fn energies(course: &Course<'_>) -> Vec<Series> {
     let styles = [(colour::VERMILLION, Dash::Solid), (colour::SKY, Dash::Dash)];
-    let columns = course.group(Group::Energy).zip(styles.into_iter().cycle());
+    let columns = course.run.of(Quantity::Energy).zip(styles.into_iter().cycle());
     let mut series: Vec<Series> =
         columns.map(|(c, (colour, dash))| course.line(c, colour, dash)).collect();
     if let Some(first) = series.first_mut() {
@@ -73,7 +74,7 @@ fn energies(course: &Course<'_>) -> Vec<Series> {
 
 fn subtitle(course: &Course<'_>, power: &Column) -> String {
     let mut clauses = Vec::new();
-    let total: f64 = course.group(Group::Energy).map(last).sum();
+    let total: f64 = course.run.of(Quantity::Energy).map(last).sum();
     let hours = course.end_s() / 3600.0;
     if hours > 0.0 {
         clauses.push(format!("{total:.0} Wh in all, on average {:.0} W", total / hours));

@@ -4,7 +4,8 @@ use super::course::{Course, capital, clock, colour, joined};
 use super::together::{differ, mean};
 use super::vapour_paths;
 use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::{Column, Run};
 
 /// Dash styles, so that no line is told by its colour alone.
 const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
@@ -46,9 +47,9 @@ pub fn side_by_side(runs: &[(String, Run)], words: &str) -> Columns {
 fn column(name: &str, run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
     // The last zone is where loads usually are.
-    let air = course.group(Group::RelativeHumidity).last()?;
-    let left = course.group(Group::WaterRemaining).next();
-    let whole = course.group(Group::WaterInBox).next();
+    let air = run.in_zones(Quantity::RelativeHumidity).last()?;
+    let left = run.of_loads(Quantity::WaterRemaining).next();
+    let whole = run.at(Place::Box, Quantity::WaterRemaining);
     let named = |series: Series, name: &str| Series { name: name.into(), ..series };
     let water = [
         (left, colour::SKY, Dash::Solid, "in load"),

@@ -2,7 +2,8 @@
 
 use super::course::{Course, ZONES, colour, highest, joined, last};
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity, Side};
+use crate::run::{Column, Run};
 
 /// Walls of each zone; the colour of the zone's air would be lost among the bands of the air.
 const WALLS: [usize; 3] = [colour::PURPLE, colour::GREEN, colour::BLUE];
@@ -11,7 +12,7 @@ const LOADS: [usize; 4] = [colour::SKY, colour::ORANGE, colour::VERMILLION, colo
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let air = course.zone_air("temperature_C");
+    let air = course.zone_air(Quantity::Temperature);
     if air.is_empty() {
         return None;
     }
@@ -35,7 +36,7 @@ fn air_and_sensors(course: &Course<'_>, air: &[&Column]) -> Vec<Series> {
     if let Some(first) = series.first_mut() {
         first.emphasis = true;
     }
-    let sensors = course.group(Group::SensorTemperature);
+    let sensors = course.run.of_sensors(Quantity::Temperature);
     let colours = [colour::SKY, colour::GREEN, colour::PURPLE];
     let sensors = sensors.zip(colours.into_iter().cycle());
     series.extend(sensors.map(|(c, colour)| course.swinging(c, colour, Dash::Dash)));
@@ -45,7 +46,7 @@ fn air_and_sensors(course: &Course<'_>, air: &[&Column]) -> Vec<Series> {
 
 fn walls_and_loads(course: &Course<'_>) -> Vec<Series> {
     let mut series = Vec::new();
-    for (face, dash) in [("inside", Dash::Solid), ("outside", Dash::Dot)] {
+    for (face, dash) in [(Side::Inside, Dash::Solid), (Side::Outside, Dash::Dot)] {
         let walls = course.walls(face).into_iter().zip(WALLS.iter().cycle());
         series.extend(walls.map(|(c, &colour)| course.line(c, colour, dash)));
     }
@@ -64,7 +65,7 @@ fn subtitle(course: &Course<'_>, air: &[&Column]) -> String {
     let peak = |columns: &[&Column]| columns.iter().filter_map(|c| highest(c)).reduce(f64::max);
     let mut clauses = Vec::new();
     if let Some(hottest) = peak(air) {
-        let set = course.group(Group::SetPoint).next().map(last);
+        let set = course.run.at(Place::Controller, Quantity::SetPoint).map(last);
         let over =
             set.map_or_else(String::new, |s| format!(" ({:+.1} K to the set point)", hottest - s));
         clauses.push(format!("the air peaks at {hottest:.1} °C{over}"));

@@ -4,7 +4,8 @@ use super::course::joined;
 use crate::reader::Difference;
 use crate::report::differing;
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::run::{Column, Group, Run};
+use crate::address::{Place, Quantity};
+use crate::run::{Column, Run};
 
 /// Longest run shown in minutes \[s\]; a longer one is shown in hours.
 const MINUTES_UP_TO_S: f64 = 3.0 * 3600.0;
@@ -37,13 +38,13 @@ pub fn together(runs: &[(String, Run)], differences: &[Difference]) -> Figure {
         panel(
             "Added water remaining in the load",
             "g",
-            |r| group(r, Group::WaterRemaining).next(),
+            |r| r.of_loads(Quantity::WaterRemaining).next(),
             false,
         ),
         panel(
             "Added water still in the whole box",
             "g",
-            |r| group(r, Group::WaterInBox).next(),
+            |r| r.at(Place::Box, Quantity::WaterRemaining),
             false,
         ),
     ];
@@ -68,9 +69,6 @@ pub(super) fn differ(words: &str) -> String {
     if words.is_empty() { String::new() } else { format!("the boxes differ in {words}") }
 }
 
-fn group(run: &Run, group: Group) -> impl DoubleEndedIterator<Item = &Column> {
-    run.columns.iter().filter(move |c| c.group == group)
-}
 
 fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<Series> {
     let line = |(i, (name, run)): (usize, &(String, Run))| {
@@ -90,7 +88,7 @@ fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<S
 
 /// Humidity of the last zone, where loads usually are.
 fn last_air(run: &Run) -> Option<&Column> {
-    group(run, Group::RelativeHumidity).next_back()
+    run.in_zones(Quantity::RelativeHumidity).next_back()
 }
 
 /// Mean over a window \[s\] that is centred, so narrower near the end of heating up, which is no cycle and

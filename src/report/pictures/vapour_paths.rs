@@ -5,12 +5,11 @@
 
 use super::course::{Course, LOADS, colour, joined};
 use crate::report::figure::{Figure, Panel, Series};
-use crate::run::{Column, Group, Row, Run};
+use crate::address::{Address, Place, Quantity};
+use crate::run::{Column, Row, Run};
 
 /// Layers that never hold this share of all water are too thin to be seen.
 const LEAST_SHARE: f64 = 2e-3;
-/// How the columns of ways begin: what went out less what came in.
-const WAY: &str = "water_path_out_";
 /// Ways out shown one by one; the rest is summed up.
 const MOST_WAYS: usize = 3;
 const WAYS: [usize; MOST_WAYS + 1] =
@@ -18,14 +17,14 @@ const WAYS: [usize; MOST_WAYS + 1] =
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let all: Vec<&Column> = course.group(Group::WaterPath).collect();
+    let all: Vec<&Column> = run.water_paths().collect();
     let start: f64 = all.iter().filter_map(|c| c.values.first()).sum();
     if all.is_empty() || start <= 0.0 {
         return None;
     }
     let seen = |c: &Column| most(&c.values) > LEAST_SHARE * start;
     let (ways, inside): (Vec<&Column>, Vec<&Column>) =
-        all.into_iter().filter(|c| seen(c)).partition(|c| c.name.starts_with(WAY));
+        all.into_iter().filter(|c| seen(c)).partition(|c| c.address.quantity == Quantity::NetWaterOut);
     let mut series = outside(&course, ways.clone());
     series.extend(within(&course, &inside));
     let panel = Panel {
@@ -81,16 +80,16 @@ fn named(way: &str, values: &[f64]) -> String {
 
 /// What is still in the box: on walls and floor, in the air, and on top the loads.
 fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
-    let is_load =
-        |c: &&&Column| !["in the air", "on the walls", "on the floor"].contains(&c.label.as_str());
+    let is_load = |c: &&&Column| c.address.place.load().is_some();
     let mut loads = LOADS.iter().cycle();
     let mut series = Vec::new();
-    for (label, colour) in [
-        ("on the floor", colour::INK),
-        ("on the walls", colour::PURPLE),
-        ("in the air", colour::INK),
+    for (place, quantity, colour) in [
+        (Place::AllFloors, Quantity::Puddle, colour::INK),
+        (Place::AllWalls, Quantity::Condensate, colour::PURPLE),
+        (Place::AllWalls, Quantity::BoundWater, colour::GREEN),
+        (Place::AllZones, Quantity::Water, colour::INK),
     ] {
-        let found = inside.iter().find(|c| c.label == label);
+        let found = inside.iter().find(|c| c.address == Address::new(place, quantity));
         series.extend(found.map(|c| course.line(c, colour, Default::default())));
     }
     for (c, &colour) in inside.iter().filter(is_load).zip(&mut loads) {
@@ -116,9 +115,9 @@ fn subtitle(run: &Run, start: f64, ways: &[&Column], inside: &[&Column]) -> Stri
 
 /// All that came in and all that went out, by the account of the run.
 fn gross(run: &Run) -> Option<(f64, f64)> {
-    let total = |rows: &[Row], begin: &str| {
-        let own = rows.iter().filter(|r| r.name.starts_with(begin));
+    let total = |rows: &[Row], quantity: Quantity| {
+        let own = rows.iter().filter(|r| r.address.quantity == quantity);
         own.map(|r| r.amount).reduce(|a, b| a + b)
     };
-    Some((total(&run.water.sources, "in through ")?, total(&run.water.uses, "out through ")?))
+    Some((total(&run.water.sources, Quantity::WaterIn)?, total(&run.water.uses, Quantity::WaterOut)?))
 }

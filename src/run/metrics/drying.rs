@@ -2,6 +2,7 @@
 
 use super::{Answered, Card};
 use crate::metric::{Bound, LEAST_REMOVED_G};
+use crate::address::{Place, Quantity};
 use crate::run::probe::{Probe, water_before_kg};
 use crate::run::watch::Tracker;
 
@@ -91,7 +92,10 @@ const VISIBLE_FILM_G: f64 = 0.1;
 
 /// Water on the walls.
 pub(super) fn films(card: &mut Card<'_>) {
-    let wet = card.watch.track(Probe::Films, Tracker::Above { level: VISIBLE_FILM_G, time_s: 0.0 });
+    let Some(films) = card.line(Place::AllWalls, Quantity::Condensate).map(Probe::Line) else {
+        return;
+    };
+    let wet = card.watch.track(films, Tracker::Above { level: VISIBLE_FILM_G, time_s: 0.0 });
     card.add(
         "condensation_min",
         "time with over 0.1 g of water on the walls",
@@ -102,7 +106,7 @@ pub(super) fn films(card: &mut Card<'_>) {
             seen.growing(time, Bound::AtLeast)
         },
     );
-    let most = [card.high(Probe::Films, crate::run::watch::Span::All)];
+    let most = [card.high(films, crate::run::watch::Span::All)];
     card.add("peak_film_g", "most water on the walls", "g", "sum of all walls", move |seen| {
         seen.most(seen.highest(&most))
     });

@@ -2,7 +2,6 @@
 
 use super::{Answered, Card, Seen, Watched};
 use crate::metric::{BAND_K, Bound, HOLD_S};
-use crate::run::Group;
 use crate::run::probe::Probe;
 use crate::run::watch::{Id, Span, Tracker};
 use crate::units::c_from_k;
@@ -10,7 +9,7 @@ use crate::units::c_from_k;
 pub(super) fn add(card: &mut Card<'_>, limits: &[Watched]) {
     let model = card.model;
     let marks = &model.landmarks;
-    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+    let store = |heat| Probe::Store(model.index_of_heat(heat));
     let air = card.zones(Probe::ZoneTemperature, Span::All);
     let sensor = marks.control_sensor.and_then(|i| model.sensors().nth(i));
     if let (Some(set_k), Some(sensor)) = (marks.set_point_k, sensor) {

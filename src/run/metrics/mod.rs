@@ -9,7 +9,8 @@ mod supply;
 
 use super::probe::Probe;
 use super::watch::{Id, Span, Tracker, Watch};
-use super::{Group, Peak};
+use super::Peak;
+use crate::address::{Address, Place, Quantity};
 use crate::metric::{Bound, Metric};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
@@ -226,6 +227,11 @@ impl Card<'_> {
         self.watch.track(probe, Tracker::high(span))
     }
 
+    /// The water or energy of a line of the accounts.
+    fn line(&self, place: Place, quantity: Quantity) -> Option<usize> {
+        self.model.line(Address::new(place, quantity))
+    }
+
     /// The highest value of each zone.
     fn zones(&mut self, probe: impl Fn(usize) -> Probe, span: Span) -> Vec<Id> {
         (0..self.model.zones().len()).map(|z| self.high(probe(z), span)).collect()
@@ -260,7 +266,7 @@ fn watched(model: &Model, limit: &Limit, watch: &mut Watch) -> Watched {
 /// The temperatures that a limit is for.
 fn places(model: &Model, place: LimitPlace) -> Vec<Probe> {
     let marks = &model.landmarks;
-    let store = |heat| Probe::Store(model.index_of_heat(heat), Group::Temperature);
+    let store = |heat| Probe::Store(model.index_of_heat(heat));
     let walls = marks.walls.iter().map(|(nodes, _)| nodes);
     let zones = 0..model.zones().len();
     let end_of = |load: usize, rim: bool| -> Vec<Probe> {

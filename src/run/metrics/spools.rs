@@ -5,7 +5,8 @@ use crate::metric::LEAST_REMOVED_G;
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
 use crate::physics::moist_air::saturation_in_air_pa;
-use crate::run::moisture::{self, DryingResistance};
+use crate::address::DryingResistance;
+use crate::run::moisture;
 use crate::run::probe::{Piece, Probe};
 use crate::run::watch::{Id, Tracker};
 

@@ -1,5 +1,6 @@
 //! What the mains give.
 
+use crate::address::{Place, Quantity};
 use super::{Answered, Card};
 use crate::model::control::KindSpec;
 use crate::run::probe::Probe;
@@ -29,7 +30,7 @@ pub(super) fn add(card: &mut Card<'_>) {
         "mean power of heater and fan motor in the steady window",
         move |seen| seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).amount())),
     );
-    let heater = Probe::Energy(card.model.index_of_heat(card.model.landmarks.heater_mains));
+    let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else { return };
     let before = card.before_steady(heater);
     let spec = &card.scenario.heater;
     let full_w = spec.power_w * spec.supply_voltage * spec.supply_voltage;

@@ -11,7 +11,8 @@ mod tracker;
 pub(super) use tracker::{Span, Tracker};
 
 use super::ended::Edge;
-use super::moisture::{self, DryingResistance};
+use super::moisture;
+use crate::address::DryingResistance;
 use super::probe::Probe;
 use crate::model::part::Modes;
 use crate::model::{Model, Plant};

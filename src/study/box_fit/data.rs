@@ -1,5 +1,6 @@
 //! Readings, and what of the model they are compared with.
 
+use crate::address::Address;
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::reader::Source;
@@ -11,36 +12,36 @@ use crate::units::k_from_c;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Compared {
     /// A column of a run, in its unit.
-    Column(String),
+    Column(Address),
     /// The sum of columns of one unit: a plug meter counts the heater and the fan.
-    Sum(Vec<String>),
+    Sum(Vec<Address>),
     /// The vapour pressure \[Pa\] that a sensor's two columns stand for: relative humidity times
     /// saturation pressure at the sensor's own temperature.
     VapourPressure {
         /// Column of the temperature \[°C\].
-        temperature: String,
+        temperature: Address,
         /// Column of the relative humidity \[%\].
-        humidity: String,
+        humidity: Address,
     },
 }
 
 impl Compared {
     /// The columns it needs.
-    pub fn columns(&self) -> Vec<&str> {
+    pub fn columns(&self) -> Vec<Address> {
         match self {
-            Compared::Column(name) => vec![name],
-            Compared::Sum(names) => names.iter().map(String::as_str).collect(),
-            Compared::VapourPressure { temperature, humidity } => vec![temperature, humidity],
+            Compared::Column(at) => vec![*at],
+            Compared::Sum(list) => list.clone(),
+            Compared::VapourPressure { temperature, humidity } => vec![*temperature, *humidity],
         }
     }
 
     /// Its value at row `at` of sampled columns.
     pub(super) fn value(&self, columns: &[Column], at: usize) -> f64 {
         let read =
-            |name: &str| columns.iter().find(|c| c.name == name).map_or(f64::NAN, |c| c.values[at]);
+            |of: &Address| columns.iter().find(|c| c.address == *of).map_or(f64::NAN, |c| c.values[at]);
         match self {
-            Compared::Column(name) => read(name),
-            Compared::Sum(names) => names.iter().map(|name| read(name)).sum(),
+            Compared::Column(of) => read(of),
+            Compared::Sum(list) => list.iter().map(read).sum(),
             Compared::VapourPressure { temperature, humidity } => {
                 vapour_pressure(read(temperature), read(humidity))
             }

@@ -135,7 +135,7 @@ mod tests {
     fn spans_with_few_readings_are_dropped_and_counted() {
         let o = Observed {
             name: "hot".into(),
-            target: Compared::Column("x".into()),
+            target: Compared::Column(Address::new(Place::Element, Quantity::Temperature)),
             unit: "°C".into(),
             times_s: vec![0.0, 10.0, 20.0, 60.0, 70.0, 80.0, 90.0, 120.0],
             values: vec![1.0, 2.0, 6.0, f64::NAN, f64::NAN, f64::NAN, 5.0, 7.0],

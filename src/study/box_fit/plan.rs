@@ -1,11 +1,12 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
+use crate::address::{Address, Place, Quantity};
 use super::data::{Common, Compared, Observed, RunData};
 use super::means;
 use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
 use crate::reader::Source;
-use crate::run::{self, Group, Method};
+use crate::run::{self, Column, Method};
 use crate::scenario::Scenario;
 use crate::study::fit::{Candidate, Gain, Problem, jacobian, present, rank, rank_for};
 use crate::units::{self, Kind};
@@ -188,32 +189,36 @@ fn ideas(
     let Ok((scenario, _)) = Scenario::read(&own) else { return Vec::new() };
     let end = run.observed.iter().filter_map(|o| o.times_s.last()).fold(0.0_f64, |a, b| a.max(*b));
     let end_s = end.min(scenario.run.duration_s);
-    let seen: Vec<&str> = run.observed.iter().flat_map(|o| o.target.columns()).collect();
-    let damp = seen.iter().any(|name| name.ends_with("relative_humidity_pct"));
+    let seen: Vec<Address> = run.observed.iter().flat_map(|o| o.target.columns()).collect();
+    let damp = seen.iter().any(|at| at.quantity == Quantity::RelativeHumidity);
     let with = |observed| RunData { observed, ..run.clone() };
     // Where means are compared, an imagined log is averaged as well.
     let as_compared = |o: Observed| fit.means_s().map_or(o.clone(), |s| means::over(&o, s).0);
     let (times, slow_s) = logged(run, outcome, end_s);
     let mut ideas = Vec::new();
     for column in &run::columns(&scenario) {
-        let logged_now = seen.contains(&column.name.as_str());
+        let place = column.address.place;
+        let in_zone = matches!(place, Place::Zone(_));
+        let in_box = !matches!(place, Place::Sensor(_) | Place::Room);
+        let of_load = matches!(place, Place::Load(_));
+        let logged_now = seen.contains(&column.address);
         let series = |u: f64| {
-            let new = blank(&column.name, &column.unit, times.clone(), u);
+            let new = blank(column, times.clone(), u);
             vec![as_compared(Observed { correlation_s: Some(slow_s), ..new })]
         };
-        match column.group {
-            Group::Temperature if !logged_now => {
+        match column.address.quantity {
+            Quantity::Temperature if in_box && !logged_now => {
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
                 ideas.push((name, with(series(THERMOMETER_K))));
             }
-            Group::RelativeHumidity if !damp => {
+            Quantity::RelativeHumidity if in_zone && !damp => {
                 let name = format!("log {} ({HYGROMETER_PCT} %RH)", column.name);
                 ideas.push((name, with(series(HYGROMETER_PCT))));
             }
-            Group::WaterRemaining | Group::MassChange => ideas.extend(
+            Quantity::WaterRemaining | Quantity::MassChange if of_load => ideas.extend(
                 weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
             ),
-            Group::Power if column.name == "heater_power_W" && !logged_now => {
+            Quantity::Power if place == Place::Heater && !logged_now => {
                 let name = format!("log the heater's power ({PLUG_W} W)");
                 ideas.push((name, with(series(PLUG_W))));
             }
@@ -237,8 +242,8 @@ fn ideas(
 }
 
 /// Weighings of one load, once or regularly, by the scale of the run or a usual one.
-fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Observed)> {
-    let own = run.observed.iter().find(|o| o.target == Compared::Column(column.name.clone()));
+fn weighings(run: &RunData, column: &Column, end_s: f64) -> Vec<(String, Observed)> {
+    let own = run.observed.iter().find(|o| o.target == Compared::Column(column.address));
     let u = own.and_then(|o| o.u.first().copied()).unwrap_or(SCALE_G);
     let shown = units::format_digits(Kind::Mass, 1e-3 * u, 2);
     let once = [("early", 0.25), ("halfway", 0.5), ("at the end", 1.0)];
@@ -249,7 +254,7 @@ fn weighings(run: &RunData, column: &run::Column, end_s: f64) -> Vec<(String, Ob
         (format!("weigh every {}", units::format(Kind::Time, *step)), times)
     });
     let named = |(words, times): (String, Vec<f64>)| {
-        (format!("{words}: {} ({shown})", column.name), blank(&column.name, &column.unit, times, u))
+        (format!("{words}: {} ({shown})", column.name), blank(column, times, u))
     };
     once.into_iter().chain(often).map(named).collect()
 }
@@ -329,12 +334,12 @@ fn logged(run: &RunData, outcome: &Outcome, end_s: f64) -> (Vec<f64>, f64) {
 }
 
 /// A series that nobody has read yet.
-fn blank(column: &str, unit: &str, times_s: Vec<f64>, u: f64) -> Observed {
+fn blank(column: &Column, times_s: Vec<f64>, u: f64) -> Observed {
     let n = times_s.len();
     Observed {
-        name: column.into(),
-        target: Compared::Column(column.into()),
-        unit: unit.into(),
+        name: column.name.clone(),
+        target: Compared::Column(column.address),
+        unit: column.unit.clone(),
         times_s,
         values: vec![0.0; n],
         u: vec![u; n],

@@ -1,6 +1,7 @@
 //! A measured run made ready: its scenario, its usable readings, the moments at which the model is
 //! asked.
 
+use crate::address::Address;
 use super::data::{Input, Observed, RunData, Start};
 use super::look;
 use super::problem::FreePath;
@@ -26,7 +27,7 @@ pub(super) struct Prepared {
     pub(super) times_s: Vec<f64>,
     /// Rows of `times_s` with factors, for each reading of each observed series.
     pub(super) rows: Rows,
-    pub(super) columns: Vec<String>,
+    pub(super) columns: Vec<Address>,
     /// Position of each free path among the parameters.
     pub(super) places: Vec<usize>,
 }
@@ -106,9 +107,10 @@ pub(super) fn prepare(
     let known = run::columns(&scenario);
     let mut issues = Vec::new();
     for (o, all) in observed.iter().zip(&run.observed) {
-        for name in o.target.columns() {
-            if !known.iter().any(|c| c.name == name) {
-                issues.push(no_column(&run.name, &o.name, name, &known));
+        for at in o.target.columns() {
+            if !known.iter().any(|c| c.address == at) {
+                let name = scenario.build().names().head(at);
+                issues.push(no_column(&run.name, &o.name, &name, &known));
             }
         }
         if o.values.is_empty() && !all.values.is_empty() {
@@ -120,8 +122,7 @@ pub(super) fn prepare(
         return Err(issues);
     }
     let (times_s, rows) = rows(&observed, |_| 0.0);
-    let mut columns: Vec<String> =
-        observed.iter().flat_map(|o| o.target.columns()).map(str::to_owned).collect();
+    let mut columns: Vec<Address> = observed.iter().flat_map(|o| o.target.columns()).collect();
     columns.sort();
     columns.dedup();
     let (name, places) = (run.name.clone(), Vec::new());

@@ -1,5 +1,6 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
+use crate::address::{Address, Place};
 use super::data::{Compared, Observed, RunData};
 use super::link::Link;
 use super::look;
@@ -221,7 +222,7 @@ fn observed(
     let minus = link.minus.as_deref().map_or(Ok(0.0), |t| typed(t, kind))?;
     let u_si = match &link.u {
         Some(text) => typed(text, kind.difference())?,
-        None => by_accuracy(&link.target, scenario, kind).ok_or_else(|| {
+        None => by_accuracy(column.address, scenario, kind).ok_or_else(|| {
             let what = format!("the uncertainty of {} is not stated", link.header);
             let hint = format!(
                 "write --map \"{}={} ± {}\"",
@@ -246,7 +247,7 @@ fn observed(
     }
     let observed = Observed {
         name: link.header.clone(),
-        target: Compared::Column(link.target.clone()),
+        target: Compared::Column(column.address),
         unit: column.unit.clone(),
         times_s: table.time_s.clone(),
         values: raw.iter().map(|v| (shown.1)(to_si(*v) - minus)).collect(),
@@ -265,10 +266,9 @@ fn observed(
 
 /// A stated accuracy is taken as limits of equal probability: divided by the root of three.
 /// Common practice.
-fn by_accuracy(target: &str, scenario: &Scenario, kind: Kind) -> Option<f64> {
-    let of =
-        |s: &&crate::model::parts::SensorSpec| target.starts_with(&format!("sensor_{}_", s.name));
-    let (kelvin, share) = scenario.sensors.iter().find(of)?.accuracy?;
+fn by_accuracy(target: Address, scenario: &Scenario, kind: Kind) -> Option<f64> {
+    let Place::Sensor(i) = target.place else { return None };
+    let (kelvin, share) = scenario.sensors.get(i)?.accuracy?;
     match kind {
         Kind::Temperature => Some(kelvin / 3.0_f64.sqrt()),
         Kind::RelativeHumidity => Some(share / 3.0_f64.sqrt()),

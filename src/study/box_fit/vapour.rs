@@ -1,21 +1,22 @@
 //! A humidity sensor with a temperature beside it, as vapour pressure.
 
+use crate::address::{Address, Quantity};
 use super::data::{Common, Compared, Observed, vapour_pressure};
 
 /// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
 /// pressure with the uncertainty of both.
 pub(super) fn humidity_to_pressure(observed: &mut [Observed]) {
     let column = |o: &Observed| match &o.target {
-        Compared::Column(name) => name.clone(),
-        Compared::Sum(_) | Compared::VapourPressure { .. } => String::new(),
+        Compared::Column(at) => Some(*at),
+        Compared::Sum(_) | Compared::VapourPressure { .. } => None,
     };
-    let temperatures: Vec<(String, Observed)> =
+    let temperatures: Vec<(Option<Address>, Observed)> =
         observed.iter().map(|o| (column(o), o.clone())).collect();
     for o in observed.iter_mut() {
-        let humidity = column(o);
-        let Some(stem) = humidity.strip_suffix("_relative_humidity_pct") else { continue };
-        let temperature = format!("{stem}_temperature_C");
-        let Some((_, beside)) = temperatures.iter().find(|(n, _)| *n == temperature) else {
+        let is_humidity = |at: &Address| at.quantity == Quantity::RelativeHumidity;
+        let Some(humidity) = column(o).filter(is_humidity) else { continue };
+        let temperature = Address::new(humidity.place, Quantity::Temperature);
+        let Some((_, beside)) = temperatures.iter().find(|(n, _)| *n == Some(temperature)) else {
             continue;
         };
         let Observed { values: t, u: u_t, common: errors, .. } = beside;

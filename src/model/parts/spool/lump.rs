@@ -1,5 +1,6 @@
 //! A spool of one temperature and one moisture, for sweeps.
 
+use crate::address::{Place, Quantity};
 use std::f64::consts::PI;
 
 use super::bed::STILL_COEFFICIENT;
@@ -80,12 +81,11 @@ impl SpoolSpec {
     }
 
     pub(super) fn build_lump(&self, site: &mut Site) -> (Spool, LoadView) {
-        let label = format!("load.{}", self.name);
         let dry_kg = self.dry_kg();
-        let water = site.layout.water(&format!("{label} water"), dry_kg * self.moisture);
+        let water = site.layout.water(Place::Load(site.load), Quantity::Water, dry_kg * self.moisture);
         let capacity = dry_kg * self.polymer.specific_heat + self.core_j_k * self.count;
         let rule = Thermal::Wet { capacity, water, more: 0, fibre: None };
-        let heat = site.layout.heat(&label, rule, site.start.temp_k);
+        let heat = site.layout.heat(Place::Load(site.load), rule, site.start.temp_k);
         let share = 1.0 / self.zones.len() as f64;
         let around = |zone: &usize| Around {
             zone: *zone,

@@ -1,5 +1,6 @@
 //! From the sizes of a spool to layers, links and faces.
 
+use crate::address::{Place, Quantity};
 use std::f64::consts::PI;
 
 use super::bed::{Bed, Face, Layer, Link, Passage};
@@ -65,12 +66,8 @@ impl SpoolSpec {
         let mut layers = Vec::new();
         for (half, zones) in halves.iter().enumerate() {
             for (i, ring) in rings.iter().enumerate() {
-                let name = if halves.len() > 1 {
-                    format!("load.{} half {} layer {}", self.name, half + 1, i + 1)
-                } else {
-                    format!("load.{} layer {}", self.name, i + 1)
-                };
-                let mut layer = self.layer(&name, *ring, share, i == 0, site);
+                let number = (site.load, half * rings.len() + i);
+                let mut layer = self.layer(number, *ring, share, i == 0, site);
                 for &(zone, part) in zones {
                     let edge = (i == 0, i + 1 == rings.len());
                     self.faces(&mut layer, *ring, (zone, share * part), edge, site);
@@ -78,8 +75,8 @@ impl SpoolSpec {
                 layers.push(layer);
             }
         }
-        let total = |end: &str| format!("load.{} storage {end}", self.name);
-        let stored = (site.layout.gas_total(&total("out")), site.layout.gas_total(&total("in")));
+        let at = Place::Storage(site.load);
+        let stored = (site.layout.stored_total(at), site.layout.inflow_total(at));
         let mut view = self.view(&layers, &rings, halves.len());
         if let Some(m) = &mut view.moisture {
             m.stored = Some(stored);
@@ -102,7 +99,7 @@ impl SpoolSpec {
     }
 
     /// Stores of a layer that holds the moisture of the start, its gaps in equilibrium with it.
-    fn layer(&self, name: &str, ring: Ring, share: f64, first: bool, site: &mut Site) -> Layer {
+    fn layer(&self, (load, number): (usize, usize), ring: Ring, share: f64, first: bool, site: &mut Site) -> Layer {
         let volume = ring.area_m2() * self.width_m * share;
         let dry_kg = self.polymer.density * self.solid * volume;
         let gap_m3 = (1.0 - self.solid) * volume;
@@ -110,10 +107,10 @@ impl SpoolSpec {
         let activity = self.polymer.sorption.activity(self.moisture, start_k);
         let vapour =
             activity * saturation_in_air_pa(start_k, site.total_pa) / (R_VAPOUR * start_k) * gap_m3;
-        let gap = site.layout.gap_vapour(&format!("{name} gaps"), vapour, gap_m3);
+        let gap = site.layout.gap_vapour(Place::Slice(load, number), vapour, gap_m3);
         let each = dry_kg * self.moisture / self.shells as f64;
         let shells = (0..self.shells)
-            .map(|i| site.layout.water(&format!("{name} shell {}", i + 1), each))
+            .map(|i| site.layout.water(Place::Shell(load, number, i), Quantity::BoundWater, each))
             .collect();
         let core = if first { self.core_j_k * share } else { 0.0 };
         let rule = Thermal::Bound {
@@ -122,7 +119,7 @@ impl SpoolSpec {
             shells: self.shells,
             excess_j_kg: self.polymer.sorption.excess_j_kg(),
         };
-        let heat = site.layout.heat(name, rule, start_k);
+        let heat = site.layout.heat(Place::Slice(load, number), rule, start_k);
         Layer { heat, gap, shells, gap_m3, dry_kg, faces: Vec::new() }
     }
 

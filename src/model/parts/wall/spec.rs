@@ -1,5 +1,6 @@
 //! How a wall is stated: layers or a loss; its steady state; and what is built from it.
 
+use crate::address::{Place, Quantity, Side};
 use super::faces::Faces;
 use super::{Outside, STILL_COEFFICIENT, Wall};
 use crate::model::materials::{Material, Materials, Polymer};
@@ -169,33 +170,28 @@ impl WallSpec {
         site: &mut Site,
     ) -> (Wall, Option<Uptake>) {
         let faces = faces.scaled(share);
-        let name = site.zones[zone].name.clone();
         let (conductances, capacities) = self.nodes(&faces, share);
-        let film = site.layout.water(&format!("wall.{name} film"), 0.0);
-        let puddle = site.layout.water(&format!("floor.{name} puddle"), 0.0);
+        let film = site.layout.water(Place::Wall(zone), Quantity::Condensate, 0.0);
+        let puddle = site.layout.water(Place::Floor(zone), Quantity::Puddle, 0.0);
         let start_rh = site.start.relative_humidity(site.total_pa);
         let area = faces.inner_m2();
         let start = (site.start.temp_k, start_rh);
         let sorbed =
-            self.uptake.as_ref().map(|u| (u, u.stores(area, &name, start, &mut site.layout)));
+            self.uptake.as_ref().map(|u| (u, u.stores(area, zone, start, &mut site.layout)));
         // The puddle and the bound water share the heat of the inner face.
         let more = 1 + sorbed.as_ref().map_or(0, |(_, stores)| stores.count());
         let fibre = sorbed.as_ref().and_then(|(spec, stores)| spec.binding(stores));
         let temp_k = site.start.temp_k;
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
-            let (label, rule) = if i == 0 {
-                ("inside", Thermal::Wet { capacity, water: film, more, fibre })
+            let (place, rule) = if i == 0 {
+                (Place::Face(zone, Side::Inside), Thermal::Wet { capacity, water: film, more, fibre })
             } else if i + 1 == capacities.len() {
-                ("outside", Thermal::Solid { capacity })
+                (Place::Face(zone, Side::Outside), Thermal::Solid { capacity })
             } else {
-                ("interface", Thermal::Solid { capacity })
+                (Place::Joint(zone, i), Thermal::Solid { capacity })
             };
-            let label = match label {
-                "interface" => format!("wall.{name} interface {i}"),
-                _ => format!("wall.{name} {label}"),
-            };
-            heats.push(site.layout.heat(&label, rule, temp_k));
+            heats.push(site.layout.heat(place, rule, temp_k));
         }
         site.wall_faces.push(heats[0]);
         let outside = match self.build {
@@ -217,7 +213,7 @@ impl WallSpec {
             puddle,
             floor_m2: faces.inside_m2[2],
             outside,
-            room: site.layout.heat_total(&format!("wall.{name} to room")),
+            room: site.layout.heat_total(Place::Wall(zone), Quantity::HeatOut),
         };
         let uptake = sorbed.map(|(spec, stores)| {
             spec.build(zone, wall.air, wall.nodes[0], stores, (area, self.inside_coefficient))

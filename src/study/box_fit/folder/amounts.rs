@@ -2,7 +2,7 @@
 
 use super::Binder;
 use crate::assess::surface_k;
-use crate::run::Group;
+use crate::address::{Address, Place, Quantity, Side};
 use crate::study::box_fit::data::{Common, Compared, Observed};
 use crate::uncertainty::Estimate;
 use crate::units::c_from_k;
@@ -50,23 +50,22 @@ impl Binder<'_> {
         if weighed.weighings.is_empty() {
             return;
         }
-        let of = |group: Group, start: &str| -> Vec<String> {
-            let fits = |c: &&crate::run::Column| c.group == group && c.name.starts_with(start);
-            self.columns.iter().filter(fits).map(|c| c.name.clone()).collect()
+        let of_loads = |quantity: Quantity| -> Vec<Address> {
+            let all = self.columns.iter().map(|c| c.address);
+            let fits = |at: &Address| at.quantity == quantity && matches!(at.place, Place::Load(_));
+            all.filter(fits).collect()
         };
-        let left = of(Group::WaterRemaining, "");
-        let inside = of(Group::WaterPath, "water_path_in_");
-        let inside: Vec<String> =
-            inside.into_iter().filter(|n| n != "water_path_in_air_g").collect();
+        let left = of_loads(Quantity::WaterRemaining);
+        let inside = of_loads(Quantity::Water);
         let (column, reference, by_loss) = match (
             &left[..],
             &inside[..],
             weighed.dry_kg,
             weighed.start_kg,
         ) {
-            ([one], _, Some(dry), _) => (one.clone(), dry, false),
+            ([one], _, Some(dry), _) => (*one, dry, false),
             ([one], _, None, Some(start)) | ([], [one], _, Some(start)) => {
-                (one.clone(), start, true)
+                (*one, start, true)
             }
             ([], [], ..) => {
                 return self.note("the weighings are not compared: the box has no load that dries");
@@ -126,8 +125,8 @@ impl Binder<'_> {
         if later.is_empty() {
             return self.note("one meter reading alone says nothing: it is not compared");
         }
-        let mut columns = vec!["heater_energy_Wh".to_owned()];
-        columns.extend(self.has_column("fan_energy_Wh").then(|| "fan_energy_Wh".to_owned()));
+        let all = self.columns.iter().map(|c| c.address);
+        let columns: Vec<Address> = all.filter(|at| at.quantity == Quantity::Energy).collect();
         let from = first.0.max(0.0);
         let used = |e: &(f64, Estimate)| (e.1.value - first.1.value) / JOULE_PER_WH;
         // Of a counter only the rounding is in its readings; readings in run.toml and sums of a logged
@@ -170,8 +169,7 @@ impl Binder<'_> {
                 ));
                 continue;
             };
-            let zones = &self.scenario.enclosure.zones;
-            let Some(zone) = self.zone(spot.place).map(|z| zones[z].name.clone()) else {
+            let Some(zone) = self.zone(spot.place) else {
                 self.note(format!(
                     "spot.{0} is not compared: which wall it is is not known (write place = \"supply\" or \
                      \"return\" in [spot.{0}] of run.toml)",
@@ -179,8 +177,8 @@ impl Binder<'_> {
                 ));
                 continue;
             };
-            let column = format!("wall_{zone}_outside_C");
-            if !self.has_column(&column) {
+            let column = Address::new(Place::Face(zone, Side::Outside), Quantity::Temperature);
+            if !self.columns.iter().any(|c| c.address == column) {
                 self.note(format!(
                     "spot.{} is not compared: the box's wall has no outside of its own (give it a material)",
                     spot.name

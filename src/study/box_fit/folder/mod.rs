@@ -136,9 +136,6 @@ impl Binder<'_> {
         self.inputs.push(Input { name, sets: vec![(path.to_owned(), text)] });
     }
 
-    fn has_column(&self, name: &str) -> bool {
-        self.columns.iter().any(|c| c.name == name)
-    }
 
     fn is_free(&self, path: &str) -> bool {
         self.q.free.iter().any(|f| f == path)

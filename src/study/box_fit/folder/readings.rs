@@ -1,5 +1,6 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
+use crate::address::{Address, Place, Quantity};
 use super::{Binder, FAHRENHEIT, humidity_to_pressure, temperature_of};
 use crate::assess::{Evidence, ExchangeDoubt, Probe};
 use crate::measured::folder::SensorSpec;
@@ -48,8 +49,8 @@ impl LeftOut {
 
 /// Where a sensor is in the model.
 struct Seat {
-    /// Start of the names of its columns.
-    stem: String,
+    /// Where that is.
+    place: Place,
     /// Lag \[s\]; zero without.
     lag_s: f64,
     /// What the box says that it reads too much, temperature \[K\] and relative humidity.
@@ -112,7 +113,8 @@ impl Binder<'_> {
     }
 
     fn seat(&mut self, probe: &Probe) -> Option<Seat> {
-        if let Some(sensor) = self.scenario.sensors.iter().find(|s| s.name == probe.name) {
+        let mut sensors = self.scenario.sensors.iter().enumerate();
+        if let Some((number, sensor)) = sensors.find(|(_, s)| s.name == probe.name) {
             if sensor.zone.is_none() {
                 let text = format!(
                     "{} is left out: the box's sensor of that name sits in the room",
@@ -121,8 +123,8 @@ impl Binder<'_> {
                 self.note(text);
                 return None;
             }
-            let stem = format!("sensor_{}", probe.name);
-            return Some(Seat { stem, lag_s: sensor.time_constant_s, offset: sensor.offset });
+            let place = Place::Sensor(number);
+            return Some(Seat { place, lag_s: sensor.time_constant_s, offset: sensor.offset });
         }
         let Some(zone) = self.zone(probe.place) else {
             let zones: Vec<&str> =
@@ -139,8 +141,7 @@ impl Binder<'_> {
             "{0} has no time constant: it is compared with the air itself (time_constant in [sensor.{0}] of run.toml)",
             probe.name
         ));
-        let stem = self.scenario.enclosure.zones[zone].name.clone();
-        Some(Seat { stem, lag_s: 0.0, offset: (0.0, 0.0) })
+        Some(Seat { place: Place::Zone(zone), lag_s: 0.0, offset: (0.0, 0.0) })
     }
 
     /// Temperature and humidity of one sensor.
@@ -159,7 +160,7 @@ impl Binder<'_> {
         let humid = &probe.relative_humidity;
         let kept = |i: usize, v: f64| if good[i] { v } else { f64::NAN };
         let temps = (0..good.len()).map(|i| kept(i, c_from_k(probe.temp_k[i] + back_k)));
-        let mut all = vec![(Kind::Temperature, "temperature_C", "°C", temps.collect::<Vec<f64>>())];
+        let mut all = vec![(Kind::Temperature, Quantity::Temperature, "°C", temps.collect::<Vec<f64>>())];
         if !humid.is_empty() {
             let full = (0..good.len()).filter(|i| good[*i] && humid[*i] >= FULL).count();
             left.full += full;
@@ -167,10 +168,10 @@ impl Binder<'_> {
             let value =
                 |i: usize| if humid[i] >= FULL { f64::NAN } else { 100.0 * (humid[i] + back_rh) };
             let values = (0..good.len()).map(|i| kept(i, value(i))).collect();
-            all.push((Kind::RelativeHumidity, "relative_humidity_pct", "%RH", values));
+            all.push((Kind::RelativeHumidity, Quantity::RelativeHumidity, "%RH", values));
         }
         let mut out = Vec::new();
-        for (kind, end, unit, values) in all {
+        for (kind, quantity, unit, values) in all {
             let temp = kind == Kind::Temperature;
             let u = if temp { probe.temp_sd_k } else { 100.0 * probe.rh_sd };
             if u <= 0.0 {
@@ -189,7 +190,7 @@ impl Binder<'_> {
             };
             let observed = Observed {
                 name: name.clone(),
-                target: Compared::Column(format!("{}_{end}", seat.stem)),
+                target: Compared::Column(Address::new(seat.place, quantity)),
                 unit: unit.into(),
                 times_s: probe.time_s.clone(),
                 u: vec![u; values.len()],
