@@ -6,6 +6,7 @@ mod common;
 
 use boxes::{SEED, random_box};
 use common::{bundled_text, close, drive, entry, replaced, scenario, state_at, without_table};
+use drybench::address::Place;
 use drybench::model::store::Holds;
 use drybench::model::{Model, Plant};
 use drybench::physics::opening;
@@ -63,7 +64,7 @@ impl Seen {
                 Holds::Heat if i == element => {
                     self.hottest_element_k = self.hottest_element_k.max(at.temps_k[i]);
                 }
-                Holds::Heat if !e.name.starts_with("air.") => {
+                Holds::Heat if !matches!(e.address.place, Place::Zone(_)) => {
                     self.coldest_k = self.coldest_k.min(at.temps_k[i]);
                     self.hottest_solid_k = self.hottest_solid_k.max(at.temps_k[i]);
                 }

@@ -141,7 +141,7 @@ fn worst_derivative(plant: &mut Plant<'_>, y: &[f64]) -> (f64, String) {
             let size: f64 = (0..n).map(|k| jac[i * n + k].abs() * scale(model, k)).sum();
             let relative = gap * scale(model, j) / size.max(f64::MIN_POSITIVE);
             if relative > worst.0 {
-                let names = (&model.entries()[i].name, &model.entries()[j].name);
+                let names = (model.entry_name(i), model.entry_name(j));
                 let pair = (jac[i * n + j], difference);
                 worst = (relative, format!("d({})/d({}): {pair:?}", names.0, names.1));
             }

@@ -3,8 +3,9 @@
 use std::fs;
 use std::path::Path;
 
+use drybench::address::Place;
 use drybench::reader::Source;
-use drybench::run::{Explanation, Group, Method, StorePlace, explain, simulate};
+use drybench::run::{Explanation, Method, explain, simulate};
 use drybench::scenario::Scenario;
 
 const SCENARIOS: [&str; 4] =
@@ -22,7 +23,7 @@ fn scenario(name: &str) -> Scenario {
 fn paths_hold_all_water_at_any_time() {
     for name in SCENARIOS {
         let run = simulate(&scenario(name), Method::Rodas5p).expect("a run");
-        let paths = || run.columns.iter().filter(|c| c.group == Group::WaterPath);
+        let paths = || run.water_paths();
         let total = |i: usize| paths().map(|c| c.values[i]).sum::<f64>();
         assert!(paths().count() >= 5 && total(0) > 3.0, "{name}");
         for i in 0..run.time_s.len() {
@@ -54,7 +55,7 @@ fn energy_is_counted_until_the_box_is_dry() {
 }
 
 /// Heat \[W\] and water \[g/h\] that a place gains.
-fn gain(e: &Explanation, place: StorePlace) -> (f64, f64) {
+fn gain(e: &Explanation, place: Place) -> (f64, f64) {
     e.snapshot.exchanges.iter().fold((0.0, 0.0), |(heat, water), x| {
         let sign = f64::from(i8::from(x.to == place)) - f64::from(i8::from(x.from == place));
         (heat + sign * x.heat_w, water + sign * x.water_g_h)
@@ -66,13 +67,13 @@ fn gain(e: &Explanation, place: StorePlace) -> (f64, f64) {
 #[test]
 fn a_steady_sealed_box_passes_on_what_it_gets() {
     let e = explain(&scenario("sealed"), 3.9 * 3600.0).expect("an instant");
-    let zones = (0..2).flat_map(|i| [StorePlace::Zone(i), StorePlace::Wall(i)]);
-    for place in zones.chain([StorePlace::Heater]) {
+    let zones = (0..2).flat_map(|i| [Place::Zone(i), Place::Wall(i)]);
+    for place in zones.chain([Place::Element]) {
         let (heat, water) = gain(&e, place);
         // The box still drifts a little: 0.1 % of the 50 W that pass, and 0.01 of some g/h.
         assert!(heat.abs() < 0.05 && water.abs() < 0.01, "{place:?}: {heat} W, {water} g/h");
     }
-    let mains = e.snapshot.between(StorePlace::Mains, StorePlace::Heater).0;
+    let mains = e.snapshot.between(Place::Mains, Place::Element).0;
     assert!(mains > 30.0 && (e.snapshot.circulation_l_s - 7.0).abs() < 1e-6, "{mains}");
 }
 
@@ -82,11 +83,11 @@ fn a_steady_sealed_box_passes_on_what_it_gets() {
 fn the_sketch_agrees_with_the_table() {
     let e = explain(&scenario("two_holes_two_zones"), 2700.0).expect("an instant");
     let line = e.flows.iter().find(|l| l.part == "heater" && l.to == "air.supply");
-    let arrow = e.snapshot.between(StorePlace::Heater, StorePlace::Zone(0)).0;
+    let arrow = e.snapshot.between(Place::Element, Place::Zone(0)).0;
     assert_eq!(line.map(|l| l.rate), Some(arrow));
     let low = e.snapshot.openings.iter().position(|o| o.name == "low").expect("its opening");
     assert!(e.snapshot.openings[low].out_l_min < -0.5);
-    let (heat, water) = e.snapshot.between(StorePlace::Opening(low), StorePlace::Zone(1));
+    let (heat, water) = e.snapshot.between(Place::Opening(low), Place::Zone(1));
     assert!(heat.abs() < 0.01 && water > 0.5, "{heat} W, {water} g/h");
 }
 

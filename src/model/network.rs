@@ -8,13 +8,13 @@
 //! one equation for p0. Closing each zone against the room by itself would double the vent flow of
 //! a box with a hole in each zone, and no ledger would notice.
 
-use crate::address::Place;
 use super::air::{Zone, ZoneAir};
 use super::flows::Flows;
 use super::openings::Opening;
 use super::part::At;
 use super::passage::Passage;
 use super::store::{Gas, Lag, Layout};
+use crate::address::Place;
 use crate::physics::constants::{R_AIR, R_VAPOUR};
 use crate::physics::convection::stefan_flux;
 use crate::real::Real;

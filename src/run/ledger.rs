@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::address::{Address, Place, Quantity};
-use crate::model::accounts::{AccountLine, GasPath};
 use crate::model::Model;
+use crate::model::accounts::{AccountLine, GasPath};
 use crate::model::store::Holds;
 use crate::physics::constants::LATENT_0C;
 

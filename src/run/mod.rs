@@ -17,7 +17,7 @@ pub use ended::Ended;
 pub use explain::{Explanation, Line, explain};
 pub use ledger::{Ledger, Row};
 pub use probe::Probe;
-pub use sample::{columns, sample};
+pub use sample::{addresses, columns, sample};
 pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, WallState};
 
 use serde::{Deserialize, Deserializer, Serialize};

@@ -133,14 +133,14 @@ impl Probe {
             Self::SupplyEnergy => -model.mains().map(|i| y[i]).sum::<f64>() / 3600.0,
             Self::Boiling(i) => boiling_pa(model, at, y, i),
             // What came in stands in the totals with a minus.
-            Self::NetOut(i) => {
-                1e3 * model.passages()[i].water.iter().map(|i| y[*i]).sum::<f64>()
-            }
+            Self::NetOut(i) => 1e3 * model.passages()[i].water.iter().map(|i| y[*i]).sum::<f64>(),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint => c_from_k(at.set_point_k),
             Self::Power(i) => -model.lines()[i].entries.iter().map(|i| at.rates[*i]).sum::<f64>(),
-            Self::Energy(i) => -model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>() / 3600.0,
+            Self::Energy(i) => {
+                -model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>() / 3600.0
+            }
             Self::Vent(i) => vent_l_min(model, at, i),
             Self::Pressure => gas_pressure_pa(model, at),
             Self::RoomAir => room_air_l(model, at, y),

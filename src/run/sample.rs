@@ -1,9 +1,9 @@
 //! A few columns at given times: what a fit compares with data.
 
 use super::record::Recorder;
-use crate::address::Address;
 use super::watch::Watch;
 use super::{Column, RunError, drive, ended, options};
+use crate::address::Address;
 use crate::model::Plant;
 use crate::scenario::Scenario;
 use crate::solver::Rodas5p;
@@ -36,4 +36,14 @@ pub fn sample(
         Some(ended) => Err(RunError::OutOfRange(ended)),
         None => Ok(recorder.columns().collect()),
     }
+}
+
+/// The addresses of columns, by their heads.
+///
+/// # Errors
+/// The first head that no column of this scenario has.
+pub fn addresses<'a>(scenario: &Scenario, heads: &[&'a str]) -> Result<Vec<Address>, &'a str> {
+    let known = columns(scenario);
+    let find = |head: &&'a str| known.iter().find(|c| c.name == *head).ok_or(*head);
+    heads.iter().map(|head| find(head).map(|c| c.address)).collect()
 }

@@ -233,9 +233,7 @@ fn take_loop(list: &mut Vec<(Exchange, f64)>, model: &Model, postings: &[Posting
     let (first_dry, last_dry) = (model.zones()[0].gas.dry, model.zones()[last].gas.dry);
     let ends = (model.index_of_dry(last_dry), model.index_of_dry(first_dry));
     let round = postings.iter().any(|p| (p.from, p.to) == ends && p.rate > 0.0);
-    let fan = list
-        .iter()
-        .position(|(e, _)| (e.from, e.to) == (Place::Zone(last), Place::Zone(0)));
+    let fan = list.iter().position(|(e, _)| (e.from, e.to) == (Place::Zone(last), Place::Zone(0)));
     let (Some(fan), true) = (fan, round) else { return 0.0 };
     let (taken, dry_kg_s) = list.remove(fan);
     for (e, _) in list.iter_mut() {

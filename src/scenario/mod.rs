@@ -20,7 +20,7 @@ use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm}
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
-use crate::model::parts::{LoadView, AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
+use crate::model::parts::{AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, LoadView, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;

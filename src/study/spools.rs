@@ -3,10 +3,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::address::{DryingResistance, Place, Quantity};
 use crate::metric::Trace;
 pub use crate::model::parts::SPREAD_NAMES;
 use crate::model::parts::{LoadSpec, SPREAD, SpoolSpec};
-use crate::address::{DryingResistance, Place, Quantity};
 use crate::run::{Method, Run, RunError, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::Latin;

@@ -86,7 +86,8 @@ pub fn total(model: &Model, y: &[f64], what: Holds) -> f64 {
 
 /// Index of the entry of this name and kind.
 pub fn entry(model: &Model, name: &str, what: Holds) -> usize {
-    let found = model.entries().iter().position(|e| e.name == name && e.holds == what);
+    let named = |i: &usize| model.entry_name(*i) == name && model.entries()[*i].holds == what;
+    let found = (0..model.entries().len()).find(named);
     found.unwrap_or_else(|| panic!("no entry {name} of {what:?}"))
 }
 

@@ -169,7 +169,8 @@ fn texts(seed: u64, thermostat: bool) -> Texts {
     let mut sorted = times.clone();
     sorted.sort_by(f64::total_cmp);
     sorted.dedup();
-    let found = sample(&scenario, &sorted, &columns).expect("a run");
+    let found =
+        sample(&scenario, &sorted, &crate::kit::addresses(&scenario, &columns)).expect("a run");
     let value = |name: &str, t: f64| {
         let row = sorted.partition_point(|x| *x < t);
         found.iter().find(|c| c.name == name).expect(name).values[row]

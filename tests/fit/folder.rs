@@ -111,7 +111,9 @@ impl Truth {
         ]
         .map(str::to_owned);
         let times: Vec<f64> = (0..=180).map(|i| 30.0 * f64::from(i)).collect();
-        let found = sample(&self.scenario(), &times, &columns).expect("a run");
+        let scenario = self.scenario();
+        let found =
+            sample(&scenario, &times, &crate::kit::addresses(&scenario, &columns)).expect("a run");
         let value =
             |name: &str, i: usize| found.iter().find(|c| c.name == name).expect(name).values[i];
         let mut dice = Dice::new(self.seed);

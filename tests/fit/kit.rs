@@ -1,5 +1,6 @@
 //! Scenarios, noise and readings for the fits of these tests.
 
+use drybench::address::Address;
 use drybench::reader::Source;
 use drybench::run::sample;
 use drybench::scenario::Scenario;
@@ -35,11 +36,24 @@ pub fn free(texts: &[&str], text: &str) -> Vec<FreePath> {
     texts.iter().map(|t| free_path(t, false, &report).expect(t)).collect()
 }
 
+/// The addresses of columns.
+pub fn addresses(scenario: &Scenario, heads: &[impl AsRef<str>]) -> Vec<Address> {
+    let heads: Vec<&str> = heads.iter().map(AsRef::as_ref).collect();
+    drybench::run::addresses(scenario, &heads).expect("columns of the scenario")
+}
+
 /// Readings of a column, each with the standard uncertainty `u`.
-pub fn observed(column: &str, unit: &str, times_s: &[f64], values: Vec<f64>, u: f64) -> Observed {
+pub fn observed(
+    column: &str,
+    at: Address,
+    unit: &str,
+    times_s: &[f64],
+    values: Vec<f64>,
+    u: f64,
+) -> Observed {
     Observed {
         name: column.into(),
-        target: Compared::Column(column.into()),
+        target: Compared::Column(at),
         unit: unit.into(),
         times_s: times_s.to_vec(),
         u: vec![u; values.len()],
@@ -59,9 +73,10 @@ pub fn noisy(
     u: f64,
     dice: &mut Dice,
 ) -> Observed {
-    let columns = sample(scenario, times_s, &[column.to_owned()]).expect("a run");
+    let at = addresses(scenario, &[column]);
+    let columns = sample(scenario, times_s, &at).expect("a run");
     let values = columns[0].values.iter().map(|v| v + dice.normal(u)).collect();
-    observed(column, &columns[0].unit, times_s, values, u)
+    observed(column, at[0], &columns[0].unit, times_s, values, u)
 }
 
 pub fn one_run(observed: Vec<Observed>) -> RunData {

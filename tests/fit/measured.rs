@@ -5,6 +5,7 @@
 //! is fitted, and the watts stand at a round figure, so that losses and capacities are known in
 //! proportion to them. No public run has watts, humidity and sample mass together.
 
+use drybench::address::{Address, Place, Quantity};
 use std::path::PathBuf;
 
 use crate::kit::observed;
@@ -48,8 +49,11 @@ fn rows(name: &str) -> Option<Vec<Vec<f64>>> {
     Some(text.lines().skip(1).map(|l| l.split(',').map(number).collect()).collect())
 }
 
+/// The temperature of the only sensor.
+const OWN_TEMPERATURE: Address = Address::new(Place::Sensor(0), Quantity::Temperature);
+
 fn series(column: &str, times_s: &[f64], values: &[f64], u: f64) -> Observed {
-    observed(column, "°C", times_s, values.to_vec(), u)
+    observed(column, OWN_TEMPERATURE, "°C", times_s, values.to_vec(), u)
 }
 
 /// Fits a run up to `until_s` and predicts the rest.
@@ -307,14 +311,13 @@ fn fall_of_vapour(rows: &[Vec<f64>], parts: &str, free: &[&str]) -> Fall {
         .replace("ON", &(rows[on][0] - start).to_string())
         .replace("24 h", "10 h");
     let text = text + parts;
-    let (temperature, humidity) = ("sensor_own_temperature_C", "sensor_own_relative_humidity_pct");
+    let humidity = Address::new(Place::Sensor(0), Quantity::RelativeHumidity);
     let mut own = series("own", &times, &vapour, 30.0);
     own.unit = "Pa".into();
-    own.target =
-        Compared::VapourPressure { temperature: temperature.into(), humidity: humidity.into() };
+    own.target = Compared::VapourPressure { temperature: OWN_TEMPERATURE, humidity };
     let run = RunData {
         name: "box".into(),
-        observed: vec![series(temperature, &times, &temps, 0.1), own],
+        observed: vec![series("sensor_own_temperature_C", &times, &temps, 0.1), own],
         ..RunData::default()
     };
     let before_s = times[off] - 60.0;
@@ -330,8 +333,8 @@ fn fall_of_vapour(rows: &[Vec<f64>], parts: &str, free: &[&str]) -> Fall {
         simulate(&Scenario::read(&source).expect("a scenario").0, Method::Rodas5p).expect("a run");
     let model = |time_s: f64| {
         let at = run.time_s.iter().position(|t| *t >= time_s).expect("within the run");
-        let read = |name: &str| run.column(name).expect(name).values[at];
-        vapour_pa(read(temperature), read(humidity))
+        let read = |of: Address| run.at(of.place, of.quantity).expect("a column").values[at];
+        vapour_pa(read(OWN_TEMPERATURE), read(humidity))
     };
     let reading = |time_s: f64| vapour[times.iter().position(|t| *t >= time_s).expect("within")];
     let drop = |p: &dyn Fn(f64) -> f64| p(before_s) - p(times[off] + TAKING_BACK_S);

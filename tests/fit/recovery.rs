@@ -3,6 +3,7 @@
 
 use crate::common::{replaced, scenario};
 use crate::kit::{Dice, free, noisy, one_run, source};
+use drybench::address::{Address, Place, Quantity};
 use drybench::reader::Issue;
 use drybench::run::columns;
 use drybench::scenario::Scenario;
@@ -283,7 +284,10 @@ fn questions_that_cannot_be_answered_are_refused_in_words() {
     assert!(refusal(ask(hot)).contains("degrees Fahrenheit"));
     let empty = Observed { values: vec![f64::NAN; good.values.len()], ..good.clone() };
     assert!(refusal(ask(empty)).contains("no usable reading"));
-    let strange = Observed { target: Compared::Column("air_temp".into()), ..good.clone() };
+    let strange = Observed {
+        target: Compared::Column(Address::new(Place::Sensor(7), Quantity::Temperature)),
+        ..good.clone()
+    };
     assert!(refusal(ask(strange)).contains("no column of a run"));
     // Missing values among good ones are left out.
     let mut holes = good;

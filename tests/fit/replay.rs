@@ -78,8 +78,9 @@ fn bench(at: &Path) {
     times.extend(steps.iter().map(|s| s.0));
     times.sort_by(f64::total_cmp);
     times.dedup();
-    let column = "sensor_logger_temperature_C".to_owned();
-    let temps = sample(&scenario(&truth()), &times, &[column]).expect("a run").remove(0).values;
+    let scenario = scenario(&truth());
+    let at = crate::kit::addresses(&scenario, &["sensor_logger_temperature_C"]);
+    let temps = sample(&scenario, &times, &at).expect("a run").remove(0).values;
     let mut text = "time_s,line,hot_temperature_C,heater\n".to_owned();
     for (i, (t, c)) in times.iter().zip(temps).enumerate() {
         let on = steps.iter().rev().find(|s| s.0 <= *t).map_or(0, |s| s.1);

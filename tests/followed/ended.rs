@@ -1,5 +1,6 @@
 //! Runs that leave the range of the model.
 
+use drybench::address::{Address, Place, Quantity};
 use drybench::metric::Bound;
 use drybench::run::{Method, Run, RunError, explain, sample, simulate};
 use drybench::units::{Kind, format_digits};
@@ -70,7 +71,7 @@ fn no_element_is_hotter_than_any_real_one() {
 #[test]
 fn half_a_run_is_none_for_a_fit_and_an_explanation() {
     let scenario = scenario(&hot());
-    let columns = ["supply_temperature_C".to_owned()];
+    let columns = [Address::new(Place::Zone(0), Quantity::Temperature)];
     let sampled = sample(&scenario, &[60.0, 7200.0], &columns).expect_err("half a run");
     let explained = explain(&scenario, 7200.0).expect_err("half a run");
     let whole = simulate(&scenario, Method::Rodas5p).and_then(Run::whole).expect_err("half a run");

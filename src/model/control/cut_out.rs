@@ -1,7 +1,7 @@
 //! The one-shot thermal cut-out: opens once and stays open.
 
-use crate::address::{Place, Quantity};
 use super::{Decider, See};
+use crate::address::{Place, Quantity};
 use crate::model::part::Modes;
 use crate::model::parts::Follower;
 use crate::model::site::{Context, Site};

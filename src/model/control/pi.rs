@@ -1,7 +1,7 @@
 //! Proportional-integral control that commands watts, or the duty of the element.
 
-use crate::address::{Place, Quantity};
 use super::{Reading, See, WindowSpec};
+use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Modes};
 use crate::model::site::Site;

@@ -16,9 +16,9 @@ pub use hole::HoleSpec;
 pub use relief::{NAME as RELIEF, ReliefSpec};
 pub use seam::SeamSpec;
 
-use crate::address::Place;
 use super::site::{Context, Site};
 use super::store::Gas;
+use crate::address::Place;
 use crate::physics::opening::Geometry;
 use crate::reader::Section;
 

@@ -1,7 +1,7 @@
 //! Loads that take up and give up bound water at one rate: desiccant, granules, sheets, textiles, wood.
 
-use crate::address::{Place, Quantity};
 use super::LoadView;
+use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};

@@ -1,7 +1,7 @@
 //! Dry loads: something that only has to be warmed.
 
-use crate::address::Place;
 use super::LoadView;
+use crate::address::Place;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};

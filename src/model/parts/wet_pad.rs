@@ -1,7 +1,7 @@
 //! A wet absorbent pad with a temperature of its own.
 
-use crate::address::{Place, Quantity};
 use super::LoadView;
+use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
@@ -115,7 +115,8 @@ impl PadSpec {
         let bound = self.fibre.content(rh, site.room.temp_k);
         let bone_dry_kg = self.dry_mass_kg / (1.0 + bound);
         let bound_kg = bone_dry_kg * bound;
-        let water = site.layout.water(Place::Load(site.load), Quantity::Water, bound_kg + self.water_kg);
+        let water =
+            site.layout.water(Place::Load(site.load), Quantity::Water, bound_kg + self.water_kg);
         let rule = Thermal::Wet {
             capacity: bone_dry_kg * CP_FIBRE,
             water,

@@ -1,9 +1,9 @@
 //! A run at the best values of a fit with its bands over drawn runs.
 
 use super::course::{Course, colour};
+use crate::address::Quantity;
 use crate::report::bands::at;
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::address::{Quantity};
 use crate::run::{Column, Run};
 
 /// Width of the lines at the edges of a band.

@@ -1,8 +1,8 @@
 //! A run as courses over time: its unit of time, its columns by what they are, its event marks.
 
+use crate::address::{Place, Quantity, Side};
 use crate::report::figure::{Band, Dash, Figure, Mark, Panel, Series};
 use crate::report::text::duration;
-use crate::address::{Place, Quantity, Side};
 use crate::run::{Column, Run};
 
 /// Palette places, so that a thing has the same colour in every figure.

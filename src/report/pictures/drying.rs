@@ -2,8 +2,8 @@
 
 use super::course::{Course, LOADS, clock, colour, joined, sum};
 use super::overview;
-use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::address::{Place, Quantity};
+use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
 /// Least window of the rate \[s\], and least number of sample steps in it: a rate over less would

@@ -1,9 +1,9 @@
 //! The box at one instant: what passes between heater, zones, walls, loads, openings and room.
 
 use super::course::capital;
+use crate::address::Place;
 use crate::report::figure::{Content, Lane, Sketch, Stream, Tile, Way};
 use crate::report::text::duration;
-use crate::address::Place;
 use crate::run::{AirState, Explanation, OpeningState, Snapshot};
 
 /// Condensate below this is none \[g\]: half of the last digit written.
@@ -63,11 +63,8 @@ fn lane(now: &Snapshot, z: usize, last: bool) -> Lane {
     if fan > 0.0 {
         facts.push(format!("fan +{fan:.1} W"));
     }
-    let onward = if last {
-        Stream::default()
-    } else {
-        stream(now, Place::Zone(z), Place::Zone(z + 1))
-    };
+    let onward =
+        if last { Stream::default() } else { stream(now, Place::Zone(z), Place::Zone(z + 1)) };
     let mut contents: Vec<Content> = wall(now, z).into_iter().collect();
     contents.extend((0..now.loads.len()).filter_map(|i| load(now, z, i)));
     Lane { zone: Tile { name, facts }, onward, ways: ways(now, z, last), contents }
@@ -136,9 +133,8 @@ fn load(now: &Snapshot, z: usize, i: usize) -> Option<Content> {
 
 /// What comes in and where it goes, in numbers.
 fn subtitle(now: &Snapshot, mains: Stream) -> String {
-    let walls: f64 = (0..now.walls.len())
-        .map(|z| stream(now, Place::Wall(z), Place::Room).heat_w)
-        .sum();
+    let walls: f64 =
+        (0..now.walls.len()).map(|z| stream(now, Place::Wall(z), Place::Room).heat_w).sum();
     let (mut water, mut dried) = (0.0, 0.0);
     for z in 0..now.zones.len() {
         let mut out: Vec<Place> = (0..now.openings.len()).map(Place::Opening).collect();

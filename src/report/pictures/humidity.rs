@@ -1,8 +1,8 @@
 //! Humidity in three measures, and whether water condenses.
 
 use super::course::{Course, ZONES, clock, colour, highest, joined};
-use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::address::{Quantity, Side};
+use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
 /// A dew point this far above a face or less is the rounding of a film that dries \[K\].
@@ -26,8 +26,10 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         columns.map(line).collect()
     };
     let mut humidity = zones(Quantity::RelativeHumidity, true);
-    let sensors =
-        course.run.of_sensors(Quantity::RelativeHumidity).zip([colour::SKY, colour::GREEN].iter().cycle());
+    let sensors = course
+        .run
+        .of_sensors(Quantity::RelativeHumidity)
+        .zip([colour::SKY, colour::GREEN].iter().cycle());
     humidity.extend(sensors.map(|(c, &colour)| course.swinging(c, colour, Dash::Dash)));
     let panels = [
         panel("Relative humidity", "%", true, humidity),

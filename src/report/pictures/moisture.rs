@@ -2,9 +2,9 @@
 //! moisture over radius and time.
 
 use super::course::{Course, capital, clock, colour, joined};
+use crate::address::{DryingResistance, Place, Quantity};
 use crate::report::figure::{Dash, Figure, Map, Panel, Series, Steps};
 use crate::report::text::digits;
-use crate::address::{DryingResistance, Place, Quantity};
 use crate::run::{Column, Run};
 
 /// What holds the water back, from the inside out: its word, colour and dash style. No two blues:

@@ -1,9 +1,9 @@
 //! The first figure of a run: temperatures, relative humidity beside vapour density, water left.
 
 use super::course::{Course, LOADS, ZONES, colour, joined, sum};
+use crate::address::{Place, Quantity};
 use crate::report::figure::{Dash, Figure, Panel, RightAxis, Series};
 use crate::report::text::digits;
-use crate::address::{Place, Quantity};
 use crate::run::Run;
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
@@ -110,7 +110,11 @@ fn moisture(course: &Course<'_>) -> Option<Panel> {
 
 /// Condensate on all walls together.
 pub(super) fn on_walls(course: &Course<'_>) -> Option<Series> {
-    let films: Vec<_> = course.run.of(Quantity::Condensate).filter(|c| c.address.place != Place::AllWalls).collect();
+    let films: Vec<_> = course
+        .run
+        .of(Quantity::Condensate)
+        .filter(|c| c.address.place != Place::AllWalls)
+        .collect();
     let total = sum(&films, course.run.time_s.len());
     (!films.is_empty()).then(|| Series {
         name: "on the walls".into(),

@@ -1,8 +1,8 @@
 //! Electric power and energy.
 
 use super::course::{Course, colour, joined, last};
-use crate::report::figure::{Band, Dash, Figure, Panel, Series};
 use crate::address::{Place, Quantity};
+use crate::report::figure::{Band, Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
 /// Length of the running mean of a switched heater \[s\].

@@ -3,8 +3,8 @@
 use super::course::{Course, capital, clock, colour, joined};
 use super::together::{differ, mean};
 use super::vapour_paths;
-use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
 use crate::address::{Place, Quantity};
+use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
 /// Dash styles, so that no line is told by its colour alone.

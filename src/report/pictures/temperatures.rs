@@ -1,8 +1,8 @@
 //! All temperatures: air, walls, loads, sensors against the set point; the element by itself.
 
 use super::course::{Course, ZONES, colour, highest, joined, last};
-use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::address::{Place, Quantity, Side};
+use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
 /// Walls of each zone; the colour of the zone's air would be lost among the bands of the air.

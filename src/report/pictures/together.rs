@@ -1,10 +1,10 @@
 //! Several runs in one figure: humidity of the air, and the added water still in the box.
 
 use super::course::joined;
+use crate::address::{Place, Quantity};
 use crate::reader::Difference;
 use crate::report::differing;
 use crate::report::figure::{Dash, Figure, Panel, Series};
-use crate::address::{Place, Quantity};
 use crate::run::{Column, Run};
 
 /// Longest run shown in minutes \[s\]; a longer one is shown in hours.
@@ -68,7 +68,6 @@ pub fn together(runs: &[(String, Run)], differences: &[Difference]) -> Figure {
 pub(super) fn differ(words: &str) -> String {
     if words.is_empty() { String::new() } else { format!("the boxes differ in {words}") }
 }
-
 
 fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<Series> {
     let line = |(i, (name, run)): (usize, &(String, Run))| {

@@ -4,8 +4,8 @@
 //! there plus all that came in, and top and bottom together stay constant.
 
 use super::course::{Course, LOADS, colour, joined};
-use crate::report::figure::{Figure, Panel, Series};
 use crate::address::{Address, Place, Quantity};
+use crate::report::figure::{Figure, Panel, Series};
 use crate::run::{Column, Row, Run};
 
 /// Layers that never hold this share of all water are too thin to be seen.
@@ -23,8 +23,10 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         return None;
     }
     let seen = |c: &Column| most(&c.values) > LEAST_SHARE * start;
-    let (ways, inside): (Vec<&Column>, Vec<&Column>) =
-        all.into_iter().filter(|c| seen(c)).partition(|c| c.address.quantity == Quantity::NetWaterOut);
+    let (ways, inside): (Vec<&Column>, Vec<&Column>) = all
+        .into_iter()
+        .filter(|c| seen(c))
+        .partition(|c| c.address.quantity == Quantity::NetWaterOut);
     let mut series = outside(&course, ways.clone());
     series.extend(within(&course, &inside));
     let panel = Panel {
@@ -119,5 +121,8 @@ fn gross(run: &Run) -> Option<(f64, f64)> {
         let own = rows.iter().filter(|r| r.address.quantity == quantity);
         own.map(|r| r.amount).reduce(|a, b| a + b)
     };
-    Some((total(&run.water.sources, Quantity::WaterIn)?, total(&run.water.uses, Quantity::WaterOut)?))
+    Some((
+        total(&run.water.sources, Quantity::WaterIn)?,
+        total(&run.water.uses, Quantity::WaterOut)?,
+    ))
 }

@@ -1,8 +1,8 @@
 //! What became of the added water.
 
 use super::{Answered, Card};
-use crate::metric::{Bound, LEAST_REMOVED_G};
 use crate::address::{Place, Quantity};
+use crate::metric::{Bound, LEAST_REMOVED_G};
 use crate::run::probe::{Probe, water_before_kg};
 use crate::run::watch::Tracker;
 

@@ -7,9 +7,9 @@ mod heating;
 mod spools;
 mod supply;
 
+use super::Peak;
 use super::probe::Probe;
 use super::watch::{Id, Span, Tracker, Watch};
-use super::Peak;
 use crate::address::{Address, Place, Quantity};
 use crate::metric::{Bound, Metric};
 use crate::model::{Instant, Limit, LimitPlace, Model};

@@ -1,11 +1,11 @@
 //! Figures of loads with bound water.
 
 use super::{Answered, Card, Seen};
+use crate::address::DryingResistance;
 use crate::metric::LEAST_REMOVED_G;
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
 use crate::physics::moist_air::saturation_in_air_pa;
-use crate::address::DryingResistance;
 use crate::run::moisture;
 use crate::run::probe::{Piece, Probe};
 use crate::run::watch::{Id, Tracker};

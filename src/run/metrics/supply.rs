@@ -1,7 +1,7 @@
 //! What the mains give.
 
-use crate::address::{Place, Quantity};
 use super::{Answered, Card};
+use crate::address::{Place, Quantity};
 use crate::model::control::KindSpec;
 use crate::run::probe::Probe;
 use crate::run::watch::Span;
@@ -30,7 +30,9 @@ pub(super) fn add(card: &mut Card<'_>) {
         "mean power of heater and fan motor in the steady window",
         move |seen| seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).amount())),
     );
-    let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else { return };
+    let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else {
+        return;
+    };
     let before = card.before_steady(heater);
     let spec = &card.scenario.heater;
     let full_w = spec.power_w * spec.supply_voltage * spec.supply_voltage;

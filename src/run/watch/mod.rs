@@ -12,8 +12,8 @@ pub(super) use tracker::{Span, Tracker};
 
 use super::ended::Edge;
 use super::moisture;
-use crate::address::DryingResistance;
 use super::probe::Probe;
+use crate::address::DryingResistance;
 use crate::model::part::Modes;
 use crate::model::{Model, Plant};
 use crate::solver::Segment;

@@ -37,8 +37,9 @@ impl Compared {
 
     /// Its value at row `at` of sampled columns.
     pub(super) fn value(&self, columns: &[Column], at: usize) -> f64 {
-        let read =
-            |of: &Address| columns.iter().find(|c| c.address == *of).map_or(f64::NAN, |c| c.values[at]);
+        let read = |of: &Address| {
+            columns.iter().find(|c| c.address == *of).map_or(f64::NAN, |c| c.values[at])
+        };
         match self {
             Compared::Column(of) => read(of),
             Compared::Sum(list) => list.iter().map(read).sum(),

@@ -130,6 +130,7 @@ fn spread(o: &Observed, good: &[usize], shares: &[f64]) -> Vec<(f64, f64)> {
 mod tests {
     use super::super::data::Compared;
     use super::*;
+    use crate::address::{Address, Place, Quantity};
 
     #[test]
     fn spans_with_few_readings_are_dropped_and_counted() {

@@ -1,10 +1,10 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
-use crate::address::{Address, Place, Quantity};
 use super::data::{Common, Compared, Observed, RunData};
 use super::means;
 use super::problem::{BoxFit, FreePath};
 use super::solve::Outcome;
+use crate::address::{Address, Place, Quantity};
 use crate::reader::Source;
 use crate::run::{self, Column, Method};
 use crate::scenario::Scenario;

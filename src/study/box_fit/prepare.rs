@@ -1,10 +1,10 @@
 //! A measured run made ready: its scenario, its usable readings, the moments at which the model is
 //! asked.
 
-use crate::address::Address;
 use super::data::{Input, Observed, RunData, Start};
 use super::look;
 use super::problem::FreePath;
+use crate::address::Address;
 use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;

@@ -1,12 +1,12 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
-use crate::address::{Address, Place};
 use super::data::{Compared, Observed, RunData};
 use super::link::Link;
 use super::look;
 use super::problem::FreePath;
 use super::table::FitTable;
 use super::vapour::humidity_to_pressure;
+use crate::address::{Address, Place};
 use crate::reader::{Issue, Report, closest};
 use crate::run::Column;
 use crate::scenario::Scenario;

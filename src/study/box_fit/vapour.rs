@@ -1,7 +1,7 @@
 //! A humidity sensor with a temperature beside it, as vapour pressure.
 
-use crate::address::{Address, Quantity};
 use super::data::{Common, Compared, Observed, vapour_pressure};
+use crate::address::{Address, Quantity};
 
 /// Where a sensor's temperature and relative humidity are both read, the humidity becomes a vapour
 /// pressure with the uncertainty of both.

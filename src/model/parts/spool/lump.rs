@@ -82,7 +82,8 @@ impl SpoolSpec {
 
     pub(super) fn build_lump(&self, site: &mut Site) -> (Spool, LoadView) {
         let dry_kg = self.dry_kg();
-        let water = site.layout.water(Place::Load(site.load), Quantity::Water, dry_kg * self.moisture);
+        let water =
+            site.layout.water(Place::Load(site.load), Quantity::Water, dry_kg * self.moisture);
         let capacity = dry_kg * self.polymer.specific_heat + self.core_j_k * self.count;
         let rule = Thermal::Wet { capacity, water, more: 0, fibre: None };
         let heat = site.layout.heat(Place::Load(site.load), rule, site.start.temp_k);

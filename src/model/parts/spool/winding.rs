@@ -99,7 +99,14 @@ impl SpoolSpec {
     }
 
     /// Stores of a layer that holds the moisture of the start, its gaps in equilibrium with it.
-    fn layer(&self, (load, number): (usize, usize), ring: Ring, share: f64, first: bool, site: &mut Site) -> Layer {
+    fn layer(
+        &self,
+        (load, number): (usize, usize),
+        ring: Ring,
+        share: f64,
+        first: bool,
+        site: &mut Site,
+    ) -> Layer {
         let volume = ring.area_m2() * self.width_m * share;
         let dry_kg = self.polymer.density * self.solid * volume;
         let gap_m3 = (1.0 - self.solid) * volume;

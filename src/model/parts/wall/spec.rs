@@ -1,8 +1,8 @@
 //! How a wall is stated: layers or a loss; its steady state; and what is built from it.
 
-use crate::address::{Place, Quantity, Side};
 use super::faces::Faces;
 use super::{Outside, STILL_COEFFICIENT, Wall};
+use crate::address::{Place, Quantity, Side};
 use crate::model::materials::{Material, Materials, Polymer};
 use crate::model::parts::uptake::{Uptake, UptakeSpec, wood_time_s};
 use crate::model::site::Site;
@@ -185,7 +185,10 @@ impl WallSpec {
         let mut heats = Vec::with_capacity(capacities.len());
         for (i, &capacity) in capacities.iter().enumerate() {
             let (place, rule) = if i == 0 {
-                (Place::Face(zone, Side::Inside), Thermal::Wet { capacity, water: film, more, fibre })
+                (
+                    Place::Face(zone, Side::Inside),
+                    Thermal::Wet { capacity, water: film, more, fibre },
+                )
             } else if i + 1 == capacities.len() {
                 (Place::Face(zone, Side::Outside), Thermal::Solid { capacity })
             } else {

@@ -1,10 +1,9 @@
 //! The sketch of an instant, from hand-made numbers.
 
+use crate::address::Place;
 use crate::report::figure::{Size, Sketch, Style, Theme, sketch_to_png, sketch_to_svg};
 use crate::report::pictures::flows;
-use crate::run::{
-    AirState, Exchange, Explanation, LoadState, OpeningState, Snapshot, StorePlace, WallState,
-};
+use crate::run::{AirState, Exchange, Explanation, LoadState, OpeningState, Snapshot, WallState};
 
 /// `zones` zones with a wall each, `openings` openings and `loads` loads spread over them.
 fn explanation(zones: usize, openings: usize, loads: usize) -> Explanation {
@@ -16,22 +15,22 @@ fn explanation(zones: usize, openings: usize, loads: usize) -> Explanation {
     };
     let exchange = |from, to, heat_w, water_g_h| Exchange { from, to, heat_w, water_g_h };
     let mut exchanges = vec![
-        exchange(StorePlace::Mains, StorePlace::Heater, 61.5, 0.0),
-        exchange(StorePlace::Heater, StorePlace::Zone(0), 60.0, 0.0),
+        exchange(Place::Mains, Place::Element, 61.5, 0.0),
+        exchange(Place::Element, Place::Zone(0), 60.0, 0.0),
     ];
     for z in 0..zones {
-        exchanges.push(exchange(StorePlace::Zone(z), StorePlace::Wall(z), 20.0, 0.5));
-        exchanges.push(exchange(StorePlace::Wall(z), StorePlace::Room, 19.0, 0.0));
-        exchanges.push(exchange(StorePlace::Zone(z), StorePlace::Zone(z + 1), 30.0, -1.5));
+        exchanges.push(exchange(Place::Zone(z), Place::Wall(z), 20.0, 0.5));
+        exchanges.push(exchange(Place::Wall(z), Place::Room, 19.0, 0.0));
+        exchanges.push(exchange(Place::Zone(z), Place::Zone(z + 1), 30.0, -1.5));
     }
     exchanges.truncate(1 + exchanges.len() - usize::from(zones > 0));
     for i in 0..openings {
         // Both directions, as posted: the sketch shows the difference.
-        exchanges.push(exchange(StorePlace::Zone(i % zones), StorePlace::Opening(i), 1.0, 2.5));
-        exchanges.push(exchange(StorePlace::Opening(i), StorePlace::Zone(i % zones), 0.25, 0.5));
+        exchanges.push(exchange(Place::Zone(i % zones), Place::Opening(i), 1.0, 2.5));
+        exchanges.push(exchange(Place::Opening(i), Place::Zone(i % zones), 0.25, 0.5));
     }
     for i in 0..loads {
-        exchanges.push(exchange(StorePlace::Load(i), StorePlace::Zone(i % zones), -8.0, 10.0));
+        exchanges.push(exchange(Place::Load(i), Place::Zone(i % zones), -8.0, 10.0));
     }
     let opening = |i: usize| OpeningState {
         name: format!("hole {i}"),
@@ -116,8 +115,7 @@ fn a_sealed_box_has_a_pinhole_and_an_open_lid_is_a_way() {
         sketch.lanes.iter().flat_map(|l| &l.ways).map(|w| w.tile.name.clone()).collect()
     };
     assert_eq!(names(&explanation), ["pinhole"]);
-    let out =
-        Exchange { from: StorePlace::Zone(0), to: StorePlace::Lid, heat_w: 5.0, water_g_h: 9.0 };
+    let out = Exchange { from: Place::Zone(0), to: Place::Lid, heat_w: 5.0, water_g_h: 9.0 };
     explanation.snapshot.exchanges.push(out);
     assert_eq!(names(&explanation), ["open lid", "pinhole"]);
 }

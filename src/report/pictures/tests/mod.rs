@@ -3,13 +3,34 @@
 mod flows;
 
 use super::*;
+use crate::address::{Address, DryingResistance, LoadNames, Names, Place, Quantity, Side};
 use crate::metric::Metric;
 use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
-use crate::run::{Column, Effort, Event, Group, Ledger, Row, Run};
+use crate::run::{Column, Effort, Event, Ledger, Row, Run};
 
-fn column(name: &str, label: &str, unit: &str, group: Group, values: Vec<f64>) -> Column {
-    let (name, label, unit) = (name.into(), label.into(), unit.into());
-    Column { name, label, unit, group, values, peak: None }
+/// One zone, a pad, a spool of three layers, a sensor and two openings.
+fn of_the_box() -> Names {
+    let load = |name: &str| LoadNames { name: name.into(), ..LoadNames::default() };
+    let reel = LoadNames { radii_mm: vec![40.0, 50.0, 60.0], ..load("reel") };
+    let list = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect();
+    Names {
+        zones: list(&["box"]),
+        loads: vec![load("hair"), reel],
+        sensors: list(&["panel"]),
+        openings: list(&["a", "b"]),
+    }
+}
+
+fn column(place: Place, quantity: Quantity, values: Vec<f64>) -> Column {
+    let address = Address::new(place, quantity);
+    Column {
+        address,
+        name: of_the_box().head(address),
+        label: of_the_box().label(address),
+        unit: quantity.unit().into(),
+        values,
+        peak: None,
+    }
 }
 
 /// A run of `rows` samples, one every minute, without anything in it.
@@ -19,6 +40,7 @@ fn empty(rows: usize) -> Run {
         schema_version: 1,
         program_version: "0.0.0".into(),
         title: "Hand-made".into(),
+        names: of_the_box(),
         time_s: (0..rows).map(|i| 60.0 * i as f64).collect(),
         columns: Vec::new(),
         metrics: Vec::new(),
@@ -37,42 +59,31 @@ fn run(rows: usize) -> Run {
         (0..rows).map(|i| from + per_min * i as f64).collect()
     };
     let flat = |value: f64| course(value, 0.0);
-    use Group::*;
+    use Place::*;
+    use Quantity::*;
     let mut run = empty(rows);
     run.columns = vec![
-        column("box_temperature_C", "air", "°C", Temperature, course(20.0, 0.5)),
-        column("box_relative_humidity_pct", "air", "%RH", RelativeHumidity, flat(40.0)),
-        column("box_vapour_density_g_m3", "air", "g/m³", VapourDensity, flat(9.0)),
-        column("box_dew_point_C", "dew point, air", "°C", DewPoint, course(15.0, 0.5)),
-        column("set_point_C", "set point", "°C", SetPoint, flat(55.0)),
-        column("element_temperature_C", "element", "°C", Temperature, flat(90.0)),
-        column("wall_box_inside_C", "box wall inside", "°C", Temperature, course(20.0, 0.25)),
-        column("wall_box_outside_C", "box wall outside", "°C", Temperature, flat(20.0)),
-        column("wall_box_film_g", "on box wall", "g", Film, flat(0.5)),
-        column("hair_temperature_C", "hair", "°C", Temperature, flat(30.0)),
-        column(
-            "hair_water_remaining_g",
-            "remaining in hair",
-            "g",
-            WaterRemaining,
-            course(6.0, -0.1),
-        ),
-        column("water_in_box_g", "in the whole box", "g", WaterInBox, course(7.0, -0.1)),
-        column("sensor_panel_temperature_C", "sensor panel", "°C", SensorTemperature, flat(50.0)),
-        column(
-            "sensor_panel_relative_humidity_pct",
-            "sensor panel",
-            "%RH",
-            SensorHumidity,
-            flat(38.0),
-        ),
-        column("heater_power_W", "heater", "W", Power, flat(120.0)),
-        column("heater_energy_Wh", "heater", "Wh", Energy, course(0.0, 2.0)),
-        column("water_path_in_hair_g", "in hair", "g", WaterPath, course(6.0, -0.1)),
-        column("water_path_in_air_g", "in the air", "g", WaterPath, flat(1.0)),
-        column("water_path_on_walls_g", "on the walls", "g", WaterPath, flat(0.0)),
-        column("water_path_out_a_g", "net out by vent a", "g", WaterPath, course(0.0, 0.15)),
-        column("water_path_out_b_g", "net out by vent b", "g", WaterPath, course(0.0, -0.05)),
+        column(Zone(0), Temperature, course(20.0, 0.5)),
+        column(Zone(0), RelativeHumidity, flat(40.0)),
+        column(Zone(0), VapourDensity, flat(9.0)),
+        column(Zone(0), DewPoint, course(15.0, 0.5)),
+        column(Controller, SetPoint, flat(55.0)),
+        column(Element, Temperature, flat(90.0)),
+        column(Face(0, Side::Inside), Temperature, course(20.0, 0.25)),
+        column(Face(0, Side::Outside), Temperature, flat(20.0)),
+        column(Wall(0), Condensate, flat(0.5)),
+        column(Load(0), Temperature, flat(30.0)),
+        column(Load(0), WaterRemaining, course(6.0, -0.1)),
+        column(Box, WaterRemaining, course(7.0, -0.1)),
+        column(Sensor(0), Temperature, flat(50.0)),
+        column(Sensor(0), RelativeHumidity, flat(38.0)),
+        column(Heater, Power, flat(120.0)),
+        column(Heater, Energy, course(0.0, 2.0)),
+        column(Load(0), Water, course(6.0, -0.1)),
+        column(AllZones, Water, flat(1.0)),
+        column(AllWalls, Condensate, flat(0.0)),
+        column(Opening(0), NetWaterOut, course(0.0, 0.15)),
+        column(Opening(1), NetWaterOut, course(0.0, -0.05)),
     ];
     run.metrics.push(Metric {
         key: "peak_rh_pct".into(),
@@ -88,31 +99,16 @@ fn run(rows: usize) -> Run {
 fn with_spool(mut run: Run) -> Run {
     let rows = run.time_s.len();
     let fall = |from: f64| (0..rows).map(|i| from / (1.0 + i as f64)).collect::<Vec<_>>();
-    for (part, label) in [("rim", "reel rim"), ("core", "reel core")] {
-        let name = format!("reel_{part}_temperature_C");
-        run.columns.push(column(&name, label, "°C", Group::Temperature, vec![45.0; rows]));
+    for place in [Place::Rim(1, 0), Place::Core(1, 0)] {
+        run.columns.push(column(place, Quantity::Temperature, vec![45.0; rows]));
     }
-    run.columns.push(column("reel_moisture_wt_pct", "reel", "wt%", Group::Moisture, fall(2.0)));
-    for i in 1..4 {
-        let (name, label) =
-            (format!("reel_layer_{i}_moisture_wt_pct"), format!("reel at {}0 mm", i + 3));
-        run.columns.push(column(
-            &name,
-            &label,
-            "wt%",
-            Group::LayerMoisture,
-            fall(2.5 - 0.3 * f64::from(i)),
-        ));
+    run.columns.push(column(Place::Load(1), Quantity::Moisture, fall(2.0)));
+    for i in 0..3 {
+        let values = fall(2.2 - 0.3 * i as f64);
+        run.columns.push(column(Place::Layer(1, i), Quantity::Moisture, values));
     }
-    for what in crate::run::DryingResistance::ALL {
-        let name = format!("reel_resistance_{}_pct", what.word());
-        run.columns.push(column(
-            &name,
-            what.label(),
-            "%",
-            Group::DryingResistance,
-            vec![25.0; rows],
-        ));
+    for what in DryingResistance::ALL {
+        run.columns.push(column(Place::Load(1), Quantity::Resistance(what), vec![25.0; rows]));
     }
     run
 }
@@ -223,7 +219,7 @@ fn power_of_a_switched_heater_has_its_mean() {
     assert!(mean[4].1.is_nan() && mean[56].1.is_nan());
     assert!(mean[5..56].iter().all(|p| (p.1 - 120.0).abs() < 1e-9));
     // Without a column of the heater there is nothing to show.
-    run.columns.retain(|c| c.group != Group::Power);
+    run.columns.retain(|c| c.address.quantity != Quantity::Power);
     assert!(drawn("power", &run).is_none());
 }
 
@@ -249,9 +245,12 @@ fn names_of_ways_follow_the_sign_at_the_end_and_gross_amounts_are_told() {
     // Out while the box warms up, and in on balance.
     let way = run.columns.iter_mut().find(|c| c.name == "water_path_out_b_g").unwrap();
     way.values = (0..61).map(|i| if i < 20 { 0.1 * f64::from(i) } else { -3.0 }).collect();
-    let row = |name: &str, amount| Row { name: name.into(), amount };
-    run.water.sources = vec![row("in through vent a", 4.0), row("in through vent b", 5.0)];
-    run.water.uses = vec![row("out through vent a", 13.0), row("out through vent b", 2.0)];
+    let row = |i, quantity, amount| {
+        let address = Address::new(Place::Opening(i), quantity);
+        Row { address, name: of_the_box().line(address, quantity == Quantity::WaterIn), amount }
+    };
+    run.water.sources = vec![row(0, Quantity::WaterIn, 4.0), row(1, Quantity::WaterIn, 5.0)];
+    run.water.uses = vec![row(0, Quantity::WaterOut, 13.0), row(1, Quantity::WaterOut, 2.0)];
     let figure = drawn("vapour_paths", &run).unwrap();
     assert_eq!(figure.panels[0].series[1].name, "net in by vent b (below zero)");
     let words = "9.00 g came in with room air and 15.00 g went out, 6.00 g net";

@@ -1,8 +1,8 @@
 //! Weighings, meter readings and spot readings of surfaces beside the model.
 
 use super::Binder;
-use crate::assess::surface_k;
 use crate::address::{Address, Place, Quantity, Side};
+use crate::assess::surface_k;
 use crate::study::box_fit::data::{Common, Compared, Observed};
 use crate::uncertainty::Estimate;
 use crate::units::c_from_k;
@@ -64,9 +64,7 @@ impl Binder<'_> {
             weighed.start_kg,
         ) {
             ([one], _, Some(dry), _) => (*one, dry, false),
-            ([one], _, None, Some(start)) | ([], [one], _, Some(start)) => {
-                (*one, start, true)
-            }
+            ([one], _, None, Some(start)) | ([], [one], _, Some(start)) => (*one, start, true),
             ([], [], ..) => {
                 return self.note("the weighings are not compared: the box has no load that dries");
             }

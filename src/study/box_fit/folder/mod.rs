@@ -136,7 +136,6 @@ impl Binder<'_> {
         self.inputs.push(Input { name, sets: vec![(path.to_owned(), text)] });
     }
 
-
     fn is_free(&self, path: &str) -> bool {
         self.q.free.iter().any(|f| f == path)
     }

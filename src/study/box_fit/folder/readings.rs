@@ -1,7 +1,7 @@
 //! Readings of the sensors in the box, beside what the model says at their places.
 
-use crate::address::{Address, Place, Quantity};
 use super::{Binder, FAHRENHEIT, humidity_to_pressure, temperature_of};
+use crate::address::{Address, Place, Quantity};
 use crate::assess::{Evidence, ExchangeDoubt, Probe};
 use crate::measured::folder::SensorSpec;
 use crate::reader::join_path;
@@ -160,7 +160,8 @@ impl Binder<'_> {
         let humid = &probe.relative_humidity;
         let kept = |i: usize, v: f64| if good[i] { v } else { f64::NAN };
         let temps = (0..good.len()).map(|i| kept(i, c_from_k(probe.temp_k[i] + back_k)));
-        let mut all = vec![(Kind::Temperature, Quantity::Temperature, "°C", temps.collect::<Vec<f64>>())];
+        let mut all =
+            vec![(Kind::Temperature, Quantity::Temperature, "°C", temps.collect::<Vec<f64>>())];
         if !humid.is_empty() {
             let full = (0..good.len()).filter(|i| good[*i] && humid[*i] >= FULL).count();
             left.full += full;
