@@ -1,25 +1,42 @@
 //! Every format of a report from numbers written by hand: nothing here simulates.
 
+use drybench::address::{Address, LoadNames, Names, Place, Quantity};
 use drybench::metric::Metric;
 use drybench::physics::psychrometrics::AirState;
 use drybench::reader::{Origin, Report, Value, ValueRecord};
 use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
 use drybench::report::{air, check, explanation, pictures, series, summary};
 use drybench::run::{
-    Column, Effort, Event, Explanation, Group, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
+    Column, Effort, Event, Explanation, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
 };
 use drybench::units::{Kind, Measured, k_from_c};
 
-fn column(name: &str, label: &str, unit: &str, group: Group, values: [f64; 3]) -> Column {
-    let (name, label, unit) = (name.into(), label.into(), unit.into());
-    Column { name, label, unit, group, values: values.into(), peak: None }
+/// Two zones, a pad, an opening.
+fn names() -> Names {
+    let pad = LoadNames { name: "pad".into(), ..LoadNames::default() };
+    let (zones, openings) = (vec!["supply".into(), "return".into()], vec!["low".into()]);
+    Names { zones, loads: vec![pad], sensors: Vec::new(), openings }
 }
 
-fn ledger(unit: &str, sources: &[(&str, f64)], uses: &[(&str, f64)], closure_error: f64) -> Ledger {
-    let rows = |list: &[(&str, f64)]| {
-        list.iter().map(|(name, amount)| Row { name: (*name).into(), amount: *amount }).collect()
+fn column(place: Place, quantity: Quantity, values: [f64; 3]) -> Column {
+    let address = Address::new(place, quantity);
+    let (name, label) = (names().head(address), names().label(address));
+    let unit = quantity.unit().into();
+    Column { address, name, label, unit, values: values.into(), peak: None }
+}
+
+type Amount = (Place, Quantity, f64);
+
+fn ledger(unit: &str, sources: &[Amount], uses: &[Amount], closure_error: f64) -> Ledger {
+    let rows = |list: &[Amount], source: bool| {
+        let row = |(place, quantity, amount): &Amount| {
+            let address = Address::new(*place, *quantity);
+            Row { address, name: names().line(address, source), amount: *amount }
+        };
+        list.iter().map(row).collect()
     };
-    Ledger { unit: unit.into(), sources: rows(sources), uses: rows(uses), closure_error }
+    let (sources, uses) = (rows(sources, true), rows(uses, false));
+    Ledger { unit: unit.into(), sources, uses, closure_error }
 }
 
 fn metric(key: &str, label: &str, value: Option<f64>, unit: &str) -> Metric {
@@ -29,44 +46,21 @@ fn metric(key: &str, label: &str, value: Option<f64>, unit: &str) -> Metric {
 }
 
 fn run() -> Run {
-    let mut air = column(
-        "return_temperature_C",
-        "return air",
-        "°C",
-        Group::Temperature,
-        [20.0, 45.123_456_78, 49.5],
-    );
+    let mut air = column(Place::Zone(1), Quantity::Temperature, [20.0, 45.123_456_78, 49.5]);
     air.peak = Some(Peak { time_s: 90.0, value: 50.25 });
     Run {
         schema_version: SCHEMA_VERSION,
         program_version: "0.0.0".into(),
         title: "Box <1> & lid".into(),
+        names: names(),
         time_s: vec![0.0, 60.0, 120.0],
         columns: vec![
             air,
-            column(
-                "return_relative_humidity_pct",
-                "return air",
-                "%",
-                Group::RelativeHumidity,
-                [50.0, 30.0, f64::NAN],
-            ),
-            column(
-                "return_vapour_density_g_m3",
-                "return air",
-                "g/m³",
-                Group::VapourDensity,
-                [8.6, 12.5, 11.0],
-            ),
-            column("pad_temperature_C", "pad", "°C", Group::Temperature, [20.0, 28.0, 31.0]),
-            column(
-                "pad_water_remaining_g",
-                "remaining in pad",
-                "g",
-                Group::WaterRemaining,
-                [2.5, 2.25, -0.0],
-            ),
-            column("wall_return_film_g", "on return wall", "g", Group::Film, [0.0, 1.0e-9, 0.125]),
+            column(Place::Zone(1), Quantity::RelativeHumidity, [50.0, 30.0, f64::NAN]),
+            column(Place::Zone(1), Quantity::VapourDensity, [8.6, 12.5, 11.0]),
+            column(Place::Load(0), Quantity::Temperature, [20.0, 28.0, 31.0]),
+            column(Place::Load(0), Quantity::WaterRemaining, [2.5, 2.25, -0.0]),
+            column(Place::Wall(1), Quantity::Condensate, [0.0, 1.0e-9, 0.125]),
         ],
         metrics: vec![
             metric("warm_up_min", "warm-up", Some(1.25), "min"),
@@ -77,11 +71,22 @@ fn run() -> Run {
         ],
         water: ledger(
             "g",
-            &[("added to pad", 2.5), ("in through vent low", 0.25)],
-            &[("remaining in pad (bound included)", -0.0001), ("out through vent low", 2.7501)],
+            &[
+                (Place::Load(0), Quantity::AddedWater, 2.5),
+                (Place::Opening(0), Quantity::WaterIn, 0.25),
+            ],
+            &[
+                (Place::Load(0), Quantity::Water, -0.0001),
+                (Place::Opening(0), Quantity::WaterOut, 2.7501),
+            ],
             -2.0e-14,
         ),
-        energy: ledger("Wh", &[("heater", 5.0)], &[("through the return wall", 5.0)], 0.0),
+        energy: ledger(
+            "Wh",
+            &[(Place::Heater, Quantity::Energy, 5.0)],
+            &[(Place::Wall(1), Quantity::HeatOut, 5.0)],
+            0.0,
+        ),
         events: vec![Event { time_s: 60.0, what: "look: lid opened".into() }],
         effort: Effort { steps: 10, rejected: 1, switchings: 3 },
         warnings: vec!["something to know".into()],
@@ -106,7 +111,7 @@ Water (g)
   from  added to pad                                        2.500
   from  in through vent low                                 0.250
         total                                               2.750
-  to    remaining in pad (bound included)                        0.000
+  to    remaining in pad (bound included)                   0.000
   to    out through vent low                                2.750
         total                                               2.750
   closure error 2e-14 g

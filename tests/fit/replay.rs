@@ -79,8 +79,8 @@ fn bench(at: &Path) {
     times.sort_by(f64::total_cmp);
     times.dedup();
     let scenario = scenario(&truth());
-    let at = crate::kit::addresses(&scenario, &["sensor_logger_temperature_C"]);
-    let temps = sample(&scenario, &times, &at).expect("a run").remove(0).values;
+    let logged = crate::kit::addresses(&scenario, &["sensor_logger_temperature_C"]);
+    let temps = sample(&scenario, &times, &logged).expect("a run").remove(0).values;
     let mut text = "time_s,line,hot_temperature_C,heater\n".to_owned();
     for (i, (t, c)) in times.iter().zip(temps).enumerate() {
         let on = steps.iter().rev().find(|s| s.0 <= *t).map_or(0, |s| s.1);
