@@ -4,7 +4,8 @@ mod common;
 
 use common::{bundled, last};
 use drybench::reader::Source;
-use drybench::run::{Group, Method, Run, simulate};
+use drybench::address::Quantity;
+use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;
 
 /// How the heater of a variant is controlled.
@@ -74,9 +75,9 @@ fn gaps(a: &Run, b: &Run, added_g: f64) -> (f64, f64) {
     for (x, y) in a.columns.iter().zip(&b.columns) {
         let pairs = x.values.iter().zip(&y.values);
         let worst = pairs.map(|(p, q)| (p - q).abs()).fold(0.0, f64::max);
-        match x.group {
-            Group::Temperature | Group::SensorTemperature => kelvin = kelvin.max(worst),
-            Group::WaterRemaining | Group::Film => water = water.max(worst / added_g),
+        match x.address.quantity {
+            Quantity::Temperature => kelvin = kelvin.max(worst),
+            Quantity::WaterRemaining | Quantity::Condensate => water = water.max(worst / added_g),
             _ => (),
         }
     }

@@ -3,8 +3,10 @@
 //! Columns, stores, running totals, lines of the accounts and events have an address. Heads, labels and
 //! words are made from it in [`names`] and nowhere else; nobody takes a name apart.
 
+mod event;
 mod names;
 
+pub use event::{Change, Event, Keeping};
 pub use names::{LoadNames, Names, account_head};
 
 use serde::{Deserialize, Serialize};

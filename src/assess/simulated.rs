@@ -1,7 +1,7 @@
 //! A simulated run as evidence: what sensors would have shown, beside what is true.
 
 use super::evidence::{Evidence, LidOpening, Probe, Room, SensorPlace, Weighed};
-use crate::address::{Place, Quantity};
+use crate::address::{Change, Place, Quantity};
 use crate::run::{Column, Run};
 use crate::uncertainty::Estimate;
 use crate::units::k_from_c;
@@ -79,12 +79,12 @@ fn probe(
 }
 
 fn switchings(run: &Run) -> Vec<(f64, f64)> {
-    let state = |what: &str| match what {
-        "heater on" => Some(1.0),
-        "heater off" => Some(0.0),
+    let state = |change: Change| match change {
+        Change::HeaterOn => Some(1.0),
+        Change::HeaterOff => Some(0.0),
         _ => None,
     };
-    run.events.iter().filter_map(|h| Some((h.time_s, state(&h.what)?))).collect()
+    run.events.iter().filter_map(|h| Some((h.time_s, state(h.change)?))).collect()
 }
 
 fn room(run: &Run) -> Room {
@@ -116,7 +116,7 @@ fn weighed(run: &Run) -> Weighed {
 fn lids(run: &Run) -> Vec<LidOpening> {
     let mut out: Vec<LidOpening> = Vec::new();
     for h in &run.events {
-        if h.what.ends_with(": lid opened") {
+        if h.change == Change::LidOpened {
             let lid = LidOpening {
                 from_s: h.time_s,
                 to_s: h.time_s,
@@ -125,7 +125,7 @@ fn lids(run: &Run) -> Vec<LidOpening> {
                 seen: false,
             };
             out.push(lid);
-        } else if let (true, Some(last)) = (h.what.ends_with("lid closed"), out.last_mut()) {
+        } else if let (true, Some(last)) = (h.change == Change::LidClosed, out.last_mut()) {
             last.to_s = h.time_s;
         }
     }

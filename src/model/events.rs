@@ -1,5 +1,6 @@
 //! Scheduled events: what happens to the box at a known time.
 
+use crate::address::{Change, Keeping, Place};
 use super::parts::Storage;
 
 /// Something that happens at one time.
@@ -48,26 +49,28 @@ impl Action {
         }
     }
 
-    /// What happens, in words.
-    pub fn words(&self) -> String {
+    /// What happens.
+    pub fn change(&self) -> Change {
         match self {
-            Self::OpenLid(_) => "lid opened".into(),
-            Self::CloseLid => "lid closed".into(),
-            Self::Power(false) => "power lost".into(),
-            Self::Power(true) => "power back".into(),
-            Self::SetPoint(k) => {
-                let text = crate::units::format(crate::units::Kind::Temperature, *k);
-                format!("set point {text}")
-            }
-            Self::Store(_, Storage::Room) => "spool taken out into the room".into(),
-            Self::Store(_, Storage::Bag(_)) => "spool taken out into a bag".into(),
-            Self::Store(_, Storage::Desiccant(_)) => {
-                "spool taken out into a bag with desiccant".into()
-            }
-            Self::Room(_) => "room changes".into(),
-            Self::Fan(share) if *share == 0.0 => "fan stops".into(),
-            Self::Fan(share) => format!("fan at {:.0} %", 100.0 * share),
-            Self::Heater(share) => format!("heater at {:.0} %", 100.0 * share),
+            Self::OpenLid(_) => Change::LidOpened,
+            Self::CloseLid => Change::LidClosed,
+            Self::Power(false) => Change::PowerLost,
+            Self::Power(true) => Change::PowerBack,
+            Self::SetPoint(k) => Change::SetPoint(*k),
+            Self::Store(_, Storage::Room) => Change::TakenOut(Keeping::Room),
+            Self::Store(_, Storage::Bag(_)) => Change::TakenOut(Keeping::Bag),
+            Self::Store(_, Storage::Desiccant(_)) => Change::TakenOut(Keeping::Desiccant),
+            Self::Room(_) => Change::RoomChanges,
+            Self::Fan(share) => Change::FanAt(*share),
+            Self::Heater(share) => Change::HeaterAt(*share),
+        }
+    }
+
+    /// Where it happens.
+    pub fn place(&self) -> Place {
+        match self {
+            Self::Store(Some(load), _) => Place::Load(*load),
+            other => other.change().place(),
         }
     }
 }

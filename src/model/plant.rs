@@ -1,5 +1,6 @@
 //! The model at work: right-hand side, exact Jacobian, guards. One per thread.
 
+use crate::address::Change;
 use super::Model;
 use super::air::{Air, ZoneAir};
 use super::control::{Decider, See};
@@ -102,7 +103,7 @@ pub struct Plant<'m> {
     /// What jumps.
     pub modes: Modes,
     abs_tol: Vec<f64>,
-    events: Vec<(f64, &'static str)>,
+    events: Vec<(f64, Change)>,
     plain: Scratch<f64>,
     dual: Scratch<Dual<WIDTH>>,
 }
@@ -193,7 +194,7 @@ impl<'m> Plant<'m> {
     }
 
     /// What was decided, and when.
-    pub fn events(&self) -> &[(f64, &'static str)] {
+    pub fn events(&self) -> &[(f64, Change)] {
         &self.events
     }
 
@@ -218,8 +219,8 @@ impl<'m> Plant<'m> {
             Action::Fan(share) => modes.fan_share = share,
             Action::Heater(share) => {
                 match (modes.scheduled > 0.0, share > 0.0) {
-                    (false, true) => self.events.push((t, "heater on")),
-                    (true, false) => self.events.push((t, "heater off")),
+                    (false, true) => self.events.push((t, Change::HeaterOn)),
+                    (true, false) => self.events.push((t, Change::HeaterOff)),
                     _ => {}
                 }
                 modes.scheduled = share;

@@ -44,13 +44,13 @@ const MOST_EVENTS: usize = 12;
 
 /// What happened, without the heater's own switching.
 fn events(run: &Run) -> String {
-    let list: Vec<_> = run.events.iter().filter(|h| !h.what.starts_with("heater ")).collect();
+    let list: Vec<_> = run.events.iter().filter(|h| !h.change.is_switching()).collect();
     if list.is_empty() {
         return String::new();
     }
     let mut out = String::from("\nEvents\n");
     for h in list.iter().take(MOST_EVENTS) {
-        let _ = writeln!(out, "  {}  {}", right(&duration(h.time_s), 12), h.what);
+        let _ = writeln!(out, "  {}  {}", right(&duration(h.time_s), 12), h);
     }
     if list.len() > MOST_EVENTS {
         let _ = writeln!(out, "  ... and {} more", list.len() - MOST_EVENTS);

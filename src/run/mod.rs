@@ -22,7 +22,7 @@ pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, WallSt
 
 use serde::{Deserialize, Deserializer, Serialize};
 
-use crate::address::{Address, Names, Place, Quantity};
+use crate::address::{Address, Event, Names, Place, Quantity};
 use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -74,15 +74,6 @@ pub struct Peak {
     pub time_s: f64,
     /// How much.
     pub value: f64,
-}
-
-/// Something that happened at one instant.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Event {
-    /// When \[s\].
-    pub time_s: f64,
-    /// What.
-    pub what: String,
 }
 
 /// How hard the solver worked.

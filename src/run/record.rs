@@ -3,8 +3,8 @@
 use super::ledger;
 use super::probe::{self, Piece, Probe};
 use super::watch::Watch;
-use super::{Column, Effort, Ended, Event, Run, SCHEMA_VERSION, metrics, warnings};
-use crate::address::{Address, DryingResistance, Place, Quantity, Side};
+use super::{Column, Effort, Ended, Run, SCHEMA_VERSION, metrics, warnings};
+use crate::address::{Address, DryingResistance, Event, Place, Quantity, Side};
 use crate::model::events::Action;
 use crate::model::parts::Moisture;
 use crate::model::store::{Heat, Holds};
@@ -132,7 +132,7 @@ impl Recorder {
         let switchings: Vec<f64> = plant
             .events()
             .iter()
-            .filter(|(t, what)| *t > 0.0 && what.starts_with("heater "))
+            .filter(|(t, change)| *t > 0.0 && change.is_switching())
             .map(|(t, _)| *t)
             .collect();
         effort.switchings = switchings.len();
@@ -175,12 +175,18 @@ impl Recorder {
 }
 
 fn events(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Event> {
-    // A schedule may step every second; only its switchings are told.
-    let told = model.events().iter().filter(|e| !matches!(e.action, Action::Heater(_)));
-    let events = told.map(|e| (e.at_s, format!("{}: {}", e.name, e.action.words())));
-    let decided = plant.events().iter().map(|(t, what)| (*t, (*what).to_owned()));
-    let mut all: Vec<Event> =
-        events.chain(decided).map(|(time_s, what)| Event { time_s, what }).collect();
+    // A schedule may step every second; only its switchings are shown.
+    let shown = model.events().iter().filter(|e| !matches!(e.action, Action::Heater(_)));
+    let scheduled = shown.map(|e| Event {
+        time_s: e.at_s,
+        place: e.action.place(),
+        change: e.action.change(),
+        name: Some(e.name.clone()),
+    });
+    let decided = plant.events().iter().map(|(time_s, change)| {
+        Event { time_s: *time_s, place: change.place(), change: *change, name: None }
+    });
+    let mut all: Vec<Event> = scheduled.chain(decided).collect();
     all.retain(|h| h.time_s <= end_s);
     all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
     all

@@ -1,5 +1,6 @@
 //! The one-shot thermal cut-out: opens once and stays open.
 
+use crate::address::Change;
 use super::{Decider, See};
 use crate::address::{Place, Quantity};
 use crate::model::part::Modes;
@@ -73,11 +74,11 @@ impl Decider for CutOut {
         out[0] = see.lag(self.lag) - self.limit_k;
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         if modes.tripped || see.lag(self.lag) < self.limit_k {
             return None;
         }
         modes.tripped = true;
-        Some("cut-out opened")
+        Some(Change::CutOutOpened)
     }
 }

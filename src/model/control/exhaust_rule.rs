@@ -1,5 +1,6 @@
 //! When the exhaust runs: by the clock, or by what sensors say.
 
+use crate::address::Change;
 use super::{Decider, Reading, See};
 use crate::model::part::Modes;
 use crate::model::site::{Context, SensorLags, Site};
@@ -295,7 +296,7 @@ impl Decider for ExhaustRule {
         out[1] = if modes.exhaust.on { off } else { -1.0 };
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         let (on, off) = self.wishes(see, modes);
         // A timer's guard is found to a billionth of a second; do not wait for the next one.
         let slack = 1e-8 * see.time_s.max(1.0);
@@ -310,6 +311,6 @@ impl Decider for ExhaustRule {
         }
         modes.exhaust.on = wanted;
         modes.exhaust.since_s = see.time_s;
-        Some(if wanted { "exhaust on" } else { "exhaust off" })
+        Some(if wanted { Change::ExhaustOn } else { Change::ExhaustOff })
     }
 }

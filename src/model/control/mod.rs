@@ -22,6 +22,7 @@ pub use thermostat::{Thermostat, ThermostatSpec};
 pub use warm::Warm;
 pub use window::{Window, WindowSpec};
 
+use crate::address::Change;
 use super::events::Event;
 use super::flows::Flows;
 use super::part::{At, Modes, SetPointRamp};
@@ -71,7 +72,7 @@ pub trait Decider {
     fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]);
 
     /// Brings the modes in line with what is seen; says in words what changed.
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str>;
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change>;
 }
 
 /// The list of deciders: it makes the enum and its dispatch.
@@ -87,7 +88,7 @@ macro_rules! deciders {
             fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]) {
                 match self { $(Self::$name(d) => d.values(see, modes, out)),* }
             }
-            fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+            fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
                 match self { $(Self::$name(d) => d.decide(see, modes)),* }
             }
         }

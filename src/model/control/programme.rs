@@ -1,5 +1,6 @@
 //! A stepped programme: set point, fan and exhaust stage by stage.
 
+use crate::address::Change;
 use super::{Decider, Reading, See, read_set_point};
 use crate::model::part::{Modes, SetPointRamp};
 use crate::model::parts::FanSpec;
@@ -165,7 +166,7 @@ impl Decider for Programme {
         out[0] = if last { -1.0 } else { self.past_end(see, modes) };
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         let (i, since_s) = modes.stage;
         let over = match self.stages[i].end {
             End::After(duration) => see.is_due(since_s + duration),
@@ -176,6 +177,6 @@ impl Decider for Programme {
         }
         let from_k = modes.target.at(see.time_s);
         self.enter(i + 1, from_k, see.time_s, modes);
-        Some("next stage")
+        Some(Change::NextStage)
     }
 }

@@ -1,5 +1,6 @@
 //! On/off control with hysteresis.
 
+use crate::address::Change;
 use super::{Decider, Reading, See};
 use crate::model::part::Modes;
 use crate::reader::Section;
@@ -60,15 +61,15 @@ impl Decider for Thermostat {
         out[1] = -self.half_band_k - excess;
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         let excess = self.excess(see, modes);
         if modes.heater_on && excess >= self.half_band_k {
             modes.heater_on = false;
-            return Some("heater off");
+            return Some(Change::HeaterOff);
         }
         if !modes.heater_on && excess <= -self.half_band_k {
             modes.heater_on = true;
-            return Some("heater on");
+            return Some(Change::HeaterOn);
         }
         None
     }

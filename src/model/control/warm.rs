@@ -1,5 +1,6 @@
 //! What changes once the set point has been reached: the fan slows down, a lock-out ends.
 
+use crate::address::Change;
 use super::{Decider, Reading, See};
 use crate::model::part::Modes;
 use crate::model::parts::FanSpec;
@@ -26,7 +27,7 @@ impl Decider for Warm {
         out[0] = self.reading.value(see) - modes.target.goal_k + BAND_K;
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         if modes.warm || self.reading.value(see) < modes.target.goal_k - BAND_K {
             return None;
         }
@@ -38,7 +39,7 @@ impl Decider for Warm {
         if self.fan.reduced < 1.0 {
             let (left, on) = (modes.fan_share, modes.powered);
             modes.fan = self.fan.state(self.fan.reduced, left, on, self.coupling_exponent);
-            return Some("fan slowed");
+            return Some(Change::FanSlowed);
         }
         None
     }

@@ -1,5 +1,6 @@
 //! Time proportioning, switch by switch: the element is on for a share of each window.
 
+use crate::address::Change;
 use super::{Decider, Pi, See};
 use crate::model::part::Modes;
 use crate::model::parts::Element;
@@ -48,7 +49,7 @@ impl Decider for Window {
         out[1] = see.time_s - modes.window.1;
     }
 
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<&'static str> {
+    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change> {
         let was = modes.heater_on;
         if see.is_due(modes.window.0) {
             let full_w = self
@@ -65,8 +66,8 @@ impl Decider for Window {
             modes.heater_on = false;
         }
         match (was, modes.heater_on) {
-            (false, true) => Some("heater on"),
-            (true, false) => Some("heater off"),
+            (false, true) => Some(Change::HeaterOn),
+            (true, false) => Some(Change::HeaterOff),
             _ => None,
         }
     }

@@ -1,6 +1,6 @@
 //! A run as courses over time: its unit of time, its columns by what they are, its event marks.
 
-use crate::address::{Place, Quantity, Side};
+use crate::address::{Change, Event, Place, Quantity, Side};
 use crate::report::figure::{Band, Dash, Figure, Mark, Panel, Series};
 use crate::report::text::duration;
 use crate::run::{Column, Run};
@@ -107,12 +107,12 @@ impl<'a> Course<'a> {
     /// How a fast on/off swing is shown. The heating up before the first cycle stays a line.
     fn band(&self) -> Option<Band> {
         let over = self.band_s()?;
-        let from = self.run.events.iter().find(|h| h.what == "heater off")?.time_s;
+        let from = self.run.events.iter().find(|h| h.change == Change::HeaterOff)?.time_s;
         Some(Band { over: over * self.per_s, from: from * self.per_s, mean: true })
     }
 
     fn times_on(&self) -> impl Iterator<Item = f64> {
-        self.run.events.iter().filter(|h| h.what == "heater on").map(|h| h.time_s)
+        self.run.events.iter().filter(|h| h.change == Change::HeaterOn).map(|h| h.time_s)
     }
 
     /// Stretch of time \[s\] over which a fast on/off swing is shown as a band: whole cycles, so
@@ -125,7 +125,7 @@ impl<'a> Course<'a> {
 
     /// Whether the controller switches rather than modulates.
     pub(super) fn switches(&self) -> bool {
-        self.run.events.iter().any(|h| is_switching(&h.what))
+        self.run.events.iter().any(|h| h.change.is_switching())
     }
 
     /// The set point as a line.
@@ -137,17 +137,17 @@ impl<'a> Course<'a> {
     /// Everything that happened, the heater's switchings only while they are few.
     fn marks(&self) -> Vec<Mark> {
         let events = &self.run.events;
-        let switchings = events.iter().filter(|h| is_switching(&h.what)).count();
+        let switchings = events.iter().filter(|h| h.change.is_switching()).count();
         let shown = events.iter().filter(|h| {
-            let hidden = is_switching(&h.what) && switchings > MOST_SWITCHINGS;
+            let hidden = h.change.is_switching() && switchings > MOST_SWITCHINGS;
             // The end of a lid opening follows so soon that two marks would look like one.
-            !hidden && !h.what.ends_with("lid closed")
+            !hidden && h.change != Change::LidClosed
         });
-        let label = |what: &str| match what.strip_suffix(": lid opened") {
-            Some(_) => "lid opened".to_owned(),
-            None => what.to_owned(),
+        let label = |event: &Event| match event.change {
+            Change::LidOpened => event.change.to_string(),
+            _ => event.to_string(),
         };
-        shown.map(|h| Mark { x: h.time_s * self.per_s, label: label(&h.what) }).collect()
+        shown.map(|h| Mark { x: h.time_s * self.per_s, label: label(h) }).collect()
     }
 
     /// Puts the words around panels. `what` heads the title; empty for the run's own title.
@@ -203,9 +203,6 @@ impl<'a> Course<'a> {
     }
 }
 
-fn is_switching(what: &str) -> bool {
-    what == "heater on" || what == "heater off"
-}
 
 /// A time of the run in words, in minutes as long as people do so.
 pub(super) fn clock(seconds: f64) -> String {

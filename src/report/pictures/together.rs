@@ -1,7 +1,7 @@
 //! Several runs in one figure: humidity of the air, and the added water still in the box.
 
 use super::course::joined;
-use crate::address::{Place, Quantity};
+use crate::address::{Change, Place, Quantity};
 use crate::reader::Difference;
 use crate::report::differing;
 use crate::report::figure::{Dash, Figure, Panel, Series};
@@ -113,7 +113,7 @@ pub(super) fn mean(run: &Run, column: &Column, window_s: f64) -> Vec<f64> {
 /// When heating up ends \[s\]: the heater switches off, or the set point is reached by one that does not
 /// switch; the start where neither happens.
 fn heated_s(run: &Run) -> f64 {
-    let off = run.events.iter().find(|h| h.what == "heater off").map(|h| h.time_s);
+    let off = run.events.iter().find(|h| h.change == Change::HeaterOff).map(|h| h.time_s);
     off.or_else(|| run.metric("warm_up_min").map(|min| 60.0 * min)).unwrap_or(0.0)
 }
 
