@@ -3,8 +3,8 @@
 mod common;
 
 use common::{bundled, last};
-use drybench::reader::Source;
 use drybench::address::Quantity;
+use drybench::reader::Source;
 use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;
 
@@ -107,7 +107,7 @@ fn both_methods_agree_on_switchings_energy_and_water() {
         let (ea, eb) = (edges(&a), edges(&b));
         let apart = |heater: bool| {
             let pairs = a.events.iter().zip(&b.events);
-            let mine = pairs.filter(|(x, _)| x.what.starts_with("heater") == heater);
+            let mine = pairs.filter(|(x, _)| x.change.is_switching() == heater);
             mine.map(|(x, y)| (x.time_s - y.time_s).abs()).fold(0.0, f64::max)
         };
         let (late, damp) = (apart(true), apart(false));

@@ -1,14 +1,12 @@
 //! Every format of a report from numbers written by hand: nothing here simulates.
 
-use drybench::address::{Address, LoadNames, Names, Place, Quantity};
+use drybench::address::{Address, Change, Event, LoadNames, Names, Place, Quantity};
 use drybench::metric::Metric;
 use drybench::physics::psychrometrics::AirState;
 use drybench::reader::{Origin, Report, Value, ValueRecord};
 use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
 use drybench::report::{air, check, explanation, pictures, series, summary};
-use drybench::run::{
-    Column, Effort, Event, Explanation, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
-};
+use drybench::run::{Column, Effort, Explanation, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION};
 use drybench::units::{Kind, Measured, k_from_c};
 
 /// Two zones, a pad, an opening.
@@ -87,7 +85,12 @@ fn run() -> Run {
             &[(Place::Wall(1), Quantity::HeatOut, 5.0)],
             0.0,
         ),
-        events: vec![Event { time_s: 60.0, what: "look: lid opened".into() }],
+        events: vec![Event {
+            time_s: 60.0,
+            place: Place::Lid,
+            change: Change::LidOpened,
+            name: Some("look".into()),
+        }],
         effort: Effort { steps: 10, rejected: 1, switchings: 3 },
         warnings: vec!["something to know".into()],
         ended: None,
@@ -358,6 +361,6 @@ fn json_of_a_run_is_complete() {
     assert_eq!(json["columns"][0]["peak"]["time_s"], 90.0);
     assert_eq!(json["columns"][1]["values"][2], serde_json::Value::Null, "missing is null");
     assert_eq!(json["columns"][1]["group"], "relative_humidity");
-    assert_eq!(json["events"][0]["what"], "look: lid opened");
+    assert_eq!(json["events"][0]["change"], "lid_opened");
     assert_eq!(json["warnings"], serde_json::json!(["something to know"]));
 }

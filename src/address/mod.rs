@@ -7,7 +7,7 @@ mod event;
 mod names;
 
 pub use event::{Change, Event, Keeping};
-pub use names::{LoadNames, Names, account_head};
+pub use names::{LoadNames, NOT_FOR_LOADS, NOT_FOR_ZONES, Names, account_head, clash};
 
 use serde::{Deserialize, Serialize};
 

@@ -1,7 +1,7 @@
 //! Scheduled events: what happens to the box at a known time.
 
-use crate::address::{Change, Keeping, Place};
 use super::parts::Storage;
+use crate::address::{Change, Keeping, Place};
 
 /// Something that happens at one time.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,6 +1,5 @@
 //! The model at work: right-hand side, exact Jacobian, guards. One per thread.
 
-use crate::address::Change;
 use super::Model;
 use super::air::{Air, ZoneAir};
 use super::control::{Decider, See};
@@ -10,6 +9,7 @@ use super::network::Solved;
 use super::part::{At, Modes, Part, SetPointRamp};
 use super::parts::{MOST_STORED, Stored};
 use super::store;
+use crate::address::Change;
 use crate::real::{Dual, Real};
 use crate::solver::System;
 

@@ -290,20 +290,22 @@ fn solver_error(
     if boils.is_some() {
         return Ok(boils);
     }
-    let key = likely_key(&failure.to_string());
+    let place = failure.state().map(|i| model.entries()[i].address.place);
+    let key = likely_key(place).to_owned();
     Err(RunError::Solver { failure, key })
 }
 
-/// The key that most often causes trouble in the store that a message names.
-fn likely_key(message: &str) -> String {
-    let keys = [
-        ("heater element", "heater.power and heater.coupling"),
-        ("load.", "the load's size and air_speed, and heater.power"),
-        ("wall.", "enclosure.wall"),
-        ("control", "control.gain and control.integral_time"),
-        ("sensor.", "the sensor's time constants"),
-        ("air.", "heater.power and fan.circulation"),
-    ];
-    let found = keys.iter().find(|(store, _)| message.contains(store));
-    found.map_or("run.tolerance", |(_, key)| key).to_owned()
+/// The key that most often causes trouble in the store where the solver failed.
+fn likely_key(place: Option<Place>) -> &'static str {
+    match place {
+        Some(Place::Element) => "heater.power and heater.coupling",
+        Some(Place::Wall(_) | Place::Face(..) | Place::Joint(..) | Place::Floor(_)) => {
+            "enclosure.wall"
+        }
+        Some(Place::Controller) => "control.gain and control.integral_time",
+        Some(Place::Sensor(_)) => "the sensor's time constants",
+        Some(Place::Zone(_)) => "heater.power and fan.circulation",
+        Some(place) if place.load().is_some() => "the load's size and air_speed, and heater.power",
+        _ => "run.tolerance",
+    }
 }

@@ -183,8 +183,11 @@ fn events(model: &Model, plant: &Plant<'_>, end_s: f64) -> Vec<Event> {
         change: e.action.change(),
         name: Some(e.name.clone()),
     });
-    let decided = plant.events().iter().map(|(time_s, change)| {
-        Event { time_s: *time_s, place: change.place(), change: *change, name: None }
+    let decided = plant.events().iter().map(|(time_s, change)| Event {
+        time_s: *time_s,
+        place: change.place(),
+        change: *change,
+        name: None,
     });
     let mut all: Vec<Event> = scheduled.chain(decided).collect();
     all.retain(|h| h.time_s <= end_s);

@@ -73,6 +73,17 @@ impl Failure {
         }
     }
 
+    /// Index of the state to blame, where there is one.
+    #[must_use]
+    pub fn state(&self) -> Option<usize> {
+        match self {
+            Failure::StepTooSmall { worst_state: state, .. } | Failure::NotFinite { state, .. } => {
+                Some(*state)
+            }
+            _ => None,
+        }
+    }
+
     /// A [`Failure::StepTooSmall`] that blames `state`.
     pub(super) fn too_small<S: System>(system: &S, t: f64, state: usize, not_finite: bool) -> Self {
         Failure::StepTooSmall {

@@ -2,6 +2,7 @@
 
 use crate::TwoNodes;
 use crate::common::{close, column, run, value_at};
+use drybench::address::Change;
 
 /// A box that does nothing, in a room that follows `table`, with a sensor of 8 s in the room.
 fn watched_room(table: &str) -> String {
@@ -103,7 +104,7 @@ tolerance = 1e-8
     let edges: Vec<f64> = run.events.iter().map(|h| h.time_s).collect();
     assert!(edges.len() > 100, "{} edges", edges.len());
     let steady = &edges[edges.len() - 9..];
-    let first_on = run.events[edges.len() - 9].what == "heater on";
+    let first_on = run.events[edges.len() - 9].change == Change::HeaterOn;
     let gap = |start: usize| {
         let each = steady.windows(2).skip(start).step_by(2).map(|w| w[1] - w[0]);
         each.clone().sum::<f64>() / each.count() as f64

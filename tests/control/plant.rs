@@ -47,7 +47,7 @@ pub fn range(run: &Run, name: &str, from_s: f64, to_s: f64) -> (f64, f64) {
 
 /// Times at which `what` happened.
 pub fn times(run: &Run, what: &str) -> Vec<f64> {
-    run.events.iter().filter(|h| h.what == what).map(|h| h.time_s).collect()
+    run.events.iter().filter(|h| h.to_string() == what).map(|h| h.time_s).collect()
 }
 
 /// Fails unless `ours` is within `tolerance` of `theirs`, and prints both.

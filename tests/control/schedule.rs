@@ -27,7 +27,7 @@ fn only_switchings_are_told() {
          shares = [1, 0.5, 0, 0.5]\n[run]\nduration = \"4 min\""
     );
     let told: Vec<(f64, String)> =
-        run(&text).events.into_iter().map(|h| (h.time_s, h.what)).collect();
+        run(&text).events.into_iter().map(|h| (h.time_s, h.to_string())).collect();
     let want = [(0.0, "heater on"), (120.0, "heater off"), (180.0, "heater on")];
     assert_eq!(told, want.map(|(t, w)| (t, w.to_owned())));
 }

@@ -114,10 +114,12 @@ fn a_thermostat_run_is_fitted_by_replaying_its_heater() {
     assert!(run.effort.switchings > 4);
     // The log tells when the heater switched.
     let edges: Vec<(f64, f64)> = std::iter::once((0.0, 1.0))
-        .chain(run.events.iter().filter(|h| h.time_s > 0.0).filter_map(|h| match h.what.as_str() {
-            "heater on" => Some((h.time_s, 1.0)),
-            "heater off" => Some((h.time_s, 0.0)),
-            _ => None,
+        .chain(run.events.iter().filter(|h| h.time_s > 0.0).filter_map(|h| {
+            match h.to_string().as_str() {
+                "heater on" => Some((h.time_s, 1.0)),
+                "heater off" => Some((h.time_s, 0.0)),
+                _ => None,
+            }
         }))
         .collect();
     let times: Vec<String> = edges.iter().map(|(t, _)| format!("\"{t} s\"")).collect();

@@ -67,7 +67,7 @@ fn truth() -> String {
 /// The box and a log of it with its heater.
 fn bench(at: &Path) {
     let made = run(&truth());
-    let edges = made.events.iter().filter_map(|h| match h.what.as_str() {
+    let edges = made.events.iter().filter_map(|h| match h.to_string().as_str() {
         "heater on" => Some((h.time_s, 1)),
         "heater off" => Some((h.time_s, 0)),
         _ => None,

@@ -21,7 +21,7 @@ fn power_of_a_box_that_switches() {
     let heater_w = 2.0 * used("heater_energy_Wh");
     close("holding power", metric("holding_power_W"), heater_w + 2.0 * used("fan_energy_Wh"), 1e-9);
     close("duty", metric("duty_pct"), 100.0 * heater_w / 160.0, 1e-9);
-    let switched = run.events.iter().filter(|h| h.what.starts_with("heater ") && h.time_s > 5400.0);
+    let switched = run.events.iter().filter(|h| h.change.is_switching() && h.time_s > 5400.0);
     close("switchings", metric("switchings_per_h"), 2.0 * switched.count() as f64, 0.0);
     assert!(metric("switchings_per_h") > 10.0);
     // A ceramic element draws most on its way up, which rows of 10 s pass by.

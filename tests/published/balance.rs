@@ -148,6 +148,6 @@ pub fn water_of_part_g_h(model: &Model, name: &str) -> f64 {
     let mut journal: Vec<Posting> = Vec::new();
     let mut plant = Plant::new(model, 1e-6);
     plant.explain(&settled(model), &mut journal);
-    let own = |p: &&Posting| p.holds == Holds::Water && model.part_names()[p.part] == name;
+    let own = |p: &&Posting| p.holds == Holds::Water && model.part_name(p.part) == name;
     journal.iter().filter(own).map(|p| p.rate).sum::<f64>() * 3.6e6
 }

@@ -3,6 +3,7 @@
 use super::agreement::{Agreement, check};
 use super::balance::{Case, Vented, vented};
 use super::data_file::records;
+use drybench::address::Change;
 use drybench::model::room::air_of;
 use drybench::reader::{Source, render};
 use drybench::run::{Method, Run, simulate};
@@ -246,7 +247,8 @@ fn breathing() -> Vec<Agreement> {
         let out = last.iter().map(|q| q.max(0.0)).sum::<f64>() / last.len() as f64;
         table.printed(r.text("control"), out, r.text("l_min"), 1.0);
         let (low, high) = last_hour(&run, "box_temperature_C");
-        let cycles = run.events.iter().filter(|h| h.what == "heater on" && h.time_s > 7200.0);
+        let cycles =
+            run.events.iter().filter(|h| h.change == Change::HeaterOn && h.time_s > 7200.0);
         let per_min = cycles.count() as f64 / 60.0;
         let swept = 6.0 * ((high + 273.15) / (low + 273.15)).ln() * per_min;
         println!("{}: {out:.4} L/min, {low:.1}..{high:.1} °C, {per_min:.3}/min", r.text("control"));

@@ -1,6 +1,7 @@
 //! Gas in a closed volume, and droplets.
 
 use super::agreement::{Agreement, check};
+use drybench::address::{Place, Quantity};
 use drybench::model::air::{Air, Zone};
 use drybench::model::parts::FOG_SETTLING_M_S;
 use drybench::model::room::air_of;
@@ -34,10 +35,11 @@ fn closed_volume() -> Vec<Agreement> {
 fn heated(shut: &Air<f64>, temp_k: f64) -> Air<f64> {
     let volume_m3 = 1e-3;
     let mut layout = Layout::default();
-    let dry = layout.dry_air("dry", shut.dry_kg_m3 * volume_m3);
-    let water = layout.water("vapour", shut.dry_kg_m3 * shut.ratio * volume_m3);
-    let fog = layout.water("fog", 0.0);
-    let heat = layout.heat("heat", Thermal::Air { water, dry }, shut.temp_k);
+    let dry = layout.dry_air(Place::Zone(0), shut.dry_kg_m3 * volume_m3);
+    let water =
+        layout.water(Place::Zone(0), Quantity::Vapour, shut.dry_kg_m3 * shut.ratio * volume_m3);
+    let fog = layout.water(Place::Zone(0), Quantity::Fog, 0.0);
+    let heat = layout.heat(Place::Zone(0), Thermal::Air { water, dry }, shut.temp_k);
     let gas = Gas { heat, water, dry, fog };
     let zone = Zone { name: "box".into(), volume_m3, gas, pressure_share: 0.0 };
     let (mut y, total_pa) = (layout.start(), shut.pressure_pa);

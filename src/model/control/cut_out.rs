@@ -1,7 +1,7 @@
 //! The one-shot thermal cut-out: opens once and stays open.
 
-use crate::address::Change;
 use super::{Decider, See};
+use crate::address::Change;
 use crate::address::{Place, Quantity};
 use crate::model::part::Modes;
 use crate::model::parts::Follower;

@@ -1,7 +1,7 @@
 //! When the exhaust runs: by the clock, or by what sensors say.
 
-use crate::address::Change;
 use super::{Decider, Reading, See};
+use crate::address::Change;
 use crate::model::part::Modes;
 use crate::model::site::{Context, SensorLags, Site};
 use crate::physics::moist_air::{humidity_ratio, saturation_in_air_pa};

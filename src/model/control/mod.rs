@@ -22,13 +22,13 @@ pub use thermostat::{Thermostat, ThermostatSpec};
 pub use warm::Warm;
 pub use window::{Window, WindowSpec};
 
-use crate::address::Change;
 use super::events::Event;
 use super::flows::Flows;
 use super::part::{At, Modes, SetPointRamp};
 use super::parts::Element;
 use super::site::{Context, Site};
 use super::store::{Heat, Lag, Thermal, temperature};
+use crate::address::Change;
 use crate::reader::Section;
 use crate::real::Real;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};

@@ -1,7 +1,7 @@
 //! A stepped programme: set point, fan and exhaust stage by stage.
 
-use crate::address::Change;
 use super::{Decider, Reading, See, read_set_point};
+use crate::address::Change;
 use crate::model::part::{Modes, SetPointRamp};
 use crate::model::parts::FanSpec;
 use crate::model::site::{Context, Site};

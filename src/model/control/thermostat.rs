@@ -1,7 +1,7 @@
 //! On/off control with hysteresis.
 
-use crate::address::Change;
 use super::{Decider, Reading, See};
+use crate::address::Change;
 use crate::model::part::Modes;
 use crate::reader::Section;
 use crate::units::Kind;

@@ -1,7 +1,7 @@
 //! What changes once the set point has been reached: the fan slows down, a lock-out ends.
 
-use crate::address::Change;
 use super::{Decider, Reading, See};
+use crate::address::Change;
 use crate::model::part::Modes;
 use crate::model::parts::FanSpec;
 

@@ -1,7 +1,7 @@
 //! Time proportioning, switch by switch: the element is on for a share of each window.
 
-use crate::address::Change;
 use super::{Decider, Pi, See};
+use crate::address::Change;
 use crate::model::part::Modes;
 use crate::model::parts::Element;
 use crate::reader::Section;

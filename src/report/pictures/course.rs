@@ -203,7 +203,6 @@ impl<'a> Course<'a> {
     }
 }
 
-
 /// A time of the run in words, in minutes as long as people do so.
 pub(super) fn clock(seconds: f64) -> String {
     if seconds < MINUTES_UP_TO_S {

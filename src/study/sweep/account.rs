@@ -1,7 +1,7 @@
 //! The lines of the accounts of water and energy, as columns of the table.
 
+use crate::address::account_head;
 use crate::run::{Ledger, Run};
-use crate::text::joined;
 
 /// One line of an account.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -44,9 +44,7 @@ impl Account {
     /// Head of its column: `water_to_out_through_vent_low_g`.
     #[must_use]
     pub fn key(&self) -> String {
-        let name = joined(&self.name);
-        let (quantity, unit) = (self.quantity.word(), self.unit());
-        format!("{quantity}_{}_{name}_{unit}", self.word())
+        account_head(self.quantity.word(), self.word(), &self.name, self.unit())
     }
 
     /// Unit of its amounts.

@@ -3,10 +3,12 @@
 mod flows;
 
 use super::*;
-use crate::address::{Address, DryingResistance, LoadNames, Names, Place, Quantity, Side};
+use crate::address::{
+    Address, Change, DryingResistance, Event, LoadNames, Names, Place, Quantity, Side,
+};
 use crate::metric::Metric;
 use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
-use crate::run::{Column, Effort, Event, Ledger, Row, Run};
+use crate::run::{Column, Effort, Ledger, Row, Run};
 
 /// One zone, a pad, a spool of three layers, a sensor and two openings.
 fn of_the_box() -> Names {
@@ -31,6 +33,10 @@ fn column(place: Place, quantity: Quantity, values: Vec<f64>) -> Column {
         values,
         peak: None,
     }
+}
+
+fn event(time_s: f64, change: Change) -> Event {
+    Event { time_s, place: change.place(), change, name: None }
 }
 
 /// A run of `rows` samples, one every minute, without anything in it.
@@ -208,7 +214,7 @@ fn drying_rate_is_the_slope_where_its_window_fits() {
 fn power_of_a_switched_heater_has_its_mean() {
     let mut run = run(61);
     assert_eq!(names(&drawn("power", &run).unwrap())[0], panel("Heater power", "W", &["heater"]));
-    run.events = vec![Event { time_s: 60.0, what: "heater off".into() }];
+    run.events = vec![event(60.0, Change::HeaterOff)];
     let figure = drawn("power", &run).unwrap();
     let want = [
         panel("Heater power", "W", &["heater", "10-minute mean"]),
@@ -284,14 +290,15 @@ fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
 #[test]
 fn few_switchings_are_marked_and_many_are_not() {
     let mut run = run(61);
-    let at = |i: usize, what: &str| Event { time_s: 30.0 * i as f64, what: what.into() };
-    run.events = vec![at(1, "heater off"), at(9, "check: lid opened"), at(10, "check: lid closed")];
-    run.events.push(at(20, "set point 60 °C"));
+    let at = |i: usize, change| event(30.0 * i as f64, change);
+    run.events =
+        vec![at(1, Change::HeaterOff), at(9, Change::LidOpened), at(10, Change::LidClosed)];
+    run.events.push(at(20, Change::SetPoint(333.15)));
     let marks = |run: &Run| -> Vec<String> {
         drawn("overview", run).unwrap().marks.into_iter().map(|m| m.label).collect()
     };
     assert_eq!(marks(&run), ["heater off", "lid opened", "set point 60 °C"]);
-    run.events.extend((21..40).map(|i| at(i, "heater on")));
+    run.events.extend((21..40).map(|i| at(i, Change::HeaterOn)));
     assert_eq!(marks(&run), ["lid opened", "set point 60 °C"]);
 }
 
@@ -299,11 +306,11 @@ fn few_switchings_are_marked_and_many_are_not() {
 fn only_fast_cycles_become_a_band() {
     let mut run = run(61);
     let band = |run: &Run| drawn("overview", run).unwrap().panels[0].series[0].band;
-    let on = |i: usize| Event { time_s: 60.0 + 80.0 * i as f64, what: "heater on".into() };
+    let on = |i: usize| event(60.0 + 80.0 * i as f64, Change::HeaterOn);
     run.events = (0..40).map(on).collect();
     assert_eq!(band(&run), None);
     run.events.push(on(40));
-    run.events.insert(1, Event { time_s: 90.0, what: "heater off".into() });
+    run.events.insert(1, event(90.0, Change::HeaterOff));
     let band = band(&run).unwrap();
     // It begins with the first switching off: heating up is no cycle.
     assert!((band.over - 2.0 * 80.0 / 60.0).abs() < 1e-9 && band.from == 1.5, "{band:?}");
