@@ -9,7 +9,7 @@ use std::process::Command;
 /// Layers from the bottom up. A module may import from lower layers, and from its own only itself.
 const LAYERS: &[&[&str]] = &[
     &["real", "text", "units"],
-    &["physics", "solver", "reader", "uncertainty"],
+    &["address", "physics", "solver", "reader", "uncertainty"],
     &["model"],
     &["scenario"],
     &["metric"],
@@ -27,6 +27,7 @@ const NARROW: &[(&str, &[&str])] = &[
     (
         "report",
         &[
+            "address",
             "run",
             "measured",
             "study",
@@ -256,6 +257,46 @@ fn files_are_short_enough_to_read() {
         }
     }
     assert!(long.is_empty(), "longer than {MOST_LINES} lines:\n{}", long.join("\n"));
+}
+
+/// What the heads of columns end with, and what they begin with.
+const HEAD_ENDS: &[&str] = &[
+    "_temperature_C",
+    "_relative_humidity_pct",
+    "_vapour_density_g_m3",
+    "_dew_point_C",
+    "_water_remaining_g",
+    "_mass_change_g",
+    "_moisture_wt_pct",
+    "_power_W",
+    "_out_L_min",
+    "_inside_C",
+    "_outside_C",
+];
+const HEAD_BEGINS: &[&str] = &["water_path_", "sensor_{", "wall_{", "vent_{"];
+
+#[test]
+fn only_the_module_of_names_builds_or_takes_apart_the_head_of_a_column() {
+    let mut found = Vec::new();
+    for (file, text) in src() {
+        // The table of a measured log has heads of its own.
+        if ["src/address/", "src/measured/", "src/cli/own_power"]
+            .iter()
+            .any(|p| file.starts_with(p))
+            || file.contains("/tests")
+        {
+            continue;
+        }
+        for line in code(&text).lines() {
+            let built = HEAD_ENDS.iter().any(|end| {
+                line.contains(&format!("\"{end}")) || line.contains(&format!("}}{end}"))
+            });
+            if built || HEAD_BEGINS.iter().any(|begin| line.contains(&format!("\"{begin}"))) {
+                found.push(format!("{file}: {}", line.trim()));
+            }
+        }
+    }
+    assert!(found.is_empty(), "ask address::Names, or an address:\n{}", found.join("\n"));
 }
 
 #[test]

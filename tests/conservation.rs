@@ -175,6 +175,54 @@ fn check(text: &str) -> Result<Option<(Seen, [f64; 3])>, String> {
     }
 }
 
+/// That no two columns, entries, lines or metrics of a box share a name.
+fn names_are_unique(text: &str) -> Result<(), String> {
+    let source =
+        Source::from_bytes("random.toml", text.as_bytes()).map_err(|e| format!("{e:?}"))?;
+    let (scenario, _) = Scenario::read(&source).map_err(|e| format!("{e:?}"))?;
+    let model = scenario.build();
+    let columns = drybench::run::columns(&scenario);
+    let entries = model.entries().iter().enumerate();
+    let lines = |source: bool| {
+        model.lines().iter().map(move |l| model.names().line(l.address, source)).collect::<Vec<_>>()
+    };
+    let lists = [
+        ("addresses of columns", columns.iter().map(|c| format!("{:?}", c.address)).collect()),
+        ("heads of columns", columns.iter().map(|c| c.name.clone()).collect()),
+        (
+            "labels",
+            columns.iter().map(|c| format!("{} {:?}", c.label, c.address.quantity)).collect(),
+        ),
+        (
+            "addresses of entries",
+            entries.clone().map(|(_, e)| format!("{:?}", e.address)).collect(),
+        ),
+        (
+            "entries",
+            entries.map(|(i, e)| format!("{} {:?}", model.entry_name(i), e.holds)).collect(),
+        ),
+        ("sources", lines(true)),
+        ("uses", lines(false)),
+    ];
+    for (what, mut list) in lists {
+        list.sort();
+        if let Some(pair) = list.windows(2).find(|pair| pair[0] == pair[1]) {
+            return Err(format!("{what}: {} is there twice in\n{text}", pair[0]));
+        }
+    }
+    Ok(())
+}
+
+#[test]
+fn names_in_random_boxes_are_unique() {
+    let config = Config { cases: 4 * CASES, failure_persistence: None, ..Config::default() };
+    let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &SEED);
+    let outcome = TestRunner::new_with_rng(config, rng).run(&random_box(), |text| {
+        names_are_unique(&text.0).map_err(proptest::test_runner::TestCaseError::fail)
+    });
+    outcome.unwrap_or_else(|failure| panic!("{failure}"));
+}
+
 #[test]
 fn random_boxes_lose_nothing_and_stay_within_bounds() {
     println!("seed {SEED:?}");

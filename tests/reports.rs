@@ -307,7 +307,7 @@ fn figure_csv() {
     // The zones are those that have a dew point.
     let mut run = run();
     let dew = [8.0, 28.0, 25.0];
-    run.columns.push(column("return_dew_point_C", "dew point", "°C", Group::DewPoint, dew));
+    run.columns.push(column(Place::Zone(1), Quantity::DewPoint, dew));
     let want = "\
 time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.left_in_pad_g,added_water.on_the_walls_g
 0,20,20,50,8.6,2.5,0

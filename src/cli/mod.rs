@@ -18,6 +18,8 @@ mod input;
 mod look;
 mod new;
 mod output;
+#[cfg(test)]
+mod own_power;
 mod simulate;
 mod simulate_bands;
 mod source;

@@ -40,6 +40,11 @@ pub(super) fn lines(entries: &[Entry]) -> Vec<AccountLine> {
     list
 }
 
+/// Whether what is at a place draws from the mains.
+pub(super) fn is_fed(lines: &[AccountLine], place: Place) -> bool {
+    lines.iter().any(|l| l.address == Address::new(place, Quantity::Energy))
+}
+
 /// All ways of gas: openings, lid, storages, pinhole.
 pub(super) fn passages(entries: &[Entry]) -> Vec<GasPath> {
     let mut places: Vec<Place> = Vec::new();

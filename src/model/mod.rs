@@ -38,8 +38,6 @@ use store::{DryAir, Entry, Gas, Heat, Lag, Layout, Thermal, Water};
 pub struct Landmarks {
     /// The heating element.
     pub element: Heat,
-    /// Electric energy of the heater.
-    pub heater_mains: Heat,
     /// Nodes of the wall of each zone, inner face first, and its film of condensate.
     pub walls: Vec<(Vec<Heat>, Water)>,
     /// The loads.
@@ -97,6 +95,7 @@ pub struct Model {
     names: Names,
     lines: Vec<AccountLine>,
     passages: Vec<GasPath>,
+    fed: Vec<bool>,
     network: Network,
     rooms: Vec<Room>,
     total_pa: f64,
@@ -157,10 +156,12 @@ impl Model {
         }
         let names = Names { openings: openings.map(|o| o.name.clone()).collect(), ..pieces.names };
         let entries: Vec<Entry> = pieces.layout.entries().cloned().collect();
+        let lines = accounts::lines(&entries);
         Model {
             core: pieces.layout.core_len(),
             rules: pieces.layout.thermal_rules(),
-            lines: accounts::lines(&entries),
+            fed: part_places.iter().map(|at| accounts::is_fed(&lines, at.place)).collect(),
+            lines,
             passages: accounts::passages(&entries),
             entries,
             names,
@@ -280,27 +281,10 @@ impl Model {
         self.network.lid.map(|way| (way.out, way.back))
     }
 
-    /// Running total of the fan's electric energy, where its motor heats the box.
-    pub fn fan_mains(&self) -> Option<Heat> {
-        self.parts.iter().find_map(|p| match p {
-            AnyPart::Circulation(fan) => fan.mains(),
-            _ => None,
-        })
-    }
-
     /// Entries of the running totals of what the mains give.
     pub fn mains(&self) -> impl Iterator<Item = usize> {
         let fed = self.lines.iter().filter(|l| l.address.quantity == Quantity::Energy);
         fed.flat_map(|l| l.entries.iter().copied())
-    }
-
-    /// Stores of the water bound in the walls.
-    pub fn sorbed(&self) -> impl Iterator<Item = Water> {
-        let uptakes = self.parts.iter().filter_map(|p| match p {
-            AnyPart::Uptake(uptake) => Some(uptake.waters()),
-            _ => None,
-        });
-        uptakes.flatten().copied()
     }
 
     /// All water in a load \[kg\].
@@ -315,22 +299,9 @@ impl Model {
         })
     }
 
-    /// Running totals of the heat lost through each wall, in the order of the zones.
-    pub fn wall_losses(&self) -> impl Iterator<Item = Heat> {
-        self.walls().map(parts::Wall::room)
-    }
-
     /// Puddles on the floor, in the order of the zones.
     pub fn puddles(&self) -> impl Iterator<Item = Water> {
         self.walls().map(|w| w.puddle)
-    }
-
-    /// Running total of the heat that the box radiates while its lid is open.
-    pub fn lid_radiation(&self) -> Option<Heat> {
-        self.parts.iter().find_map(|p| match p {
-            AnyPart::Lid(lid) => Some(lid.radiated()),
-            _ => None,
-        })
     }
 
     /// Running total of the gas that heating and evaporation push out \[m3\].

@@ -80,7 +80,7 @@ impl<R: Real> Scratch<R> {
         };
         let mut flows = Flows::new(&mut self.rates, model.core, journal);
         for (i, part) in model.parts.iter().enumerate() {
-            if only_fed && !part.is_fed() {
+            if only_fed && !model.fed[i] {
                 continue;
             }
             flows.set_part(i);

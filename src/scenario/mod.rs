@@ -229,7 +229,6 @@ impl Scenario {
         let (heater, mut deciders) = self.heater.build(&self.control, &mut site);
         let landmarks = Landmarks {
             element: heater.element.heat,
-            heater_mains: heater.mains,
             walls,
             loads: Vec::new(),
             set_point_k: self.control.highest_k(),

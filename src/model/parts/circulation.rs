@@ -94,8 +94,7 @@ impl FanSpec {
         Circulation {
             still_air,
             zones: site.zones.iter().map(|z: &Zone| z.gas).collect(),
-            heats: self.motor_w > 0.0,
-            mains: site.layout.mains_total(Place::Fan),
+            mains: (self.motor_w > 0.0).then(|| site.layout.mains_total(Place::Fan)),
         }
     }
 }
@@ -105,23 +104,16 @@ impl FanSpec {
 pub struct Circulation {
     still_air: StillAir,
     zones: Vec<Gas>,
-    heats: bool,
-    mains: Heat,
-}
-
-impl Circulation {
-    /// Running total of the motor's energy, if its heat ends in the box.
-    pub fn mains(&self) -> Option<Heat> {
-        self.heats.then_some(self.mains)
-    }
+    /// What the motor drew, if its heat ends in the box.
+    mains: Option<Heat>,
 }
 
 impl Part for Circulation {
     fn flows<R: Real>(&self, at: &At<'_, R>, flows: &mut Flows<'_, R>) {
         let last = self.zones.len() - 1;
         let fan = &at.modes.fan;
-        if self.heats {
-            flows.heat(self.mains, self.zones[last].heat, R::c(fan.motor_w));
+        if let Some(mains) = self.mains {
+            flows.heat(mains, self.zones[last].heat, R::c(fan.motor_w));
         }
         if last == 0 {
             return;

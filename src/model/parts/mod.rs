@@ -6,6 +6,8 @@ mod follower;
 mod heater;
 mod hygroscopic;
 mod inert;
+#[cfg(test)]
+mod lamp;
 mod lid;
 mod sensor;
 mod spool;
@@ -58,34 +60,34 @@ pub struct LoadView {
 
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
 macro_rules! load_kinds {
-    ($($word:literal => $variant:ident($spec:ty, $part:ty)),* $(,)?) => {
+    ($($(#[$only:meta])? $word:literal => $variant:ident($spec:ty, $part:ty)),* $(,)?) => {
         /// Any load of a scenario.
         #[derive(Clone, Debug)]
-        pub enum LoadSpec { $(#[doc = $word] $variant($spec)),* }
+        pub enum LoadSpec { $($(#[$only])? #[doc = $word] $variant($spec)),* }
         impl LoadSpec {
             /// Words that `kind` may have.
-            pub const KINDS: &'static [&'static str] = &[$($word),*];
+            pub const KINDS: &'static [&'static str] = &[$($(#[$only])? $word),*];
             /// Reads `[load.<name>]`.
             pub fn read(s: &Section, cx: &Context) -> Self {
                 match s.choice("kind", Self::KINDS) {
-                    $($word => Self::$variant(<$spec>::read(s, cx)),)*
+                    $($(#[$only])? $word => Self::$variant(<$spec>::read(s, cx)),)*
                     _ => unreachable!("choice returns one of KINDS"),
                 }
             }
             /// Makes the part and what the results need to know of it.
             pub fn build(&self, site: &mut Site) -> (AnyPart, LoadView) {
-                match self { $(Self::$variant(spec) => {
+                match self { $($(#[$only])? Self::$variant(spec) => {
                     let (part, view) = spec.build(site);
                     (AnyPart::$variant(part), view)
                 }),* }
             }
             /// Name in the scenario.
             pub fn name(&self) -> &str {
-                match self { $(Self::$variant(spec) => &spec.name),* }
+                match self { $($(#[$only])? Self::$variant(spec) => &spec.name),* }
             }
             /// Water added \[kg\].
             pub fn added_kg(&self) -> f64 {
-                match self { $(Self::$variant(spec) => spec.added_kg()),* }
+                match self { $($(#[$only])? Self::$variant(spec) => spec.added_kg()),* }
             }
         }
         /// Any part of a model.
@@ -107,14 +109,7 @@ macro_rules! load_kinds {
             Sensor(Sensor),
             /// What a cut-out feels.
             Follower(Follower),
-            $(#[doc = $word] $variant($part)),*
-        }
-        impl AnyPart {
-            /// Whether it draws from the mains.
-            #[inline]
-            pub fn is_fed(&self) -> bool {
-                matches!(self, Self::Circulation(_) | Self::Heater(_))
-            }
+            $($(#[$only])? #[doc = $word] $variant($part)),*
         }
         impl Part for AnyPart {
             #[inline]
@@ -128,7 +123,7 @@ macro_rules! load_kinds {
                     Self::Lid(p) => p.flows(at, flows),
                     Self::Sensor(p) => p.flows(at, flows),
                     Self::Follower(p) => p.flows(at, flows),
-                    $(Self::$variant(p) => p.flows(at, flows)),*
+                    $($(#[$only])? Self::$variant(p) => p.flows(at, flows)),*
                 }
             }
         }
@@ -139,4 +134,5 @@ load_kinds! {
     "inert" => Inert(InertSpec, Inert),
     "hygroscopic" => Hygroscopic(HygroscopicSpec, Hygroscopic),
     "spool" => Spool(SpoolSpec, Spool),
+    #[cfg(test)] "lamp" => Lamp(lamp::LampSpec, lamp::Lamp),
 }

@@ -36,7 +36,10 @@ pub(super) fn add(card: &mut Card<'_>) {
         "box_t90_energy_Wh",
         "electric energy until the box is 90 % dry",
         "Wh",
-        "heater and fan motor, until 90 % of the added water left the box",
+        &format!(
+            "{}, until 90 % of the added water left the box",
+            super::supply::consumers(card.model)
+        ),
         move |seen| seen.once(seen.watch.get(gone).also(0)),
     );
     card.add(

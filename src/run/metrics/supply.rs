@@ -2,16 +2,20 @@
 
 use super::{Answered, Card};
 use crate::address::{Place, Quantity};
+use crate::model::Model;
 use crate::model::control::KindSpec;
+use crate::model::store::Holds;
+use crate::run::ledger;
 use crate::run::probe::Probe;
 use crate::run::watch::Span;
 
 pub(super) fn add(card: &mut Card<'_>) {
     let steady_s = card.steady_s();
     let from_s = card.scenario.run.duration_s - steady_s;
+    let fed = consumers(card.model);
     // Power [W] from two readings of a meter [Wh].
     let mean_w = move |end: f64, before: Option<f64>| Some(3600.0 * (end - before?) / steady_s);
-    card.add("energy_Wh", "electric energy", "Wh", "heater and fan motor", |seen| {
+    card.add("energy_Wh", "electric energy", "Wh", &fed, |seen| {
         seen.most(Some(seen.electric_wh()))
     });
     let peak = [card.high(Probe::Supply, Span::All)];
@@ -19,7 +23,7 @@ pub(super) fn add(card: &mut Card<'_>) {
         "peak_supply_W",
         "highest power from the supply",
         "W",
-        "heater and fan motor together, at any instant",
+        &format!("of {fed} together, at any instant"),
         move |seen| seen.most(seen.highest(&peak)),
     );
     let before = card.before_steady(Probe::SupplyEnergy);
@@ -27,7 +31,7 @@ pub(super) fn add(card: &mut Card<'_>) {
         "holding_power_W",
         "holding power",
         "W",
-        "mean power of heater and fan motor in the steady window",
+        &format!("mean power of {fed} in the steady window"),
         move |seen| seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).amount())),
     );
     let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else {
@@ -62,4 +66,15 @@ pub(super) fn add(card: &mut Card<'_>) {
             seen.whole(Some(3600.0 * count as f64 / steady_s))
         },
     );
+}
+
+/// All that draws from the mains, in words: `heater and fan motor`.
+pub(super) fn consumers(model: &Model) -> String {
+    let lines = ledger::lines(model, Holds::Heat).into_iter().map(|l| l.address);
+    let fed = lines.filter(|at| at.quantity == Quantity::Energy);
+    let words: Vec<String> = fed.map(|at| model.names().words(at.place)).collect();
+    match words.split_last() {
+        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        _ => words.concat(),
+    }
 }
