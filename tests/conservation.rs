@@ -11,6 +11,7 @@ use drybench::model::store::Holds;
 use drybench::model::{Model, Plant};
 use drybench::physics::opening;
 use drybench::physics::psychrometrics::wet_bulb_k;
+use drybench::reader::Source;
 use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
