@@ -1,5 +1,12 @@
 //! `drybench sweep`: many cases of one scenario or several, in parallel, into two tables.
 
+mod decided;
+mod figures;
+mod folder;
+mod merge;
+mod progress;
+mod verify;
+
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -8,13 +15,9 @@ use std::time::Instant;
 use clap::Args;
 use rayon::prelude::*;
 
-use super::fitted::Fitted;
+use super::fit::Fitted;
 use super::output::{Talk, print};
-use super::sweep_figures::FigureRequest;
-use super::sweep_folder::Tables;
-use super::sweep_merge::merge;
-use super::sweep_progress::Progress;
-use super::{Exit, Outcome, Stop};
+use crate::cli::{Exit, Outcome, Stop};
 use crate::reader::{Issue, fingerprint};
 use crate::report::{columns, differing};
 use crate::scenario::{Scenario, replayed};
@@ -23,6 +26,10 @@ use crate::study::sweep::{
     Axis, Base, Design, Fingerprint, MOST, Manifest, Row, SWEEP_SCHEMA_VERSION, Shard, Shown,
     SweepPlan, columns_fingerprint, csv_head, run_case,
 };
+use figures::FigureRequest;
+use folder::Tables;
+use merge::merge;
+use progress::Progress;
 
 /// Most cases between two writings: enough that no thread waits long for the slowest.
 const BLOCK: usize = 32;

@@ -1,18 +1,26 @@
 //! `drybench fit`: parameters of a box from measured runs, with intervals and a verdict.
 
+mod files;
+mod folders;
+mod held;
+mod notes;
+mod question;
+mod saved;
+
 use std::path::PathBuf;
 
 use clap::Args;
 use serde::Serialize;
 
-use super::fit_files::{self, Pages};
-use super::fit_question::Question;
 use super::look::Look;
 use super::output::{Talk, json, print};
-use super::{Exit, Format, Outcome, Stop};
+use crate::cli::{Exit, Format, Outcome, Stop};
 use crate::report::fit as report;
 use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, Settings};
 use crate::units;
+use files::Pages;
+use question::Question;
+pub(super) use saved::Fitted;
 
 /// Parameter sets drawn for the bands of held-out readings.
 const DRAWS: usize = 200;
@@ -109,7 +117,7 @@ struct Saved<'a> {
 impl Fit {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         let question = Question::read(self, talk)?;
-        let stage = |folder: &PathBuf| fit_files::stage(self, &question, folder);
+        let stage = |folder: &PathBuf| files::stage(self, &question, folder);
         let stage = self.output.as_ref().map(stage).transpose()?;
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
@@ -145,8 +153,7 @@ impl Fit {
         if let (Some(folder), Some(stage)) = (&self.output, stage) {
             let pages = Pages { report: &page, json: &saved };
             let ahead = Prediction { draws: DRAWS_OF_FIGURES, ..ahead };
-            let names =
-                fit_files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
+            let names = files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
             talk.note(&format!("wrote {} to {}", names.join(", "), folder.display()));
         }
         match self.format {

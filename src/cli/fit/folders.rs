@@ -2,13 +2,13 @@
 
 use std::path::Path;
 
-use super::Stop;
-use super::fit::Fit;
-use super::fit_notes;
-use super::fit_question::{Question, Times, free_paths};
-use super::folder::{self, Opened};
-use super::input::inside;
-use super::output::{Talk, reason};
+use super::Fit;
+use super::notes;
+use super::question::{Question, Times, free_paths};
+use crate::cli::Stop;
+use crate::cli::folder::{self, Opened};
+use crate::cli::input::inside;
+use crate::cli::output::{Talk, reason};
 use crate::measured::folder::FILE;
 use crate::reader::{Issue, Report, Source};
 use crate::study::box_fit::{
@@ -126,7 +126,7 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
         let hint = "put a copy into the folder, or name it: --box box.toml";
         return Err(Stop::input(vec![Issue::of_file("outside", &at, what, hint)]));
     }
-    let (text, source) = super::source::tree(scenario, &fit.sets)?;
+    let (text, source) = crate::cli::source::tree(scenario, &fit.sets)?;
     Ok(Laid { name: name.to_owned(), opened, text, source })
 }
 
@@ -145,7 +145,7 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
         let taken = &l.opened.gathered.notes;
         notes.extend(taken.iter().map(|t| format!("{mark}taken as given: {t}")));
-        let lost = l.opened.gathered.logs.iter().filter_map(fit_notes::not_compared);
+        let lost = l.opened.gathered.logs.iter().filter_map(notes::not_compared);
         notes.extend(lost.map(|n| format!("{mark}{n}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {

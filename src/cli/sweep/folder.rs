@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use super::input::read_text;
-use super::output::{Talk, make_folder, not_a_file, reason};
-use super::sweep_verify::{Heads, Verified, heads, paths};
-use super::whole::{Whole, whole};
-use super::{Exit, Outcome, Stop};
+use super::verify::{Heads, Verified, heads, paths};
+use crate::cli::input::read_text;
+use crate::cli::output::{Talk, make_folder, not_a_file, reason};
+use crate::cli::whole::{Whole, whole};
+use crate::cli::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
 use crate::study::sweep::{Manifest, Row, Seal, Shown, SweepPlan, csv_head, run_case, series_head};

@@ -5,12 +5,12 @@
 
 use std::path::Path;
 
-use super::fit::Fit;
-use super::fit_folders::of_folders;
-use super::fit_held;
-use super::fit_notes;
-use super::output::{Talk, reason};
-use super::{Exit, Stop};
+use super::Fit;
+use super::folders::of_folders;
+use super::held;
+use super::notes;
+use crate::cli::output::{Talk, reason};
+use crate::cli::{Exit, Stop};
 use crate::reader::{Issue, Report, Source};
 use crate::run::columns;
 use crate::scenario::Scenario;
@@ -87,15 +87,15 @@ impl Question {
         if let Some(at_s) = times.split_s {
             question.hold_out_after(at_s)?;
         }
-        fit_held::check_others(&question)?;
+        held::check_others(&question)?;
         Ok(question)
     }
 }
 
 /// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
 fn check_kind(fit: &Fit) -> Result<(), Stop> {
-    fit_held::check_twice(fit)?;
-    fit_held::check_free_twice(fit)?;
+    held::check_twice(fit)?;
+    held::check_free_twice(fit)?;
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
@@ -148,7 +148,7 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
 }
 
 fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
-    let (text, source) = super::source::tree(&fit.runs[0], &fit.sets)?;
+    let (text, source) = crate::cli::source::tree(&fit.runs[0], &fit.sets)?;
     let (scenario, read) = Scenario::read(&source).map_err(Stop::input)?;
     talk.warnings(&read.warnings);
     let mut issues = Vec::new();
@@ -171,7 +171,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         });
         match bound {
             Ok(mut run) => {
-                left_out.extend(fit_notes::left_out(&run, scenario.run.duration_s));
+                left_out.extend(notes::left_out(&run, scenario.run.duration_s));
                 let averaged = times.means_s.map_or(Ok(()), |s| box_fit::average(&mut run, s));
                 issues.extend(averaged.err());
                 runs.push(run);
@@ -190,7 +190,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     if has("control") {
         notes.push("The heater follows the log, switch by switch.".to_owned());
     } else {
-        notes.extend(fit_notes::switches_by_itself(&source, times.means_s));
+        notes.extend(notes::switches_by_itself(&source, times.means_s));
     }
     Ok(Question {
         texts: vec![text; runs.len()],
@@ -235,8 +235,8 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
 }
 
 fn table(path: &Path) -> Result<FitTable, Vec<Issue>> {
-    let name = super::source::name(path);
-    let text = super::input::read_text(path).map_err(|e| {
+    let name = crate::cli::source::name(path);
+    let text = crate::cli::input::read_text(path).map_err(|e| {
         let (what, hint) = match e.kind() {
             std::io::ErrorKind::InvalidData => (
                 "is no text in UTF-8".to_owned(),

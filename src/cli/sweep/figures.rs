@@ -5,11 +5,11 @@ use std::path::Path;
 use clap::Args;
 use rayon::prelude::*;
 
-use super::look::Look;
-use super::output::{Talk, reason, write_folder};
-use super::sweep_decided::decided;
-use super::sweep_folder::CSV;
-use super::{Exit, Outcome, Stop, figures};
+use super::decided::decided;
+use super::folder::CSV;
+use crate::cli::look::Look;
+use crate::cli::output::{Talk, reason, write_folder};
+use crate::cli::{Exit, Outcome, Stop, figures};
 use crate::metric::Metric;
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;

@@ -4,9 +4,9 @@ use std::fmt::Write;
 
 use rayon::prelude::*;
 
-use super::output::{Talk, print};
-use super::sweep_figures::suffix;
-use super::{Stop, figures};
+use super::figures::suffix;
+use crate::cli::output::{Talk, print};
+use crate::cli::{Stop, figures};
 use crate::report::figure::{Bars, Style};
 use crate::report::{pictures, sensitivity};
 use crate::study::sensitivity::{indices, swings};
