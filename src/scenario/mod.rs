@@ -16,10 +16,11 @@ pub use room::RoomSpec;
 pub use run::RunSpec;
 
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
+use crate::model::fan::FanSpec;
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
-use crate::model::parts::{AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
+use crate::model::parts::{AnyPart, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;

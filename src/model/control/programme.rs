@@ -1,8 +1,10 @@
 //! A stepped programme: set point, fan and exhaust stage by stage.
 
-use super::{Decider, Reading, See, read_set_point};
+use super::decider::Decider;
+use super::read_set_point;
+use crate::model::fan::FanSpec;
 use crate::model::part::{Modes, SetPointRamp};
-use crate::model::parts::FanSpec;
+use crate::model::reading::{Reading, See};
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
 use crate::units::Kind;

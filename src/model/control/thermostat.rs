@@ -1,7 +1,8 @@
 //! On/off control with hysteresis.
 
-use super::{Decider, Reading, See};
+use super::decider::Decider;
 use crate::model::part::Modes;
+use crate::model::reading::{Reading, See};
 use crate::reader::Section;
 use crate::units::Kind;
 

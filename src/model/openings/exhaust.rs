@@ -3,12 +3,13 @@
 use std::f64::consts::PI;
 
 use super::{Opening, OpeningSpec, VentPlace};
-use crate::model::passage::FAN_CURVE_DENSITY;
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry, Resistance};
 use crate::reader::Section;
 use crate::units::{Kind, format};
 
+/// Density at which fan curves are stated \[kg/m3\]: 20 °C at sea level (common practice).
+pub(in crate::model) const FAN_CURVE_DENSITY: f64 = 1.2;
 /// Viscosity of air at which a shortage of make-up air is judged \[Pa s\]: that of a warm box.
 pub(super) const WARM_VISCOSITY: f64 = 1.9e-5;
 /// Share of its free flow below which a fan is said to run near stall. Our choice.

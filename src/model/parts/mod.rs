@@ -2,7 +2,6 @@
 
 mod circulation;
 mod fog;
-mod follower;
 mod heater;
 mod hygroscopic;
 mod inert;
@@ -14,22 +13,20 @@ mod uptake;
 mod wall;
 mod wet_pad;
 
-pub use circulation::{Circulation, FanSpec};
+pub use circulation::Circulation;
 pub use fog::{Fog, SETTLING_M_S as FOG_SETTLING_M_S};
-pub use follower::Follower;
-pub use heater::{Element, Heater, HeaterSpec};
+pub use heater::{Heater, HeaterSpec};
 pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Covered, Lid, LidEvent};
 pub use sensor::{Sensor, SensorSpec};
-pub use spool::{
-    MOST_STORED, Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec, Storage, Stored,
-};
+pub use spool::{Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec};
 pub use still_air::StillAir;
 pub use uptake::Uptake;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
 
+use super::control::Follower;
 use super::flows::Flows;
 use super::part::{At, Part};
 use super::site::{Context, Site};

@@ -1,8 +1,8 @@
 //! Sensors: first-order lags. Its humidity element sees the vapour at the sensor's own temperature.
 
-use crate::model::control::Reading;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
+use crate::model::reading::Reading;
 use crate::model::site::{Context, SensorLags, Site};
 use crate::model::store::Lag;
 use crate::physics::moist_air::saturation_in_air_pa;

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::bed::STILL_COEFFICIENT;
+use super::face::STILL_COEFFICIENT;
 use super::moisture::Slice;
 use super::winding::EMISSIVITY;
 use super::{Spool, SpoolSpec};

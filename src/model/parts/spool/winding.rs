@@ -2,7 +2,8 @@
 
 use std::f64::consts::PI;
 
-use super::bed::{Bed, Face, Layer, Link, Passage};
+use super::bed::{Bed, Layer, Link};
+use super::face::{Face, Passage};
 use super::moisture::{Moisture, Slice};
 use super::{Spool, SpoolSpec};
 use crate::model::parts::LoadView;
