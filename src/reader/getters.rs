@@ -3,8 +3,8 @@
 use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
-use super::check::{Value, ValueRecord};
 use super::node::{Content, Node, Origin};
+use super::record::{Value, ValueRecord};
 use super::section::{Fault, Found, Section};
 use crate::units::{self, Kind, Measured};
 

@@ -1,9 +1,10 @@
 //! One table of the file: moving about, and saying what is wrong.
 
-use super::check::{Reader, Value, ValueRecord, located};
+use super::check::{Reader, located};
 use super::issue::{Issue, Severity};
 use super::node::{Content, Node, Origin};
 use super::path::join;
+use super::record::{Value, ValueRecord};
 use super::unknown::{MISSING_KEY, MISSING_TABLE};
 use crate::units::{Kind, Measured};
 
@@ -30,6 +31,15 @@ pub(super) struct Fault {
     pub clause: String,
     pub why: Option<String>,
     pub hint: Option<String>,
+}
+
+impl Reader<'_> {
+    /// The table that holds the whole file.
+    #[must_use]
+    pub fn root(&self) -> Section<'_> {
+        self.open(&self.source.root);
+        Section { reader: self, node: Some(&self.source.root), path: String::new() }
+    }
 }
 
 impl<'r> Section<'r> {

@@ -1,7 +1,7 @@
 //! Getters for texts, choices and switches.
 
-use super::check::Value;
 use super::node::{Content, Origin};
+use super::record::Value;
 use super::section::{Fault, Found, Section};
 use super::suggest;
 

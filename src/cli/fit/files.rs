@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::Fit;
+use super::options::Fit;
 use super::question::Question;
 use crate::cli::figures;
 use crate::cli::whole::Stage;

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use super::Fit;
 use super::notes;
-use super::question::{Question, Times, free_paths};
+use super::options::Fit;
+use super::question::{Question, Times, free_paths, path_of};
 use crate::cli::Stop;
 use crate::cli::folder::{self, Opened};
 use crate::cli::input::inside;
@@ -128,12 +128,6 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
     }
     let (text, source) = crate::cli::source::tree(scenario, &fit.sets)?;
     Ok(Laid { name: name.to_owned(), opened, text, source })
-}
-
-/// The path before the `=` of an option.
-pub(super) fn path_of(typed: &str) -> String {
-    let path = typed.split_once('=').map_or(typed, |(p, _)| p).trim();
-    path.to_owned()
 }
 
 /// What was made of each folder, with its name where there are several.

@@ -2,9 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::Fit;
-use super::folders::path_of;
-use super::question::Question;
+use super::options::Fit;
+use super::question::{Question, path_of};
 use crate::cli::{Exit, Stop};
 use crate::reader::{Issue, split_path};
 use crate::study::box_fit::{Observed, RunData};

@@ -242,7 +242,7 @@ impl Import {
             detected: &summary.detected,
             guesses: &summary.guesses,
         })?;
-        super::output::write(path, text.as_bytes(), self.force)
+        super::whole::write(path, text.as_bytes(), self.force)
     }
 }
 

@@ -4,7 +4,8 @@ use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::folder::{COLUMNS, CSV, MANIFEST, failed, read_manifest};
+use super::files::{COLUMNS, CSV, MANIFEST, failed};
+use super::folder::read_manifest;
 use super::verify::{Verified, heads};
 use crate::cli::input::{MOST_BYTES, read_text};
 use crate::cli::output::{Talk, not_a_file};

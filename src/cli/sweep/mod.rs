@@ -2,6 +2,7 @@
 
 mod decided;
 mod figures;
+mod files;
 mod folder;
 mod merge;
 mod progress;

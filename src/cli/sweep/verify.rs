@@ -6,7 +6,7 @@ use std::io::{self, BufRead, BufReader};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::folder::{CSV, JSONL, SERIES, failed};
+use super::files::{CSV, JSONL, SERIES, failed};
 use crate::cli::Stop;
 use crate::reader::MAX_SHOWN;
 use crate::study::sweep::Seal;

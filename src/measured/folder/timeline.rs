@@ -1,7 +1,7 @@
 //! Several clocks on one: where each source's own time 0 lies on the clock of the run.
 
-use super::moment::{DAY_S, Moment};
 use crate::measured::Start;
+use crate::measured::moment::{DAY_S, Moment};
 
 /// The clock of a run: its zero, as far as it is known.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
