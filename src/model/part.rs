@@ -65,11 +65,6 @@ pub struct SetPointRamp {
 }
 
 impl SetPointRamp {
-    /// A set point that stays.
-    pub fn fixed(goal_k: f64) -> Self {
-        SetPointRamp { from_k: goal_k, since_s: 0.0, goal_k, per_s: f64::INFINITY }
-    }
-
     /// The set point at time `t` \[K\].
     #[inline]
     pub fn at<R: Real>(&self, t: R) -> R {

@@ -231,11 +231,6 @@ impl Layout {
         Heat(self.add_total(name, Holds::Heat))
     }
 
-    /// A running total of water.
-    pub fn water_total(&mut self, name: &str) -> Water {
-        Water(self.add_total(name, Holds::Water))
-    }
-
     /// A running total of something that is not conserved.
     pub fn other_total(&mut self, name: &str) -> Lag {
         Lag(self.add_total(name, Holds::Other))
@@ -261,16 +256,6 @@ impl Layout {
     /// Number of entries that the physics reads.
     pub fn core_len(&self) -> usize {
         self.core.len()
-    }
-
-    /// Number of all entries.
-    pub fn len(&self) -> usize {
-        self.core.len() + self.totals.len()
-    }
-
-    /// True before anything was added.
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
     }
 
     /// All entries in the order of the state vector.

@@ -89,13 +89,6 @@ impl Section<'_> {
         self.quantity_or(key, Kind::Number, range, default, source)
     }
 
-    /// A required count.
-    #[must_use]
-    pub fn count(&self, key: &str, range: RangeInclusive<usize>) -> usize {
-        let found = self.required(key, &range.start().to_string());
-        found.and_then(|f| self.read_count(&f, &range)).unwrap_or(*range.start())
-    }
-
     /// A count with a default.
     #[must_use]
     pub fn count_or(

@@ -43,23 +43,11 @@ impl Reader<'_> {
 }
 
 impl<'r> Section<'r> {
-    /// Dotted path of the table; empty for the root.
-    #[must_use]
-    pub fn path(&self) -> &str {
-        &self.path
-    }
-
     /// The last segment of the path: the name of a part.
     #[must_use]
     pub fn name(&self) -> String {
         let last = super::path::split(&self.path).and_then(|mut s| s.pop());
         last.unwrap_or_default()
-    }
-
-    /// Line of the table's header from 1; 0 when it has none.
-    #[must_use]
-    pub fn line(&self) -> usize {
-        self.node.map_or(0, |n| n.place.line)
     }
 
     /// Whether the table is really there. Required getters of an absent one stay silent: its

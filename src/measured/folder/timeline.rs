@@ -29,12 +29,6 @@ impl Timeline {
         Timeline { zero: Some((start.clock_s, start.dated)) }
     }
 
-    /// Whether clock times can be placed.
-    #[must_use]
-    pub fn is_known(&self) -> bool {
-        self.zero.is_some()
-    }
-
     /// Seconds since the start of the run; `None` for a clock time when the run has no clock.
     ///
     /// Without a date on either side a clock time is taken to be less than twelve hours away.

@@ -84,7 +84,6 @@ impl SensorSpec {
             humidity: Reading { lag: humidity, offset: self.offset.1 },
         });
         Sensor {
-            name: name.clone(),
             zone: self.zone,
             temperature,
             humidity,
@@ -98,8 +97,6 @@ impl SensorSpec {
 /// Two lags in series.
 #[derive(Clone, Debug)]
 pub struct Sensor {
-    /// Name in the scenario.
-    pub name: String,
     /// Zone, or the room.
     pub zone: Option<usize>,
     /// Its own temperature \[K\].
