@@ -1,7 +1,7 @@
 //! One table of the file: moving about, and saying what is wrong.
 
 use super::check::{Reader, located};
-use super::issue::{Issue, Severity};
+use super::issue::{Issue, Severity, blank};
 use super::node::{Content, Node, Origin};
 use super::path::join;
 use super::record::{Value, ValueRecord};
@@ -290,9 +290,4 @@ fn quoted(node: &Node, path: &str, clause: String) -> String {
         Origin::Set | Origin::Axis | Origin::Fit => clause,
         _ => format!("{path} = {} {clause}", node.shown()),
     }
-}
-
-/// An error without a place.
-pub(super) fn blank(code: &'static str, what: String, hint: Option<String>) -> Issue {
-    Issue { hint, ..Issue::of_file(code, "", what, "") }
 }

@@ -76,20 +76,7 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
     let others = runs.split_off(fit.runs.len());
     let source = laid[0].source.clone();
     let texts = laid.into_iter().map(|l| l.text).collect();
-    Ok(Question {
-        texts,
-        source,
-        title,
-        free,
-        runs,
-        whole: Vec::new(),
-        split_s: None,
-        later: Vec::new(),
-        others,
-        notes,
-        left_out: Vec::new(),
-        means_s: None,
-    })
+    Ok(Question { others, notes, ..Question::new(texts, source, title, free, runs) })
 }
 
 /// Last parts of the folders' paths, or the whole where that would be the same twice.

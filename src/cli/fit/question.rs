@@ -29,6 +29,34 @@ pub(super) struct Question {
     pub(super) means_s: Option<f64>,
 }
 
+impl Question {
+    /// What is asked of runs of which nothing is held out yet.
+    pub(super) fn new(
+        texts: Vec<String>,
+        source: Source,
+        title: String,
+        free: Vec<FreePath>,
+        runs: Vec<RunData>,
+    ) -> Self {
+        let (whole, later, others) = (Vec::new(), Vec::new(), Vec::new());
+        let (notes, left_out, split_s, means_s) = (Vec::new(), Vec::new(), None, None);
+        Question {
+            texts,
+            source,
+            title,
+            free,
+            runs,
+            whole,
+            split_s,
+            later,
+            others,
+            notes,
+            left_out,
+            means_s,
+        }
+    }
+}
+
 /// The options that are times.
 pub(super) struct Times {
     pub(super) correlation_s: Option<f64>,

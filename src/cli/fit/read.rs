@@ -159,20 +159,9 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     } else {
         notes.extend(notes::switches_by_itself(&source, times.means_s));
     }
-    Ok(Question {
-        texts: vec![text; runs.len()],
-        source,
-        title: scenario.title,
-        free,
-        runs,
-        whole: Vec::new(),
-        split_s: None,
-        later: Vec::new(),
-        others: Vec::new(),
-        notes,
-        left_out,
-        means_s: None,
-    })
+    let texts = vec![text; runs.len()];
+    let question = Question::new(texts, source, scenario.title, free, runs);
+    Ok(Question { notes, left_out, ..question })
 }
 
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {

@@ -53,6 +53,14 @@ pub struct LoadView {
     pub moisture: Option<Moisture>,
 }
 
+impl LoadView {
+    /// A load of one temperature, without water that is added and without layers.
+    fn of_one(name: &str, heat: Heat, waters: Vec<Water>, bound_kg: f64) -> Self {
+        let (name, heats) = (name.to_owned(), vec![heat]);
+        LoadView { name, heat, heats, waters, bound_kg, added_kg: 0.0, moisture: None }
+    }
+}
+
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
 macro_rules! load_kinds {
     ($($word:literal => $variant:ident($spec:ty, $part:ty)),* $(,)?) => {

@@ -118,16 +118,9 @@ impl SpoolSpec {
             radius_m: 0.5 * (self.core_m + self.outer_m()),
             half: 0,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            heats: vec![heat],
-            waters: vec![water],
-            bound_kg: dry_kg * self.moisture,
-            added_kg: 0.0,
-            moisture: Some(self.moisture_view(vec![slice])),
-        };
-        (Spool::Lumped(part), view)
+        let view = LoadView::of_one(&self.name, heat, vec![water], dry_kg * self.moisture);
+        let moisture = Some(self.moisture_view(vec![slice]));
+        (Spool::Lumped(part), LoadView { moisture, ..view })
     }
 }
 
