@@ -32,7 +32,7 @@ fn place_of(node: &Node) -> usize {
     std::ptr::from_ref(node).addr()
 }
 
-/// One reading pass over a [`Source`]; hands out [`Section`]s and collects what they find.
+/// One reading pass over a [`Source`]; hands out [`super::Section`]s and collects what they find.
 #[derive(Debug)]
 pub struct Reader<'s> {
     pub(super) source: &'s Source,

@@ -1,5 +1,8 @@
 //! What `drybench fit` is asked.
 
+// An issue is large, but it is made once per mistake of a user and printed.
+#![allow(clippy::result_large_err)]
+
 use super::options::Fit;
 use crate::reader::{Issue, Report, Source};
 use crate::study::box_fit::{self, FreePath, RunData};

@@ -34,7 +34,8 @@ use super::reading::See;
 use super::site::{Context, Site};
 use crate::reader::Section;
 use crate::real::Real;
-use crate::units::{Kind, ZERO_CELSIUS_K, format};
+use crate::units::Kind;
+use programme::read_set_point;
 
 /// The list of deciders: it makes the enum and its dispatch.
 macro_rules! deciders {
@@ -212,23 +213,6 @@ const STEERING_KEYS: &[&str] = &[
     "replay_of",
     "replay_mark",
 ];
-
-/// Reads a set point and checks it against the room.
-fn read_set_point(s: &Section, key: &str, cx: &Context) -> f64 {
-    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
-    let set_point = s.quantity(key, Kind::Temperature, range);
-    if set_point <= cx.room_temp_k && s.has(key) {
-        let room = format(Kind::Temperature, cx.room_temp_k);
-        s.fail(
-            key,
-            "set-point-below-room",
-            &format!("is not above the room ({room})"),
-            Some("a heated box can only be warmer than its room"),
-            Some("raise the set point or check room.temperature".into()),
-        );
-    }
-    set_point
-}
 
 /// Reads `ramp = { change = "5 K", per = "1 min" }` \[K/s\].
 fn read_ramp(s: &Section) -> f64 {

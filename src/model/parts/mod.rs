@@ -6,10 +6,12 @@ mod heater;
 mod hygroscopic;
 mod inert;
 mod lid;
+mod moisture;
 mod sensor;
 mod spool;
 mod still_air;
 mod uptake;
+mod view;
 mod wall;
 mod wet_pad;
 
@@ -19,10 +21,12 @@ pub use heater::{Heater, HeaterSpec};
 pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Covered, Lid, LidEvent};
+pub use moisture::{Moisture, Slice};
 pub use sensor::{Sensor, SensorSpec};
-pub use spool::{Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec};
+pub use spool::{SPREAD, SPREAD_NAMES, Spool, SpoolSpec};
 pub use still_air::StillAir;
 pub use uptake::Uptake;
+pub use view::LoadView;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
 
@@ -30,36 +34,8 @@ use super::control::Follower;
 use super::flows::Flows;
 use super::part::{At, Part};
 use super::site::{Context, Site};
-use super::store::{Heat, Water};
 use crate::reader::Section;
 use crate::real::Real;
-
-/// What the results need to know of a load.
-#[derive(Clone, Debug)]
-pub struct LoadView {
-    /// Name in the scenario.
-    pub name: String,
-    /// Its heat: that of its outermost layer where it has several.
-    pub heat: Heat,
-    /// All of its heat.
-    pub heats: Vec<Heat>,
-    /// All of its water; empty for dry loads.
-    pub waters: Vec<Water>,
-    /// Water in it that is not counted as added: what it holds in equilibrium with the room \[kg\].
-    pub bound_kg: f64,
-    /// Water added to it \[kg\].
-    pub added_kg: f64,
-    /// Its layers, where its moisture matters.
-    pub moisture: Option<Moisture>,
-}
-
-impl LoadView {
-    /// A load of one temperature, without water that is added and without layers.
-    fn of_one(name: &str, heat: Heat, waters: Vec<Water>, bound_kg: f64) -> Self {
-        let (name, heats) = (name.to_owned(), vec![heat]);
-        LoadView { name, heat, heats, waters, bound_kg, added_kg: 0.0, moisture: None }
-    }
-}
 
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
 macro_rules! load_kinds {

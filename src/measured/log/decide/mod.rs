@@ -1,7 +1,7 @@
 //! From the first lines of a log to a plan for all of them.
 //!
 //! [`shape`] finds the form of the lines and what stands in each column or behind each label;
-//! [`roles`] says which is which; [`time`] finds the clock. What the log does not state is a
+//! `roles` says which is which; [`time`] finds the clock. What the log does not state is a
 //! [`Guess`]; what cannot be guessed is an error with the option to type.
 
 mod header;

@@ -3,12 +3,12 @@
 use std::f64::consts::PI;
 
 use super::face::STILL_COEFFICIENT;
-use super::moisture::Slice;
 use super::winding::EMISSIVITY;
 use super::{Spool, SpoolSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::parts::LoadView;
+use crate::model::parts::moisture::Slice;
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::R_VAPOUR;

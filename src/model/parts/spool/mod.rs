@@ -3,13 +3,11 @@
 mod bed;
 mod face;
 mod lump;
-mod moisture;
 mod spread;
 mod winding;
 
 pub use bed::Bed;
 pub use lump::Lump;
-pub use moisture::{Moisture, Slice};
 pub use spread::{SPREAD, SPREAD_NAMES};
 
 use std::f64::consts::PI;

@@ -4,9 +4,9 @@ use std::f64::consts::PI;
 
 use super::bed::{Bed, Layer, Link};
 use super::face::{Face, Passage};
-use super::moisture::{Moisture, Slice};
 use super::{Spool, SpoolSpec};
 use crate::model::parts::LoadView;
+use crate::model::parts::moisture::{Moisture, Slice};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::physics::constants::R_VAPOUR;
