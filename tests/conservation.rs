@@ -7,6 +7,7 @@ mod common;
 use boxes::{SEED, random_box};
 use common::{bundled_text, close, drive, entry, replaced, scenario, state_at, without_table};
 use drybench::address::Place;
+use drybench::model::accounts::AccountLine;
 use drybench::model::store::Holds;
 use drybench::model::{Model, Plant};
 use drybench::physics::opening;
@@ -185,7 +186,8 @@ fn names_are_unique(text: &str) -> Result<(), String> {
     let columns = drybench::run::columns(&scenario);
     let entries = model.entries().iter().enumerate();
     let lines = |source: bool| {
-        model.lines().iter().map(move |l| model.names().line(l.address, source)).collect::<Vec<_>>()
+        let name = |l: &AccountLine| model.names().line(l.address, source);
+        model.lines().iter().map(name).collect::<Vec<String>>()
     };
     let lists = [
         ("addresses of columns", columns.iter().map(|c| format!("{:?}", c.address)).collect()),

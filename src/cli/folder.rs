@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::import_sink::{TableStyle, Writer};
+use super::import::{TableStyle, Writer};
 use super::input::{MOST_BYTES, read, read_inside, read_start};
 use super::output::{Talk, json, not_a_file, print, reason};
 use super::whole::Stage;

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::folder;
-use super::output::{Talk, print, write};
+use super::output::{Talk, print};
+use super::whole::write;
 use super::{Exit, Outcome, Stop};
 
 /// Starter scenarios.

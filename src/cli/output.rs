@@ -4,7 +4,6 @@ use std::fs;
 use std::io::{self, IsTerminal, Write};
 use std::path::Path;
 
-use super::whole::{Stage, may_write, whole};
 use super::{Colour, Exit, Outcome, Stop};
 use crate::reader::{Issue, MAX_SHOWN, Severity};
 use crate::text::{visible, visible_json};
@@ -109,12 +108,6 @@ pub(super) fn not_printed(e: &io::Error) -> Stop {
     Stop::message(Exit::Output, format!("cannot write to standard output: {}", reason(e)))
 }
 
-/// Writes a file, which must not exist yet unless `force` is given.
-pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
-    may_write(path, force)?;
-    whole(path, bytes).map_err(|e| cannot_write(path, &e))
-}
-
 /// Refuses a file where a folder is to be written.
 pub(super) fn not_a_file(folder: &Path) -> Outcome {
     if folder.exists() && !folder.is_dir() {
@@ -138,11 +131,6 @@ pub(super) fn cannot_make(folder: &Path, e: &io::Error) -> Stop {
     let hint = "write another place after -o";
     let text = format!("cannot make the folder {}: {why}\n     {hint}", folder.display());
     Stop::message(Exit::Output, text)
-}
-
-/// Writes several files into a folder, replacing those of these names.
-pub(super) fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
-    Stage::open(folder, &[], true)?.finish(files)
 }
 
 pub(super) fn cannot_write(path: &Path, e: &io::Error) -> Stop {

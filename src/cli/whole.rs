@@ -142,6 +142,17 @@ pub(super) fn may_write(path: &Path, force: bool) -> Outcome {
     Err(Stop::message(Exit::Output, text))
 }
 
+/// Writes a file, which must not exist yet unless `force` is given.
+pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
+    may_write(path, force)?;
+    whole(path, bytes).map_err(|e| cannot_write(path, &e))
+}
+
+/// Writes several files into a folder, replacing those of these names.
+pub(super) fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
+    Stage::open(folder, &[], true)?.finish(files)
+}
+
 /// The files of a folder, kept aside until all are written: a folder that is new takes its place at once, in
 /// one that was there the files do, one by one, which the next run finishes if this one is killed.
 pub(super) struct Stage {

@@ -2,8 +2,10 @@
 
 pub mod folder;
 pub mod log;
+mod moment;
 pub mod sensors;
 mod series;
 pub mod weighings;
 
+pub use moment::Moment;
 pub use series::{Channel, Quantity, Series, Start};

@@ -1,7 +1,6 @@
 //! Bodies of moist air: the zones of the box and the room, with everything derived once per
 //! evaluation from the amounts.
 
-use super::flows::Net;
 use super::store::Gas;
 use crate::physics::constants::{CP_AIR, CP_VAPOUR, CP_WATER, LATENT_0C, R_AIR, R_VAPOUR};
 use crate::physics::{moist_air, transport};
@@ -145,6 +144,19 @@ impl Zone {
         let air = Air::derive(temp_k, m_v / m_a, pressure_pa).with_fog(m_f / m_a);
         ZoneAir { air, moles, capacity, capacity_v }
     }
+}
+
+/// Net rates of a body of air: heat \[W\], vapour, dry air and fog \[kg/s\].
+#[derive(Clone, Copy, Debug)]
+pub struct Net<R> {
+    /// Heat.
+    pub heat_w: R,
+    /// Vapour.
+    pub vapour: R,
+    /// Dry air.
+    pub dry: R,
+    /// Fog.
+    pub fog: R,
 }
 
 impl<R: Real> ZoneAir<R> {

@@ -1,8 +1,6 @@
 //! Scheduled events: what happens to the box at a known time.
 
-use super::parts::Storage;
 use crate::address::{Change, Keeping, Place};
-
 /// Something that happens at one time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
@@ -73,4 +71,21 @@ impl Action {
             other => other.change().place(),
         }
     }
+}
+
+/// Loads that can be kept outside the box, the first of the scenario. Our choice, more than fit into any.
+pub const MOST_STORED: usize = 8;
+
+/// Where each load is kept that has left the box, by its number.
+pub type Stored = [Option<Storage>; MOST_STORED];
+
+/// Storage outside the box.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Storage {
+    /// Open in the room.
+    Room,
+    /// In a closed bag without desiccant, which lets this much vapour through \[kg/(s Pa)\].
+    Bag(f64),
+    /// In a closed bag with enough desiccant to keep this relative humidity.
+    Desiccant(f64),
 }

@@ -1,6 +1,6 @@
 //! Double entry: the only writer of derivatives. What leaves one store arrives in another.
 
-use super::air::Air;
+use super::air::{Air, Net};
 use super::store::{Gas, Heat, Lag, Slot, Water};
 use crate::physics::moist_air::vapour_enthalpy_j_kg;
 use crate::real::Real;
@@ -18,19 +18,6 @@ pub struct Posting {
     pub to: usize,
     /// Rate \[W or kg/s\].
     pub rate: f64,
-}
-
-/// Net rates of a body of air: heat \[W\], vapour, dry air and fog \[kg/s\].
-#[derive(Clone, Copy, Debug)]
-pub struct Net<R> {
-    /// Heat.
-    pub heat_w: R,
-    /// Vapour.
-    pub vapour: R,
-    /// Dry air.
-    pub dry: R,
-    /// Fog.
-    pub fog: R,
 }
 
 /// Collects the flows of one evaluation of the right-hand side.

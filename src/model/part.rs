@@ -1,8 +1,9 @@
 //! The part trait and what a part may see.
 
 use super::air::{Air, ZoneAir};
+use super::events::Stored;
+use super::fan::FanState;
 use super::flows::Flows;
-use super::parts::Stored;
 use super::store::{Heat, Lag, Water};
 use crate::real::Real;
 
@@ -50,25 +51,6 @@ pub struct Since {
     pub since_s: f64,
 }
 
-/// What the fan does, and what follows for the parts.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FanState {
-    /// Share of its full speed that the controller wants.
-    pub wanted: f64,
-    /// Volume it moves \[m3/s\].
-    pub circulation_m3_s: f64,
-    /// Pressure between its two sides \[Pa\].
-    pub pressure_pa: f64,
-    /// Electric power of its motor \[W\].
-    pub motor_w: f64,
-    /// Speed of the air over its speed at full circulation.
-    pub speed: f64,
-    /// Heat transfer coefficients over those at full circulation.
-    pub coefficient: f64,
-    /// Coupling of the element over that at full circulation.
-    pub coupling: f64,
-}
-
 /// A set point that moves to its goal at a constant rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SetPointRamp {
@@ -83,11 +65,6 @@ pub struct SetPointRamp {
 }
 
 impl SetPointRamp {
-    /// A set point that stays.
-    pub fn fixed(goal_k: f64) -> Self {
-        SetPointRamp { from_k: goal_k, since_s: 0.0, goal_k, per_s: f64::INFINITY }
-    }
-
     /// The set point at time `t` \[K\].
     #[inline]
     pub fn at<R: Real>(&self, t: R) -> R {

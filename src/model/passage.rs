@@ -1,13 +1,10 @@
 //! One opening at one instant: its drive, its resistances for either gas, and the flow they give.
 
-use super::openings::Opening;
+use super::openings::{FAN_CURVE_DENSITY, Opening};
 use super::part::At;
 use crate::physics::constants::GRAVITY;
 use crate::physics::opening::Resistance;
 use crate::real::Real;
-
-/// Density at which fan curves are stated \[kg/m3\]: 20 °C at sea level (common practice).
-pub(super) const FAN_CURVE_DENSITY: f64 = 1.2;
 
 /// A resistance with the dry air per volume of the gas that flows \[kg/m3\].
 #[derive(Clone, Copy, Debug)]

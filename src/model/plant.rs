@@ -1,13 +1,13 @@
 //! The model at work: right-hand side, exact Jacobian, guards. One per thread.
 
-use super::Model;
 use super::air::{Air, ZoneAir};
-use super::control::{Decider, See};
-use super::events::Action;
+use super::assembly::Model;
+use super::control::Decider;
+use super::events::{Action, MOST_STORED, Stored};
 use super::flows::{Flows, Posting};
 use super::network::Solved;
 use super::part::{At, Modes, Part, SetPointRamp};
-use super::parts::{MOST_STORED, Stored};
+use super::reading::See;
 use super::store;
 use crate::address::Change;
 use crate::real::{Dual, Real};

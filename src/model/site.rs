@@ -1,7 +1,7 @@
 //! What parts need while they are read (names, sizes) and while they are built (stores).
 
 use super::air::{Air, Zone};
-use super::control::Reading;
+use super::reading::Reading;
 use super::store::{Heat, Layout};
 use crate::reader::Section;
 use crate::units::Kind;

@@ -288,16 +288,6 @@ impl Layout {
         self.core.len()
     }
 
-    /// Number of all entries.
-    pub fn len(&self) -> usize {
-        self.core.len() + self.totals.len()
-    }
-
-    /// True before anything was added.
-    pub fn is_empty(&self) -> bool {
-        self.len() == 0
-    }
-
     /// All entries in the order of the state vector.
     pub fn entries(&self) -> impl Iterator<Item = &Entry> {
         self.core.iter().chain(&self.totals)

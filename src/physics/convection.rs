@@ -15,14 +15,6 @@ const PRANDTL: f64 = 0.707;
 /// Coefficient of the average Nusselt number of a plate. Source: \[Incropera2007\], ch. 7.
 const PLATE: f64 = 0.664;
 
-/// Average Nusselt number of a plate of length `a` in laminar flow, `0.664 Re^1/2 Pr^1/3`.
-///
-/// Source: \[Incropera2007\], ch. 7 (Re < 5e5). Checked in: `tests/published/convection.rs`.
-#[inline]
-pub fn nusselt_plate<R: Real>(reynolds: R, prandtl: R) -> R {
-    reynolds.sqrt() * prandtl.cbrt() * PLATE
-}
-
 /// Which way a plate in still air faces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Facing {
@@ -113,7 +105,7 @@ pub fn plate<R: Real>(
     let nu = gas.viscosity / gas.density;
     let prandtl = gas.viscosity * gas.cp / gas.conductivity;
     let reynolds = nu.recip_of(speed_m_s * length_m);
-    // The cube of `nusselt_plate`, without its cube root.
+    // The cube of `Nu = 0.664 Re^1/2 Pr^1/3` of a laminar plate (Re < 5e5), without its cube root.
     let forced_cubed = (gas.conductivity / length_m).cube()
         * reynolds
         * reynolds.sqrt()

@@ -11,6 +11,7 @@ pub mod moist_air;
 pub mod opening;
 pub mod polymer;
 pub mod psychrometrics;
+pub mod root;
 pub mod sorbent;
 pub mod sorption;
 pub mod surface;

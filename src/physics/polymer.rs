@@ -1,6 +1,7 @@
 //! Water in polymers: equilibrium content and diffusivity.
 
 use super::constants::GAS_CONSTANT;
+use crate::physics::root::bisect;
 use crate::real::Real;
 
 /// Width over which the activity is held back where it would pass 1 \[1\]: condensation in the gaps is
@@ -91,16 +92,7 @@ impl Sorption {
 
     /// Activity at which `content` \[kg/kg\] is in equilibrium at `temp_k`, at most 2; by bisection.
     pub fn activity(&self, content: f64, temp_k: f64) -> f64 {
-        let (mut low, mut high) = (-2.0, 2.0);
-        for _ in 0..60 {
-            let mid = 0.5 * (low + high);
-            if self.content(mid, temp_k) < content {
-                low = mid;
-            } else {
-                high = mid;
-            }
-        }
-        0.5 * (low + high)
+        bisect(-2.0, 2.0, |a| self.content(a, temp_k) < content)
     }
 }
 

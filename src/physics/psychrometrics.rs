@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::constants::{CP_AIR, CP_VAPOUR, LATENT_0C};
 use super::moist_air as air;
+use crate::physics::root::bisect;
 use crate::units::{ZERO_CELSIUS_K, c_from_k};
 
 /// Specific heat of ice \[J/(kg K)\]. Source: \[ASHRAE2017\], ch. 1.
@@ -173,14 +174,15 @@ pub fn dew_point_k(vapour_pa: f64, total_pa: f64) -> Option<f64> {
 pub fn wet_bulb_k(temp_k: f64, humidity_ratio: f64, total_pa: f64) -> f64 {
     // Above the temperature where saturated air would be almost all vapour no solution is needed.
     let boiling = bisect(ZERO_CELSIUS_K - 60.0, ZERO_CELSIUS_K + 120.0, |t| {
-        air::saturation_any_in_air_pa(t, total_pa) - 0.999 * total_pa
+        air::saturation_any_in_air_pa(t, total_pa) < 0.999 * total_pa
     });
     let top = temp_k.min(boiling);
     let gap = |wet_k| humidity_ratio_of_wet_bulb(temp_k, wet_k, total_pa) - humidity_ratio;
+    let drier = |wet_k| gap(wet_k) < 0.0;
     if top > ZERO_CELSIUS_K && gap(ZERO_CELSIUS_K) <= 0.0 {
-        return bisect(ZERO_CELSIUS_K, top, gap);
+        return bisect(ZERO_CELSIUS_K, top, drier);
     }
-    bisect(ZERO_CELSIUS_K - 80.0, top.min(ZERO_CELSIUS_K), gap)
+    bisect(ZERO_CELSIUS_K - 80.0, top.min(ZERO_CELSIUS_K), drier)
 }
 
 fn ratio_from_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> Result<f64, AirError> {
@@ -212,20 +214,6 @@ fn humidity_ratio_of_wet_bulb(temp_k: f64, wet_k: f64, total_pa: f64) -> f64 {
     let h_w = if wb < 0.0 { CP_ICE * wb - FUSION_0C } else { CP_WATER * wb };
     let h_v = LATENT_0C + CP_VAPOUR * wb;
     (w_s * (h_v - h_w) - CP_AIR * (t - wb)) / (LATENT_0C + CP_VAPOUR * t - h_w)
-}
-
-/// Root of an increasing function between `low` and `high`; the nearer end if there is none.
-fn bisect(mut low: f64, mut high: f64, f: impl Fn(f64) -> f64) -> f64 {
-    // 60 halvings of 300 K reach the last bit.
-    for _ in 0..60 {
-        let mid = 0.5 * (low + high);
-        if f(mid) < 0.0 {
-            low = mid;
-        } else {
-            high = mid;
-        }
-    }
-    0.5 * (low + high)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Bound water: which vapour pressure a moist fibre keeps, and the heat that binds the water.
 
 use super::constants::{GAS_CONSTANT, MOLAR_MASS_WATER};
+use crate::physics::root::bisect;
 use crate::real::Real;
 use crate::units::ZERO_CELSIUS_K;
 
@@ -67,16 +68,7 @@ impl Isotherm {
     pub fn content(&self, a: f64, temp_k: f64) -> f64 {
         // X where the fibre is wet at 25 °C bounds the hygroscopic range from above at lower
         // temperatures by less than a factor of two.
-        let (mut low, mut high) = (0.0, 2.0 * self.content_25c(1.0));
-        for _ in 0..60 {
-            let mid = 0.5 * (low + high);
-            if self.activity(mid, temp_k) < a {
-                low = mid;
-            } else {
-                high = mid;
-            }
-        }
-        0.5 * (low + high)
+        bisect(0.0, 2.0 * self.content_25c(1.0), |x| self.activity(x, temp_k) < a)
     }
 
     /// Water activity of fibre with `content` \[kg/kg\] at `temp_k`: 1 when wet, the isotherm below.

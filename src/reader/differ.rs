@@ -1,8 +1,8 @@
 //! In what several files differ.
 
-use super::check::{Report, ValueRecord};
 use super::node::Origin;
 use super::path::{join, split};
+use super::record::{Report, ValueRecord};
 
 /// A value, or a whole table, in which files differ.
 #[derive(Clone, Debug, PartialEq, Eq)]

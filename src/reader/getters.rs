@@ -3,8 +3,8 @@
 use std::borrow::Cow;
 use std::ops::RangeInclusive;
 
-use super::check::{Value, ValueRecord};
 use super::node::{Content, Node, Origin};
+use super::record::{Value, ValueRecord};
 use super::section::{Fault, Found, Section};
 use crate::units::{self, Kind, Measured};
 
@@ -32,14 +32,8 @@ impl Section<'_> {
         default: f64,
         source: &str,
     ) -> f64 {
-        match self.find(key) {
-            Some(found) => self.read_quantity(&found, kind, &range).unwrap_or(default),
-            None => {
-                let value = Measured { value: default, sd: None };
-                self.record_default(key, || Value::Quantity(kind, value), source);
-                default
-            }
-        }
+        let value = |value: &f64| Value::Quantity(kind, Measured { value: *value, sd: None });
+        self.or_default(key, default, value, source, |f| self.read_quantity(f, kind, &range))
     }
 
     /// An optional quantity in SI. One that is given but wrong is noted and left out.
@@ -89,13 +83,6 @@ impl Section<'_> {
         self.quantity_or(key, Kind::Number, range, default, source)
     }
 
-    /// A required count.
-    #[must_use]
-    pub fn count(&self, key: &str, range: RangeInclusive<usize>) -> usize {
-        let found = self.required(key, &range.start().to_string());
-        found.and_then(|f| self.read_count(&f, &range)).unwrap_or(*range.start())
-    }
-
     /// A count with a default.
     #[must_use]
     pub fn count_or(
@@ -105,10 +92,23 @@ impl Section<'_> {
         default: usize,
         source: &str,
     ) -> usize {
+        let value = |count: &usize| Value::Count(*count);
+        self.or_default(key, default, value, source, |f| self.read_count(f, &range))
+    }
+
+    /// What is read under a key, or else the default, which is recorded where there is no such key.
+    pub(super) fn or_default<T>(
+        &self,
+        key: &str,
+        default: T,
+        value: impl Fn(&T) -> Value,
+        source: &str,
+        read: impl FnOnce(&Found<'_>) -> Option<T>,
+    ) -> T {
         match self.find(key) {
-            Some(found) => self.read_count(&found, &range).unwrap_or(default),
+            Some(found) => read(&found).unwrap_or(default),
             None => {
-                self.record_default(key, || Value::Count(default), source);
+                self.record_default(key, || value(&default), source);
                 default
             }
         }

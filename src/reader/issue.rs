@@ -113,3 +113,8 @@ pub fn render(issues: &[Issue]) -> String {
     }
     out
 }
+
+/// An error without a place.
+pub(super) fn blank(code: &'static str, what: String, hint: Option<String>) -> Issue {
+    Issue { hint, ..Issue::of_file(code, "", what, "") }
+}

@@ -26,20 +26,6 @@ impl<'r> Section<'r> {
             .unwrap_or_else(|| vec![placeholder(&range); count.unwrap_or(1)])
     }
 
-    /// An optional list of quantities of one kind in SI.
-    #[must_use]
-    pub fn quantities_opt(
-        &self,
-        key: &str,
-        kind: Kind,
-        range: RangeInclusive<f64>,
-        count: Option<usize>,
-    ) -> Option<Vec<f64>> {
-        let found = self.find(key)?;
-        let values = self.read_quantities(&found, kind, &range, count);
-        Some(values.unwrap_or_else(|| vec![placeholder(&range); count.unwrap_or(1)]))
-    }
-
     /// An optional list of texts.
     #[must_use]
     pub fn texts_opt(&self, key: &str) -> Option<Vec<String>> {

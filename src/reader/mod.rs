@@ -16,6 +16,7 @@ mod lines;
 mod lists;
 mod node;
 mod path;
+mod record;
 mod renamed;
 mod section;
 mod source;
@@ -25,14 +26,16 @@ mod tables;
 #[cfg(test)]
 mod tests;
 mod unknown;
+mod verdict;
 mod words;
 
-pub use check::{Reader, Report, Value, ValueRecord};
+pub use check::Reader;
 pub use differ::{Difference, differences};
 pub use fingerprint::{fingerprint, hash};
 pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
 pub use path::{join as join_path, split as split_path};
+pub use record::{Report, Value, ValueRecord};
 pub use section::Section;
 pub use source::{MAX_BYTES, Source};
 pub use suggest::closest;

@@ -1,9 +1,10 @@
 //! One table of the file: moving about, and saying what is wrong.
 
-use super::check::{Reader, Value, ValueRecord, located};
-use super::issue::{Issue, Severity};
+use super::check::{Reader, located};
+use super::issue::{Issue, Severity, blank};
 use super::node::{Content, Node, Origin};
 use super::path::join;
+use super::record::{Value, ValueRecord};
 use super::unknown::{MISSING_KEY, MISSING_TABLE};
 use crate::units::{Kind, Measured};
 
@@ -32,24 +33,21 @@ pub(super) struct Fault {
     pub hint: Option<String>,
 }
 
-impl<'r> Section<'r> {
-    /// Dotted path of the table; empty for the root.
+impl Reader<'_> {
+    /// The table that holds the whole file.
     #[must_use]
-    pub fn path(&self) -> &str {
-        &self.path
+    pub fn root(&self) -> Section<'_> {
+        self.open(&self.source.root);
+        Section { reader: self, node: Some(&self.source.root), path: String::new() }
     }
+}
 
+impl<'r> Section<'r> {
     /// The last segment of the path: the name of a part.
     #[must_use]
     pub fn name(&self) -> String {
         let last = super::path::split(&self.path).and_then(|mut s| s.pop());
         last.unwrap_or_default()
-    }
-
-    /// Line of the table's header from 1; 0 when it has none.
-    #[must_use]
-    pub fn line(&self) -> usize {
-        self.node.map_or(0, |n| n.place.line)
     }
 
     /// Whether the table is really there. Required getters of an absent one stay silent: its
@@ -292,9 +290,4 @@ fn quoted(node: &Node, path: &str, clause: String) -> String {
         Origin::Set | Origin::Axis | Origin::Fit => clause,
         _ => format!("{path} = {} {clause}", node.shown()),
     }
-}
-
-/// An error without a place.
-pub(super) fn blank(code: &'static str, what: String, hint: Option<String>) -> Issue {
-    Issue { hint, ..Issue::of_file(code, "", what, "") }
 }

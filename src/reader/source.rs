@@ -5,7 +5,6 @@
 
 use toml::de::{DeTable, DeValue};
 
-use super::check::Reader;
 use super::issue::{Issue, MAX_SHOWN, Severity};
 use super::lines::Lines;
 use super::node::{Content, Grower, Key, Node, Origin, SourcePlace};
@@ -126,12 +125,6 @@ impl Source {
             Some(Content::Table(entries)) => entries.iter().map(|(k, _)| k.name.clone()).collect(),
             _ => Vec::new(),
         }
-    }
-
-    /// Starts a reading pass.
-    #[must_use]
-    pub fn reader(&self) -> Reader<'_> {
-        Reader::new(self)
     }
 }
 

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::issue::blank;
 use super::node::{Content, Key, Node};
 use super::path::join;
-use super::section::{Fault, Found, Section, blank};
+use super::section::{Fault, Found, Section};
 use crate::text::slug;
 
 impl<'r> Section<'r> {

@@ -369,7 +369,8 @@ fn own_errors_warnings_and_derived_values() {
     let reader = source.reader();
     let vents = reader.root().named("vent");
     assert_eq!(vents.iter().map(Section::name).collect::<Vec<_>>(), ["low", "high"]);
-    assert_eq!((vents[1].line(), vents[1].path()), (24, "vent.high"));
+    let line = vents[1].node.map(|n| n.place.line);
+    assert_eq!((line, vents[1].path.as_str()), (Some(24), "vent.high"));
     vents[0].fail("diameter", "too-wide", "is wider than its wall", Some("so."), None);
     vents[0].fail("height", "lost", "is lost", None, Some("add height.".into()));
     vents[1].warn("kind", "odd", "is odd", None);

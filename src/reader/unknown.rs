@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use super::check::{State, located};
-use super::issue::{Issue, Severity};
+use super::issue::{Issue, blank};
 use super::node::{Content, Key, Node, Origin};
 use super::path::join;
 use super::renamed;
@@ -97,19 +97,10 @@ fn issue(
             ),
         }
     };
-    let blank = Issue {
-        severity: Severity::Error,
-        code: if is_table { "unknown-table" } else { "unknown-key" },
-        file: String::new(),
-        line: 0,
-        column: 0,
-        path: String::new(),
-        what,
-        why: None,
-        hint: hint.or_else(|| if key.is_some() { suggest::hint("", known) } else { None }),
-    };
+    let code = if is_table { "unknown-table" } else { "unknown-key" };
+    let hint = hint.or_else(|| if key.is_some() { suggest::hint("", known) } else { None });
     let (leaf, leaf_path) = assigned_leaf(child, &path);
-    let issue = Issue { path, ..located(source, Some(leaf), &leaf_path, blank) };
+    let issue = Issue { path, ..located(source, Some(leaf), &leaf_path, blank(code, what, hint)) };
     match (key, &child.origin) {
         // a key is at fault, not its value
         (Some(key), Origin::File { .. }) if !is_table && key.place.line > 0 => {

@@ -1,7 +1,7 @@
 //! Getters for texts, choices and switches.
 
-use super::check::Value;
 use super::node::{Content, Origin};
+use super::record::Value;
 use super::section::{Fault, Found, Section};
 use super::suggest;
 
@@ -25,13 +25,8 @@ impl Section<'_> {
     /// A text with a default; `source` says where the default comes from.
     #[must_use]
     pub fn text_or(&self, key: &str, default: &str, source: &str) -> String {
-        match self.find(key) {
-            Some(found) => self.read_text(&found).unwrap_or_else(|| default.to_owned()),
-            None => {
-                self.record_default(key, || Value::Words(default.to_owned()), source);
-                default.to_owned()
-            }
-        }
+        let value = |text: &String| Value::Words(text.clone());
+        self.or_default(key, default.to_owned(), value, source, |f| self.read_text(f))
     }
 
     /// One of a list of words. A wrong one is stood in for by the closest, else by the first.
@@ -58,13 +53,9 @@ impl Section<'_> {
         default: &'static str,
         source: &str,
     ) -> &'static str {
-        match self.find(key) {
-            Some(found) => self.read_choice(key, &found, words, default),
-            None => {
-                self.record_default(key, || Value::Words(default.to_owned()), source);
-                default
-            }
-        }
+        let value = |word: &&str| Value::Words((*word).to_owned());
+        let read = |f: &Found<'_>| Some(self.read_choice(key, f, words, default));
+        self.or_default(key, default, value, source, read)
     }
 
     /// A switch with a default.

@@ -2,7 +2,8 @@
 
 use super::{EnclosureSpec, RoomSpec};
 use crate::model::events::{Action, Event};
-use crate::model::parts::{Covered, LidEvent, LoadSpec, MOST_STORED, Storage};
+use crate::model::events::{MOST_STORED, Storage};
+use crate::model::parts::{Covered, LidEvent, LoadSpec};
 use crate::model::room::{Room, air_of};
 use crate::reader::Section;
 use crate::units::{Kind, ZERO_CELSIUS_K, format};

@@ -17,10 +17,11 @@ pub use run::RunSpec;
 
 use crate::address::{Address, LoadNames, Names, Place, Quantity};
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
+use crate::model::fan::FanSpec;
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
-use crate::model::parts::{AnyPart, FanSpec, Fog, HeaterSpec, Lid, LoadSpec, LoadView, SensorSpec};
+use crate::model::parts::{AnyPart, Fog, HeaterSpec, Lid, LoadSpec, LoadView, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;

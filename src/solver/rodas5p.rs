@@ -28,11 +28,6 @@ impl Rodas5p {
         Rodas5p { options, ..Rodas5p::default() }
     }
 
-    /// The options it was made with.
-    pub fn options(&self) -> &SolverOptions {
-        &self.options
-    }
-
     /// Forgets the step size and the counts for a new run, but keeps the work vectors.
     pub fn reset(&mut self) {
         self.size = StepSize::default();

@@ -37,11 +37,6 @@ impl<'a> Segment<'a> {
         self.t1
     }
 
-    /// State at the start.
-    pub fn y0(&self) -> &'a [f64] {
-        self.y0
-    }
-
     /// State at the end.
     pub fn y1(&self) -> &'a [f64] {
         self.y1

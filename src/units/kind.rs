@@ -2,7 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::table::{self, Unit};
+/// A value with, if it was given, its standard uncertainty.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// The value in SI.
+    pub value: f64,
+    /// Standard uncertainty in SI; a difference, also for temperatures.
+    pub sd: Option<f64>,
+}
 
 /// What a value measures. It decides which units may be typed and how the value is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -87,36 +94,6 @@ impl Kind {
         Self::PerKelvin,
     ];
 
-    /// The kind in words with its article, for messages: "a length".
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        table::vocabulary(self).name
-    }
-
-    /// The SI unit the value is kept in; empty for plain fractions and numbers.
-    #[must_use]
-    pub fn si_unit(self) -> &'static str {
-        table::vocabulary(self).si_unit
-    }
-
-    /// The unit shown first to a user; empty for plain numbers.
-    #[must_use]
-    pub fn preferred_unit(self) -> &'static str {
-        table::vocabulary(self).preferred.shown
-    }
-
-    /// A value of this kind as a user would type it: `6 mm`.
-    #[must_use]
-    pub fn example(self) -> &'static str {
-        table::vocabulary(self).example
-    }
-
-    /// Every accepted spelling of every unit of this kind, in canonical ASCII form where there is
-    /// one. Superscripts, dots, brackets and blanks are accepted besides.
-    pub fn unit_names(self) -> impl Iterator<Item = &'static str> {
-        self.units().iter().flat_map(|u| u.names.iter().copied())
-    }
-
     /// The kind of a difference or of an uncertainty of values of this kind.
     #[must_use]
     pub fn difference(self) -> Self {
@@ -137,13 +114,5 @@ impl Kind {
     #[must_use]
     pub fn zero_is_clear(self) -> bool {
         self != Self::Temperature
-    }
-
-    pub(super) fn units(self) -> &'static [Unit] {
-        table::vocabulary(self).units
-    }
-
-    pub(super) fn unit(self, canonical: &str) -> Option<&'static Unit> {
-        self.units().iter().find(|u| u.names.contains(&canonical))
     }
 }

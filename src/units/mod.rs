@@ -13,8 +13,8 @@ mod table;
 
 pub use error::UnitError;
 pub use format::{format, format_digits, format_measured, format_together, significant};
-pub use kind::Kind;
-pub use parse::{Measured, parse, parse_measured};
+pub use kind::{Kind, Measured};
+pub use parse::{parse, parse_measured};
 
 /// The zero of the Celsius scale on the Kelvin scale \[K\], exact by definition.
 ///

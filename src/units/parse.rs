@@ -1,7 +1,7 @@
 //! From typed text to a value in SI.
 
 use super::table::Unit;
-use super::{Kind, UnitError, lex};
+use super::{Kind, Measured, UnitError, lex};
 
 /// Below this a typed relative humidity is more likely a fraction than a percentage. No room and
 /// no drying air comes near 1 %RH, and fractions never exceed 1 (common practice).
@@ -10,15 +10,6 @@ const SUSPICIOUS_HUMIDITY: f64 = 0.01;
 /// A temperature above this many typed degrees is taken as a reading, so the number is not
 /// carried over into the suggested difference. A width of 20 K is already unusual.
 const LARGEST_LIKELY_DIFFERENCE: f64 = 20.0;
-
-/// A value with, if it was given, its standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Measured {
-    /// The value in SI.
-    pub value: f64,
-    /// Standard uncertainty in SI; a difference, also for temperatures.
-    pub sd: Option<f64>,
-}
 
 /// Reads a value such as `"6 mm"`, `"122 °F"` or `"1 h 30 min"`, in SI.
 ///

@@ -261,3 +261,43 @@ vocabulary! {
     Number: "a plain number", "", "1.5", NUMBER;
     PerKelvin: "a change per kelvin", "1/K", "0.004 1/K", PER_KELVIN;
 }
+
+impl Kind {
+    /// The kind in words with its article, for messages: "a length".
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        vocabulary(self).name
+    }
+
+    /// The SI unit the value is kept in; empty for plain fractions and numbers.
+    #[must_use]
+    pub fn si_unit(self) -> &'static str {
+        vocabulary(self).si_unit
+    }
+
+    /// The unit shown first to a user; empty for plain numbers.
+    #[must_use]
+    pub fn preferred_unit(self) -> &'static str {
+        vocabulary(self).preferred.shown
+    }
+
+    /// A value of this kind as a user would type it: `6 mm`.
+    #[must_use]
+    pub fn example(self) -> &'static str {
+        vocabulary(self).example
+    }
+
+    /// Every accepted spelling of every unit of this kind, in canonical ASCII form where there is
+    /// one. Superscripts, dots, brackets and blanks are accepted besides.
+    pub fn unit_names(self) -> impl Iterator<Item = &'static str> {
+        self.units().iter().flat_map(|u| u.names.iter().copied())
+    }
+
+    pub(super) fn units(self) -> &'static [Unit] {
+        vocabulary(self).units
+    }
+
+    pub(super) fn unit(self, canonical: &str) -> Option<&'static Unit> {
+        self.units().iter().find(|u| u.names.contains(&canonical))
+    }
+}

@@ -11,8 +11,9 @@ use self::probes::{
 };
 use super::energy::meter;
 use super::evidence::{Evidence, Room, SensorPlace, Spot};
+use crate::measured::Moment;
 use crate::measured::Series;
-use crate::measured::folder::{EventKind, FILE, LogSpec, Moment, RunSpec, Timeline, WindowSpec};
+use crate::measured::folder::{EventKind, FILE, LogSpec, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::{Readings, flags};
 use crate::measured::weighings::{self, Weighings};

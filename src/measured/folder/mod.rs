@@ -3,12 +3,10 @@
 //! [`RunSpec`] is that file, read with all its mistakes at once. The texts it names are opened by
 //! the caller; [`Timeline`] puts their clocks on one.
 
-mod moment;
 mod parts;
 mod starter;
 mod timeline;
 
-pub use moment::{Moment, day_number};
 pub use parts::{
     EventKind, EventSpec, LogSpec, MeterReading, RoomValues, SensorPlace, SensorSpec, SpotSpec,
     Surface, WeighingSpec, WindowSpec,
@@ -16,6 +14,7 @@ pub use parts::{
 pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;
 
+use crate::measured::Moment;
 use crate::reader::{Issue, Report, Section, Source};
 use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
 

@@ -1,7 +1,6 @@
 //! The tables of a run's description.
 
-use super::moment::Moment;
-use crate::measured::{log, weighings};
+use crate::measured::{Moment, log, weighings};
 use crate::reader::Section;
 use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
 

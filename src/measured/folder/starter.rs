@@ -3,8 +3,7 @@
 
 use std::fmt::Write;
 
-use super::SensorPlace;
-
+use super::parts::SensorPlace;
 use crate::text::{slug, visible_json};
 
 /// A text in the quotes of TOML, which knows the escapes of JSON.

@@ -1,7 +1,7 @@
 //! Several clocks on one: where each source's own time 0 lies on the clock of the run.
 
-use super::moment::{DAY_S, Moment};
 use crate::measured::Start;
+use crate::measured::moment::{DAY_S, Moment};
 
 /// The clock of a run: its zero, as far as it is known.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -27,12 +27,6 @@ impl Timeline {
     #[must_use]
     pub fn of(start: Start) -> Self {
         Timeline { zero: Some((start.clock_s, start.dated)) }
-    }
-
-    /// Whether clock times can be placed.
-    #[must_use]
-    pub fn is_known(&self) -> bool {
-        self.zero.is_some()
     }
 
     /// Seconds since the start of the run; `None` for a clock time when the run has no clock.

@@ -2,7 +2,6 @@
 
 use super::lex::Decimal;
 use super::lex::unit::{self, Unit};
-use crate::measured::Quantity;
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -189,15 +188,5 @@ impl ImportOptions {
     pub fn renamed(&self, name: &str) -> Option<&str> {
         let same = |old: &str| old.eq_ignore_ascii_case(name);
         self.sensor.iter().find(|(old, _)| same(old)).map(|(_, new)| new.as_str())
-    }
-
-    /// What a quantity without a unit is in, as far as it is pinned.
-    #[must_use]
-    pub fn unit_for(&self, quantity: Quantity) -> Option<Unit> {
-        match quantity {
-            Quantity::Temperature | Quantity::SetPoint => self.temperature_unit,
-            Quantity::RelativeHumidity => self.humidity_unit,
-            _ => None,
-        }
     }
 }

@@ -1,7 +1,7 @@
 //! From cells to readings in SI: sentinels, power-on values and impossible ones are set aside.
 
 use super::complaint::Tally;
-use super::decide::roles::{ColumnUse, Role, Scale, quantity_word};
+use super::decide::uses::{ColumnUse, Role, Scale, quantity_word};
 use super::ledger::Class;
 use super::lex::Unit;
 use super::shapes::Cell;

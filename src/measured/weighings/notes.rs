@@ -1,10 +1,12 @@
 //! Free notes, a line at a time.
 
+use super::found::{
+    EnergyReading, LidNote, Mass, Repeat, Weighing, WeighingOptions, Weighings, error, grams,
+};
 use super::lines::LineClass;
 use super::scan::{Piece, pieces};
 use super::words::{Topic, about, energy_unit, is_volume, mass_unit, time_unit};
-use super::{EnergyReading, LidNote, Mass, Repeat, Weighing, WeighingOptions, Weighings, error};
-use crate::measured::folder::Moment;
+use crate::measured::Moment;
 use crate::reader::Issue;
 
 /// Least number of masses in one line that count as repeat weighings, and how far apart they may
@@ -78,7 +80,7 @@ pub(super) fn read(
         out.notes.push(format!(
             "the scale is taken to show steps of {}, the last digit of the masses; write \"scale \
              reads to ...\" to say so",
-            super::grams(step)
+            grams(step)
         ));
     }
     out
@@ -266,7 +268,7 @@ fn take(
 fn dry(out: &mut Weighings, name: &str, mass: Mass, issues: &mut Vec<Issue>) -> LineClass {
     if let Some(other) = out.dry {
         if (other.kg - mass.kg).abs() > DRY_APART * other.kg {
-            let (a, b) = (super::grams(mass.kg), super::grams(other.kg));
+            let (a, b) = (grams(mass.kg), grams(other.kg));
             let what = format!("dry mass {a} and that of line {}, {b}, disagree", other.line);
             let hint = "strike one of them; a tare with the tray is not the dry mass";
             issues.push(error(name, mass.line, "two-dry-masses", what, hint));

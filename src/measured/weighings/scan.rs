@@ -140,7 +140,7 @@ fn date(letters: &[char]) -> Option<(Piece, usize)> {
         _ => return None,
     };
     let text = format!("{year}-{month}-{day}");
-    crate::measured::folder::day_number(&text).map(|d| (Piece::Date(d), length))
+    crate::measured::moment::day_number(&text).map(|d| (Piece::Date(d), length))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The whole of the notes: times on one axis, and whether the masses make sense together.
 
-use super::{Weighings, error, grams};
-use crate::measured::folder::Moment;
+use super::found::{Weighings, error, grams};
+use crate::measured::Moment;
 use crate::reader::Issue;
 
 impl Weighings {

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use super::found::{Mass, Weighing, WeighingOptions, Weighings, error};
 use super::lines::LineClass;
 use super::scan::{Piece, pieces};
 use super::words::{Topic, about, mass_unit, time_unit};
-use super::{Mass, Weighing, WeighingOptions, Weighings, error};
-use crate::measured::folder::Moment;
+use crate::measured::Moment;
 use crate::reader::Issue;
 
 /// The header of a table and what separates its cells.

@@ -1,10 +1,11 @@
 //! The one-shot thermal cut-out: opens once and stays open.
 
-use super::{Decider, See};
+use super::decider::Decider;
+use super::follower::Follower;
 use crate::address::Change;
 use crate::address::{Place, Quantity};
 use crate::model::part::Modes;
-use crate::model::parts::Follower;
+use crate::model::reading::See;
 use crate::model::site::{Context, Site};
 use crate::model::store::Lag;
 use crate::reader::Section;

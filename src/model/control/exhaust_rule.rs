@@ -1,8 +1,9 @@
 //! When the exhaust runs: by the clock, or by what sensors say.
 
-use super::{Decider, Reading, See};
+use super::decider::Decider;
 use crate::address::Change;
 use crate::model::part::Modes;
+use crate::model::reading::{Reading, See};
 use crate::model::site::{Context, SensorLags, Site};
 use crate::physics::moist_air::{humidity_ratio, saturation_in_air_pa};
 use crate::physics::psychrometrics::dew_point_k;

@@ -5,7 +5,9 @@
 //! them fires, a scheduled event changes something, or a run begins.
 
 mod cut_out;
+mod decider;
 mod exhaust_rule;
+mod follower;
 mod pi;
 mod programme;
 mod schedule;
@@ -14,66 +16,27 @@ mod warm;
 mod window;
 
 pub use cut_out::{CutOut, CutOutSpec};
+pub use decider::Decider;
 pub use exhaust_rule::{ExhaustRule, RuleSpec};
-pub use pi::{Pi, PiSpec};
+pub use follower::Follower;
+pub use pi::{Pi, PiSpec, WindowSpec};
 pub use programme::{Programme, ProgrammeSpec};
 pub use schedule::{Replay, ScheduleSpec};
 pub use thermostat::{Thermostat, ThermostatSpec};
 pub use warm::Warm;
-pub use window::{Window, WindowSpec};
+pub use window::Window;
 
+use super::element::Element;
 use super::events::Event;
 use super::flows::Flows;
 use super::part::{At, Modes, SetPointRamp};
-use super::parts::Element;
+use super::reading::See;
 use super::site::{Context, Site};
-use super::store::{Heat, Lag, Thermal, temperature};
 use crate::address::Change;
 use crate::reader::Section;
 use crate::real::Real;
-use crate::units::{Kind, ZERO_CELSIUS_K, format};
-
-/// What deciders see: the state, and the time.
-#[derive(Clone, Copy, Debug)]
-pub struct See<'a> {
-    y: &'a [f64],
-    /// Time since the start \[s\].
-    pub time_s: f64,
-}
-
-impl<'a> See<'a> {
-    /// The state `y` at `time_s`.
-    pub fn new(y: &'a [f64], time_s: f64) -> Self {
-        See { y, time_s }
-    }
-
-    /// Value of a lag.
-    pub fn lag(&self, lag: Lag) -> f64 {
-        self.y[lag.0.index(0)]
-    }
-
-    /// Temperature of a solid of this heat capacity \[K\].
-    pub fn solid_k(&self, heat: Heat, capacity: f64) -> f64 {
-        temperature(heat.0.index(0), &Thermal::Solid { capacity }, self.y)
-    }
-
-    /// Whether the time `due_s` has come; a guard finds it to a billionth only.
-    pub fn is_due(&self, due_s: f64) -> bool {
-        self.time_s >= due_s - 1e-8 * due_s.abs().max(1.0)
-    }
-}
-
-/// Something that switches.
-pub trait Decider {
-    /// Number of guards.
-    fn guards(&self) -> usize;
-
-    /// Guards: a decision may be due when one of them rises through zero.
-    fn values(&self, see: &See<'_>, modes: &Modes, out: &mut [f64]);
-
-    /// Brings the modes in line with what is seen; says in words what changed.
-    fn decide(&self, see: &See<'_>, modes: &mut Modes) -> Option<Change>;
-}
+use crate::units::Kind;
+use programme::read_set_point;
 
 /// The list of deciders: it makes the enum and its dispatch.
 macro_rules! deciders {
@@ -252,44 +215,11 @@ const STEERING_KEYS: &[&str] = &[
     "replay_mark",
 ];
 
-/// Reads a set point and checks it against the room.
-fn read_set_point(s: &Section, key: &str, cx: &Context) -> f64 {
-    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
-    let set_point = s.quantity(key, Kind::Temperature, range);
-    if set_point <= cx.room_temp_k && s.has(key) {
-        let room = format(Kind::Temperature, cx.room_temp_k);
-        s.fail(
-            key,
-            "set-point-below-room",
-            &format!("is not above the room ({room})"),
-            Some("a heated box can only be warmer than its room"),
-            Some("raise the set point or check room.temperature".into()),
-        );
-    }
-    set_point
-}
-
 /// Reads `ramp = { change = "5 K", per = "1 min" }` \[K/s\].
 fn read_ramp(s: &Section) -> f64 {
     let ramp = s.section("ramp");
     let change = ramp.quantity("change", Kind::TemperatureDifference, 0.01..=100.0);
     change / ramp.quantity("per", Kind::Time, 1.0..=86_400.0)
-}
-
-/// What a sensor gives to a decider.
-#[derive(Clone, Copy, Debug)]
-pub struct Reading {
-    /// Its lag \[K, or relative humidity 0..1\].
-    pub lag: Lag,
-    /// What it reads too much.
-    pub offset: f64,
-}
-
-impl Reading {
-    /// The number it shows.
-    pub fn value(&self, see: &See<'_>) -> f64 {
-        see.lag(self.lag) + self.offset
-    }
 }
 
 /// A controller at work.

@@ -1,9 +1,9 @@
 //! Proportional-integral control that commands watts, or the duty of the element.
 
-use super::{Reading, See, WindowSpec};
 use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Modes};
+use crate::model::reading::{Reading, See};
 use crate::model::site::Site;
 use crate::model::store::Lag;
 use crate::reader::Section;
@@ -68,6 +68,19 @@ impl PiSpec {
             nominal_w: watts,
             commands_duty: self.commands_duty,
         }
+    }
+}
+
+/// `window` of a PI controller. Without it the output is averaged, which costs no switching.
+#[derive(Clone, Debug)]
+pub struct WindowSpec {
+    pub(super) length_s: f64,
+}
+
+impl WindowSpec {
+    /// Reads `window`.
+    pub fn read(s: &Section) -> Option<Self> {
+        s.quantity_opt("window", Kind::Time, 1.0..=600.0).map(|length_s| WindowSpec { length_s })
     }
 }
 

@@ -1,12 +1,13 @@
 //! A stepped programme: set point, fan and exhaust stage by stage.
 
-use super::{Decider, Reading, See, read_set_point};
+use super::decider::Decider;
 use crate::address::Change;
+use crate::model::fan::FanSpec;
 use crate::model::part::{Modes, SetPointRamp};
-use crate::model::parts::FanSpec;
+use crate::model::reading::{Reading, See};
 use crate::model::site::{Context, Site};
 use crate::reader::Section;
-use crate::units::Kind;
+use crate::units::{Kind, ZERO_CELSIUS_K, format};
 
 /// One stage as the scenario writes it.
 #[derive(Clone, Debug)]
@@ -179,4 +180,21 @@ impl Decider for Programme {
         self.enter(i + 1, from_k, see.time_s, modes);
         Some(Change::NextStage)
     }
+}
+
+/// Reads a set point and checks it against the room.
+pub(super) fn read_set_point(s: &Section, key: &str, cx: &Context) -> f64 {
+    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
+    let set_point = s.quantity(key, Kind::Temperature, range);
+    if set_point <= cx.room_temp_k && s.has(key) {
+        let room = format(Kind::Temperature, cx.room_temp_k);
+        s.fail(
+            key,
+            "set-point-below-room",
+            &format!("is not above the room ({room})"),
+            Some("a heated box can only be warmer than its room"),
+            Some("raise the set point or check room.temperature".into()),
+        );
+    }
+    set_point
 }

@@ -1,8 +1,9 @@
 //! On/off control with hysteresis.
 
-use super::{Decider, Reading, See};
+use super::decider::Decider;
 use crate::address::Change;
 use crate::model::part::Modes;
+use crate::model::reading::{Reading, See};
 use crate::reader::Section;
 use crate::units::Kind;
 

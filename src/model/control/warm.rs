@@ -1,9 +1,10 @@
 //! What changes once the set point has been reached: the fan slows down, a lock-out ends.
 
-use super::{Decider, Reading, See};
+use super::decider::Decider;
 use crate::address::Change;
+use crate::model::fan::FanSpec;
 use crate::model::part::Modes;
-use crate::model::parts::FanSpec;
+use crate::model::reading::{Reading, See};
 
 /// Band below the set point that counts as reached \[K\]. Common practice.
 const BAND_K: f64 = 1.0;

@@ -1,28 +1,17 @@
 //! Time proportioning, switch by switch: the element is on for a share of each window.
 
-use super::{Decider, Pi, See};
+use super::decider::Decider;
+use super::pi::{Pi, WindowSpec};
 use crate::address::Change;
+use crate::model::element::Element;
 use crate::model::part::Modes;
-use crate::model::parts::Element;
-use crate::reader::Section;
-use crate::units::Kind;
+use crate::model::reading::See;
 
 /// Shortest on or off time of a switch \[s\]: half a cycle of a zero-crossing switch and more
 /// (0.3 to 0.5 s, common practice).
 const SHORTEST_S: f64 = 0.3;
 
-/// `window` of a PI controller. Without it the output is averaged, which costs no switching.
-#[derive(Clone, Debug)]
-pub struct WindowSpec {
-    length_s: f64,
-}
-
 impl WindowSpec {
-    /// Reads `window`.
-    pub fn read(s: &Section) -> Option<Self> {
-        s.quantity_opt("window", Kind::Time, 1.0..=600.0).map(|length_s| WindowSpec { length_s })
-    }
-
     /// Makes the switch of a PI controller.
     pub fn build(&self, pi: &Pi, element: &Element, limit: f64) -> Window {
         Window { pi: pi.clone(), element: element.clone(), limit, length_s: self.length_s }

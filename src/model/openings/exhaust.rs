@@ -3,12 +3,14 @@
 use std::f64::consts::PI;
 
 use super::{Opening, OpeningSpec, VentPlace};
-use crate::model::passage::FAN_CURVE_DENSITY;
 use crate::model::site::{Context, Site};
 use crate::physics::opening::{self, Geometry, Resistance};
+use crate::physics::root::bisect;
 use crate::reader::Section;
 use crate::units::{Kind, format};
 
+/// Density at which fan curves are stated \[kg/m3\]: 20 °C at sea level (common practice).
+pub(in crate::model) const FAN_CURVE_DENSITY: f64 = 1.2;
 /// Viscosity of air at which a shortage of make-up air is judged \[Pa s\]: that of a warm box.
 pub(super) const WARM_VISCOSITY: f64 = 1.9e-5;
 /// Share of its free flow below which a fan is said to run near stall. Our choice.
@@ -102,18 +104,11 @@ impl ExhaustSpec {
         };
         let open = self.open();
         // Pressure left for the make-up openings falls with the flow: one crossing.
-        let (mut low, mut high) = (0.0, self.max_m3_s);
-        for _ in 0..60 {
-            let q = 0.5 * (low + high);
+        bisect(0.0, self.max_m3_s, |q| {
             let Resistance { linear, square } = open.resistance(WARM_VISCOSITY, FAN_CURVE_DENSITY);
             let left = self.max_pa - self.crack_pa - linear * q - square * q * q;
-            if left > 0.0 && make_up(left) > q {
-                low = q;
-            } else {
-                high = q;
-            }
-        }
-        0.5 * (low + high)
+            left > 0.0 && make_up(left) > q
+        })
     }
 
     /// Fan, guard and open flap in series as one resistance behind a source of `max_pa`.

@@ -11,6 +11,7 @@ mod relief;
 mod seam;
 
 pub use counterflow::Counterflow;
+pub(super) use exhaust::FAN_CURVE_DENSITY;
 pub use exhaust::{Exhaust, ExhaustSpec};
 pub use hole::HoleSpec;
 pub use relief::{NAME as RELIEF, ReliefSpec};

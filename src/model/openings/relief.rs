@@ -1,7 +1,7 @@
 //! The lid of a tight box, which gives way where the pressure of the gas lifts it.
 
+use super::exhaust::{FAN_CURVE_DENSITY, WARM_VISCOSITY};
 use super::{Opening, OpeningSpec, VentPlace};
-use crate::model::passage::FAN_CURVE_DENSITY;
 use crate::model::site::Site;
 use crate::physics::constants::{CP_AIR, R_AIR, STANDARD_PRESSURE};
 use crate::physics::opening;
@@ -59,6 +59,3 @@ impl ReliefSpec {
         made
     }
 }
-
-/// Viscosity of warm air \[Pa s\].
-const WARM_VISCOSITY: f64 = super::exhaust::WARM_VISCOSITY;

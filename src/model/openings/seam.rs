@@ -9,7 +9,6 @@ use crate::units::Kind;
 /// A narrow gap of some length. Its gap enters cubed: it is a parameter to fit.
 #[derive(Clone, Debug)]
 pub struct SeamSpec {
-    name: String,
     /// Where it is, each place with its share of the length.
     places: Vec<(VentPlace, f64, String)>,
     length_m: f64,
@@ -34,7 +33,6 @@ impl SeamSpec {
         };
         check_length(s, cx);
         SeamSpec {
-            name: s.name(),
             places,
             length_m: s.quantity("length", Kind::Length, 1e-3..=20.0),
             gap_m: s.quantity("gap", Kind::Length, 1e-6..=5e-3),
@@ -42,11 +40,6 @@ impl SeamSpec {
             bends: s.count_or("bends", 0..=20, 0, "straight through") as f64,
             cross_flow_factor: read_cross_flow_factor(s),
         }
-    }
-
-    /// Name in the scenario.
-    pub fn name(&self) -> &str {
-        &self.name
     }
 
     /// Free area \[m2\].

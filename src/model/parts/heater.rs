@@ -2,6 +2,7 @@
 
 use crate::address::Place;
 use crate::model::control::{AnyDecider, Control, ControlSpec};
+use crate::model::element::Element;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::site::{Context, Site};
@@ -229,18 +230,6 @@ fn read_ptc(s: &Section) -> (PtcLaw, f64) {
     (law, inlet)
 }
 
-/// The element by itself: what it draws at which temperature.
-#[derive(Clone, Debug)]
-pub struct Element {
-    /// Its heat.
-    pub heat: Heat,
-    /// Its heat capacity \[J/K\].
-    pub capacity_j_k: f64,
-    nominal_w: f64,
-    /// PTC law with its resistance ratio at the rated point.
-    ptc: Option<(PtcLaw, f64)>,
-}
-
 /// Element, its coupling to the air and its controller.
 #[derive(Clone, Debug)]
 pub struct Heater {
@@ -254,17 +243,6 @@ pub struct Heater {
     wall: Heat,
     /// What decides on the power.
     pub control: Control,
-}
-
-impl Element {
-    /// Electric power if the element is switched fully on \[W\].
-    #[inline]
-    pub fn full_power_w<R: Real>(&self, element_k: R) -> R {
-        match self.ptc {
-            None => R::c(self.nominal_w),
-            Some((law, rated)) => law.ratio(element_k).recip_of(self.nominal_w * rated),
-        }
-    }
 }
 
 impl Part for Heater {

@@ -177,16 +177,7 @@ impl HygroscopicSpec {
             coupling_w_k: self.coupling_w_k,
             bed_per_m: self.bed_per_m,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            heats: vec![heat],
-            waters: vec![water],
-            bound_kg,
-            added_kg: 0.0,
-            moisture: None,
-        };
-        (part, view)
+        (part, LoadView::of_one(&self.name, heat, vec![water], bound_kg))
     }
 }
 

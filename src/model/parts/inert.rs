@@ -53,16 +53,7 @@ impl InertSpec {
             air: site.zones[self.zone].gas.heat,
             coupling_w_k: self.coupling_w_k,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            heats: vec![heat],
-            waters: Vec::new(),
-            bound_kg: 0.0,
-            added_kg: 0.0,
-            moisture: None,
-        };
-        (part, view)
+        (part, LoadView::of_one(&self.name, heat, Vec::new(), 0.0))
     }
 }
 

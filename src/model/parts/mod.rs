@@ -2,61 +2,42 @@
 
 mod circulation;
 mod fog;
-mod follower;
 mod heater;
 mod hygroscopic;
 mod inert;
 #[cfg(test)]
 mod lamp;
 mod lid;
+mod moisture;
 mod sensor;
 mod spool;
 mod still_air;
 mod uptake;
+mod view;
 mod wall;
 mod wet_pad;
 
-pub use circulation::{Circulation, FanSpec};
+pub use circulation::Circulation;
 pub use fog::{Fog, SETTLING_M_S as FOG_SETTLING_M_S};
-pub use follower::Follower;
-pub use heater::{Element, Heater, HeaterSpec};
+pub use heater::{Heater, HeaterSpec};
 pub use hygroscopic::{Hygroscopic, HygroscopicSpec};
 pub use inert::{Inert, InertSpec};
 pub use lid::{Covered, Lid, LidEvent};
+pub use moisture::{Moisture, Slice};
 pub use sensor::{Sensor, SensorSpec};
-pub use spool::{
-    MOST_STORED, Moisture, SPREAD, SPREAD_NAMES, Slice, Spool, SpoolSpec, Storage, Stored,
-};
+pub use spool::{SPREAD, SPREAD_NAMES, Spool, SpoolSpec};
 pub use still_air::StillAir;
 pub use uptake::Uptake;
+pub use view::LoadView;
 pub use wall::{Build as WallBuild, Faces, Steady as SteadyWall, Wall, WallSpec};
 pub use wet_pad::{Pad, PadSpec};
 
+use super::control::Follower;
 use super::flows::Flows;
 use super::part::{At, Part};
 use super::site::{Context, Site};
-use super::store::{Heat, Water};
 use crate::reader::Section;
 use crate::real::Real;
-
-/// What the results need to know of a load.
-#[derive(Clone, Debug)]
-pub struct LoadView {
-    /// Name in the scenario.
-    pub name: String,
-    /// Its heat: that of its outermost layer where it has several.
-    pub heat: Heat,
-    /// All of its heat.
-    pub heats: Vec<Heat>,
-    /// All of its water; empty for dry loads.
-    pub waters: Vec<Water>,
-    /// Water in it that is not counted as added: what it holds in equilibrium with the room \[kg\].
-    pub bound_kg: f64,
-    /// Water added to it \[kg\].
-    pub added_kg: f64,
-    /// Its layers, where its moisture matters.
-    pub moisture: Option<Moisture>,
-}
 
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
 macro_rules! load_kinds {

@@ -1,9 +1,9 @@
 //! Sensors: first-order lags. Its humidity element sees the vapour at the sensor's own temperature.
 
 use crate::address::{Place, Quantity};
-use crate::model::control::Reading;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
+use crate::model::reading::Reading;
 use crate::model::site::{Context, SensorLags, Site};
 use crate::model::store::Lag;
 use crate::physics::moist_air::saturation_in_air_pa;
@@ -82,7 +82,6 @@ impl SensorSpec {
             humidity: Reading { lag: humidity, offset: self.offset.1 },
         });
         Sensor {
-            name: self.name.clone(),
             zone: self.zone,
             temperature,
             humidity,
@@ -96,8 +95,6 @@ impl SensorSpec {
 /// Two lags in series.
 #[derive(Clone, Debug)]
 pub struct Sensor {
-    /// Name in the scenario.
-    pub name: String,
     /// Zone, or the room.
     pub zone: Option<usize>,
     /// Its own temperature \[K\].

@@ -143,16 +143,8 @@ impl PadSpec {
             depth_m: self.size_m[2] / self.faces,
             resistance: self.resistance,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            heats: vec![heat],
-            waters: vec![water],
-            bound_kg,
-            added_kg: self.water_kg,
-            moisture: None,
-        };
-        (part, view)
+        let view = LoadView::of_one(&self.name, heat, vec![water], bound_kg);
+        (part, LoadView { added_kg: self.water_kg, ..view })
     }
 }
 

@@ -1,6 +1,6 @@
 //! Bounds of a free path against what the scenario accepts there.
 
-use super::problem::FreePath;
+use super::data::FreePath;
 use crate::reader::{Issue, Origin, Source};
 use crate::scenario::Scenario;
 use crate::units::{self, parse};

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::data::{Observed, RunData};
-use super::predict::{Ahead, Drawn};
+use super::problem::BoxFit;
+use crate::reader::Issue;
 use crate::study::fit::{Band, bands};
 
 /// Places along a run at which the model is drawn: one for about two pixels of a picture.
@@ -25,6 +26,35 @@ pub struct Curve {
     /// Lower and upper edge of the 95 % band of the model by what the fit leaves open in its
     /// parameters; empty where it knows no standard error.
     pub band: Vec<(f64, f64)>,
+}
+
+/// Runs to be predicted.
+pub(super) struct Ahead {
+    pub(super) fit: BoxFit,
+}
+
+impl Ahead {
+    /// What the model says to everything asked, one after the other.
+    pub(super) fn answer(&self, p: &[f64]) -> Option<Vec<f64>> {
+        let runs: Result<Vec<Vec<Vec<f64>>>, String> =
+            (0..self.fit.runs()).map(|k| self.fit.modelled(k, p)).collect();
+        runs.ok().map(|r| r.concat().concat())
+    }
+
+    /// Takes the errors of the predicted readings and of their runs' inputs.
+    pub(super) fn take_errors(&mut self, p: &[f64]) -> Result<(), Vec<Issue>> {
+        let names = self.fit.names();
+        let hint = "state a smaller uncertainty";
+        self.fit.take_errors(p).map_err(|why| vec![Issue::of_file("bad-input", &names, why, hint)])
+    }
+}
+
+/// Values of the parameters of what is predicted.
+pub(super) struct Drawn {
+    /// The fitted ones.
+    pub(super) best: Vec<f64>,
+    /// Sets drawn from the joint distribution; none where the fit knows no standard error.
+    pub(super) sets: Vec<Vec<f64>>,
 }
 
 /// The curves of runs under these parameter sets: one for each series.

@@ -6,7 +6,7 @@ use crate::physics::moist_air::saturation_in_air_pa;
 use crate::reader::Source;
 use crate::run::Column;
 use crate::study::fit::{Check, effective_count};
-use crate::units::k_from_c;
+use crate::units::{Kind, k_from_c};
 
 /// What of the model a reading is compared with.
 #[derive(Clone, Debug, PartialEq)]
@@ -243,4 +243,40 @@ pub(super) fn drift(times_s: &[f64]) -> Vec<f64> {
     let (Some(first), Some(last)) = (first, last) else { return Vec::new() };
     let span = if last > first { last - first } else { 1.0 };
     times_s.iter().map(|t| DRIFT * (2.0 * (t - first) / span - 1.0)).collect()
+}
+
+/// A path of the scenario that is free, in SI.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FreePath {
+    /// Dotted path.
+    pub path: String,
+    /// What it measures.
+    pub kind: Kind,
+    /// Where the search begins.
+    pub start: f64,
+    /// Smallest value.
+    pub low: f64,
+    /// Largest value.
+    pub high: f64,
+    /// Whether each run has a value of its own.
+    pub per_run: bool,
+}
+
+/// What one reading of a series counts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Weight {
+    /// Effective over real number of readings.
+    pub(super) independent: f64,
+}
+
+impl Weight {
+    pub(super) fn of(o: &Observed) -> Self {
+        Weight { independent: o.effective() / o.values.len().max(1) as f64 }
+    }
+
+    /// Factor on the misfit in its stated uncertainty, of a reading whose time makes it uncertain by
+    /// `clock` times that.
+    pub(super) fn factor(&self, clock: f64) -> f64 {
+        self.independent.sqrt() / clock.hypot(1.0)
+    }
 }

@@ -1,6 +1,6 @@
 //! What speaks against an answer.
 
-use super::look;
+use super::misread;
 use super::problem::BoxFit;
 use super::rows::error_rows;
 use crate::study::fit::{Check, End, Fit, Known, chi2_probability};
@@ -85,7 +85,7 @@ pub(super) fn warnings(
             slow.join("; ")
         ));
     }
-    all.extend(look::warnings(problem, &fit.values));
+    all.extend(misread::warnings(problem, &fit.values));
     // Shared errors are told by themselves.
     for ((run, o), check) in problem.series().zip(checks).filter(|(_, c)| c.rms > FAR_OFF) {
         let times = check.rms;

@@ -1,8 +1,9 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
+use super::data::FreePath;
 use super::data::{Common, Compared, Observed, RunData};
 use super::means;
-use super::problem::{BoxFit, FreePath};
+use super::problem::BoxFit;
 use super::solve::Outcome;
 use crate::address::{Address, Place, Quantity};
 use crate::reader::Source;

@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::curves::{Curve, along, curves};
-use super::data::RunData;
-use super::problem::{BoxFit, FreePath};
+use super::curves::{Ahead, Curve, Drawn, along, curves};
+use super::data::{FreePath, RunData};
+use super::problem::BoxFit;
 use super::solve::Outcome;
 use crate::reader::{Issue, Source};
 use crate::study::fit::{Band, Parameter, bands, draw, score};
@@ -38,35 +38,6 @@ pub struct HeldOut {
     pub low: Vec<f64>,
     /// Upper edge.
     pub high: Vec<f64>,
-}
-
-/// Runs to be predicted.
-pub(super) struct Ahead {
-    pub(super) fit: BoxFit,
-}
-
-impl Ahead {
-    /// What the model says to everything asked, one after the other.
-    pub(super) fn answer(&self, p: &[f64]) -> Option<Vec<f64>> {
-        let runs: Result<Vec<Vec<Vec<f64>>>, String> =
-            (0..self.fit.runs()).map(|k| self.fit.modelled(k, p)).collect();
-        runs.ok().map(|r| r.concat().concat())
-    }
-
-    /// Takes the errors of the predicted readings and of their runs' inputs.
-    fn take_errors(&mut self, p: &[f64]) -> Result<(), Vec<Issue>> {
-        let names = self.fit.names();
-        let hint = "state a smaller uncertainty";
-        self.fit.take_errors(p).map_err(|why| vec![Issue::of_file("bad-input", &names, why, hint)])
-    }
-}
-
-/// Values of the parameters of what is predicted.
-pub(super) struct Drawn {
-    /// The fitted ones.
-    pub(super) best: Vec<f64>,
-    /// Sets drawn from the joint distribution; none where the fit knows no standard error.
-    pub(super) sets: Vec<Vec<f64>>,
 }
 
 /// What a fit predicts, and by how many parameter sets.

@@ -1,9 +1,8 @@
 //! A measured run made ready: its scenario, its usable readings, the moments at which the model is
 //! asked.
 
-use super::data::{Input, Observed, RunData, Start};
+use super::data::{FreePath, Input, Observed, RunData, Start};
 use super::look;
-use super::problem::FreePath;
 use crate::address::Address;
 use crate::reader::{Issue, Origin, Report, Source, Value, split_path};
 use crate::run::{self, Column};

@@ -2,32 +2,14 @@
 
 use rayon::prelude::*;
 
-use super::data::{Observed, RunData};
+use super::data::{FreePath, Observed, RunData, Weight};
 use super::prepare::{Prepared, prepare};
 use super::shared::Shared;
-use super::weights::Weight;
 use crate::reader::{Issue, Origin, Source, render};
 use crate::run::{self, Column};
 use crate::scenario::Scenario;
 use crate::study::fit::{Parameter, Problem, SearchOptions};
 use crate::units::{self, Kind};
-
-/// A path of the scenario that is free, in SI.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FreePath {
-    /// Dotted path.
-    pub path: String,
-    /// What it measures.
-    pub kind: Kind,
-    /// Where the search begins.
-    pub start: f64,
-    /// Smallest value.
-    pub low: f64,
-    /// Largest value.
-    pub high: f64,
-    /// Whether each run has a value of its own.
-    pub per_run: bool,
-}
 
 /// Relative tolerance of the simulations of a fit: their noise limits the derivatives.
 pub(super) const TOLERANCE: f64 = 1e-8;

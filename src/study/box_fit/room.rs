@@ -5,8 +5,7 @@
 
 use super::data::{Input, drift};
 use super::link::Link;
-use super::table::FitTable;
-use super::typed::{unit_of_header, values};
+use super::table::{FitTable, unit_of_header, values};
 use crate::reader::Issue;
 use crate::scenario::Scenario;
 use crate::units::{self, Kind, c_from_k};

@@ -1,12 +1,99 @@
 //! The rows of the answer, with words for people.
 
 use nalgebra::DVector;
+use serde::Serialize;
 
 use super::data::Observed;
 use super::problem::BoxFit;
-use super::solve::{Course, ErrorRow, ParameterRow, SeriesRow};
 use crate::study::fit::{COMBINED, Check, Fit, Interval, Known, Side};
 use crate::units::{self, Kind, Measured};
+
+/// One parameter of the answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct ParameterRow {
+    /// Its name: the path, and the run if it has one of its own.
+    pub name: String,
+    /// Path in the scenario.
+    pub path: String,
+    /// What kind of quantity it is.
+    pub kind: Kind,
+    /// SI unit of the numbers here; empty for fractions.
+    pub si_unit: &'static str,
+    /// Value.
+    pub value: f64,
+    /// Standard error, where there is one.
+    pub standard_error: Option<f64>,
+    /// Lower end of the 95 % interval, where the data give one.
+    pub low: Option<f64>,
+    /// Upper end.
+    pub high: Option<f64>,
+    /// Places on the way to the ends of the interval, each with the rise of chi-square there, in
+    /// units of the enlarged uncertainties.
+    pub profile: Vec<(f64, f64)>,
+    /// Where the search began.
+    pub start: f64,
+    /// The bounds it was given.
+    pub bounds: (f64, f64),
+    /// Value with its standard error, for people.
+    pub text: String,
+    /// Interval for people.
+    pub interval: String,
+    /// Known, loose, flat, at bound, combined.
+    pub standing: String,
+}
+
+/// One series of the answer.
+#[derive(Clone, Debug, Serialize)]
+pub struct SeriesRow {
+    /// The run.
+    pub run: String,
+    /// What the data call it.
+    pub name: String,
+    /// Readings used.
+    pub count: usize,
+    /// Independent ones among them.
+    pub effective: f64,
+    /// Root mean square of the residuals, in `unit`.
+    pub rms: f64,
+    /// Unit of the readings.
+    pub unit: String,
+    /// The same over the stated uncertainty.
+    pub rms_over_u: f64,
+    /// Correlation of each residual with the next.
+    pub lag_1: f64,
+    /// Probability that noise has so few runs of one sign.
+    pub runs_probability: Option<f64>,
+}
+
+/// One series beside what the fitted model says to it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Course {
+    /// The run.
+    pub run: String,
+    /// What the data call it.
+    pub name: String,
+    /// Unit of the readings.
+    pub unit: String,
+    /// Times \[s\].
+    pub time_s: Vec<f64>,
+    /// Readings.
+    pub reading: Vec<f64>,
+    /// Their standard uncertainties as stated.
+    pub u: Vec<f64>,
+    /// The fitted model.
+    pub model: Vec<f64>,
+}
+
+/// An error that readings share, or of an input of a run.
+#[derive(Clone, Debug, Serialize)]
+pub struct ErrorRow {
+    /// What it is.
+    pub name: String,
+    /// What it has to be for the best fit, in its standard uncertainty.
+    pub found: f64,
+    /// Its part in the variance of each parameter; none where a parameter has no standard error.
+    pub shares: Vec<Option<f64>>,
+}
 
 /// The row of one parameter.
 pub(super) fn parameter_row(

@@ -228,8 +228,8 @@ mod tests {
         for (from, to, words) in [
             (
                 r#"{"parameters""#,
-                r#"{"schema_version": 3, "parameters""#,
-                "version 3 of its layout",
+                r#"{"schema_version": 4, "parameters""#,
+                "version 4 of its layout",
             ),
             (
                 r#""standard_error": 0.1"#,

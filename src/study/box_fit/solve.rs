@@ -4,14 +4,16 @@ use serde::Serialize;
 
 use super::exact::{ExactRow, exact_rows};
 use super::problem::BoxFit;
-use super::rows::{courses, error_rows, parameter_row, series_rows};
-use super::{doubts, look};
+use super::rows::{
+    Course, ErrorRow, ParameterRow, SeriesRow, courses, error_rows, parameter_row, series_rows,
+};
+use super::{doubts, misread};
 use crate::reader::Issue;
 use crate::study::fit::{
     Check, End, ErrorScale, Fit, Interval, Known, Parameter, Sampled, SearchOptions, Standing,
     Starts, chi2_probability, fit_from_many, percent, profile, sample, verdict,
 };
-use crate::units::{self, Kind};
+use crate::units;
 
 /// Version of the layout of a saved [`Outcome`].
 pub(super) const SCHEMA_VERSION: u32 = 3;
@@ -36,93 +38,6 @@ impl Default for Settings {
         let spread = ErrorScale::AtLeastStated;
         Settings { more_starts: 4, seed: 1, spread, intervals: true, sets: false }
     }
-}
-
-/// One parameter of the answer.
-#[derive(Clone, Debug, Serialize)]
-pub struct ParameterRow {
-    /// Its name: the path, and the run if it has one of its own.
-    pub name: String,
-    /// Path in the scenario.
-    pub path: String,
-    /// What kind of quantity it is.
-    pub kind: Kind,
-    /// SI unit of the numbers here; empty for fractions.
-    pub si_unit: &'static str,
-    /// Value.
-    pub value: f64,
-    /// Standard error, where there is one.
-    pub standard_error: Option<f64>,
-    /// Lower end of the 95 % interval, where the data give one.
-    pub low: Option<f64>,
-    /// Upper end.
-    pub high: Option<f64>,
-    /// Places on the way to the ends of the interval, each with the rise of chi-square there, in
-    /// units of the enlarged uncertainties.
-    pub profile: Vec<(f64, f64)>,
-    /// Where the search began.
-    pub start: f64,
-    /// The bounds it was given.
-    pub bounds: (f64, f64),
-    /// Value with its standard error, for people.
-    pub text: String,
-    /// Interval for people.
-    pub interval: String,
-    /// Known, loose, flat, at bound, combined.
-    pub standing: String,
-}
-
-/// One series of the answer.
-#[derive(Clone, Debug, Serialize)]
-pub struct SeriesRow {
-    /// The run.
-    pub run: String,
-    /// What the data call it.
-    pub name: String,
-    /// Readings used.
-    pub count: usize,
-    /// Independent ones among them.
-    pub effective: f64,
-    /// Root mean square of the residuals, in `unit`.
-    pub rms: f64,
-    /// Unit of the readings.
-    pub unit: String,
-    /// The same over the stated uncertainty.
-    pub rms_over_u: f64,
-    /// Correlation of each residual with the next.
-    pub lag_1: f64,
-    /// Probability that noise has so few runs of one sign.
-    pub runs_probability: Option<f64>,
-}
-
-/// One series beside what the fitted model says to it.
-#[derive(Clone, Debug, Serialize)]
-pub struct Course {
-    /// The run.
-    pub run: String,
-    /// What the data call it.
-    pub name: String,
-    /// Unit of the readings.
-    pub unit: String,
-    /// Times \[s\].
-    pub time_s: Vec<f64>,
-    /// Readings.
-    pub reading: Vec<f64>,
-    /// Their standard uncertainties as stated.
-    pub u: Vec<f64>,
-    /// The fitted model.
-    pub model: Vec<f64>,
-}
-
-/// An error that readings share, or of an input of a run.
-#[derive(Clone, Debug, Serialize)]
-pub struct ErrorRow {
-    /// What it is.
-    pub name: String,
-    /// What it has to be for the best fit, in its standard uncertainty.
-    pub found: f64,
-    /// Its part in the variance of each parameter; none where a parameter has no standard error.
-    pub shares: Vec<Option<f64>>,
 }
 
 /// The complete answer.
@@ -187,7 +102,7 @@ const MOST_WEIGHINGS: usize = 3;
 /// What is wrong with the question, as issues.
 pub fn solve(problem: &mut BoxFit, settings: &Settings) -> Result<Outcome, Vec<Issue>> {
     let start: Vec<f64> = problem.parameters().iter().map(|p| p.start).collect();
-    let doubts = look::suspicious(problem, &start);
+    let doubts = misread::suspicious(problem, &start);
     if !doubts.is_empty() {
         return Err(doubts);
     }

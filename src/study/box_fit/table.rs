@@ -1,6 +1,7 @@
 //! A tidy table of readings: `time_s` and one column per quantity, its unit at the end of its name.
 
 use crate::reader::Issue;
+use crate::units::{Kind, k_from_c};
 
 /// Header of the column of seconds.
 const TIME: &str = "time_s";
@@ -147,4 +148,37 @@ fn unreadable(name: &str, e: &csv::Error) -> Issue {
         return Issue { line, ..Issue::of_file("bad-table", name, what, hint) };
     }
     Issue::of_file("bad-table", name, format!("is no table: {e}"), &import(name))
+}
+
+/// The values under a header, or why there are none.
+pub(super) fn values<'t>(table: &'t FitTable, header: &str) -> Result<&'t [f64], Issue> {
+    table.column(header).ok_or_else(|| {
+        let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
+        let what = format!("has no column `{header}`");
+        Issue::of_file(
+            "no-column",
+            &table.name,
+            what,
+            &format!("its columns are: {}", names.join(", ")),
+        )
+    })
+}
+
+pub(super) type Convert = fn(f64) -> f64;
+
+/// What the end of a header says: kind, and conversion to SI.
+pub(super) fn unit_of_header(header: &str) -> Option<(Kind, Convert)> {
+    let end = header.rsplit('_').next()?;
+    Some(match end {
+        "C" => (Kind::Temperature, |v| k_from_c(v)),
+        "F" => (Kind::Temperature, |v| k_from_c((v - 32.0) / 1.8)),
+        "K" => (Kind::Temperature, |v| v),
+        "pct" => (Kind::RelativeHumidity, |v| 0.01 * v),
+        "g" => (Kind::Mass, |v| 1e-3 * v),
+        "kg" => (Kind::Mass, |v| v),
+        "W" => (Kind::Power, |v| v),
+        "Wh" => (Kind::Energy, |v| 3600.0 * v),
+        "J" => (Kind::Energy, |v| v),
+        _ => return None,
+    })
 }

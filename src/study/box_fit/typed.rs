@@ -1,10 +1,9 @@
 //! What a user types for a fit: free paths with bounds, and which column is compared with what.
 
-use super::data::{Compared, Observed, RunData};
+use super::data::{Compared, FreePath, Observed, RunData};
 use super::link::Link;
 use super::look;
-use super::problem::FreePath;
-use super::table::FitTable;
+use super::table::{Convert, FitTable, unit_of_header, values};
 use super::vapour::humidity_to_pressure;
 use crate::address::{Address, Place};
 use crate::reader::{Issue, Report, closest};
@@ -171,20 +170,6 @@ pub fn bind(
     Ok(run)
 }
 
-/// The values under a header, or why there are none.
-pub(super) fn values<'t>(table: &'t FitTable, header: &str) -> Result<&'t [f64], Issue> {
-    table.column(header).ok_or_else(|| {
-        let names: Vec<&str> = table.columns.iter().map(|(h, _)| h.as_str()).collect();
-        let what = format!("has no column `{header}`");
-        Issue::of_file(
-            "no-column",
-            &table.name,
-            what,
-            &format!("its columns are: {}", names.join(", ")),
-        )
-    })
-}
-
 fn observed(
     table: &FitTable,
     link: &Link,
@@ -274,25 +259,6 @@ fn by_accuracy(target: Address, scenario: &Scenario, kind: Kind) -> Option<f64> 
         Kind::RelativeHumidity => Some(share / 3.0_f64.sqrt()),
         _ => None,
     }
-}
-
-type Convert = fn(f64) -> f64;
-
-/// What the end of a header says: kind, and conversion to SI.
-pub(super) fn unit_of_header(header: &str) -> Option<(Kind, Convert)> {
-    let end = header.rsplit('_').next()?;
-    Some(match end {
-        "C" => (Kind::Temperature, |v| k_from_c(v)),
-        "F" => (Kind::Temperature, |v| k_from_c((v - 32.0) / 1.8)),
-        "K" => (Kind::Temperature, |v| v),
-        "pct" => (Kind::RelativeHumidity, |v| 0.01 * v),
-        "g" => (Kind::Mass, |v| 1e-3 * v),
-        "kg" => (Kind::Mass, |v| v),
-        "W" => (Kind::Power, |v| v),
-        "Wh" => (Kind::Energy, |v| 3600.0 * v),
-        "J" => (Kind::Energy, |v| v),
-        _ => return None,
-    })
 }
 
 /// A column's unit: kind, conversion from SI, and the factor for differences.

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::data::Observed;
+use super::data::{Observed, Weight};
 use super::prepare::Prepared;
 use super::problem::BoxFit;
 use super::shared::Shared;
@@ -14,25 +14,6 @@ const CURVATURE: f64 = 1.732;
 
 /// Change of a weight that is none: they are known to a fifth at best.
 const SETTLED: f64 = 0.05;
-
-/// What one reading of a series counts.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Weight {
-    /// Effective over real number of readings.
-    independent: f64,
-}
-
-impl Weight {
-    pub(super) fn of(o: &Observed) -> Self {
-        Weight { independent: o.effective() / o.values.len().max(1) as f64 }
-    }
-
-    /// Factor on the misfit in its stated uncertainty, of a reading whose time makes it uncertain by
-    /// `clock` times that.
-    fn factor(&self, clock: f64) -> f64 {
-        self.independent.sqrt() / clock.hypot(1.0)
-    }
-}
 
 impl BoxFit {
     /// Whether there are errors to take.

@@ -4,7 +4,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 
-use super::{End, Fit, FitError, Parameter, Problem, SearchOptions, fit};
+use super::{Fit, FitError, Parameter, Problem, SearchOptions, fit};
 
 /// Ratio of the bounds from which on starts are spread evenly in the logarithm.
 const WIDE: f64 = 20.0;
@@ -18,8 +18,6 @@ const SAME: (f64, f64) = (1e-6, 1e-2);
 pub struct Starts {
     /// The best fit.
     pub best: Fit,
-    /// Searches that ended at an optimum.
-    pub ended: usize,
     /// Searches that ended at the best one.
     pub agreed: usize,
     /// Searches made.
@@ -57,12 +55,7 @@ pub fn fit_from_many<P: Problem + ?Sized>(
     };
     let alike = (SAME.0 * best.chi2).max(SAME.1).max(options.near * options.near);
     let same = |f: &&&Fit| f.chi2 - best.chi2 <= alike;
-    Ok(Starts {
-        ended: good.iter().filter(|f| f.end == End::Optimum).count(),
-        agreed: good.iter().filter(same).count(),
-        tried: found.len(),
-        best,
-    })
+    Ok(Starts { agreed: good.iter().filter(same).count(), tried: found.len(), best })
 }
 
 fn somewhere(p: &Parameter, dice: &mut ChaCha8Rng) -> f64 {

@@ -4,8 +4,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use statrs::distribution::{ContinuousCDF, Normal};
 
-/// Fewest complete points from which indices are told: with fewer their intervals mean nothing.
-pub const LEAST_POINTS: usize = 16;
+use crate::study::sweep::LEAST_POINTS;
 
 /// Resamplings for the intervals: their ends vary by some 3 % then (common practice).
 const RESAMPLINGS: usize = 1000;

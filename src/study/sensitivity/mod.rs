@@ -5,5 +5,5 @@
 mod indices;
 mod swing;
 
-pub use indices::{Index, Indices, Interval, LEAST_POINTS, indices};
+pub use indices::{Index, Indices, Interval, indices};
 pub use swing::{Swing, swings};

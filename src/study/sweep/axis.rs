@@ -5,13 +5,10 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::range::{number, range};
+use super::range::{fault, number, range};
 use super::spread::InputSpread;
 use crate::reader::Issue;
 use crate::units::{Kind, parse, significant};
-
-/// Most values of an axis and most cases of a sweep; more is a slip of the fingers.
-pub const MOST: usize = 1_000_000;
 
 /// Values that paths take together.
 #[derive(Clone, Debug, PartialEq)]
@@ -159,11 +156,6 @@ impl Axis {
 #[must_use]
 pub fn is_label(path: &str) -> bool {
     path.split('.').next() == Some("label")
-}
-
-/// A mistake of this axis.
-pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
-    Issue::of_file("bad-axis", &format!("axis {typed}"), what, hint)
 }
 
 fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {

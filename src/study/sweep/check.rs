@@ -3,14 +3,14 @@
 use rayon::prelude::*;
 
 use super::account::Account;
-use super::axis::{Axis, MOST, Values, fault, is_label};
-use super::design::Design;
+use super::axis::{Axis, Values, is_label};
+use super::design::{Design, LEAST_POINTS};
 use super::plan::{At, Base, Shown, SweepPlan};
+use super::range::{MOST, fault};
 use crate::reader::{Issue, Origin};
 use crate::run::{Method, simulate};
 use crate::scenario::Scenario;
 use crate::study::draws::SOBOL_MOST;
-use crate::study::sensitivity::LEAST_POINTS;
 
 /// Length of the simulation that tells which metrics a scenario has \[s\].
 const GLANCE_S: f64 = 1.0;

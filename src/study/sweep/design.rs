@@ -1,5 +1,8 @@
 //! How axes make cases.
 
+/// Fewest complete points from which indices are told: with fewer their intervals mean nothing.
+pub const LEAST_POINTS: usize = 16;
+
 /// How axes make cases.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Design {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::axis::MOST;
+use super::range::MOST;
 use crate::reader::{Origin, Source, ValueRecord, fingerprint};
 use crate::scenario::Scenario;
 

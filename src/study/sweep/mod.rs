@@ -16,11 +16,11 @@ mod spread;
 mod table;
 
 pub use account::Account;
-pub use axis::{Axis, MOST, Values, is_label};
-pub use design::Design;
+pub use axis::{Axis, Values, is_label};
+pub use design::{Design, LEAST_POINTS};
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint};
 pub use plan::{Base, Shown, SweepPlan};
-pub use range::{Range, number};
+pub use range::{MOST, Range, number};
 pub use row::{
     BOUNDS, ENDED, MISSING, Row, STATUS, Setting, WARNINGS, csv_head, run_case, series_head, short,
 };

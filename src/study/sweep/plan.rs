@@ -6,8 +6,9 @@
 use std::collections::BTreeMap;
 
 use super::account::Account;
-use super::axis::{Axis, MOST, Values, fault};
+use super::axis::{Axis, Values};
 use super::design::Design;
+use super::range::{MOST, fault};
 use crate::metric::Metric;
 use crate::reader::{Difference, Issue, Report, Source, differences};
 use crate::scenario::Scenario;

@@ -3,8 +3,10 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
-use super::axis::{MOST, fault};
 use crate::reader::Issue;
+
+/// Most values of an axis and most cases of a sweep; more is a slip of the fingers.
+pub const MOST: usize = 1_000_000;
 
 /// Significant digits of computed values: enough for any unit, too few for 0.30000000000000004.
 const DIGITS: usize = 12;
@@ -130,4 +132,9 @@ pub fn number(text: &str) -> Option<(f64, String)> {
     }
     let value: f64 = text[..end].parse().ok().filter(|v: &f64| v.is_finite())?;
     Some((value, text[end..].trim().to_owned()))
+}
+
+/// A mistake of this axis.
+pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
+    Issue::of_file("bad-axis", &format!("axis {typed}"), what, hint)
 }

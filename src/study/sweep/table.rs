@@ -143,12 +143,6 @@ impl SweepTable {
         bundles
     }
 
-    /// The place of a metric.
-    #[must_use]
-    pub fn metric(&self, key: &str) -> Option<usize> {
-        self.metrics.iter().position(|m| m.key == key)
-    }
-
     /// The unit of a path if all its values are numbers in that unit.
     #[must_use]
     pub fn unit(&self, path: usize) -> Option<String> {

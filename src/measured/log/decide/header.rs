@@ -1,7 +1,7 @@
 //! Rows of fields: their header, and names where there is none.
 
 use super::Sample;
-use super::shape::{TableShape, rows_of, usual_length};
+use super::table::{TableShape, rows_of, usual_length};
 use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Decimal, Meaning, label};
 use crate::measured::log::options::Separator;

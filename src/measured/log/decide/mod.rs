@@ -1,14 +1,16 @@
 //! From the first lines of a log to a plan for all of them.
 //!
 //! [`shape`] finds the form of the lines and what stands in each column or behind each label;
-//! [`roles`] says which is which; [`time`] finds the clock. What the log does not state is a
+//! `roles` says which is which; [`time`] finds the clock. What the log does not state is a
 //! [`Guess`]; what cannot be guessed is an error with the option to type.
 
 mod header;
-pub mod roles;
+mod roles;
 mod scales;
 pub mod shape;
+mod table;
 pub mod time;
+pub mod uses;
 
 use super::bytes::Line;
 use super::complaint::{Guess, strict};
@@ -18,8 +20,9 @@ use super::shapes::Shape;
 use super::shapes::columns::Use;
 use super::sink::Column;
 use crate::reader::Issue;
-use roles::{ColumnUse, Role};
+use table::TableShape;
 use time::TimePlan;
+use uses::{ColumnUse, Role, Roles};
 
 /// How the lines are read.
 #[derive(Clone, Debug)]
@@ -137,7 +140,7 @@ fn use_of(target: &ColumnUse) -> Use {
 }
 
 /// The most usual form among the first lines with readings; none for blocks, which have several.
-fn usual(sample: &Sample<'_>, table: &shape::TableShape) -> String {
+fn usual(sample: &Sample<'_>, table: &TableShape) -> String {
     if table.blocks.is_some() {
         return String::new();
     }
@@ -146,7 +149,7 @@ fn usual(sample: &Sample<'_>, table: &shape::TableShape) -> String {
 }
 
 /// The line that says what was found.
-fn detected(table: &shape::TableShape, roles: &roles::Roles, time: &TimePlan) -> String {
+fn detected(table: &TableShape, roles: &Roles, time: &TimePlan) -> String {
     let form = match (&table.shape, table.blocks) {
         (Shape::Columns(c), _) => format!("columns parted by {}", word(&c.separator.shown())),
         (Shape::Labelled(_), Some(b)) if b.blank => {

@@ -1,8 +1,8 @@
 //! How the cells of each column become SI: units stated, units guessed, switches and shares.
 
 use super::Sample;
-use super::roles::{ColumnUse, Role, Roles, Scale, numbers};
-use super::shape::TableShape;
+use super::table::TableShape;
+use super::uses::{ColumnUse, Role, Roles, Scale, numbers};
 use crate::measured::Quantity;
 use crate::measured::log::lex::{Label, Meaning, Unit};
 use crate::measured::log::sink::Column;

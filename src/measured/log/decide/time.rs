@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::Sample;
-use super::roles::{Role, Roles};
-use super::shape::TableShape;
+use super::table::TableShape;
+use super::uses::{Role, Roles};
 use crate::measured::log::lex::{Date, Meaning, Unit, stamp};
 use crate::measured::log::options::DateOrder;
 use crate::measured::log::shapes::Cell;

@@ -1,6 +1,6 @@
 //! Layers of polymer filaments or granules with the vapour in the gaps between them.
 
-use super::storage::Surroundings;
+use super::face::{Face, Passage, Surroundings};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::store::{Gas, Heat, Water};
@@ -10,33 +10,6 @@ use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::{surface, transport};
 use crate::real::Real;
-
-/// Heat transfer coefficient when the fan stands still \[W/(m2 K)\]: natural convection in a small box, order.
-pub(super) const STILL_COEFFICIENT: f64 = 3.5;
-
-/// How vapour passes a face.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Passage {
-    /// It does not.
-    Closed,
-    /// Through an open slit with this exchange velocity \[m/s\].
-    Slit(f64),
-    /// Through the winding below it: one over the way \[1/m\].
-    Winding(f64),
-}
-
-/// A face of a layer in the air of a zone.
-#[derive(Clone, Debug)]
-pub(super) struct Face {
-    pub zone: usize,
-    pub air: Gas,
-    pub wall: Heat,
-    pub area_m2: f64,
-    /// From the middle of the layer to the face \[W/(m2 K)\].
-    pub inner_w_m2k: f64,
-    pub emissivity: f64,
-    pub passage: Passage,
-}
 
 /// One layer: filaments of one temperature, divided into shells, and the vapour between them.
 #[derive(Clone, Debug)]

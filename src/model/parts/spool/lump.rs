@@ -3,13 +3,13 @@
 use crate::address::{Place, Quantity};
 use std::f64::consts::PI;
 
-use super::bed::STILL_COEFFICIENT;
-use super::moisture::Slice;
+use super::face::STILL_COEFFICIENT;
 use super::winding::EMISSIVITY;
 use super::{Spool, SpoolSpec};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::parts::LoadView;
+use crate::model::parts::moisture::Slice;
 use crate::model::site::Site;
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::R_VAPOUR;
@@ -119,16 +119,9 @@ impl SpoolSpec {
             radius_m: 0.5 * (self.core_m + self.outer_m()),
             half: 0,
         };
-        let view = LoadView {
-            name: self.name.clone(),
-            heat,
-            heats: vec![heat],
-            waters: vec![water],
-            bound_kg: dry_kg * self.moisture,
-            added_kg: 0.0,
-            moisture: Some(self.moisture_view(vec![slice])),
-        };
-        (Spool::Lumped(part), view)
+        let view = LoadView::of_one(&self.name, heat, vec![water], dry_kg * self.moisture);
+        let moisture = Some(self.moisture_view(vec![slice]));
+        (Spool::Lumped(part), LoadView { moisture, ..view })
     }
 }
 

@@ -1,17 +1,14 @@
 //! A spool of polymer filament: filament shells times winding layers, or one lump.
 
 mod bed;
+mod face;
 mod lump;
-mod moisture;
 mod spread;
-mod storage;
 mod winding;
 
 pub use bed::Bed;
 pub use lump::Lump;
-pub use moisture::{Moisture, Slice};
 pub use spread::{SPREAD, SPREAD_NAMES};
-pub use storage::{MOST_STORED, Storage, Stored};
 
 use std::f64::consts::PI;
 

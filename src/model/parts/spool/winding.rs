@@ -3,10 +3,11 @@
 use crate::address::{Place, Quantity};
 use std::f64::consts::PI;
 
-use super::bed::{Bed, Face, Layer, Link, Passage};
-use super::moisture::{Moisture, Slice};
+use super::bed::{Bed, Layer, Link};
+use super::face::{Face, Passage};
 use super::{Spool, SpoolSpec};
 use crate::model::parts::LoadView;
+use crate::model::parts::moisture::{Moisture, Slice};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::physics::constants::R_VAPOUR;

@@ -7,6 +7,7 @@ use crate::model::materials::{Material, Materials, Polymer};
 use crate::model::parts::uptake::{Uptake, UptakeSpec, wood_time_s};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
+use crate::physics::root::bisect;
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -146,17 +147,9 @@ impl WallSpec {
         let inside_w_k = 1.0 / (1.0 / surface_w_k + layers_k_w);
         let outside = Outside::Free { faces: *faces, emissivity: self.emissivity };
         // The face settles where both sides pass the same heat; the balance is monotone in it.
-        let (mut low, mut high) = (room_k.min(air_k), room_k.max(air_k));
-        for _ in 0..60 {
-            let mid = 0.5 * (low + high);
-            let out = outside.w_k(mid, room_k, total_pa) * (mid - room_k);
-            if inside_w_k * (air_k - mid) > out {
-                low = mid;
-            } else {
-                high = mid;
-            }
-        }
-        let outer_k = 0.5 * (low + high);
+        let out = |outer_k| outside.w_k(outer_k, room_k, total_pa) * (outer_k - room_k);
+        let colder = |outer_k: f64| inside_w_k * (air_k - outer_k) > out(outer_k);
+        let outer_k = bisect(room_k.min(air_k), room_k.max(air_k), colder);
         let loss_w = inside_w_k * (air_k - outer_k);
         Steady { loss_w, inner_k: air_k - loss_w / surface_w_k, outer_k: Some(outer_k) }
     }

@@ -1,15 +1,16 @@
 //! `drybench import`: logger text to a tidy series and a count of its lines.
 
+mod sink;
+
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::import_sink::{TableStyle, Writer};
 use super::input;
 use super::output::{Talk, cannot_write, json, not_printed, reason};
 use super::whole::{Whole, may_write};
-use super::{Exit, Outcome, Stop};
+use crate::cli::{Exit, Outcome, Stop};
 use crate::measured::log::complaint::error;
 use crate::measured::log::options::{
     DATE_ORDERS, DECIMALS, ENCODINGS, HUMIDITY_UNITS, INTERVALS, PRESSURES, SEPARATORS,
@@ -18,6 +19,7 @@ use crate::measured::log::options::{
 use crate::measured::log::{Failure, ImportOptions, Importer, Summary, lex};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::units::{self, Kind};
+pub(super) use sink::{TableStyle, Writer};
 
 #[derive(Debug, Args)]
 #[command(
@@ -240,7 +242,7 @@ impl Import {
             detected: &summary.detected,
             guesses: &summary.guesses,
         })?;
-        super::output::write(path, text.as_bytes(), self.force)
+        super::whole::write(path, text.as_bytes(), self.force)
     }
 }
 

@@ -12,14 +12,14 @@ use crate::units::c_from_k;
 
 /// How rows are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum TableStyle {
+pub(in crate::cli) enum TableStyle {
     Csv,
     Json,
     JsonLines,
 }
 
 impl TableStyle {
-    pub(super) fn of(word: &str) -> Self {
+    pub(in crate::cli) fn of(word: &str) -> Self {
         match word {
             "json" => Self::Json,
             "jsonl" => Self::JsonLines,
@@ -44,7 +44,7 @@ enum From {
 }
 
 /// Writes rows in user units.
-pub(super) struct Writer<W: Write> {
+pub(in crate::cli) struct Writer<W: Write> {
     out: W,
     table: TableStyle,
     pressure_pa: f64,
@@ -61,18 +61,18 @@ const DECIMALS: usize = 6;
 const DERIVED: usize = 4;
 
 impl<W: Write> Writer<W> {
-    pub(super) fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
+    pub(in crate::cli) fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
         let (columns, pairs) = (Vec::new(), Vec::new());
         Self { out, table, pressure_pa, head: None, columns, pairs, pressure: None, rows: 0 }
     }
 
     /// Whether moist air was worked out with a pressure that the log does not give.
-    pub(super) fn lacks_pressure(&self) -> bool {
+    pub(in crate::cli) fn lacks_pressure(&self) -> bool {
         self.pressure.is_none() && !self.pairs.is_empty()
     }
 
     /// The end of the output.
-    pub(super) fn end(mut self, summary: &Summary) -> io::Result<()> {
+    pub(in crate::cli) fn end(mut self, summary: &Summary) -> io::Result<()> {
         if self.table != TableStyle::Csv {
             let classes: Map<String, Value> =
                 summary.ledger.entries().map(|(c, n)| (c.key(), n.into())).collect();

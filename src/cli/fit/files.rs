@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use super::figures;
-use super::fit::Fit;
-use super::fit_question::Question;
-use super::whole::Stage;
-use super::{Exit, Stop};
+use super::options::Fit;
+use super::question::Question;
+use crate::cli::figures;
+use crate::cli::whole::Stage;
+use crate::cli::{Exit, Stop};
 use crate::report::figure::{Figure, FigureError, Style, to_svg};
 use crate::report::pictures::{self, FitPicture};
 use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData, Written};

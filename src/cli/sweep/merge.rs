@@ -4,12 +4,13 @@ use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::input::{MOST_BYTES, read_text};
-use super::output::{Talk, not_a_file};
-use super::sweep_folder::{COLUMNS, CSV, MANIFEST, failed, read_manifest};
-use super::sweep_verify::{Verified, heads};
-use super::whole::Stage;
-use super::{Exit, Outcome, Stop};
+use super::files::{COLUMNS, CSV, MANIFEST, failed};
+use super::folder::read_manifest;
+use super::verify::{Verified, heads};
+use crate::cli::input::{MOST_BYTES, read_text};
+use crate::cli::output::{Talk, not_a_file};
+use crate::cli::whole::Stage;
+use crate::cli::{Exit, Outcome, Stop};
 use crate::study::sweep::{Manifest, Seal, columns_fingerprint, series_head};
 
 /// Joins the folders of all parts of one sweep to what the whole would have written.

@@ -6,8 +6,8 @@ use std::io::{self, BufRead, BufReader};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::Stop;
-use super::sweep_folder::{CSV, JSONL, SERIES, failed};
+use super::files::{CSV, JSONL, SERIES, failed};
+use crate::cli::Stop;
 use crate::reader::MAX_SHOWN;
 use crate::study::sweep::Seal;
 

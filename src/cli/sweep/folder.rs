@@ -6,25 +6,15 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use super::input::read_text;
-use super::output::{Talk, make_folder, not_a_file, reason};
-use super::sweep_verify::{Heads, Verified, heads, paths};
-use super::whole::{Whole, whole};
-use super::{Exit, Outcome, Stop};
+use super::files::{COLUMNS, MANIFEST, failed};
+use super::verify::{Heads, Verified, heads, paths};
+use crate::cli::input::read_text;
+use crate::cli::output::{Talk, make_folder, not_a_file, reason};
+use crate::cli::whole::{Whole, whole};
+use crate::cli::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
 use crate::study::sweep::{Manifest, Row, Seal, Shown, SweepPlan, csv_head, run_case, series_head};
-
-/// The table.
-pub(super) const CSV: &str = "cases.csv";
-/// The same rows with names.
-pub(super) const JSONL: &str = "cases.jsonl";
-/// Series of the cases, where they are kept.
-pub(super) const SERIES: &str = "series.csv";
-/// What the columns of the table mean.
-pub(super) const COLUMNS: &str = "columns.csv";
-/// What they belong to.
-pub(super) const MANIFEST: &str = "manifest.json";
 
 /// The tables, open for more rows.
 pub(super) struct Tables {
@@ -211,15 +201,6 @@ fn mend(
 
 pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {
     whole(path, bytes).map_err(|e| failed(path, &e))
-}
-
-pub(super) fn failed(path: &Path, e: &io::Error) -> Stop {
-    let hint = match e.kind() {
-        io::ErrorKind::StorageFull => "free some space and repeat the command with --resume",
-        _ => "write another place after -o",
-    };
-    let text = format!("cannot use {}: {}\n     {hint}", path.display(), reason(e));
-    Stop::message(Exit::Output, text)
 }
 
 pub(super) fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {

@@ -2,10 +2,9 @@
 
 use std::path::PathBuf;
 
-use super::fit::Fit;
-use super::fit_folders::path_of;
-use super::fit_question::Question;
-use super::{Exit, Stop};
+use super::options::Fit;
+use super::question::{Question, path_of};
+use crate::cli::{Exit, Stop};
 use crate::reader::{Issue, split_path};
 use crate::study::box_fit::{Observed, RunData};
 use crate::units::{self, Kind};

@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::output::Talk;
+use crate::cli::output::Talk;
 
 /// A bar on a terminal, else a line for every tenth.
 pub(super) struct Progress<'t> {

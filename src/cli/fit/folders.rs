@@ -2,13 +2,13 @@
 
 use std::path::Path;
 
-use super::Stop;
-use super::fit::Fit;
-use super::fit_notes;
-use super::fit_question::{Question, Times, free_paths};
-use super::folder::{self, Opened};
-use super::input::inside;
-use super::output::{Talk, reason};
+use super::notes;
+use super::options::Fit;
+use super::question::{Question, Times, free_paths, path_of};
+use crate::cli::Stop;
+use crate::cli::folder::{self, Opened};
+use crate::cli::input::inside;
+use crate::cli::output::{Talk, reason};
 use crate::measured::folder::FILE;
 use crate::reader::{Issue, Report, Source};
 use crate::study::box_fit::{
@@ -76,20 +76,7 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
     let others = runs.split_off(fit.runs.len());
     let source = laid[0].source.clone();
     let texts = laid.into_iter().map(|l| l.text).collect();
-    Ok(Question {
-        texts,
-        source,
-        title,
-        free,
-        runs,
-        whole: Vec::new(),
-        split_s: None,
-        later: Vec::new(),
-        others,
-        notes,
-        left_out: Vec::new(),
-        means_s: None,
-    })
+    Ok(Question { others, notes, ..Question::new(texts, source, title, free, runs) })
 }
 
 /// Last parts of the folders' paths, or the whole where that would be the same twice.
@@ -126,14 +113,8 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
         let hint = "put a copy into the folder, or name it: --box box.toml";
         return Err(Stop::input(vec![Issue::of_file("outside", &at, what, hint)]));
     }
-    let (text, source) = super::source::tree(scenario, &fit.sets)?;
+    let (text, source) = crate::cli::source::tree(scenario, &fit.sets)?;
     Ok(Laid { name: name.to_owned(), opened, text, source })
-}
-
-/// The path before the `=` of an option.
-pub(super) fn path_of(typed: &str) -> String {
-    let path = typed.split_once('=').map_or(typed, |(p, _)| p).trim();
-    path.to_owned()
 }
 
 /// What was made of each folder, with its name where there are several.
@@ -145,7 +126,7 @@ fn folder_notes(laid: &[Laid], bound: &[BoundRun], free: &[String]) -> Vec<Strin
         notes.extend(b.notes.iter().map(|n| format!("{mark}{n}")));
         let taken = &l.opened.gathered.notes;
         notes.extend(taken.iter().map(|t| format!("{mark}taken as given: {t}")));
-        let lost = l.opened.gathered.logs.iter().filter_map(fit_notes::not_compared);
+        let lost = l.opened.gathered.logs.iter().filter_map(notes::not_compared);
         notes.extend(lost.map(|n| format!("{mark}{n}")));
     }
     for (l, b) in laid.iter().zip(bound).skip(1) {

@@ -1,101 +1,68 @@
-//! What `drybench fit` is asked: run folders or tables, each with its box, read and checked.
+//! Reads what `drybench fit` is asked: run folders or tables, each with its box, read and checked.
 
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
 use std::path::Path;
 
-use super::fit::Fit;
-use super::fit_folders::of_folders;
-use super::fit_held;
-use super::fit_notes;
-use super::output::{Talk, reason};
-use super::{Exit, Stop};
-use crate::reader::{Issue, Report, Source};
+use super::folders::of_folders;
+use super::held;
+use super::notes;
+use super::options::Fit;
+use super::question::{Question, Times, free_paths};
+use crate::cli::output::{Talk, reason};
+use crate::cli::{Exit, Stop};
+use crate::reader::Issue;
 use crate::run::columns;
 use crate::scenario::Scenario;
-use crate::study::box_fit::{self, Compared, FitTable, FreePath, Link, RunData};
+use crate::study::box_fit::{self, Compared, FitTable, Link, RunData};
 use crate::study::fit::FitError;
 use crate::units::{Kind, parse};
 
-/// What was asked, read and checked.
-pub(super) struct Question {
-    /// Text of the scenario of each run.
-    pub(super) texts: Vec<String>,
-    /// The first of them.
-    pub(super) source: Source,
-    pub(super) title: String,
-    pub(super) free: Vec<FreePath>,
-    pub(super) runs: Vec<RunData>,
-    /// The same runs with all of their readings, held-out ones too.
-    pub(super) whole: Vec<RunData>,
-    /// Time after which readings are held out \[s\].
-    pub(super) split_s: Option<f64>,
-    /// The part of each run that is not fitted.
-    pub(super) later: Vec<RunData>,
-    /// Other runs that are not fitted.
-    pub(super) others: Vec<RunData>,
-    /// What a reader must know of how the readings were taken.
-    pub(super) notes: Vec<String>,
-    /// Those of the notes that tell which readings of tables are left out.
-    pub(super) left_out: Vec<String>,
-    /// Span of the means over heating cycles that are compared, if any \[s\].
-    pub(super) means_s: Option<f64>,
-}
-
-/// The options that are times.
-pub(super) struct Times {
-    pub(super) correlation_s: Option<f64>,
-    pub(super) split_s: Option<f64>,
-    pub(super) means_s: Option<f64>,
-}
-
-impl Question {
-    /// Reads everything, collecting every mistake.
-    pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Self, Stop> {
-        let times = Times {
-            correlation_s: time(fit.correlation.as_deref(), "--correlation")?,
-            split_s: time(fit.hold_out_after.as_deref(), "--hold-out-after")?,
-            means_s: time(fit.cycle_means.as_deref(), "--cycle-means")?,
-        };
-        check_kind(fit)?;
-        let mut question = if fit.data.is_empty() {
-            of_folders(fit, talk, &times)?
-        } else {
-            of_tables(fit, talk, &times)?
-        };
-        if question.free.is_empty() {
-            let text = format!(
-                "{}, for example --free \"enclosure.wall_loss=0.5..3 W/K\"",
-                FitError::NothingFree
-            );
-            return Err(Stop::message(Exit::BadInput, text));
-        }
-        let pressure = |r: &RunData| {
-            r.observed.iter().any(|o| matches!(o.target, Compared::VapourPressure { .. }))
-        };
-        if question.runs.iter().any(pressure) {
-            question.notes.insert(
-                0,
-                "Relative humidity is fitted as vapour pressure, with the temperature read beside it: a \
-                 percentage would move by 6 % for each kelvin that the model is off."
-                    .to_owned(),
-            );
-        }
-        question.means_s = times.means_s;
-        question.whole = question.runs.clone();
-        if let Some(at_s) = times.split_s {
-            question.hold_out_after(at_s)?;
-        }
-        fit_held::check_others(&question)?;
-        Ok(question)
+/// Reads everything, collecting every mistake.
+pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Question, Stop> {
+    let times = Times {
+        correlation_s: time(fit.correlation.as_deref(), "--correlation")?,
+        split_s: time(fit.hold_out_after.as_deref(), "--hold-out-after")?,
+        means_s: time(fit.cycle_means.as_deref(), "--cycle-means")?,
+    };
+    check_kind(fit)?;
+    let mut question = if fit.data.is_empty() {
+        of_folders(fit, talk, &times)?
+    } else {
+        of_tables(fit, talk, &times)?
+    };
+    if question.free.is_empty() {
+        let text = format!(
+            "{}, for example --free \"enclosure.wall_loss=0.5..3 W/K\"",
+            FitError::NothingFree
+        );
+        return Err(Stop::message(Exit::BadInput, text));
     }
+    let pressure = |r: &RunData| {
+        r.observed.iter().any(|o| matches!(o.target, Compared::VapourPressure { .. }))
+    };
+    if question.runs.iter().any(pressure) {
+        question.notes.insert(
+            0,
+            "Relative humidity is fitted as vapour pressure, with the temperature read beside it: a \
+             percentage would move by 6 % for each kelvin that the model is off."
+                .to_owned(),
+        );
+    }
+    question.means_s = times.means_s;
+    question.whole = question.runs.clone();
+    if let Some(at_s) = times.split_s {
+        question.hold_out_after(at_s)?;
+    }
+    held::check_others(&question)?;
+    Ok(question)
 }
 
 /// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
 fn check_kind(fit: &Fit) -> Result<(), Stop> {
-    fit_held::check_twice(fit)?;
-    fit_held::check_free_twice(fit)?;
+    held::check_twice(fit)?;
+    held::check_free_twice(fit)?;
     let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
@@ -148,7 +115,7 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
 }
 
 fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
-    let (text, source) = super::source::tree(&fit.runs[0], &fit.sets)?;
+    let (text, source) = crate::cli::source::tree(&fit.runs[0], &fit.sets)?;
     let (scenario, read) = Scenario::read(&source).map_err(Stop::input)?;
     talk.warnings(&read.warnings);
     let mut issues = Vec::new();
@@ -171,7 +138,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
         });
         match bound {
             Ok(mut run) => {
-                left_out.extend(fit_notes::left_out(&run, scenario.run.duration_s));
+                left_out.extend(notes::left_out(&run, scenario.run.duration_s));
                 let averaged = times.means_s.map_or(Ok(()), |s| box_fit::average(&mut run, s));
                 issues.extend(averaged.err());
                 runs.push(run);
@@ -190,39 +157,11 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     if has("control") {
         notes.push("The heater follows the log, switch by switch.".to_owned());
     } else {
-        notes.extend(fit_notes::switches_by_itself(&source, times.means_s));
+        notes.extend(notes::switches_by_itself(&source, times.means_s));
     }
-    Ok(Question {
-        texts: vec![text; runs.len()],
-        source,
-        title: scenario.title,
-        free,
-        runs,
-        whole: Vec::new(),
-        split_s: None,
-        later: Vec::new(),
-        others: Vec::new(),
-        notes,
-        left_out,
-        means_s: None,
-    })
-}
-
-/// The free paths: read in the first scenario, there in all of them.
-pub(super) fn free_paths(fit: &Fit, reports: &[&Report], issues: &mut Vec<Issue>) -> Vec<FreePath> {
-    let shared = fit.free.iter().map(|t| (t, false));
-    let own = fit.free_per_run.iter().map(|t| (t, true));
-    let mut free: Vec<FreePath> = Vec::new();
-    for (text, per_run) in shared.chain(own) {
-        let mut read = reports.iter().map(|r| box_fit::free_path(text, per_run, r));
-        // What is wrong in one is told once.
-        match read.next().map(|first| read.find_map(Result::err).map_or(first, Err)) {
-            Some(Ok(path)) => free.push(path),
-            Some(Err(issue)) => issues.push(issue),
-            None => {}
-        }
-    }
-    free
+    let texts = vec![text; runs.len()];
+    let question = Question::new(texts, source, scenario.title, free, runs);
+    Ok(Question { notes, left_out, ..question })
 }
 
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
@@ -235,8 +174,8 @@ fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
 }
 
 fn table(path: &Path) -> Result<FitTable, Vec<Issue>> {
-    let name = super::source::name(path);
-    let text = super::input::read_text(path).map_err(|e| {
+    let name = crate::cli::source::name(path);
+    let text = crate::cli::input::read_text(path).map_err(|e| {
         let (what, hint) = match e.kind() {
             std::io::ErrorKind::InvalidData => (
                 "is no text in UTF-8".to_owned(),

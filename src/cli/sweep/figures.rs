@@ -5,11 +5,12 @@ use std::path::Path;
 use clap::Args;
 use rayon::prelude::*;
 
-use super::look::Look;
-use super::output::{Talk, reason, write_folder};
-use super::sweep_decided::decided;
-use super::sweep_folder::CSV;
-use super::{Exit, Outcome, Stop, figures};
+use super::decided::{decided, suffix};
+use super::files::CSV;
+use crate::cli::look::Look;
+use crate::cli::output::{Talk, reason};
+use crate::cli::whole::write_folder;
+use crate::cli::{Exit, Outcome, Stop, figures};
 use crate::metric::Metric;
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
@@ -330,9 +331,4 @@ impl Wanted<'_> {
         }
         Ok(files)
     }
-}
-
-/// The end of a file name that tells one scenario of several.
-pub(super) fn suffix(plan: &SweepPlan, name: &str) -> String {
-    if plan.bases.len() == 1 { String::new() } else { format!("_{name}") }
 }

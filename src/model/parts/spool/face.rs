@@ -1,26 +1,37 @@
-//! Where a spool is kept after drying: the open room, a closed bag, a bag with desiccant.
+//! Faces of a spool and what they have around them: a zone of the box, or where the spool is kept
+//! after drying.
 
+use crate::model::events::Storage;
 use crate::model::part::At;
-use crate::model::parts::spool::bed::{Face, STILL_COEFFICIENT};
 use crate::model::store::{Gas, Heat, Water};
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::real::Real;
 
-/// Loads that can be kept outside the box, the first of the scenario. Our choice, more than fit into any.
-pub const MOST_STORED: usize = 8;
+/// Heat transfer coefficient when the fan stands still \[W/(m2 K)\]: natural convection in a small box, order.
+pub(super) const STILL_COEFFICIENT: f64 = 3.5;
 
-/// Where each load is kept that has left the box, by its number.
-pub type Stored = [Option<Storage>; MOST_STORED];
-
-/// Storage outside the box.
+/// How vapour passes a face.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Storage {
-    /// Open in the room.
-    Room,
-    /// In a closed bag without desiccant, which lets this much vapour through \[kg/(s Pa)\].
-    Bag(f64),
-    /// In a closed bag with enough desiccant to keep this relative humidity.
-    Desiccant(f64),
+pub(super) enum Passage {
+    /// It does not.
+    Closed,
+    /// Through an open slit with this exchange velocity \[m/s\].
+    Slit(f64),
+    /// Through the winding below it: one over the way \[1/m\].
+    Winding(f64),
+}
+
+/// A face of a layer in the air of a zone.
+#[derive(Clone, Debug)]
+pub(super) struct Face {
+    pub zone: usize,
+    pub air: Gas,
+    pub wall: Heat,
+    pub area_m2: f64,
+    /// From the middle of the layer to the face \[W/(m2 K)\].
+    pub inner_w_m2k: f64,
+    pub emissivity: f64,
+    pub passage: Passage,
 }
 
 /// What a face of a spool has around it.

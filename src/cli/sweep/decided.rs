@@ -4,9 +4,8 @@ use std::fmt::Write;
 
 use rayon::prelude::*;
 
-use super::output::{Talk, print};
-use super::sweep_figures::suffix;
-use super::{Stop, figures};
+use crate::cli::output::{Talk, print};
+use crate::cli::{Stop, figures};
 use crate::report::figure::{Bars, Style};
 use crate::report::{pictures, sensitivity};
 use crate::study::sensitivity::{indices, swings};
@@ -94,4 +93,9 @@ fn of_metric(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> 
         page: sensitivity::indices_page(scenario, metric, &names, &found),
         bars: pictures::sweep_indices(scenario, metric, &names, &found),
     })
+}
+
+/// The end of a file name that tells one scenario of several.
+pub(super) fn suffix(plan: &SweepPlan, name: &str) -> String {
+    if plan.bases.len() == 1 { String::new() } else { format!("_{name}") }
 }

@@ -4,15 +4,15 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::Stop;
-use super::output::{Talk, reason};
+use crate::cli::Stop;
+use crate::cli::output::{Talk, reason};
 use crate::reader::{Issue, Source};
 use crate::scenario::Scenario;
 use crate::study::box_fit::{Draws, SavedFit};
 
 /// The fit to draw from.
 #[derive(Debug, Args)]
-pub(super) struct Fitted {
+pub(in crate::cli) struct Fitted {
     /// Draw values from this fit.json, as drybench fit writes it, so that results have bands
     #[arg(long = "fit", value_name = "FIT")]
     fit: Option<PathBuf>,
@@ -24,10 +24,10 @@ pub(super) struct Fitted {
 
 impl Fitted {
     /// The draws, if a fit was named.
-    pub(super) fn read(&self, talk: &Talk, seed: u64) -> Result<Option<Draws>, Stop> {
+    pub(in crate::cli) fn read(&self, talk: &Talk, seed: u64) -> Result<Option<Draws>, Stop> {
         let Some(path) = &self.fit else { return Ok(None) };
         let name = path.display().to_string();
-        let text = super::input::read_text(path).map_err(|e| {
+        let text = crate::cli::input::read_text(path).map_err(|e| {
             let what = format!("cannot be read: {}", reason(&e));
             let hint = "give the fit.json that drybench fit -o wrote.";
             Stop::input(vec![Issue::of_file("unreadable", &name, what, hint)])
@@ -40,7 +40,7 @@ impl Fitted {
 
     /// Whether a scenario has every value that the fit sets; `varied` are paths that something else
     /// sets as well, and may bring into being.
-    pub(super) fn check(
+    pub(in crate::cli) fn check(
         &self,
         draws: &Draws,
         name: &str,
@@ -66,7 +66,7 @@ impl Fitted {
         let what =
             format!("{lost} of its {all} fitted values {is} of {name}: {}", lacking.join(", "));
         let own = path.with_file_name("fitted.toml");
-        let hint = match own.exists() && super::source::name(&own) != name {
+        let hint = match own.exists() && crate::cli::source::name(&own) != name {
             true => format!("use the scenario that was fitted: {}", own.display()),
             false => format!("use the scenario that was fitted, or give this one {}", lacking[0]),
         };
@@ -74,7 +74,7 @@ impl Fitted {
     }
 
     /// What messages call the draws.
-    pub(super) fn typed(&self) -> String {
+    pub(in crate::cli) fn typed(&self) -> String {
         let path = self.fit.as_ref().map(|p| p.display().to_string()).unwrap_or_default();
         format!("{} draws of {path}", self.draws)
     }

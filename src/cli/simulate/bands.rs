@@ -4,10 +4,10 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use super::look::Look;
-use super::output::{Talk, json, print};
-use super::whole::Stage;
-use super::{Exit, Format, Outcome, Stop, figures};
+use crate::cli::look::Look;
+use crate::cli::output::{Talk, json, print};
+use crate::cli::whole::Stage;
+use crate::cli::{Exit, Format, Outcome, Stop, figures};
 use crate::reader::{Issue, Origin, Source};
 use crate::report::{bands, pictures};
 use crate::run::{Method, Run, simulate};

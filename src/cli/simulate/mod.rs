@@ -1,5 +1,7 @@
 //! `drybench simulate`: one scenario to summary, series, ledgers and figure.
 
+mod bands;
+
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -7,18 +9,18 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::figures;
-use super::fitted::Fitted;
+use super::fit::Fitted;
 use super::look::Look;
 use super::output::{Talk, json, print};
-use super::simulate_bands::{self, BandTarget};
 use super::whole::Stage;
-use super::{Exit, Format, Outcome, Stop};
+use crate::cli::{Exit, Format, Outcome, Stop};
 use crate::reader;
 use crate::report::{differing, explanation, series, spread, summary, together};
 use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
 use crate::scenario::Scenario;
 use crate::study::guesses::{self, GuessBands};
 use crate::units::{self, Kind};
+use bands::BandTarget;
 
 /// Which stepper integrates.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -132,7 +134,7 @@ impl Simulate {
             }
             let (output, force) = (self.output.as_deref(), self.force);
             let to = BandTarget { output, force, format: self.format, look: &self.look };
-            return simulate_bands::run(talk, &name, &source, draws, &to);
+            return bands::run(talk, &name, &source, draws, &to);
         }
         let (source, scenario, report) = super::source::read(path, &self.sets)?;
         talk.warnings(&report.warnings);
