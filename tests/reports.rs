@@ -3,7 +3,7 @@
 use drybench::metric::Metric;
 use drybench::physics::psychrometrics::AirState;
 use drybench::reader::{Origin, Report, Value, ValueRecord};
-use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
+use drybench::report::figure::{Drawing, Size, Style, Theme};
 use drybench::report::{air, check, explanation, pictures, series, summary};
 use drybench::run::{
     Column, Effort, Event, Explanation, Group, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION,
@@ -312,7 +312,7 @@ time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air
 #[test]
 fn figure_svg_speaks() {
     let figure = overview(&run());
-    let svg = to_svg(&figure, &Style::default()).expect("a picture");
+    let svg = figure.to_svg(&Style::default()).expect("a picture");
     assert!(svg.contains("<title>Box &lt;1&gt; &amp; lid</title>"));
     let (_, rest) = svg.split_once("<desc>").expect("a description");
     let (desc, _) = rest.split_once("</desc>").expect("an end of it");
@@ -321,7 +321,7 @@ fn figure_svg_speaks() {
     assert!(desc.contains("90 % of the added water has left the load after 2 min"), "{desc}");
     assert!(svg.contains("role=\"img\"") && svg.contains("viewBox=\"0 0 7680 4320\""));
     assert!(svg.trim_end().ends_with("</svg>"));
-    assert_eq!(svg, to_svg(&figure, &Style::default()).expect("a picture"), "the same bytes again");
+    assert_eq!(svg, figure.to_svg(&Style::default()).expect("a picture"), "the same bytes again");
 }
 
 /// Width and height from the header of a PNG file.
@@ -341,7 +341,7 @@ fn figure_png_has_the_size_asked_for() {
     ];
     for (size, want) in sizes {
         let style = Style { size, theme: Theme::Light };
-        let bytes = to_png(&figure, &style).expect("a picture");
+        let bytes = figure.to_png(&style).expect("a picture");
         assert_eq!(png_size(&bytes), want);
     }
 }

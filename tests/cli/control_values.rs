@@ -164,8 +164,10 @@ fn control_itself() {
     let still = format!("{pi}ramp = {{ change = \"0 K\", per = \"1 min\" }}\n");
     let what = "control.ramp.change = \"0 K\" is out of range";
     controlled(&still, 24, what, "it must be from 0.01 K to 100 K.");
-    let slow = changed(CONTROL, "kind = \"always_on\"\n")
-        .replace("pressure    = \"2 Pa\"", "pressure    = \"2 Pa\"\nspeed_after_warm_up = \"50 %\"");
+    let slow = changed(CONTROL, "kind = \"always_on\"\n").replace(
+        "pressure    = \"2 Pa\"",
+        "pressure    = \"2 Pa\"\nspeed_after_warm_up = \"50 %\"",
+    );
     let what = "fan.speed_after_warm_up = \"50 %\" has no effect with this kind of control";
     let advice = "only a thermostat or PI controller has a set point to be reached";
     warned(slow, 19, what, advice);

@@ -35,6 +35,15 @@ pub(super) fn extent(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
+/// Ends that hold some values, apart even where there is one value or none.
+pub(super) fn range(found: Option<(f64, f64)>) -> (f64, f64) {
+    match found {
+        Some((lo, hi)) if hi > lo => (lo, hi),
+        Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
+        None => (0.0, 1.0),
+    }
+}
+
 impl Axis {
     /// A y axis over the data, at most `most` ticks.
     pub(super) fn upright(data: Option<(f64, f64)>, zero_based: bool, most: usize) -> Self {

@@ -127,8 +127,8 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
     /// The viewer sets the letters.
     fn vector_text(&mut self, text: &Text) -> Result<(), FigureError> {
-        let em = text.face.em_px * self.factor;
-        let anchor = match text.align {
+        let em = text.letters.face.em_px * self.factor;
+        let anchor = match text.letters.align {
             Align::Left => HPos::Left,
             Align::Centre => HPos::Center,
             Align::Right => HPos::Right,
@@ -143,14 +143,14 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
     /// Sets letter by letter, since the backend would lose the room left of each.
     fn letters(&mut self, text: &Text) -> Result<(), FigureError> {
-        let em = text.face.em_px * self.factor;
+        let em = text.letters.face.em_px * self.factor;
         let size = em * BOX_PER_EM;
         let style = text_style(FAMILY, size, text, HPos::Left);
         // The backend puts the baseline half a line box below a top anchor.
         let top = whole(text.baseline * self.factor - size / 2.0);
         let mut pen = text.bounds().left * self.factor;
         for letter in text.text.chars() {
-            let glyph = text.face.glyph(letter);
+            let glyph = text.letters.face.glyph(letter);
             let left = pen.round() + (glyph.bearing_em * em).floor();
             self.backend
                 .draw_text(letter.encode_utf8(&mut [0; 4]), &style, (left as i32, top))
@@ -171,8 +171,8 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
 fn text_style(family: &'static str, size: f64, text: &Text, anchor: HPos) -> TextStyle<'static> {
     TextStyle {
-        font: FontDesc::new(FontFamily::Name(family), size, text.face.style()),
-        color: rgba(text.colour, 1.0).to_backend_color(),
+        font: FontDesc::new(FontFamily::Name(family), size, text.letters.face.style()),
+        color: rgba(text.letters.colour, 1.0).to_backend_color(),
         pos: Pos::new(anchor, VPos::Top),
     }
 }

@@ -11,22 +11,13 @@ impl Figure {
     /// `panel.series_unit` per series (`panel_unit` of a series without a name); otherwise one row
     /// per point with the columns `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
     /// empty cell. Lines end in LF.
-    pub fn to_csv(&self) -> String {
+    pub(super) fn table(&self) -> String {
         let columns = self.columns();
         let bars = columns.iter().any(|c| !c.series.reach.is_empty());
         match shared_grid(&columns).filter(|_| !bars) {
             Some(grid) => self.wide(&columns, &grid),
             None => self.long(&columns, bars),
         }
-    }
-
-    /// The events as CSV: x and label.
-    pub fn marks_to_csv(&self) -> String {
-        let mut out = Csv::with_head([&*self.x_header(), "mark"]);
-        for mark in &self.marks {
-            out.row([&number(mark.x), &mark.label]);
-        }
-        out.text()
     }
 
     fn columns(&self) -> Vec<Column<'_>> {

@@ -7,13 +7,13 @@ use super::scene::Point;
 const OFF_PX: f64 = 0.12;
 
 /// The pixel points of a series, one run between two gaps each.
-pub(super) fn runs(series: &Series, to_px: impl Fn(f64, f64) -> Point) -> Vec<Vec<Point>> {
+pub(super) fn runs(series: &Series, to_px: impl Fn((f64, f64)) -> Point) -> Vec<Vec<Point>> {
     series
         .points
         .split(|&(x, y)| !(drawable(x) && drawable(y)))
         .filter(|run| !run.is_empty())
         .map(|run| {
-            let points = run.iter().map(|&(x, y)| to_px(x, y));
+            let points = run.iter().map(|&point| to_px(point));
             let path: Vec<_> =
                 if series.step { stairs(points).collect() } else { points.collect() };
             thinned(&path)
@@ -201,7 +201,7 @@ mod tests {
             step: true,
             ..Series::default()
         };
-        let runs = runs(&series, |x, y| (x, y));
+        let runs = runs(&series, |point| point);
         assert_eq!(runs, [vec![(0.0, 1.0), (10.0, 1.0), (10.0, 2.0)], vec![(20.0, 5.0)]]);
     }
 

@@ -26,7 +26,7 @@ pub struct Figure {
 }
 
 /// One plot area with its own y axis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Panel {
     /// Quantity on the left axis, such as `temperature`.
     pub label: String,
@@ -45,24 +45,8 @@ pub struct Panel {
     pub stacked: bool,
     /// Values the left axis must show besides its own, so that neighbours can be compared.
     pub reach: Option<(f64, f64)>,
-    /// Height relative to the other panels.
+    /// Height relative to the other panels; 0 stands for 1.
     pub weight: f64,
-}
-
-impl Default for Panel {
-    fn default() -> Self {
-        Self {
-            label: String::new(),
-            unit: String::new(),
-            series: Vec::new(),
-            right: None,
-            zero_based: false,
-            ordered: false,
-            stacked: false,
-            reach: None,
-            weight: 1.0,
-        }
-    }
 }
 
 /// The axis at the right edge of a panel.
@@ -77,7 +61,7 @@ pub struct RightAxis {
 }
 
 /// One line (or one layer of a stacked panel).
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Series {
     /// Written at the end of the line.
     pub name: String,
@@ -87,7 +71,7 @@ pub struct Series {
     pub colour: usize,
     /// Dash style.
     pub dash: Dash,
-    /// Line width relative to the usual one.
+    /// Line width relative to the usual one; 0 stands for 1.
     pub width: f64,
     /// Whether y holds its value until the next point.
     pub step: bool,
@@ -108,26 +92,6 @@ pub struct Series {
     /// Whether the name is left out of the picture and stands in the CSV alone: where another series has
     /// it already.
     pub quiet: bool,
-}
-
-impl Default for Series {
-    fn default() -> Self {
-        Self {
-            name: String::new(),
-            points: Vec::new(),
-            colour: 0,
-            dash: Dash::Solid,
-            width: 1.0,
-            step: false,
-            band: None,
-            emphasis: false,
-            symbol: None,
-            hollow: false,
-            reach: Vec::new(),
-            shaded: false,
-            quiet: false,
-        }
-    }
 }
 
 /// What stands at a single point.
@@ -187,14 +151,22 @@ pub(super) fn drawable(v: f64) -> bool {
     v.is_finite() && v.abs() <= LARGEST
 }
 
+/// A factor, or 1 where it says nothing.
+pub(super) fn factor(v: f64) -> f64 {
+    if v.is_finite() && v > 0.0 { v } else { 1.0 }
+}
+
 impl Series {
     /// The points that can be drawn, gaps left out.
     pub(super) fn drawable_points(&self) -> impl DoubleEndedIterator<Item = (f64, f64)> + '_ {
         self.points.iter().copied().filter(|&(x, y)| drawable(x) && drawable(y))
     }
-}
 
-impl Series {
+    /// Whether no point can be drawn.
+    pub(super) fn is_empty(&self) -> bool {
+        self.drawable_points().next().is_none()
+    }
+
     /// Every y that must find room on the axis: the points, and the ends of their bars.
     pub(super) fn heights(&self) -> impl Iterator<Item = f64> + '_ {
         let ends = self.reach.iter().flat_map(|&(low, high)| [low, high]);
@@ -203,9 +175,10 @@ impl Series {
 }
 
 impl Panel {
-    /// Left series, then right ones.
-    pub(super) fn all_series(&self) -> impl Iterator<Item = &Series> {
-        self.series.iter().chain(self.right.iter().flat_map(|right| &right.series))
+    /// Left series, then right ones, each with whether it is a right one.
+    pub(super) fn all_series(&self) -> impl Iterator<Item = (&Series, bool)> {
+        let right = self.right.iter().flat_map(|right| &right.series);
+        self.series.iter().map(|s| (s, false)).chain(right.map(|s| (s, true)))
     }
 }
 

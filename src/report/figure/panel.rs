@@ -3,9 +3,9 @@
 use super::axis::{Axis, extent};
 use super::data::{Panel, axis_title};
 use super::font::Face;
-use super::frame::Faces;
 use super::key::Key;
 use super::labels::{self, EndLabel};
+use super::page::Faces;
 use super::scene::Rect;
 use super::stack::{Layer, layers};
 
@@ -52,7 +52,7 @@ pub(super) struct PanelFrame<'a> {
     pub(super) right: Option<Axis>,
     /// Only in stacked panels.
     pub(super) layers: Vec<Layer>,
-    pub(super) labels: Vec<EndLabel>,
+    pub(super) labels: Vec<EndLabel<'a>>,
     /// Where the names stand if they find no room at the ends of their lines.
     pub(super) key: Option<Key>,
 }
@@ -67,7 +67,7 @@ impl<'a> PanelFrame<'a> {
             left: Axis::upright(None, false, 3),
             right: None,
             layers: if panel.stacked { layers(&panel.series) } else { Vec::new() },
-            labels: labels::measure(panel, faces.text, faces.strong, names_px),
+            labels: labels::measure(panel, faces, names_px),
             key: None,
         }
     }

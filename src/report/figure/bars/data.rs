@@ -53,8 +53,7 @@ pub struct Bar {
 
 impl Bars {
     /// The numbers behind the picture: one row per bar.
-    #[must_use]
-    pub fn to_csv(&self) -> String {
+    pub(in crate::report::figure) fn table(&self) -> String {
         let unit = &self.unit;
         let head = |what: &str| format!("{what} {unit}").trim_end().to_owned();
         let heads = ["from", "to", "whisker_low", "whisker_high"].map(head);

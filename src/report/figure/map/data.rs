@@ -83,8 +83,7 @@ impl Limit {
 
 impl Map {
     /// The numbers behind the picture: one row per cell, limits in columns of their own.
-    #[must_use]
-    pub fn to_csv(&self) -> String {
+    pub(in crate::report::figure) fn table(&self) -> String {
         let mut heads = vec![
             head(&self.x.label, &self.x.unit),
             head(&self.y.label, &self.y.unit),

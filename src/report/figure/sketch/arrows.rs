@@ -1,10 +1,9 @@
 //! Arrows whose width follows the rate, with the rate beside them.
 
 use super::data::Stream;
-use super::words::block;
 use crate::report::figure::font::Face;
 use crate::report::figure::palette::{Palette, Rgb};
-use crate::report::figure::scene::{Align, Rect, Scene, Shape};
+use crate::report::figure::scene::{Rect, Scene};
 
 /// Palette places of heat and water.
 const HEAT: usize = 1;
@@ -121,7 +120,7 @@ impl Arrows<'_> {
         let (face, rect) = (self.face, corridor.rect);
         let gap = GAP_EM * face.em_px;
         let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
-        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
+        let words = face.widest_px(arrows.iter().map(|a| &a.label));
         let rows = arrows.len() as f64 * face.line_px();
         let width = heads + words;
         let mut x = (rect.left + rect.right - width) / 2.0;
@@ -132,10 +131,9 @@ impl Arrows<'_> {
         }
         let mut top = (rect.top + rect.bottom - rows) / 2.0;
         for arrow in arrows {
-            let line = std::slice::from_ref(&arrow.label);
-            top = block(scene, line, face, (x, top), Align::Left, arrow.colour);
+            top = scene.block(&[&arrow.label], face.left(arrow.colour), (x, top));
         }
-        width <= rect.right - rect.left + SLACK && rows <= rect.height() + SLACK
+        width <= rect.width() + SLACK && rows <= rect.height() + SLACK
     }
 
     /// Arrows one below the other, the rate of the first above, that of the second below.
@@ -144,11 +142,10 @@ impl Arrows<'_> {
         let gap = self.level_gap_px();
         let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
         let height = heads + arrows.len() as f64 * face.line_px();
-        let middle = (rect.left + rect.right) / 2.0;
+        let middle = rect.centre().0;
         let mut y = (rect.top + rect.bottom - height) / 2.0;
         let write = |scene: &mut Scene, arrow: &Arrow, y: f64| {
-            let line = std::slice::from_ref(&arrow.label);
-            block(scene, line, face, (middle, y), Align::Centre, arrow.colour)
+            scene.block(&[&arrow.label], face.centre(arrow.colour), (middle, y))
         };
         y = write(scene, &arrows[0], y) + gap;
         for arrow in arrows {
@@ -157,8 +154,8 @@ impl Arrows<'_> {
             y += 2.0 * half + gap;
         }
         arrows.iter().skip(1).for_each(|arrow| y = write(scene, arrow, y));
-        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
-        words <= rect.right - rect.left + SLACK && height <= rect.height() + SLACK
+        let words = face.widest_px(arrows.iter().map(|a| &a.label));
+        words <= rect.width() + SLACK && height <= rect.height() + SLACK
     }
 }
 
@@ -187,8 +184,7 @@ fn shaft(scene: &mut Scene, arrow: &Arrow, face: Face, corridor: Corridor, acros
     let place = |&(along, off): &(f64, f64)| {
         if corridor.vertical { (across + off, along) } else { (along, across + off) }
     };
-    let outline = side.iter().chain(&other).map(place).collect();
-    scene.shapes.push(Shape::Area { outline, colour: arrow.colour, alpha: 1.0 });
+    scene.area(side.iter().chain(&other).map(place).collect(), arrow.colour, 1.0);
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! What a sketch shows, as plain numbers and words.
 
-use crate::text::Csv;
 use serde::Serialize;
+
+use crate::text::Csv;
 
 /// A place with its state.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -99,15 +100,6 @@ impl Sketch {
         list
     }
 
-    /// The numbers on the arrows: a row for each pair of places. Lines end in LF.
-    pub fn to_csv(&self) -> String {
-        let mut out = Csv::with_head(["from", "to", "heat_W", "water_g_h"]);
-        for (from, to, s) in self.streams() {
-            out.row([from, to, &s.heat_w.to_string(), &s.water_g_h.to_string()]);
-        }
-        out.text()
-    }
-
     /// Largest heat and largest water flow, against which the arrows are measured.
     pub(super) fn largest(&self) -> Stream {
         let finite = |a: f64, b: f64| if b.is_finite() { a.max(b.abs()) } else { a };
@@ -115,5 +107,14 @@ impl Sketch {
             heat_w: finite(most.heat_w, s.heat_w),
             water_g_h: finite(most.water_g_h, s.water_g_h),
         })
+    }
+
+    /// The numbers on the arrows: a row for each pair of places.
+    pub(in crate::report::figure) fn table(&self) -> String {
+        let mut out = Csv::with_head(["from", "to", "heat_W", "water_g_h"]);
+        for (from, to, s) in self.streams() {
+            out.row([from, to, &s.heat_w.to_string(), &s.water_g_h.to_string()]);
+        }
+        out.text()
     }
 }

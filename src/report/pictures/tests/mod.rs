@@ -4,7 +4,7 @@ mod flows;
 
 use super::*;
 use crate::metric::Metric;
-use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
+use crate::report::figure::{Drawing, Figure, Size, Style, Theme};
 use crate::run::{Column, Effort, Event, Group, Ledger, Row, Run};
 
 fn column(name: &str, label: &str, unit: &str, group: Group, values: Vec<f64>) -> Column {
@@ -159,7 +159,7 @@ fn every_figure_has_words_and_both_formats() {
         assert!(!figure.subtitle.is_empty(), "{}", picture.name);
         assert!(figure.to_csv().starts_with("time_min,"), "{}", picture.name);
         for size in [Size::Landscape, Size::Portrait] {
-            to_svg(&figure, &Style { size, theme: Theme::Light }).expect(picture.name);
+            figure.to_svg(&Style { size, theme: Theme::Light }).expect(picture.name);
         }
     }
     assert!(find("nonsense").is_none());
@@ -335,7 +335,7 @@ fn poor_runs_give_no_figure_or_a_valid_one() {
             if let Some(figure) = (picture.draw)(&run) {
                 let words = format!("{case}: {}", picture.name);
                 assert!(!figure.panels.is_empty() && !figure.alt_text.is_empty(), "{words}");
-                to_svg(&figure, &Style::default()).expect(&words);
+                figure.to_svg(&Style::default()).expect(&words);
             }
         }
     }
@@ -353,6 +353,6 @@ fn a_saved_run_is_redrawn_alike() {
         let [a, b] = [&run, &again].map(|r| (picture.draw)(r).unwrap());
         assert_eq!(a.to_csv(), b.to_csv());
         let style = Style { size: Size::Custom(800, 600), theme: Theme::Dark };
-        assert_eq!(to_png(&a, &style).ok(), to_png(&b, &style).ok(), "{}", picture.name);
+        assert_eq!(a.to_png(&style).ok(), b.to_png(&style).ok(), "{}", picture.name);
     }
 }
