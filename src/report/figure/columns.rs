@@ -1,7 +1,5 @@
 //! Figures beside each other under one headline, for cases to be compared at a glance.
 
-use serde::Serialize;
-
 use super::data::Figure;
 use super::frame::{Fit, Frame};
 use super::key::Key;
@@ -12,7 +10,7 @@ use super::style::{FigureError, Size, Style};
 use crate::text::csv_line;
 
 /// Figures beside each other.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Columns {
     /// Headline, top left; wrapped, never cut.
     pub title: String,

@@ -23,24 +23,18 @@ impl Figure {
     fn columns(&self) -> Vec<Column<'_>> {
         let mut out = Vec::new();
         for panel in &self.panels {
-            let left = panel.series.iter().map(|s| (&panel.label, &panel.unit, s));
-            let right = panel
-                .right
-                .iter()
-                .flat_map(|r| r.series.iter().map(move |s| (&r.label, &r.unit, s)));
-            out.extend(left.chain(right).map(|(label, unit, series)| Column {
-                label,
-                unit,
-                series,
-            }));
+            let right = panel.right.iter().map(|r| (&r.label, &r.unit, &r.series));
+            let axes = std::iter::once((&panel.label, &panel.unit, &panel.series)).chain(right);
+            for (label, unit, series) in axes {
+                out.extend(series.iter().map(|series| Column { label, unit, series }));
+            }
         }
         out
     }
 
     fn x_header(&self) -> String {
-        let parts = [slug(&self.x_label), unit_slug(&self.x_unit)];
-        let full: Vec<_> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        if full.is_empty() { "x".into() } else { full.join("_") }
+        let name = filled([slug(&self.x_label), unit_slug(&self.x_unit)], "_");
+        if name.is_empty() { "x".into() } else { name }
     }
 
     fn wide(&self, columns: &[Column<'_>], grid: &[f64]) -> String {
@@ -96,10 +90,13 @@ struct Column<'a> {
 
 impl Column<'_> {
     fn header(&self) -> String {
-        let parts = [slug(self.label), slug(&self.series.name)];
-        let name: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        with_unit(name.join("."), self.unit)
+        with_unit(filled([slug(self.label), slug(&self.series.name)], "."), self.unit)
     }
+}
+
+/// The parts that say something, joined.
+fn filled(parts: [String; 2], by: &str) -> String {
+    parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(by)
 }
 
 fn with_unit(name: String, unit: &str) -> String {

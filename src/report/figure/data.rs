@@ -1,9 +1,7 @@
 //! The first step: what a picture shows, as plain numbers and words.
 
-use serde::Serialize;
-
 /// One picture: panels stacked above a shared x axis.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Figure {
     /// Headline, top left; wrapped, never cut.
     pub title: String,
@@ -26,7 +24,7 @@ pub struct Figure {
 }
 
 /// One plot area with its own y axis.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Panel {
     /// Quantity on the left axis, such as `temperature`.
     pub label: String,
@@ -50,7 +48,7 @@ pub struct Panel {
 }
 
 /// The axis at the right edge of a panel.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct RightAxis {
     /// Quantity on this axis.
     pub label: String,
@@ -61,7 +59,7 @@ pub struct RightAxis {
 }
 
 /// One line (or one layer of a stacked panel).
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Series {
     /// Written at the end of the line.
     pub name: String,
@@ -95,7 +93,7 @@ pub struct Series {
 }
 
 /// What stands at a single point.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Symbol {
     /// A circle: a reading.
     Dot,
@@ -110,7 +108,7 @@ pub enum Symbol {
 }
 
 /// The reach of a fast swing: lowest to highest value within a stretch of x around each place.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Band {
     /// The stretch.
     pub over: f64,
@@ -121,7 +119,7 @@ pub struct Band {
 }
 
 /// Dash style of a line.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Dash {
     /// Unbroken.
     #[default]
@@ -135,7 +133,7 @@ pub enum Dash {
 }
 
 /// An event at one x.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mark {
     /// Where it happened, in the unit of x.
     pub x: f64,

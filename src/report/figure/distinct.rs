@@ -44,15 +44,10 @@ fn look(series: &Series) -> Look {
     (series.colour % PALETTE_LEN, series.dash)
 }
 
-fn lines(panel: &Panel) -> Vec<&Series> {
-    let left = panel.series.iter().filter(|_| !panel.stacked);
-    let right = panel.right.iter().flat_map(|r| &r.series);
-    left.chain(right).filter(|s| is_line(s)).collect()
-}
-
 /// Lines of one name are one thing and may look alike.
 fn lines_differ(panel: &Panel) -> bool {
-    let lines = lines(panel);
+    let lines = panel.all_series().filter(|(s, right)| is_line(s) && (*right || !panel.stacked));
+    let lines: Vec<&Series> = lines.map(|(s, _)| s).collect();
     let alike =
         |i: usize| lines[..i].iter().any(|s| look(s) == look(lines[i]) && s.name != lines[i].name);
     !(0..lines.len()).any(alike)

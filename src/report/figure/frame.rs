@@ -207,19 +207,16 @@ impl<'a> Frame<'a> {
         let text = self.page.faces.text;
         let series = self.figure.panels.iter().flat_map(Panel::all_series);
         let data = extent(series.flat_map(|(s, _)| s.drawable_points().map(|(x, _)| x)));
-        let (mut last_half, mut most) = (0.0, MOST);
-        while most >= 2 {
-            let along = if self.figure.x_log { Axis::along_ratios } else { Axis::along };
+        let along = if self.figure.x_log { Axis::along_ratios } else { Axis::along };
+        let mut last_half = 0.0;
+        for most in (2..=MOST).rev() {
             self.x_axis = along(data, &self.figure.x_unit, most);
-            let widths: Vec<f64> =
-                self.x_axis.ticks.labels().iter().map(|l| text.width_px(l)).collect();
-            last_half = widths.last().map_or(0.0, |w| w / 2.0);
-            let widest = widths.iter().copied().fold(0.0, f64::max);
+            let labels = self.x_axis.ticks.labels();
+            last_half = labels.last().map_or(0.0, |l| text.width_px(l) / 2.0);
             let step_px = self.x_axis.closest() * self.plot_px();
-            if widths.len() < 2 || step_px >= widest + text.em_px {
+            if labels.len() < 2 || step_px >= text.widest_px(&labels) + text.em_px {
                 break;
             }
-            most -= 1;
         }
         let need = last_half + text.em_px + text.width_px(&self.x_title);
         self.x_title_beside = self.plot_x.1 + need <= self.page.words_x.1;

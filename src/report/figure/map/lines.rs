@@ -76,16 +76,13 @@ impl Layout<'_> {
         for (k, label) in self.ticks.labels().iter().enumerate().take(paths.len()) {
             let wide = face.width_px(label);
             let half = (0.5 * wide + AROUND * face.em_px, (0.5 + AROUND) * face.em_px);
-            let others: Vec<&Vec<Point>> = paths
-                .iter()
-                .enumerate()
-                .filter(|other| other.0 != k)
-                .flat_map(|other| other.1)
-                .chain(limits)
-                .collect();
+            let others = paths.iter().enumerate().filter(|other| other.0 != k);
+            let others: Vec<&Vec<Point>> = others.flat_map(|o| o.1).chain(limits).collect();
             for path in paths[k].iter().filter(|p| length(p) >= LEAST_LENGTH * wide) {
                 let Some(found) = self.room(path, half, &taken, &others) else { continue };
-                self.number(scene, &found, (self.ticks.at[k], label));
+                let ground = self.colour(self.ticks.at[k]);
+                scene.fill(found, ground, 1.0);
+                scene.beside(&[label], face.centre(on(ground)), found.centre());
                 taken.push(found);
             }
         }
@@ -115,12 +112,6 @@ impl Layout<'_> {
         let look = self.page.px(LOOK);
         let clear = |r: &&Rect| others.iter().all(|p| !crosses(p, r, look));
         free.iter().find(clear).or(free.first()).copied()
-    }
-
-    fn number(&self, scene: &mut Scene, at: &Rect, (level, label): (f64, &str)) {
-        let ground = self.colour(level);
-        scene.fill(*at, ground, 1.0);
-        scene.beside(&[label], self.page.faces.small.centre(on(ground)), at.centre());
     }
 }
 

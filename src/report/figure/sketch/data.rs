@@ -1,11 +1,9 @@
 //! What a sketch shows, as plain numbers and words.
 
-use serde::Serialize;
-
 use crate::text::Csv;
 
 /// A place with its state.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tile {
     /// Its name.
     pub name: String,
@@ -14,7 +12,7 @@ pub struct Tile {
 }
 
 /// What passes between two places; negative amounts go the other way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Stream {
     /// Heat \[W\].
     pub heat_w: f64,
@@ -23,7 +21,7 @@ pub struct Stream {
 }
 
 /// A way between a zone and the room.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Way {
     /// The opening.
     pub tile: Tile,
@@ -32,7 +30,7 @@ pub struct Way {
 }
 
 /// A wall or a load.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Content {
     /// What it is.
     pub tile: Tile,
@@ -43,7 +41,7 @@ pub struct Content {
 }
 
 /// A zone with everything around it.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Lane {
     /// Its air.
     pub zone: Tile,
@@ -56,7 +54,7 @@ pub struct Lane {
 }
 
 /// One picture.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sketch {
     /// Headline.
     pub title: String,

@@ -193,7 +193,7 @@ impl Draft<'_> {
         let (mut from, mut stream) = (heater.1, self.sketch.warming);
         for (lane, need) in lanes.iter().zip(needs) {
             let start = from + between;
-            self.onward((from, start), strips[1], stream);
+            self.stream(self.rect((from, start), strips[1]), true, stream);
             let end = start + room * need / total;
             self.lane((start, end), &strips, lane);
             (from, stream) = (end, lane.onward);
@@ -206,17 +206,9 @@ impl Draft<'_> {
         self.fits &= tile(&mut self.scene, rect, what, face, self.palette);
     }
 
-    /// A stream along the zones.
-    fn onward(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream) {
-        let rect = self.rect(u, v);
-        let corridor = Corridor { rect, vertical: self.upright, backwards: false };
-        self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
-    }
-
-    /// A stream across the zones.
-    fn across(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream, backwards: bool) {
-        let rect = self.rect(u, v);
-        let corridor = Corridor { rect, vertical: !self.upright, backwards };
+    /// A stream along the zones, or across them.
+    fn stream(&mut self, rect: Rect, along: bool, stream: Stream) {
+        let corridor = Corridor { rect, vertical: along == self.upright, backwards: false };
         self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
     }
 
@@ -256,10 +248,10 @@ impl Draft<'_> {
         }
         let half = self.px(0.5 * GAP);
         for (slot, content) in slots(lane.contents.len()).zip(&lane.contents) {
-            self.across(slot, strips[2], content.from_air, false);
+            self.stream(self.rect(slot, strips[2]), false, content.from_air);
             self.tile((slot.0 + half, slot.1 - half), strips[3], &content.tile);
             if let Some(stream) = content.to_room {
-                self.across(slot, strips[4], stream, false);
+                self.stream(self.rect(slot, strips[4]), false, stream);
             }
         }
     }
