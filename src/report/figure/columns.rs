@@ -2,7 +2,6 @@
 
 use super::data::Figure;
 use super::frame::{Fit, Frame};
-use super::key::Key;
 use super::page::{Page, SIDE};
 use super::paint;
 use super::scene::Scene;
@@ -90,7 +89,7 @@ fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Result<Fit, FigureEr
         let frame = Frame::new(figure, style, Some(fit))?;
         found.title_rows = found.title_rows.max(frame.title.len());
         found.x_title_below |= !frame.x_title_beside;
-        let rows = frame.panels.iter().filter_map(|p| p.key.as_ref()).map(Key::rows);
+        let rows = frame.panels.iter().filter_map(|p| p.key.as_ref()).map(|key| key.rows);
         found.key_rows = rows.fold(found.key_rows, usize::max);
     }
     Ok(found)

@@ -89,6 +89,16 @@ fn straightened(path: &[Point]) -> Vec<Point> {
     out
 }
 
+/// Distance of two points.
+pub(super) fn apart(a: Point, b: Point) -> f64 {
+    (b.0 - a.0).hypot(b.1 - a.1)
+}
+
+/// The point at a share of the way from one point to another.
+pub(super) fn between(a: Point, b: Point, share: f64) -> Point {
+    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
+}
+
 /// Lengths of strokes and gaps in turn, in line widths.
 fn pattern(dash: Dash) -> &'static [f64] {
     match dash {
@@ -105,7 +115,9 @@ pub(super) fn dashed(path: &[Point], dash: Dash, width_px: f64) -> Vec<Vec<Point
     if lengths.is_empty() || path.len() < 2 {
         return vec![path.to_vec()];
     }
-    let along = ruler(path);
+    // Along itself, or along x when it is so dense that dashes would only look like noise.
+    let dense = is_dense(path);
+    let along = |a: Point, b: Point| if dense { (b.0 - a.0).abs() } else { apart(a, b) };
     let mut out = Vec::new();
     let mut stroke = vec![path[0]];
     let (mut piece, mut left) = (0, lengths[0]);
@@ -113,8 +125,7 @@ pub(super) fn dashed(path: &[Point], dash: Dash, width_px: f64) -> Vec<Vec<Point
         let (mut from, to) = (pair[0], pair[1]);
         let mut rest = along(from, to);
         while rest > left {
-            let share = left / rest;
-            from = (from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share);
+            from = between(from, to, left / rest);
             rest -= left;
             if piece % 2 == 0 {
                 stroke.push(from);
@@ -146,15 +157,6 @@ pub(super) fn is_dense(path: &[Point]) -> bool {
         high += (pair[1].1 - pair[0].1).abs();
     }
     high > DENSE * wide && path.len() > 100
-}
-
-/// How to measure a path for dashing: along itself, or along x when it is so dense that
-/// dashes would only look like noise.
-fn ruler(path: &[Point]) -> impl Fn(Point, Point) -> f64 {
-    let dense = is_dense(path);
-    move |a, b| {
-        if dense { (b.0 - a.0).abs() } else { (b.0 - a.0).hypot(b.1 - a.1) }
-    }
 }
 
 #[cfg(test)]

@@ -132,6 +132,17 @@ pub enum Dash {
     DashDot,
 }
 
+impl Dash {
+    /// All of them, the plainest first.
+    pub(super) const ALL: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
+
+    /// That of the k-th of several lines, so that none is told by its colour alone.
+    #[must_use]
+    pub fn in_turn(k: usize) -> Dash {
+        Dash::ALL[k % Dash::ALL.len()]
+    }
+}
+
 /// An event at one x.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mark {
@@ -173,6 +184,18 @@ impl Series {
 }
 
 impl Panel {
+    /// A panel with a left axis.
+    #[must_use]
+    pub fn new(label: &str, unit: &str, series: Vec<Series>) -> Self {
+        Panel { label: label.into(), unit: unit.into(), series, ..Panel::default() }
+    }
+
+    /// The same, zero being on the axis.
+    #[must_use]
+    pub fn from_zero(label: &str, unit: &str, series: Vec<Series>) -> Self {
+        Panel { zero_based: true, ..Panel::new(label, unit, series) }
+    }
+
     /// Left series, then right ones, each with whether it is a right one.
     pub(super) fn all_series(&self) -> impl Iterator<Item = (&Series, bool)> {
         let right = self.right.iter().flat_map(|right| &right.series);

@@ -6,11 +6,8 @@ use super::data::{Dash, Figure, Panel, Series};
 use super::palette::PALETTE_LEN;
 use super::style::FigureError;
 
-/// Dash styles, the plainest first.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
-
 /// Most lines that can be told apart in one panel.
-const MOST: usize = PALETTE_LEN * DASHES.len();
+const MOST: usize = PALETTE_LEN * Dash::ALL.len();
 
 /// How a line looks.
 type Look = (usize, Dash);
@@ -73,7 +70,7 @@ fn redraw(lines: &mut [&mut Series]) -> Result<(), FigureError> {
     for i in later {
         let own = lines[i].colour % PALETTE_LEN;
         let colours = (0..PALETTE_LEN).map(|k| (own + k) % PALETTE_LEN);
-        let looks = colours.flat_map(|c| DASHES.map(|d| (c, d)));
+        let looks = colours.flat_map(|c| Dash::ALL.map(|d| (c, d)));
         let same = taken.iter().find(|(_, name)| *name == lines[i].name).map(|(l, _)| *l);
         let mut free = looks.filter(|l| !taken.iter().any(|(t, _)| t == l));
         let Some(found) = same.or_else(|| free.next()) else {

@@ -235,7 +235,7 @@ impl<'a> Frame<'a> {
         for panel in &mut self.panels {
             panel.header = Header::new(panel.panel, faces.text, room);
             panel.key = panel.key.as_ref().map(|_| Key::new(&panel.labels, &self.page));
-            panel.header.key_rows = panel.key.as_ref().map_or(0, Key::rows);
+            panel.header.key_rows = panel.key.as_ref().map_or(0, |key| key.rows);
         }
     }
 

@@ -31,24 +31,22 @@ pub(super) fn words(scene: &mut Scene, frame: &Frame<'_>) {
 impl Pane<'_> {
     /// Minor and major grid of a panel.
     pub(super) fn grid(&self, scene: &mut Scene) {
-        let (frame, page, plot) = (self.frame, &self.frame.page, self.panel.plot);
-        let width = page.px(GRID);
-        let across = |scene: &mut Scene, values: &[f64], colour: Rgb| {
-            for y in values.iter().map(|v| self.panel.y_px(*v, false)) {
+        let (page, plot) = (&self.frame.page, self.panel.plot);
+        let (x_axis, y_axis) = (&self.frame.x_axis, &self.panel.left);
+        let least = page.px(MINOR_LEAST);
+        let minor = (x_axis.minor(least / plot.width()), y_axis.minor(least / plot.height()));
+        let major = (&x_axis.ticks.at, &y_axis.ticks.at);
+        let (width, palette) = (page.px(GRID), &page.palette);
+        for ((along, upright), colour) in
+            [((&minor.0, &minor.1), palette.minor), (major, palette.grid)]
+        {
+            for y in upright.iter().map(|v| self.panel.y_px(*v, false)) {
                 scene.line((plot.left, y), (plot.right, y), width, colour);
             }
-        };
-        let down = |scene: &mut Scene, values: &[f64], colour: Rgb| {
-            for x in values.iter().map(|v| frame.x_px(*v)) {
+            for x in along.iter().map(|v| self.frame.x_px(*v)) {
                 scene.line((x, plot.top), (x, plot.bottom), width, colour);
             }
-        };
-        let (x_axis, y_axis) = (&frame.x_axis, &self.panel.left);
-        let (palette, least) = (&page.palette, page.px(MINOR_LEAST));
-        across(scene, &y_axis.minor(least / plot.height()), palette.minor);
-        down(scene, &x_axis.minor(least / plot.width()), palette.minor);
-        across(scene, &y_axis.ticks.at, palette.grid);
-        down(scene, &x_axis.ticks.at, palette.grid);
+        }
     }
 
     /// Base line, numbers and words of a panel's axes.
@@ -97,15 +95,16 @@ impl Pane<'_> {
     fn header(&self, left: Rgb, right: Rgb) -> Vec<Text> {
         let (page, header) = (&self.frame.page, &self.panel.header);
         let (face, top) = (page.faces.text, self.header_top());
-        let row_top = |row: usize| top + row as f64 * face.line_px();
-        let left_x = page.words_x.0;
         let right_x = self.panel.plot.right + self.frame.right_numbers;
-        let from_left = header.left.iter().enumerate();
-        let from_left = from_left.map(|(k, line)| face.left(left).row(line, (left_x, row_top(k))));
-        let from_right = header.right.iter().zip(header.right_from..);
-        let from_right =
-            from_right.map(|(line, k)| face.right(right).row(line, (right_x, row_top(k))));
-        from_left.chain(from_right).collect()
+        let from_left = (0..).zip(&header.left).map(|row| (row, face.left(left), page.words_x.0));
+        let rows = (header.right_from..).zip(&header.right);
+        let from_right = rows.map(|row| (row, face.right(right), right_x));
+        from_left
+            .chain(from_right)
+            .map(|((k, words), letters, x)| {
+                letters.row(words, (x, top + k as f64 * face.line_px()))
+            })
+            .collect()
     }
 
     /// From the words of a mark down to the first plot, past the words above that plot.

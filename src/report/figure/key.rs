@@ -29,7 +29,8 @@ struct Item {
 pub(super) struct Key {
     /// In the order of the labels.
     items: Vec<Item>,
-    rows: usize,
+    /// Lines of text it takes.
+    pub(super) rows: usize,
 }
 
 impl Key {
@@ -52,11 +53,6 @@ impl Key {
         }
         key.rows += high;
         key
-    }
-
-    /// Lines of text it takes.
-    pub(super) fn rows(&self) -> usize {
-        self.rows
     }
 
     /// Draws it above the plot.

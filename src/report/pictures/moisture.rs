@@ -35,14 +35,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let pairs = halves.into_iter().zip([colour::GREEN, colour::PURPLE]);
     series.extend(pairs.map(|(c, colour)| course.line(c, colour, Dash::Dot)));
     let panels = vec![
-        Panel {
-            label: "Moisture".into(),
-            unit: "wt%".into(),
-            series,
-            zero_based: true,
-            weight: 1.4,
-            ..Panel::default()
-        },
+        Panel { weight: 1.4, ..Panel::from_zero("Moisture", "wt%", series) },
         temperatures(&course, &mean.label),
         drying_resistances(&course, &mean.label),
     ];
@@ -70,7 +63,7 @@ fn temperatures(course: &Course<'_>, name: &str) -> Panel {
     let spool = course.loads().into_iter().filter(|c| c.name.starts_with(&own)).filter(shown);
     let colours = [colour::SKY, colour::VERMILLION, colour::GREEN, colour::PURPLE];
     series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
-    Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
+    Panel::new("Temperature", "°C", series)
 }
 
 /// What holds the water back, while the spool is in the box.
@@ -85,13 +78,7 @@ fn drying_resistances(course: &Course<'_>, name: &str) -> Panel {
         let points = course.points(column.values.iter().enumerate().map(value));
         Series { name: word.into(), points, colour, dash, ..Series::default() }
     });
-    Panel {
-        label: "Held back by".into(),
-        unit: "%".into(),
-        series: series.collect(),
-        weight: 1.4,
-        ..Panel::default()
-    }
+    Panel { weight: 1.4, ..Panel::new("Held back by", "%", series.collect()) }
 }
 
 fn subtitle(run: &Run, mean: &Column) -> String {

@@ -119,15 +119,10 @@ fn legend(scene: &mut Scene, map: &Map, page: &Page, foot: f64) -> f64 {
         top -= lines.len() as f64 * text.line_px();
         let y = top + 0.5 * text.line_px();
         let sample = [(left, y), (left + stroke, y)];
-        scene.dashes(&sample, style(k), page.px(LIMIT), page.palette.series(1));
+        scene.dashes(&sample, Dash::in_turn(k), page.px(LIMIT), page.palette.series(1));
         scene.block(&lines, text.left(page.palette.ink), (left + beside, top));
     }
     top
-}
-
-/// Dash style of the k-th limit.
-pub(super) fn style(k: usize) -> Dash {
-    [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot][k % 4]
 }
 
 impl Layout<'_> {

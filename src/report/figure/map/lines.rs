@@ -3,8 +3,9 @@
 use std::collections::VecDeque;
 
 use super::contour;
-use super::layout::{FADED, Layout, style};
-use crate::report::figure::data::drawable;
+use super::layout::{FADED, Layout};
+use crate::report::figure::curve::{apart, between};
+use crate::report::figure::data::{Dash, drawable};
 use crate::report::figure::palette::{Rgb, contrast_ratio, mix};
 use crate::report::figure::scene::{Point, Rect, Scene};
 
@@ -42,7 +43,12 @@ impl Layout<'_> {
         let mut limits = Vec::new();
         for (k, limit) in self.map.limits.iter().enumerate() {
             for path in self.paths(contour::pieces(&limit.values, limit.level)) {
-                scene.dashes(&path, style(k), self.page.px(LIMIT), self.page.palette.series(1));
+                scene.dashes(
+                    &path,
+                    Dash::in_turn(k),
+                    self.page.px(LIMIT),
+                    self.page.palette.series(1),
+                );
                 limits.push(path);
             }
         }
@@ -115,16 +121,8 @@ impl Layout<'_> {
     }
 }
 
-fn apart(a: Point, b: Point) -> f64 {
-    (b.0 - a.0).hypot(b.1 - a.1)
-}
-
 fn length(path: &[Point]) -> f64 {
     path.windows(2).map(|p| apart(p[0], p[1])).sum()
-}
-
-fn between(a: Point, b: Point, share: f64) -> Point {
-    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
 }
 
 /// The point of a path at a share of its length.
