@@ -4,9 +4,8 @@
 //! as units of the view box in SVG, as a larger buffer that is scaled down in PNG.
 
 use super::font::{BOX_PER_EM, FAMILY};
-use super::palette::Rgb;
-use super::scene::{Align, Point, Scene, Shape, Text};
-use super::style::FigureError;
+use super::scene::Align;
+use super::{FigureError, Point, Rgb, Scene, Shape, Text};
 use plotters::backend::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, RGBAColor, RGBColor, ShapeStyle, TextStyle};

@@ -1,11 +1,8 @@
 //! Figures beside each other under one headline, for cases to be compared at a glance.
 
-use super::data::Figure;
 use super::frame::{Fit, Frame};
-use super::page::{Page, SIDE};
-use super::paint;
-use super::scene::Scene;
-use super::style::{FigureError, Size, Style};
+use super::page::SIDE;
+use super::{Figure, FigureError, Page, Scene, Size, Style, paint};
 use crate::text::csv_line;
 
 /// Figures beside each other.

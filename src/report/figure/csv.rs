@@ -1,6 +1,6 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
-use super::data::{Figure, Series};
+use super::{Figure, Series};
 use crate::text::{Csv, joined, slug};
 use std::collections::HashMap;
 

@@ -1,7 +1,6 @@
 //! From data points to the few pixel points that look the same.
 
-use super::data::{Dash, Series, drawable};
-use super::scene::Point;
+use super::{Dash, Point, Series, drawable};
 
 /// How far a left-out point may lie off the line drawn, in pixels; not visible.
 const OFF_PX: f64 = 0.12;

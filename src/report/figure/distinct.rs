@@ -2,9 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::data::{Dash, Figure, Panel, Series};
-use super::palette::PALETTE_LEN;
-use super::style::FigureError;
+use super::{Dash, Figure, FigureError, PALETTE_LEN, Panel, Series};
 
 /// Most lines that can be told apart in one panel.
 const MOST: usize = PALETTE_LEN * Dash::ALL.len();

@@ -2,12 +2,9 @@
 
 use super::bars::Bars;
 use super::columns::Columns;
-use super::data::Figure;
 use super::map::Map;
-use super::scene::Scene;
 use super::sketch::Sketch;
-use super::style::{FigureError, Style};
-use super::{bars, columns, map, paint, raster, sketch, svg};
+use super::{Figure, FigureError, Scene, Style, bars, columns, map, paint, raster, sketch, svg};
 
 /// A picture as plain numbers and words, and the ways to save it.
 pub trait Drawing {

@@ -2,8 +2,8 @@
 //!
 //! DejaVu Sans, cut down to Latin, Greek and signs; see `font/LICENCE.txt`.
 
+use super::FigureError;
 use super::glyphs::{Glyph, Glyphs};
-use super::style::FigureError;
 use plotters::style::{FontStyle, register_font};
 use std::sync::OnceLock;
 

@@ -1,14 +1,11 @@
 //! Divides the picture: where words, plots and margins stand.
 
 use super::axis::{Axis, extent};
-use super::data::{Figure, Panel, axis_title, factor};
+use super::data::factor;
 use super::key::Key;
-use super::labels;
 use super::marks::{self, MarkLayout};
-use super::page::{GAP, Page};
 use super::panel::{Header, PanelFrame};
-use super::scene::{Point, Rect};
-use super::style::{FigureError, Style};
+use super::{Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title, labels};
 
 /// Room between two panels \[reference pixels\].
 const PANEL_GAP: f64 = 22.0;

@@ -1,10 +1,7 @@
 //! Everything around the data: words, grid, axes, event marks.
 
-use super::data::Series;
 use super::frame::{Frame, Pane, X_GAP};
-use super::page::GAP;
-use super::palette::Rgb;
-use super::scene::{Scene, Text};
+use super::{GAP, Rgb, Scene, Series, Text};
 
 /// Width of axes, grid and event lines in reference pixels.
 const AXIS: f64 = 2.0;

@@ -1,12 +1,9 @@
 //! Names of series in rows above a panel, each behind a piece of its line: for a panel beside which
 //! they find no room, since a name that is left out lets its neighbour's be read as its own.
 
-use super::data::{Dash, Series};
 use super::frame::Pane;
 use super::labels::EndLabel;
-use super::page::{GAP, Page};
-use super::scene::Scene;
-use super::symbols;
+use super::{Dash, GAP, Page, Scene, Series, symbols};
 
 /// Length of a piece of line, which shows each dash style twice, and room between two names.
 const SAMPLE: f64 = 72.0;

@@ -1,14 +1,10 @@
 //! Names of series at the ends of their lines.
 
-use super::band;
-use super::data::{Dash, Panel, Series};
-use super::font::{ABOVE_EM, BELOW_EM, Face, HALF_DIGIT_EM};
+use super::font::{ABOVE_EM, BELOW_EM, HALF_DIGIT_EM};
 use super::frame::{LEADER, Pane};
-use super::page::{Faces, GAP, Page};
-use super::palette::{Rgb, mix};
 use super::panel::PanelFrame;
 use super::place::{LabelSpan, place};
-use super::scene::{Point, Scene};
+use super::{Dash, Face, Faces, GAP, Page, Panel, Point, Rgb, Scene, Series, band, mix};
 
 /// Ends of lines closer than this \[reference pixels\] are as good as one: a third of a name's height.
 const TIE: f64 = 10.0;

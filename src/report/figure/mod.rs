@@ -48,5 +48,12 @@ pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};
 pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way};
 pub use style::{FigureError, Size, Style, Theme};
 
+// What the files of this folder share.
+use data::{axis_title, drawable};
+use font::Face;
+use page::{Faces, GAP, Page};
+use palette::{Palette, mix};
+use scene::{Point, Rect, Scene, Shape, Text};
+
 #[cfg(test)]
 mod tests;

@@ -1,9 +1,6 @@
 //! What all pictures have in common: a page with its measures, headline and footer.
 
-use super::font::{self, Face};
-use super::palette::Palette;
-use super::scene::Scene;
-use super::style::{FigureError, Style, Theme};
+use super::{Face, FigureError, Palette, Scene, Style, Theme, font};
 
 /// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
 const REFERENCE_PX: f64 = 1080.0;

@@ -1,15 +1,13 @@
 //! Puts a picture of lines together: frame, grid, curves, names.
 
-use super::band;
 use super::curve::{is_dense, runs, thinned};
-use super::data::{Figure, Series, drawable, factor};
+use super::data::factor;
 use super::distinct::distinct;
 use super::frame::{Fit, Frame, Pane};
-use super::furniture;
-use super::scene::{Point, Scene, Shape};
-use super::stack;
-use super::style::{FigureError, Style};
-use super::symbols;
+use super::{
+    Figure, FigureError, Point, Scene, Series, Shape, Style, band, drawable, furniture, stack,
+    symbols,
+};
 
 /// Line widths in reference pixels, before the series' own factor.
 const LINE: f64 = 3.2;

@@ -1,13 +1,10 @@
 //! One panel, measured: its plot, its axes and the words around it.
 
 use super::axis::{Axis, extent};
-use super::data::{Panel, axis_title};
-use super::font::Face;
 use super::key::Key;
 use super::labels::{self, EndLabel};
-use super::page::Faces;
-use super::scene::Rect;
 use super::stack::{Layer, layers};
+use super::{Face, Faces, Panel, Rect, axis_title};
 
 /// Words above one end of a panel.
 #[derive(Clone, Debug, Default)]

@@ -1,9 +1,7 @@
 //! PNG output: paint enlarged, average down, encode.
 
 use super::canvas::{Canvas, Kind};
-use super::palette::Rgb;
-use super::scene::Scene;
-use super::style::FigureError;
+use super::{FigureError, Rgb, Scene};
 use plotters::backend::BitMapBackend;
 
 /// Sub-pixels per pixel and direction; fewer in very large pictures, to bound memory.

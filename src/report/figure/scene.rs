@@ -2,9 +2,8 @@
 //! tests check on it that no words collide.
 
 use super::curve::dashed;
-use super::data::Dash;
-use super::font::{ABOVE_EM, BELOW_EM, Face, HALF_DIGIT_EM};
-use super::palette::Rgb;
+use super::font::{ABOVE_EM, BELOW_EM, HALF_DIGIT_EM};
+use super::{Dash, Face, Rgb};
 
 /// (x, y) in pixels, y downwards.
 pub type Point = (f64, f64);

@@ -2,8 +2,7 @@
 
 use super::canvas::{Canvas, Kind};
 use super::font::clean;
-use super::scene::Scene;
-use super::style::FigureError;
+use super::{FigureError, Scene};
 use plotters::backend::SVGBackend;
 
 /// View-box units per pixel: coordinates are whole units, so lines keep a quarter pixel.

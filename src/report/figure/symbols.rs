@@ -1,8 +1,6 @@
 //! Single points: a symbol each, and a bar from the lowest to the highest value it may have.
 
-use super::data::{Series, Symbol, drawable};
-use super::palette::Rgb;
-use super::scene::{Point, Scene, Shape};
+use super::{Point, Rgb, Scene, Series, Shape, Symbol, drawable};
 
 /// Half the size of a symbol, and half the width of the ends of a bar, in line widths.
 const HALF: f64 = 2.4;

@@ -2,12 +2,9 @@
 
 use super::data::{Bar, BarRow, Bars};
 use crate::report::figure::axis::{extent, range};
-use crate::report::figure::data::{axis_title, drawable};
-use crate::report::figure::page::{GAP, Page};
-use crate::report::figure::palette::Rgb;
-use crate::report::figure::scene::{Rect, Scene};
-use crate::report::figure::style::{FigureError, Style};
-use crate::report::figure::ticks;
+use crate::report::figure::{
+    FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable, ticks,
+};
 
 /// Line widths: grid, base, whisker.
 const GRID: f64 = 1.2;

@@ -6,12 +6,10 @@ use super::lines::{CONTOUR, LIMIT, on};
 use super::pairs;
 use super::places::places;
 use crate::report::figure::axis::{extent, range};
-use crate::report::figure::data::{Dash, axis_title, drawable};
-use crate::report::figure::page::{GAP, Page};
-use crate::report::figure::palette::{Rgb, mix};
-use crate::report::figure::scene::{Point, Rect, Scene};
-use crate::report::figure::style::{FigureError, Style};
 use crate::report::figure::ticks::{self, Ticks};
+use crate::report::figure::{
+    Dash, FigureError, GAP, Page, Point, Rect, Rgb, Scene, Style, axis_title, drawable, mix,
+};
 
 /// Lengths in reference pixels: width of the colour bar, and its distance from the cells.
 const BAR: f64 = 36.0;

@@ -5,9 +5,7 @@ use std::collections::VecDeque;
 use super::contour;
 use super::layout::{FADED, Layout};
 use crate::report::figure::curve::{apart, between};
-use crate::report::figure::data::{Dash, drawable};
-use crate::report::figure::palette::{Rgb, contrast_ratio, mix};
-use crate::report::figure::scene::{Point, Rect, Scene};
+use crate::report::figure::{Dash, Point, Rect, Rgb, Scene, contrast_ratio, drawable, mix};
 
 /// Line widths \[reference pixels\].
 pub(super) const CONTOUR: f64 = 1.6;

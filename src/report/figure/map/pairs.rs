@@ -1,9 +1,7 @@
 //! Values of pairs: colours that part at zero, and the number of each cell.
 
 use super::layout::Layout;
-use crate::report::figure::data::drawable;
-use crate::report::figure::palette::{Palette, Rgb, contrast_ratio, mix};
-use crate::report::figure::scene::Scene;
+use crate::report::figure::{Palette, Rgb, Scene, contrast_ratio, drawable, mix};
 
 /// Ends of the colours: Okabe and Ito's blue below zero, their vermillion above.
 const BELOW: Rgb = (0x00, 0x72, 0xB2);

@@ -6,11 +6,7 @@
 use super::arrows::{Arrows, Corridor, rate};
 use super::data::{Lane, Sketch, Stream, Tile};
 use super::words::{centred, edge, tile, tile_lines};
-use crate::report::figure::font::Face;
-use crate::report::figure::page::Page;
-use crate::report::figure::palette::{Palette, mix};
-use crate::report::figure::scene::{Rect, Scene};
-use crate::report::figure::style::{FigureError, Style};
+use crate::report::figure::{Face, FigureError, Page, Rect, Scene, Style, mix};
 
 /// Sizes of text that are tried one after the other, in reference pixels: a full box still has to
 /// fit.
@@ -33,7 +29,6 @@ struct Draft<'a> {
     scene: Scene,
     sketch: &'a Sketch,
     page: &'a Page,
-    palette: &'a Palette,
     arrows: Arrows<'a>,
     upright: bool,
     /// Ends of the sketch along and across the zones.
@@ -60,13 +55,11 @@ pub(in crate::report::figure) fn scene(
 /// The sketch with text of `size` reference pixels; `None` if that is too large.
 fn with_text(sketch: &Sketch, page: &Page, size: f64) -> Option<Scene> {
     let face = Face { em_px: page.px(size), bold: false };
-    let palette = &page.palette;
     let mut draft = Draft {
         scene: page.blank(),
         sketch,
         page,
-        palette,
-        arrows: Arrows { palette, face, largest: sketch.largest() },
+        arrows: Arrows { palette: &page.palette, face, largest: sketch.largest() },
         upright: page.size_px.1 > page.size_px.0,
         u: (0.0, 0.0),
         v: (0.0, 0.0),
@@ -96,7 +89,7 @@ impl Draft<'_> {
         let mut lines = foot.wrap(&sketch.note, page.room());
         lines.extend(foot.wrap(&sketch.source_line, page.room()));
         let bottom = page.words_y.1 - lines.len() as f64 * foot.line_px();
-        self.scene.block(&lines, foot.left(self.palette.muted), (page.words_x.0, bottom));
+        self.scene.block(&lines, foot.left(self.page.palette.muted), (page.words_x.0, bottom));
         let (x, y) = (page.words_x, (y + self.px(GAP), bottom - self.px(GAP)));
         (self.u, self.v) = if self.upright { (y, x) } else { (x, y) };
     }
@@ -130,9 +123,9 @@ impl Draft<'_> {
     /// The room: a strip on both sides of the box, with its state.
     fn room(&mut self) {
         let face = self.face();
-        let ground = mix(self.palette.paper, self.palette.ink, ROOM_GROUND);
+        let ground = mix(self.page.palette.paper, self.page.palette.ink, ROOM_GROUND);
         let words = [&self.sketch.room];
-        let letters = face.left(self.palette.ink);
+        let letters = face.left(self.page.palette.ink);
         if self.upright {
             let (x, top) = (self.v.0, self.u.0);
             self.u.0 = self.scene.block(&words, letters, (x, top));
@@ -170,10 +163,10 @@ impl Draft<'_> {
         let between = if self.upright { 3.2 * face.line_px() } else { 5.6 * face.em_px };
         let heater = if self.upright { 4.2 * face.line_px() } else { 6.6 * face.em_px };
         let box_rect = self.rect(self.u, (strips[1].0 - self.px(GAP), strips[3].1));
-        let ground = mix(self.palette.paper, self.palette.ink, BOX_GROUND);
+        let ground = mix(self.page.palette.paper, self.page.palette.ink, BOX_GROUND);
         self.scene.fill(box_rect, ground, 1.0);
         let line = self.px(3.0);
-        edge(&mut self.scene, box_rect, line, self.palette.axis);
+        edge(&mut self.scene, box_rect, line, self.page.palette.axis);
 
         let pad = self.px(GAP);
         let heater = (self.u.0 + pad, self.u.0 + pad + heater);
@@ -203,7 +196,7 @@ impl Draft<'_> {
     fn tile(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile) {
         let (rect, face) = (self.rect(u, v), self.face());
         self.fits &= rect.right > rect.left && rect.bottom > rect.top;
-        self.fits &= tile(&mut self.scene, rect, what, face, self.palette);
+        self.fits &= tile(&mut self.scene, rect, what, face, &self.page.palette);
     }
 
     /// A stream along the zones, or across them.
@@ -228,7 +221,7 @@ impl Draft<'_> {
             top += (0.5 * spare).max(0.0);
             bottom -= (0.5 * spare).max(0.0);
         }
-        centred(&mut self.scene, &lines, (rect.centre().0, top), self.palette.ink);
+        centred(&mut self.scene, &lines, (rect.centre().0, top), self.page.palette.ink);
         let longest = lines.iter().map(|(l, f)| f.width_px(l)).fold(0.0, f64::max);
         self.fits &= longest <= width;
         let below = Rect { top: top + height, bottom, ..rect };

@@ -1,9 +1,7 @@
 //! Tiles of a sketch, and whether their words find room.
 
 use super::data::Tile;
-use crate::report::figure::font::Face;
-use crate::report::figure::palette::{Palette, Rgb, mix};
-use crate::report::figure::scene::{Point, Rect, Scene};
+use crate::report::figure::{Face, Palette, Point, Rect, Rgb, Scene, mix};
 
 /// Strength of the ink in the ground of tiles, and in their outline.
 const TILE_GROUND: f64 = 0.13;
