@@ -27,15 +27,15 @@ const VECTOR_SIZE_PER_EM: f64 = 1.24;
 const VECTOR_DROP_EM: f64 = 0.76;
 
 /// A backend and the factor by which it is enlarged.
-pub(super) struct Canvas<'a, B: DrawingBackend> {
-    pub(super) backend: &'a mut B,
+pub(super) struct Canvas<B: DrawingBackend> {
+    pub(super) backend: B,
     pub(super) factor: f64,
     pub(super) kind: Kind,
 }
 
-impl<B: DrawingBackend> Canvas<'_, B> {
+impl<B: DrawingBackend> Canvas<B> {
     /// Paints everything, on `paper` if given, and completes the output.
-    pub(super) fn paint(&mut self, scene: &Scene, paper: Option<Rgb>) -> Result<(), FigureError> {
+    pub(super) fn paint(mut self, scene: &Scene, paper: Option<Rgb>) -> Result<(), FigureError> {
         if let Some(paper) = paper {
             let (width, height) = self.backend.get_size();
             let far = (width as i32, height as i32);

@@ -46,6 +46,10 @@ pub(super) struct Frame<'a> {
     pub(super) subtitle: Vec<String>,
     pub(super) note: Vec<String>,
     pub(super) footer: Vec<String>,
+    /// Top of the note, of the words of marks, and of the footer.
+    pub(super) note_top: f64,
+    pub(super) marks_top: f64,
+    pub(super) footer_top: f64,
     pub(super) plan: MarkLayout,
     pub(super) panels: Vec<PanelFrame<'a>>,
     pub(super) x_title: String,
@@ -150,6 +154,9 @@ impl<'a> Frame<'a> {
             subtitle: Vec::new(),
             note: Vec::new(),
             footer: Vec::new(),
+            note_top: 0.0,
+            marks_top: 0.0,
+            footer_top: 0.0,
             plan: MarkLayout::default(),
             x_title: axis_title(&figure.x_label, &figure.x_unit),
             x_title_beside: false,
@@ -238,9 +245,16 @@ impl<'a> Frame<'a> {
 
     /// Heights of all words, and what remains for the plots, by weight.
     fn divide_height(&mut self) -> Result<(), FigureError> {
-        let (page, line) = (&self.page, self.page.faces.text.line_px());
+        let (page, faces, line) = (&self.page, self.page.faces, self.page.faces.text.line_px());
         let (gap, panel_gap) = (page.px(GAP), page.px(PANEL_GAP));
-        let (start, end) = (self.panels_top(), self.panels_bottom());
+        let title = self.title.len() as f64 * faces.title.line_px();
+        let subtitle = self.subtitle.len() as f64 * faces.subtitle.line_px();
+        self.note_top = page.words_y.0 + title + subtitle + gap;
+        self.marks_top = self.note_top + self.note.len() as f64 * line;
+        self.footer_top = page.words_y.1 - self.footer.len() as f64 * faces.footer.line_px();
+        let start = self.marks_top + self.plan.rows as f64 * line + gap;
+        let rows = if self.x_title_beside || self.x_title.is_empty() { 1.0 } else { 2.0 };
+        let end = self.footer_top - page.px(X_GAP + GAP) - rows * line;
         let words: f64 = self.panels.iter().map(|p| p.header.rows() as f64).sum();
         let count = self.panels.len() as f64;
         let gaps = (count - 1.0) * panel_gap + count * gap;
@@ -257,35 +271,5 @@ impl<'a> Frame<'a> {
         let least = page.px(LEAST_HEIGHT);
         let high = self.panels.iter().all(|p| p.plot.height() >= least);
         if high { Ok(()) } else { Err(page.crowded(self.panels.len())) }
-    }
-
-    /// Top of the note about marks.
-    pub(super) fn note_top(&self) -> f64 {
-        let faces = self.page.faces;
-        let title = self.title.len() as f64 * faces.title.line_px();
-        let subtitle = self.subtitle.len() as f64 * faces.subtitle.line_px();
-        self.page.words_y.0 + title + subtitle + self.page.px(GAP)
-    }
-
-    /// Top of the rows with the words of marks.
-    pub(super) fn marks_top(&self) -> f64 {
-        self.note_top() + self.note.len() as f64 * self.page.faces.text.line_px()
-    }
-
-    /// Top of the words above the first panel.
-    pub(super) fn panels_top(&self) -> f64 {
-        let rows = self.plan.rows as f64 * self.page.faces.text.line_px();
-        self.marks_top() + rows + self.page.px(GAP)
-    }
-
-    /// Top of the footer.
-    pub(super) fn footer_top(&self) -> f64 {
-        self.page.words_y.1 - self.footer.len() as f64 * self.page.faces.footer.line_px()
-    }
-
-    /// Bottom of the last plot.
-    fn panels_bottom(&self) -> f64 {
-        let rows = if self.x_title_beside || self.x_title.is_empty() { 1.0 } else { 2.0 };
-        self.footer_top() - self.page.px(X_GAP + GAP) - rows * self.page.faces.text.line_px()
     }
 }

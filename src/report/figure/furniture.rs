@@ -21,8 +21,8 @@ pub(super) fn words(scene: &mut Scene, frame: &Frame<'_>) {
     let title = faces.title.left(page.palette.ink);
     let below = scene.block(&frame.title, title, (left, page.words_y.0));
     scene.block(&frame.subtitle, faces.subtitle.left(muted), (left, below));
-    scene.block(&frame.note, faces.text.left(muted), (left, frame.note_top()));
-    scene.block(&frame.footer, faces.footer.left(muted), (left, frame.footer_top()));
+    scene.block(&frame.note, faces.text.left(muted), (left, frame.note_top));
+    scene.block(&frame.footer, faces.footer.left(muted), (left, frame.footer_top));
 }
 
 impl Pane<'_> {
@@ -155,7 +155,7 @@ pub(super) fn marks(scene: &mut Scene, frame: &Frame<'_>) {
         }
         let Some(words) = &mark.words else { continue };
         let row = frame.plan.rows - 1 - words.row;
-        let top = frame.marks_top() + row as f64 * face.line_px();
+        let top = frame.marks_top + row as f64 * face.line_px();
         let below = scene.block(&[&words.text], face.left(page.palette.muted), (words.left, top));
         if let Some(first) = frame.panes().next() {
             first.lead_down(scene, mark.x, below);

@@ -22,9 +22,7 @@ impl Header {
     pub(super) fn new(panel: &Panel, face: Face, room: f64) -> Self {
         let left = face.wrap(&axis_title(&panel.label, &panel.unit), room);
         let right = panel.right.as_ref().map_or_else(Vec::new, |axis| {
-            let mut words = axis_title(&axis.label, &axis.unit);
-            words.push_str(" →");
-            face.wrap(&words, room)
+            face.wrap(&format!("{} →", axis_title(&axis.label, &axis.unit)), room)
         });
         let beside = match (left.as_slice(), right.as_slice()) {
             ([l], [r]) => face.width_px(l) + face.width_px(r) + 2.0 * face.em_px <= room,

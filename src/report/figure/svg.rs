@@ -13,11 +13,9 @@ pub(super) fn document(scene: &Scene, title: &str, alt_text: &str) -> Result<Str
     let (width, height) = scene.size_px;
     let units = (width * UNITS_PER_PX, height * UNITS_PER_PX);
     let mut drawn = String::new();
-    {
-        let mut backend = SVGBackend::with_string(&mut drawn, units);
-        Canvas { backend: &mut backend, factor: f64::from(UNITS_PER_PX), kind: Kind::Vector }
-            .paint(scene, scene.background)?;
-    }
+    let backend = SVGBackend::with_string(&mut drawn, units);
+    let (factor, kind) = (f64::from(UNITS_PER_PX), Kind::Vector);
+    Canvas { backend, factor, kind }.paint(scene, scene.background)?;
     // The backend's own root element has neither title nor role, so it is replaced.
     let shapes = drawn.split_once(">\n").map_or("", |(_, rest)| rest);
     Ok(format!(
