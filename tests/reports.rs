@@ -106,7 +106,7 @@ Water (g)
   from  added to pad                                        2.500
   from  in through vent low                                 0.250
         total                                               2.750
-  to    remaining in pad (bound included)                        0.000
+  to    remaining in pad (bound included)                   0.000
   to    out through vent low                                2.750
         total                                               2.750
   closure error 2e-14 g
@@ -301,7 +301,7 @@ fn figure_csv() {
     let dew = [8.0, 28.0, 25.0];
     run.columns.push(column("return_dew_point_C", "dew point", "°C", Group::DewPoint, dew));
     let want = "\
-time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.left_in_pad_g,added_water.on_the_walls_g
+time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.remaining_in_pad_g,added_water.on_the_walls_g
 0,20,20,50,8.6,2.5,0
 1,45.12345678,28,30,12.5,2.25,1e-9
 2,49.5,31,,11,0,0.125
