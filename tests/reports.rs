@@ -4,7 +4,7 @@ use drybench::address::{Address, Change, Event, LoadNames, Names, Place, Quantit
 use drybench::metric::Metric;
 use drybench::physics::psychrometrics::AirState;
 use drybench::reader::{Origin, Report, Value, ValueRecord};
-use drybench::report::figure::{Size, Style, Theme, to_png, to_svg};
+use drybench::report::figure::{Drawing, Size, Style, Theme};
 use drybench::report::{air, check, explanation, pictures, series, summary};
 use drybench::run::{Column, Effort, Explanation, Ledger, Line, Peak, Row, Run, SCHEMA_VERSION};
 use drybench::units::{Kind, Measured, k_from_c};
@@ -309,7 +309,7 @@ fn figure_csv() {
     let dew = [8.0, 28.0, 25.0];
     run.columns.push(column(Place::Zone(1), Quantity::DewPoint, dew));
     let want = "\
-time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.left_in_pad_g,added_water.on_the_walls_g
+time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air_pct,vapour_density.vapour_density_return_air_g_m3,added_water.remaining_in_pad_g,added_water.on_the_walls_g
 0,20,20,50,8.6,2.5,0
 1,45.12345678,28,30,12.5,2.25,1e-9
 2,49.5,31,,11,0,0.125
@@ -320,7 +320,7 @@ time_min,temperature.return_air_C,temperature.pad_C,relative_humidity.return_air
 #[test]
 fn figure_svg_speaks() {
     let figure = overview(&run());
-    let svg = to_svg(&figure, &Style::default()).expect("a picture");
+    let svg = figure.to_svg(&Style::default()).expect("a picture");
     assert!(svg.contains("<title>Box &lt;1&gt; &amp; lid</title>"));
     let (_, rest) = svg.split_once("<desc>").expect("a description");
     let (desc, _) = rest.split_once("</desc>").expect("an end of it");
@@ -329,7 +329,7 @@ fn figure_svg_speaks() {
     assert!(desc.contains("90 % of the added water has left the load after 2 min"), "{desc}");
     assert!(svg.contains("role=\"img\"") && svg.contains("viewBox=\"0 0 7680 4320\""));
     assert!(svg.trim_end().ends_with("</svg>"));
-    assert_eq!(svg, to_svg(&figure, &Style::default()).expect("a picture"), "the same bytes again");
+    assert_eq!(svg, figure.to_svg(&Style::default()).expect("a picture"), "the same bytes again");
 }
 
 /// Width and height from the header of a PNG file.
@@ -349,7 +349,7 @@ fn figure_png_has_the_size_asked_for() {
     ];
     for (size, want) in sizes {
         let style = Style { size, theme: Theme::Light };
-        let bytes = to_png(&figure, &style).expect("a picture");
+        let bytes = figure.to_png(&style).expect("a picture");
         assert_eq!(png_size(&bytes), want);
     }
 }

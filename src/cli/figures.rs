@@ -6,10 +6,7 @@ use super::output::Talk;
 use super::{Exit, Stop};
 use crate::assess::Evidence;
 use crate::reader::Difference;
-use crate::report::figure::{
-    Bars, Columns, Figure, FigureError, Map, Style, bars_to_png, bars_to_svg, columns_to_png,
-    columns_to_svg, map_to_png, map_to_svg, sketch_to_png, sketch_to_svg, to_png, to_svg,
-};
+use crate::report::figure::{Drawing, FigureError, Style};
 use crate::report::pictures::{self, EVIDENCE_PICTURES, FIRST, MOISTURE, PICTURES};
 use crate::run::{Explanation, Run};
 
@@ -44,14 +41,14 @@ pub(super) fn of_run(
         };
         // The run is worth more than one of its pictures.
         if let Err(e @ (FigureError::Crowded { .. } | FigureError::Lines { .. })) =
-            to_svg(&figure, style)
+            figure.scene(style)
         {
             talk.note(&format!("no figure {}: {e} (--portrait has more height)", picture.name));
             continue;
         }
         files.extend(one(stem(picture.name), &figure, style)?);
         if picture.name == MOISTURE {
-            let moisture = pictures::moisture_map(run).map(|m| map(MAP, &m, style));
+            let moisture = pictures::moisture_map(run).map(|m| one(MAP, &m, style));
             files.extend(moisture.transpose()?.unwrap_or_default());
         }
     }
@@ -97,48 +94,23 @@ pub(super) fn together(
     one("together", &pictures::together(runs, differences), style)
 }
 
-/// The three files of a picture under this stem.
-fn three(
-    stem: &str,
-    svg: Result<String, FigureError>,
-    png: Result<Vec<u8>, FigureError>,
-    csv: String,
-) -> Result<Vec<File>, Stop> {
-    Ok(vec![
-        (format!("{stem}.svg"), svg.map_err(undrawn)?.into_bytes()),
-        (format!("{stem}.png"), png.map_err(undrawn)?),
-        (format!("{stem}.csv"), csv.into_bytes()),
-    ])
-}
-
-/// One finished figure under this stem: three files.
-pub(super) fn one(stem: &str, figure: &Figure, style: &Style) -> Result<Vec<File>, Stop> {
-    three(stem, to_svg(figure, style), to_png(figure, style), figure.to_csv())
+/// One finished picture under this stem: three files.
+pub(super) fn one(stem: &str, picture: &dyn Drawing, style: &Style) -> Result<Vec<File>, Stop> {
+    with_csv(stem, picture, style, picture.to_csv())
 }
 
 /// The same with a table of its own.
 pub(super) fn with_csv(
     stem: &str,
-    figure: &Figure,
+    picture: &dyn Drawing,
     style: &Style,
     csv: String,
 ) -> Result<Vec<File>, Stop> {
-    three(stem, to_svg(figure, style), to_png(figure, style), csv)
-}
-
-/// One finished map under this stem: three files.
-pub(super) fn map(stem: &str, map: &Map, style: &Style) -> Result<Vec<File>, Stop> {
-    three(stem, map_to_svg(map, style), map_to_png(map, style), map.to_csv())
-}
-
-/// One finished picture of bars under this stem: three files.
-pub(super) fn bars(stem: &str, bars: &Bars, style: &Style) -> Result<Vec<File>, Stop> {
-    three(stem, bars_to_svg(bars, style), bars_to_png(bars, style), bars.to_csv())
-}
-
-/// Pictures beside each other under this stem: three files.
-pub(super) fn columns(stem: &str, columns: &Columns, style: &Style) -> Result<Vec<File>, Stop> {
-    three(stem, columns_to_svg(columns, style), columns_to_png(columns, style), columns.to_csv())
+    Ok(vec![
+        (format!("{stem}.svg"), picture.to_svg(style).map_err(undrawn)?.into_bytes()),
+        (format!("{stem}.png"), picture.to_png(style).map_err(undrawn)?),
+        (format!("{stem}.csv"), csv.into_bytes()),
+    ])
 }
 
 /// Names of the files of an explained instant.
@@ -147,8 +119,7 @@ pub(super) const FLOWS_FILES: [&str; 4] =
 
 /// The sketch of an instant.
 pub(super) fn flows(explanation: &Explanation, style: &Style) -> Result<Vec<File>, Stop> {
-    let sketch = pictures::flows(explanation);
-    three("flows", sketch_to_svg(&sketch, style), sketch_to_png(&sketch, style), sketch.to_csv())
+    one("flows", &pictures::flows(explanation), style)
 }
 
 fn undrawn(e: FigureError) -> Stop {

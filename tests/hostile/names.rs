@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use drybench::reader::{Issue, Source};
+use drybench::report::figure::Drawing;
 use drybench::report::{pictures, series, together};
 use drybench::run::{Method, Run, simulate};
 use drybench::scenario::Scenario;

@@ -7,7 +7,7 @@ use super::question::Question;
 use crate::cli::figures;
 use crate::cli::whole::Stage;
 use crate::cli::{Exit, Stop};
-use crate::report::figure::{Figure, FigureError, Style, to_svg};
+use crate::report::figure::{Drawing, Figure, FigureError, Style};
 use crate::report::pictures::{self, FitPicture};
 use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData, Written};
 
@@ -60,7 +60,7 @@ pub(super) fn write(
         files.extend(figures::one("profiles", &figure, &style)?);
     }
     if let Some(map) = pictures::fit_correlation(&question.title, outcome) {
-        files.extend(figures::map("correlation", &map, &style)?);
+        files.extend(figures::one("correlation", &map, &style)?);
     }
     stage.finish(&files)?;
     Ok(files.into_iter().map(|(name, _)| name).collect())
@@ -128,7 +128,7 @@ fn of_runs(
 /// As many panels in a figure as find room there.
 fn fitting(picture: &FitPicture<'_>, style: &Style) -> Vec<(String, Figure)> {
     let crowded = |f: &Figure| {
-        matches!(to_svg(f, style), Err(FigureError::Crowded { .. } | FigureError::Lines { .. }))
+        matches!(f.scene(style), Err(FigureError::Crowded { .. } | FigureError::Lines { .. }))
     };
     let fits = |pages: &Vec<(String, Figure)>| !pages.iter().any(|(_, f)| crowded(f));
     let [.., least] = ROOM;

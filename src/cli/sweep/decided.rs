@@ -46,7 +46,7 @@ pub(super) fn decided(
                     if asked {
                         let _ = writeln!(page, "{}", found.page);
                         let stem = format!("sensitivity_{key}{}", suffix(plan, &base.name));
-                        files.extend(figures::bars(&stem, &found.bars, style)?);
+                        files.extend(figures::one(&stem, &found.bars, style)?);
                     }
                 }
                 None if asked => talk.note(&none(plan, key, &base.name)),

@@ -282,7 +282,7 @@ impl Wanted<'_> {
                 match pictures::sweep_map(table, &base.name, m, &self.limits) {
                     Ok(map) => {
                         let stem = format!("map_{key}{}", suffix(plan, &base.name));
-                        files.extend(figures::map(&stem, &map, style)?);
+                        files.extend(figures::one(&stem, &map, style)?);
                     }
                     Err(why) => talk.note(&format!("no map of {key}: {why}")),
                 }
@@ -327,7 +327,7 @@ impl Wanted<'_> {
         }
         if self.side_by_side {
             let columns = pictures::side_by_side(&runs, &differ);
-            files.extend(figures::columns("side_by_side", &columns, style)?);
+            files.extend(figures::one("side_by_side", &columns, style)?);
         }
         Ok(files)
     }

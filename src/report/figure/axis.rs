@@ -17,14 +17,9 @@ pub(super) struct Axis {
     pub(super) ticks: Ticks,
 }
 
-/// Smallest distance of two neighbours of an ascending row.
-fn closest(row: impl Iterator<Item = f64>) -> f64 {
-    let (mut before, mut least) = (f64::NEG_INFINITY, 1.0_f64);
-    for v in row {
-        least = least.min(v - before);
-        before = v;
-    }
-    least
+/// Smallest distance of two neighbours of an ascending row, 1 at most.
+fn closest(row: &[f64]) -> f64 {
+    row.windows(2).map(|pair| pair[1] - pair[0]).fold(1.0, f64::min)
 }
 
 /// Smallest and largest of some values.
@@ -33,6 +28,15 @@ pub(super) fn extent(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
         None => Some((v, v)),
         Some((lo, hi)) => Some((f64::min(lo, v), f64::max(hi, v))),
     })
+}
+
+/// Ends that hold some values, apart even where there is one value or none.
+pub(super) fn range(found: Option<(f64, f64)>) -> (f64, f64) {
+    match found {
+        Some((lo, hi)) if hi > lo => (lo, hi),
+        Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
+        None => (0.0, 1.0),
+    }
 }
 
 impl Axis {
@@ -69,7 +73,7 @@ impl Axis {
 
     /// Distance of the two closest ticks, as a share of the axis; the whole of it for one.
     pub(super) fn closest(&self) -> f64 {
-        closest(self.ticks.at.iter().map(|v| self.share(*v)))
+        closest(&self.ticks.at.iter().map(|v| self.share(*v)).collect::<Vec<_>>())
     }
 
     /// Places of the minor grid, none where lines would be closer than `least` of the axis.
@@ -78,7 +82,7 @@ impl Axis {
         let mut all: Vec<f64> =
             minor.iter().chain(&self.ticks.at).map(|v| self.share(*v)).collect();
         all.sort_by(f64::total_cmp);
-        if closest(all.into_iter()) < least { Vec::new() } else { minor }
+        if closest(&all) < least { Vec::new() } else { minor }
     }
 }
 

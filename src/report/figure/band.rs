@@ -1,6 +1,6 @@
 //! A swing too fast to be seen as a line: its mean and its reach.
 
-use super::data::Series;
+use super::Series;
 
 /// The values around one place.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,9 +4,8 @@
 //! as units of the view box in SVG, as a larger buffer that is scaled down in PNG.
 
 use super::font::{BOX_PER_EM, FAMILY};
-use super::palette::Rgb;
-use super::scene::{Align, Point, Scene, Shape, Text};
-use super::style::FigureError;
+use super::scene::Align;
+use super::{FigureError, Point, Rgb, Scene, Shape, Text};
 use plotters::backend::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, RGBAColor, RGBColor, ShapeStyle, TextStyle};
@@ -28,15 +27,15 @@ const VECTOR_SIZE_PER_EM: f64 = 1.24;
 const VECTOR_DROP_EM: f64 = 0.76;
 
 /// A backend and the factor by which it is enlarged.
-pub(super) struct Canvas<'a, B: DrawingBackend> {
-    pub(super) backend: &'a mut B,
+pub(super) struct Canvas<B: DrawingBackend> {
+    pub(super) backend: B,
     pub(super) factor: f64,
     pub(super) kind: Kind,
 }
 
-impl<B: DrawingBackend> Canvas<'_, B> {
+impl<B: DrawingBackend> Canvas<B> {
     /// Paints everything, on `paper` if given, and completes the output.
-    pub(super) fn paint(&mut self, scene: &Scene, paper: Option<Rgb>) -> Result<(), FigureError> {
+    pub(super) fn paint(mut self, scene: &Scene, paper: Option<Rgb>) -> Result<(), FigureError> {
         if let Some(paper) = paper {
             let (width, height) = self.backend.get_size();
             let far = (width as i32, height as i32);
@@ -127,8 +126,8 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
     /// The viewer sets the letters.
     fn vector_text(&mut self, text: &Text) -> Result<(), FigureError> {
-        let em = text.face.em_px * self.factor;
-        let anchor = match text.align {
+        let em = text.letters.face.em_px * self.factor;
+        let anchor = match text.letters.align {
             Align::Left => HPos::Left,
             Align::Centre => HPos::Center,
             Align::Right => HPos::Right,
@@ -143,14 +142,14 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
     /// Sets letter by letter, since the backend would lose the room left of each.
     fn letters(&mut self, text: &Text) -> Result<(), FigureError> {
-        let em = text.face.em_px * self.factor;
+        let em = text.letters.face.em_px * self.factor;
         let size = em * BOX_PER_EM;
         let style = text_style(FAMILY, size, text, HPos::Left);
         // The backend puts the baseline half a line box below a top anchor.
         let top = whole(text.baseline * self.factor - size / 2.0);
         let mut pen = text.bounds().left * self.factor;
         for letter in text.text.chars() {
-            let glyph = text.face.glyph(letter);
+            let glyph = text.letters.face.glyph(letter);
             let left = pen.round() + (glyph.bearing_em * em).floor();
             self.backend
                 .draw_text(letter.encode_utf8(&mut [0; 4]), &style, (left as i32, top))
@@ -171,8 +170,8 @@ impl<B: DrawingBackend> Canvas<'_, B> {
 
 fn text_style(family: &'static str, size: f64, text: &Text, anchor: HPos) -> TextStyle<'static> {
     TextStyle {
-        font: FontDesc::new(FontFamily::Name(family), size, text.face.style()),
-        color: rgba(text.colour, 1.0).to_backend_color(),
+        font: FontDesc::new(FontFamily::Name(family), size, text.letters.face.style()),
+        color: rgba(text.letters.colour, 1.0).to_backend_color(),
         pos: Pos::new(anchor, VPos::Top),
     }
 }

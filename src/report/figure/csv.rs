@@ -1,6 +1,6 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
-use super::data::{Figure, Series};
+use super::{Figure, Series};
 use crate::text::{Csv, joined, slug};
 use std::collections::HashMap;
 
@@ -11,7 +11,7 @@ impl Figure {
     /// `panel.series_unit` per series (`panel_unit` of a series without a name); otherwise one row
     /// per point with the columns `panel,series,unit,<x>,value` (and `low,high` where points have bars). A missing value is an
     /// empty cell. Lines end in LF.
-    pub fn to_csv(&self) -> String {
+    pub(super) fn table(&self) -> String {
         let columns = self.columns();
         let bars = columns.iter().any(|c| !c.series.reach.is_empty());
         match shared_grid(&columns).filter(|_| !bars) {
@@ -20,36 +20,21 @@ impl Figure {
         }
     }
 
-    /// The events as CSV: x and label.
-    pub fn marks_to_csv(&self) -> String {
-        let mut out = Csv::with_head([&*self.x_header(), "mark"]);
-        for mark in &self.marks {
-            out.row([&number(mark.x), &mark.label]);
-        }
-        out.text()
-    }
-
     fn columns(&self) -> Vec<Column<'_>> {
         let mut out = Vec::new();
         for panel in &self.panels {
-            let left = panel.series.iter().map(|s| (&panel.label, &panel.unit, s));
-            let right = panel
-                .right
-                .iter()
-                .flat_map(|r| r.series.iter().map(move |s| (&r.label, &r.unit, s)));
-            out.extend(left.chain(right).map(|(label, unit, series)| Column {
-                label,
-                unit,
-                series,
-            }));
+            let right = panel.right.iter().map(|r| (&r.label, &r.unit, &r.series));
+            let axes = std::iter::once((&panel.label, &panel.unit, &panel.series)).chain(right);
+            for (label, unit, series) in axes {
+                out.extend(series.iter().map(|series| Column { label, unit, series }));
+            }
         }
         out
     }
 
     fn x_header(&self) -> String {
-        let parts = [slug(&self.x_label), unit_slug(&self.x_unit)];
-        let full: Vec<_> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        if full.is_empty() { "x".into() } else { full.join("_") }
+        let name = filled([slug(&self.x_label), unit_slug(&self.x_unit)], "_");
+        if name.is_empty() { "x".into() } else { name }
     }
 
     fn wide(&self, columns: &[Column<'_>], grid: &[f64]) -> String {
@@ -105,10 +90,13 @@ struct Column<'a> {
 
 impl Column<'_> {
     fn header(&self) -> String {
-        let parts = [slug(self.label), slug(&self.series.name)];
-        let name: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        with_unit(name.join("."), self.unit)
+        with_unit(filled([slug(self.label), slug(&self.series.name)], "."), self.unit)
     }
+}
+
+/// The parts that say something, joined.
+fn filled(parts: [String; 2], by: &str) -> String {
+    parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(by)
 }
 
 fn with_unit(name: String, unit: &str) -> String {

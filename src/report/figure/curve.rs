@@ -1,19 +1,18 @@
 //! From data points to the few pixel points that look the same.
 
-use super::data::{Dash, Series, drawable};
-use super::scene::Point;
+use super::{Dash, Point, Series, drawable};
 
 /// How far a left-out point may lie off the line drawn, in pixels; not visible.
 const OFF_PX: f64 = 0.12;
 
 /// The pixel points of a series, one run between two gaps each.
-pub(super) fn runs(series: &Series, to_px: impl Fn(f64, f64) -> Point) -> Vec<Vec<Point>> {
+pub(super) fn runs(series: &Series, to_px: impl Fn((f64, f64)) -> Point) -> Vec<Vec<Point>> {
     series
         .points
         .split(|&(x, y)| !(drawable(x) && drawable(y)))
         .filter(|run| !run.is_empty())
         .map(|run| {
-            let points = run.iter().map(|&(x, y)| to_px(x, y));
+            let points = run.iter().map(|&point| to_px(point));
             let path: Vec<_> =
                 if series.step { stairs(points).collect() } else { points.collect() };
             thinned(&path)
@@ -89,6 +88,16 @@ fn straightened(path: &[Point]) -> Vec<Point> {
     out
 }
 
+/// Distance of two points.
+pub(super) fn apart(a: Point, b: Point) -> f64 {
+    (b.0 - a.0).hypot(b.1 - a.1)
+}
+
+/// The point at a share of the way from one point to another.
+pub(super) fn between(a: Point, b: Point, share: f64) -> Point {
+    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
+}
+
 /// Lengths of strokes and gaps in turn, in line widths.
 fn pattern(dash: Dash) -> &'static [f64] {
     match dash {
@@ -105,7 +114,9 @@ pub(super) fn dashed(path: &[Point], dash: Dash, width_px: f64) -> Vec<Vec<Point
     if lengths.is_empty() || path.len() < 2 {
         return vec![path.to_vec()];
     }
-    let along = ruler(path);
+    // Along itself, or along x when it is so dense that dashes would only look like noise.
+    let dense = is_dense(path);
+    let along = |a: Point, b: Point| if dense { (b.0 - a.0).abs() } else { apart(a, b) };
     let mut out = Vec::new();
     let mut stroke = vec![path[0]];
     let (mut piece, mut left) = (0, lengths[0]);
@@ -113,8 +124,7 @@ pub(super) fn dashed(path: &[Point], dash: Dash, width_px: f64) -> Vec<Vec<Point
         let (mut from, to) = (pair[0], pair[1]);
         let mut rest = along(from, to);
         while rest > left {
-            let share = left / rest;
-            from = (from.0 + (to.0 - from.0) * share, from.1 + (to.1 - from.1) * share);
+            from = between(from, to, left / rest);
             rest -= left;
             if piece % 2 == 0 {
                 stroke.push(from);
@@ -146,15 +156,6 @@ pub(super) fn is_dense(path: &[Point]) -> bool {
         high += (pair[1].1 - pair[0].1).abs();
     }
     high > DENSE * wide && path.len() > 100
-}
-
-/// How to measure a path for dashing: along itself, or along x when it is so dense that
-/// dashes would only look like noise.
-fn ruler(path: &[Point]) -> impl Fn(Point, Point) -> f64 {
-    let dense = is_dense(path);
-    move |a, b| {
-        if dense { (b.0 - a.0).abs() } else { (b.0 - a.0).hypot(b.1 - a.1) }
-    }
 }
 
 #[cfg(test)]
@@ -201,7 +202,7 @@ mod tests {
             step: true,
             ..Series::default()
         };
-        let runs = runs(&series, |x, y| (x, y));
+        let runs = runs(&series, |point| point);
         assert_eq!(runs, [vec![(0.0, 1.0), (10.0, 1.0), (10.0, 2.0)], vec![(20.0, 5.0)]]);
     }
 

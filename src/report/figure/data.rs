@@ -1,9 +1,7 @@
 //! The first step: what a picture shows, as plain numbers and words.
 
-use serde::Serialize;
-
 /// One picture: panels stacked above a shared x axis.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Figure {
     /// Headline, top left; wrapped, never cut.
     pub title: String,
@@ -26,7 +24,7 @@ pub struct Figure {
 }
 
 /// One plot area with its own y axis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Panel {
     /// Quantity on the left axis, such as `temperature`.
     pub label: String,
@@ -45,28 +43,12 @@ pub struct Panel {
     pub stacked: bool,
     /// Values the left axis must show besides its own, so that neighbours can be compared.
     pub reach: Option<(f64, f64)>,
-    /// Height relative to the other panels.
+    /// Height relative to the other panels; 0 stands for 1.
     pub weight: f64,
 }
 
-impl Default for Panel {
-    fn default() -> Self {
-        Self {
-            label: String::new(),
-            unit: String::new(),
-            series: Vec::new(),
-            right: None,
-            zero_based: false,
-            ordered: false,
-            stacked: false,
-            reach: None,
-            weight: 1.0,
-        }
-    }
-}
-
 /// The axis at the right edge of a panel.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct RightAxis {
     /// Quantity on this axis.
     pub label: String,
@@ -77,7 +59,7 @@ pub struct RightAxis {
 }
 
 /// One line (or one layer of a stacked panel).
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Series {
     /// Written at the end of the line.
     pub name: String,
@@ -87,7 +69,7 @@ pub struct Series {
     pub colour: usize,
     /// Dash style.
     pub dash: Dash,
-    /// Line width relative to the usual one.
+    /// Line width relative to the usual one; 0 stands for 1.
     pub width: f64,
     /// Whether y holds its value until the next point.
     pub step: bool,
@@ -110,28 +92,8 @@ pub struct Series {
     pub quiet: bool,
 }
 
-impl Default for Series {
-    fn default() -> Self {
-        Self {
-            name: String::new(),
-            points: Vec::new(),
-            colour: 0,
-            dash: Dash::Solid,
-            width: 1.0,
-            step: false,
-            band: None,
-            emphasis: false,
-            symbol: None,
-            hollow: false,
-            reach: Vec::new(),
-            shaded: false,
-            quiet: false,
-        }
-    }
-}
-
 /// What stands at a single point.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Symbol {
     /// A circle: a reading.
     Dot,
@@ -146,7 +108,7 @@ pub enum Symbol {
 }
 
 /// The reach of a fast swing: lowest to highest value within a stretch of x around each place.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Band {
     /// The stretch.
     pub over: f64,
@@ -157,7 +119,7 @@ pub struct Band {
 }
 
 /// Dash style of a line.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Dash {
     /// Unbroken.
     #[default]
@@ -170,8 +132,19 @@ pub enum Dash {
     DashDot,
 }
 
+impl Dash {
+    /// All of them, the plainest first.
+    pub(super) const ALL: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
+
+    /// That of the k-th of several lines, so that none is told by its colour alone.
+    #[must_use]
+    pub fn in_turn(k: usize) -> Dash {
+        Dash::ALL[k % Dash::ALL.len()]
+    }
+}
+
 /// An event at one x.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mark {
     /// Where it happened, in the unit of x.
     pub x: f64,
@@ -187,14 +160,22 @@ pub(super) fn drawable(v: f64) -> bool {
     v.is_finite() && v.abs() <= LARGEST
 }
 
+/// A factor, or 1 where it says nothing.
+pub(super) fn factor(v: f64) -> f64 {
+    if v.is_finite() && v > 0.0 { v } else { 1.0 }
+}
+
 impl Series {
     /// The points that can be drawn, gaps left out.
     pub(super) fn drawable_points(&self) -> impl DoubleEndedIterator<Item = (f64, f64)> + '_ {
         self.points.iter().copied().filter(|&(x, y)| drawable(x) && drawable(y))
     }
-}
 
-impl Series {
+    /// Whether no point can be drawn.
+    pub(super) fn is_empty(&self) -> bool {
+        self.drawable_points().next().is_none()
+    }
+
     /// Every y that must find room on the axis: the points, and the ends of their bars.
     pub(super) fn heights(&self) -> impl Iterator<Item = f64> + '_ {
         let ends = self.reach.iter().flat_map(|&(low, high)| [low, high]);
@@ -203,9 +184,22 @@ impl Series {
 }
 
 impl Panel {
-    /// Left series, then right ones.
-    pub(super) fn all_series(&self) -> impl Iterator<Item = &Series> {
-        self.series.iter().chain(self.right.iter().flat_map(|right| &right.series))
+    /// A panel with a left axis.
+    #[must_use]
+    pub fn new(label: &str, unit: &str, series: Vec<Series>) -> Self {
+        Panel { label: label.into(), unit: unit.into(), series, ..Panel::default() }
+    }
+
+    /// The same, zero being on the axis.
+    #[must_use]
+    pub fn from_zero(label: &str, unit: &str, series: Vec<Series>) -> Self {
+        Panel { zero_based: true, ..Panel::new(label, unit, series) }
+    }
+
+    /// Left series, then right ones, each with whether it is a right one.
+    pub(super) fn all_series(&self) -> impl Iterator<Item = (&Series, bool)> {
+        let right = self.right.iter().flat_map(|right| &right.series);
+        self.series.iter().map(|s| (s, false)).chain(right.map(|s| (s, true)))
     }
 }
 

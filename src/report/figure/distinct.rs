@@ -2,15 +2,10 @@
 
 use std::borrow::Cow;
 
-use super::data::{Dash, Figure, Panel, Series};
-use super::palette::PALETTE_LEN;
-use super::style::FigureError;
-
-/// Dash styles, the plainest first.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
+use super::{Dash, Figure, FigureError, PALETTE_LEN, Panel, Series};
 
 /// Most lines that can be told apart in one panel.
-const MOST: usize = PALETTE_LEN * DASHES.len();
+const MOST: usize = PALETTE_LEN * Dash::ALL.len();
 
 /// How a line looks.
 type Look = (usize, Dash);
@@ -44,15 +39,10 @@ fn look(series: &Series) -> Look {
     (series.colour % PALETTE_LEN, series.dash)
 }
 
-fn lines(panel: &Panel) -> Vec<&Series> {
-    let left = panel.series.iter().filter(|_| !panel.stacked);
-    let right = panel.right.iter().flat_map(|r| &r.series);
-    left.chain(right).filter(|s| is_line(s)).collect()
-}
-
 /// Lines of one name are one thing and may look alike.
 fn lines_differ(panel: &Panel) -> bool {
-    let lines = lines(panel);
+    let lines = panel.all_series().filter(|(s, right)| is_line(s) && (*right || !panel.stacked));
+    let lines: Vec<&Series> = lines.map(|(s, _)| s).collect();
     let alike =
         |i: usize| lines[..i].iter().any(|s| look(s) == look(lines[i]) && s.name != lines[i].name);
     !(0..lines.len()).any(alike)
@@ -78,7 +68,7 @@ fn redraw(lines: &mut [&mut Series]) -> Result<(), FigureError> {
     for i in later {
         let own = lines[i].colour % PALETTE_LEN;
         let colours = (0..PALETTE_LEN).map(|k| (own + k) % PALETTE_LEN);
-        let looks = colours.flat_map(|c| DASHES.map(|d| (c, d)));
+        let looks = colours.flat_map(|c| Dash::ALL.map(|d| (c, d)));
         let same = taken.iter().find(|(_, name)| *name == lines[i].name).map(|(l, _)| *l);
         let mut free = looks.filter(|l| !taken.iter().any(|(t, _)| t == l));
         let Some(found) = same.or_else(|| free.next()) else {

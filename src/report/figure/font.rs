@@ -2,8 +2,8 @@
 //!
 //! DejaVu Sans, cut down to Latin, Greek and signs; see `font/LICENCE.txt`.
 
+use super::FigureError;
 use super::glyphs::{Glyph, Glyphs};
-use super::style::FigureError;
 use plotters::style::{FontStyle, register_font};
 use std::sync::OnceLock;
 
@@ -47,7 +47,7 @@ const AVERAGE: Glyph = Glyph { advance_em: 0.6, bearing_em: 0.0 };
 
 /// Size and weight of a text.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Face {
+pub struct Face {
     /// Font size in pixels.
     pub(super) em_px: f64,
     /// Whether it is bold.
@@ -82,6 +82,11 @@ impl Face {
     pub(super) fn width_px(self, text: &str) -> f64 {
         let em: f64 = text.chars().map(|c| self.glyph(c).advance_em).sum();
         em * self.em_px
+    }
+
+    /// Width of the widest of some texts in pixels.
+    pub(super) fn widest_px<T: AsRef<str>>(self, texts: impl IntoIterator<Item = T>) -> f64 {
+        texts.into_iter().map(|text| self.width_px(text.as_ref())).fold(0.0, f64::max)
     }
 
     /// The largest letters with which every name, wrapped, is no higher than its place: full size, or a share

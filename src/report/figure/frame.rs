@@ -1,25 +1,14 @@
 //! Divides the picture: where words, plots and margins stand.
 
 use super::axis::{Axis, extent};
-use super::data::{Figure, Panel, axis_title};
-use super::font::Face;
+use super::data::factor;
 use super::key::Key;
-use super::labels;
 use super::marks::{self, MarkLayout};
-use super::palette::Palette;
 use super::panel::{Header, PanelFrame};
-use super::scene::Rect;
-use super::style::{FigureError, Style};
+use super::{Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title, labels};
 
-/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
-const REFERENCE_PX: f64 = 1080.0;
-/// Margins: left and right, top, bottom.
-const SIDE: f64 = 48.0;
-const TOP: f64 = 40.0;
-const BOTTOM: f64 = 30.0;
-/// Room between two panels, and between words and what they belong to.
+/// Room between two panels \[reference pixels\].
 const PANEL_GAP: f64 = 22.0;
-pub(super) const GAP: f64 = 12.0;
 /// From the last plot to the numbers below it: clear of the lowest number beside the plot.
 pub(super) const X_GAP: f64 = 18.0;
 /// Length of the line from the plot to the name of a series.
@@ -44,27 +33,12 @@ pub(super) struct Fit {
     pub(super) key_rows: usize,
 }
 
-/// The sizes of text used.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Faces {
-    pub(super) title: Face,
-    pub(super) subtitle: Face,
-    pub(super) text: Face,
-    pub(super) strong: Face,
-    pub(super) footer: Face,
-}
-
 /// The whole picture, measured.
 pub(super) struct Frame<'a> {
     pub(super) figure: &'a Figure,
-    pub(super) size_px: (u32, u32),
-    /// Pixels per reference pixel.
-    pub(super) unit: f64,
-    pub(super) faces: Faces,
-    pub(super) palette: Palette,
-    /// Left and right end of all plots, and of all words.
+    pub(super) page: Page,
+    /// Left and right end of all plots.
     pub(super) plot_x: (f64, f64),
-    pub(super) words_x: (f64, f64),
     /// Width of the numbers on right axes.
     pub(super) right_numbers: f64,
     pub(super) x_axis: Axis,
@@ -72,11 +46,29 @@ pub(super) struct Frame<'a> {
     pub(super) subtitle: Vec<String>,
     pub(super) note: Vec<String>,
     pub(super) footer: Vec<String>,
+    /// Top of the note, of the words of marks, and of the footer.
+    pub(super) note_top: f64,
+    pub(super) marks_top: f64,
+    pub(super) footer_top: f64,
     pub(super) plan: MarkLayout,
     pub(super) panels: Vec<PanelFrame<'a>>,
     pub(super) x_title: String,
     /// Whether the x title stands behind the numbers rather than below them.
     pub(super) x_title_beside: bool,
+}
+
+/// One panel within its picture.
+#[derive(Clone, Copy)]
+pub(super) struct Pane<'a> {
+    pub(super) frame: &'a Frame<'a>,
+    pub(super) panel: &'a PanelFrame<'a>,
+}
+
+impl Pane<'_> {
+    /// Pixel of a point on the left axis, or on the right one.
+    pub(super) fn at(&self, (x, y): (f64, f64), on_right: bool) -> Point {
+        (self.frame.x_px(x), self.panel.y_px(y, on_right))
+    }
 }
 
 impl<'a> Frame<'a> {
@@ -93,7 +85,7 @@ impl<'a> Frame<'a> {
             frame.divide(fit)?;
         }
         for panel in &mut frame.panels {
-            panel.set_axes(frame.unit);
+            panel.set_axes(frame.page.unit);
         }
         Ok(frame)
     }
@@ -101,8 +93,8 @@ impl<'a> Frame<'a> {
     /// Finds room for everything.
     fn divide(&mut self, fit: Option<Fit>) -> Result<(), FigureError> {
         self.divide_width(fit.is_some());
-        if self.plot_x.1 - self.plot_x.0 < self.px(LEAST_WIDTH) {
-            return Err(self.crowded());
+        if self.plot_px() < self.page.px(LEAST_WIDTH) {
+            return Err(self.page.crowded(self.panels.len()));
         }
         self.set_x_axis();
         self.wrap_words();
@@ -119,7 +111,7 @@ impl<'a> Frame<'a> {
 
     /// Gives each panel whose names find no room beside it a key above it; `false` if all have room.
     fn move_names(&mut self) -> bool {
-        let gap = labels::gap_px(self.unit);
+        let gap = labels::gap_px(&self.page);
         let full = |p: &PanelFrame<'_>| p.key.is_none() && !labels::have_room(p, gap);
         let crowded: Vec<usize> =
             (0..self.panels.len()).filter(|i| full(&self.panels[*i])).collect();
@@ -135,70 +127,62 @@ impl<'a> Frame<'a> {
     ) -> Result<f64, FigureError> {
         let mut frame = Self::empty(figure, style, Some(fit))?;
         frame.divide_width(true);
-        Ok(f64::from(frame.size_px.0) - (frame.plot_x.1 - frame.plot_x.0))
+        Ok(f64::from(frame.page.size_px.0) - frame.plot_px())
     }
 
     /// A frame with its panels and their names measured.
     fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Result<Self, FigureError> {
-        let size_px = style.pixels()?;
+        let page = match fit {
+            Some(fit) => Page::scaled(style, fit.unit)?,
+            None => Page::new(style)?,
+        };
         if figure.panels.is_empty() {
             return Err(FigureError::NoPanels);
         }
-        let whole = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
-        let unit = fit.map_or(whole, |fit| fit.unit);
-        let mut frame = Self {
+        // Among neighbours the width of names must not hang on that of their column.
+        let share = if fit.is_some() { 0.0 } else { NAMES_SHARE };
+        let most = (share * f64::from(page.size_px.0)).max(page.px(NAMES_LEAST));
+        let panels = figure.panels.iter().map(|p| PanelFrame::new(p, &page.faces, most));
+        Ok(Self {
             figure,
-            size_px,
-            unit,
-            faces: faces(unit),
-            palette: Palette::new(style.theme),
+            panels: panels.collect(),
+            page,
             plot_x: (0.0, 0.0),
-            words_x: (SIDE * unit, f64::from(size_px.0) - SIDE * unit),
             right_numbers: 0.0,
             x_axis: Axis::along(None, "", 3),
             title: Vec::new(),
             subtitle: Vec::new(),
             note: Vec::new(),
             footer: Vec::new(),
+            note_top: 0.0,
+            marks_top: 0.0,
+            footer_top: 0.0,
             plan: MarkLayout::default(),
-            panels: Vec::new(),
             x_title: axis_title(&figure.x_label, &figure.x_unit),
             x_title_beside: false,
-        };
-        // Among neighbours the width of names must not hang on that of their column.
-        let share = if fit.is_some() { 0.0 } else { NAMES_SHARE };
-        let most = (share * f64::from(size_px.0)).max(NAMES_LEAST * unit);
-        let panels = figure.panels.iter();
-        frame.panels = panels.map(|panel| PanelFrame::new(panel, &frame.faces, most)).collect();
-        Ok(frame)
+        })
     }
 
-    /// Reference pixels to pixels.
-    pub(super) fn px(&self, reference: f64) -> f64 {
-        reference * self.unit
+    /// Its panels, from top to bottom.
+    pub(super) fn panes(&self) -> impl Iterator<Item = Pane<'_>> {
+        self.panels.iter().map(|panel| Pane { frame: self, panel })
+    }
+
+    /// Width of the plots.
+    pub(super) fn plot_px(&self) -> f64 {
+        self.plot_x.1 - self.plot_x.0
     }
 
     /// Pixel of an x value.
     pub(super) fn x_px(&self, x: f64) -> f64 {
-        self.plot_x.0 + self.x_axis.share(x) * (self.plot_x.1 - self.plot_x.0)
-    }
-
-    fn crowded(&self) -> FigureError {
-        FigureError::Crowded {
-            panels: self.figure.panels.len(),
-            width: self.size_px.0,
-            height: self.size_px.1,
-        }
+        self.plot_x.0 + self.x_axis.share(x) * self.plot_px()
     }
 
     /// Numbers left and right, names, and what remains for the plots. Among neighbours names above a
     /// panel count too, so that plots stay equally wide.
     fn divide_width(&mut self, neighbours: bool) {
-        let text = self.faces.text;
-        let widest = |axis: &Axis| {
-            let labels = axis.ticks.labels();
-            labels.iter().map(|l| text.width_px(l)).fold(0.0, f64::max)
-        };
+        let (page, text) = (&self.page, self.page.faces.text);
+        let widest = |axis: &Axis| text.widest_px(axis.ticks.labels());
         // The heights are not known yet, so every number of ticks that may come is tried.
         let tries = [3, 4, 5, 6, 7];
         let (mut left, mut right, mut names) = (0.0_f64, 0.0_f64, 0.0_f64);
@@ -206,141 +190,86 @@ impl<'a> Frame<'a> {
             for most in tries {
                 left = left.max(widest(&panel.left_axis(most)));
                 if let Some(axis) = panel.right_axis(most) {
-                    right = right.max(widest(&axis) + 2.0 * self.px(GAP));
+                    right = right.max(widest(&axis) + 2.0 * page.px(GAP));
                 }
             }
         }
         for panel in self.panels.iter().filter(|p| neighbours || p.key.is_none()) {
             let numbers = panel.panel.right.as_ref().map_or(0.0, |_| right);
             for label in &panel.labels {
-                names = names.max(numbers + self.px(LEADER) + label.width_px);
+                names = names.max(numbers + page.px(LEADER) + label.width_px);
             }
         }
+        let end = page.words_x.1 - names.max(right).max(text.em_px);
+        self.plot_x = (page.words_x.0 + left + page.px(GAP), end);
         self.right_numbers = right;
-        let end = self.words_x.1 - names.max(right).max(text.em_px);
-        self.plot_x = (self.words_x.0 + left + self.px(GAP), end);
     }
 
     /// As many ticks as their numbers leave room for.
     fn set_x_axis(&mut self) {
         const MOST: usize = 12;
-        let text = self.faces.text;
-        let data = self
-            .figure
-            .panels
-            .iter()
-            .flat_map(Panel::all_series)
-            .flat_map(|series| series.drawable_points().map(|(x, _)| x));
-        let data = extent(data);
-        let width = self.plot_x.1 - self.plot_x.0;
-        let (mut last_half, mut most) = (0.0, MOST);
-        while most >= 2 {
-            let along = if self.figure.x_log { Axis::along_ratios } else { Axis::along };
+        let text = self.page.faces.text;
+        let series = self.figure.panels.iter().flat_map(Panel::all_series);
+        let data = extent(series.flat_map(|(s, _)| s.drawable_points().map(|(x, _)| x)));
+        let along = if self.figure.x_log { Axis::along_ratios } else { Axis::along };
+        let mut last_half = 0.0;
+        for most in (2..=MOST).rev() {
             self.x_axis = along(data, &self.figure.x_unit, most);
-            let widths: Vec<f64> =
-                self.x_axis.ticks.labels().iter().map(|l| text.width_px(l)).collect();
-            last_half = widths.last().map_or(0.0, |w| w / 2.0);
-            let widest = widths.iter().copied().fold(0.0, f64::max);
-            let step_px = self.x_axis.closest() * width;
-            if widths.len() < 2 || step_px >= widest + text.em_px {
+            let labels = self.x_axis.ticks.labels();
+            last_half = labels.last().map_or(0.0, |l| text.width_px(l) / 2.0);
+            let step_px = self.x_axis.closest() * self.plot_px();
+            if labels.len() < 2 || step_px >= text.widest_px(&labels) + text.em_px {
                 break;
             }
-            most -= 1;
         }
         let need = last_half + text.em_px + text.width_px(&self.x_title);
-        self.x_title_beside = self.plot_x.1 + need <= self.words_x.1;
+        self.x_title_beside = self.plot_x.1 + need <= self.page.words_x.1;
     }
 
     fn wrap_words(&mut self) {
-        let faces = self.faces;
-        let width = self.words_x.1 - self.words_x.0;
+        let (faces, width, (words_left, words_right)) =
+            (self.page.faces, self.page.room(), self.page.words_x);
         self.title = faces.title.wrap(&self.figure.title, width);
         self.subtitle = faces.subtitle.wrap(&self.figure.subtitle, width);
         self.footer = faces.footer.wrap(&self.figure.source_line, width);
-        let reach = (self.plot_x.0, self.plot_x.1, self.words_x.1);
+        let reach = (self.plot_x.0, self.plot_x.1, words_right);
         self.plan = marks::plan(&self.figure.marks, |x| self.x_px(x), reach, faces.text);
         self.note = faces.text.wrap(&self.plan.note, width);
-        let right_end = self.plot_x.1 + self.right_numbers;
-        let room = right_end - self.words_x.0;
+        let room = self.plot_x.1 + self.right_numbers - words_left;
         for panel in &mut self.panels {
             panel.header = Header::new(panel.panel, faces.text, room);
-            panel.key = panel.key.as_ref().map(|_| Key::new(&panel.labels, width, self.unit));
-            panel.header.key_rows = panel.key.as_ref().map_or(0, Key::rows);
+            panel.key = panel.key.as_ref().map(|_| Key::new(&panel.labels, &self.page));
+            panel.header.key_rows = panel.key.as_ref().map_or(0, |key| key.rows);
         }
     }
 
     /// Heights of all words, and what remains for the plots, by weight.
     fn divide_height(&mut self) -> Result<(), FigureError> {
-        let weight = |panel: &Panel| {
-            if panel.weight.is_finite() && panel.weight > 0.0 { panel.weight } else { 1.0 }
-        };
-        let line = self.faces.text.line_px();
-        let (start, end) = (self.panels_top(), self.panels_bottom());
+        let (page, faces, line) = (&self.page, self.page.faces, self.page.faces.text.line_px());
+        let (gap, panel_gap) = (page.px(GAP), page.px(PANEL_GAP));
+        let title = self.title.len() as f64 * faces.title.line_px();
+        let subtitle = self.subtitle.len() as f64 * faces.subtitle.line_px();
+        self.note_top = page.words_y.0 + title + subtitle + gap;
+        self.marks_top = self.note_top + self.note.len() as f64 * line;
+        self.footer_top = page.words_y.1 - self.footer.len() as f64 * faces.footer.line_px();
+        let start = self.marks_top + self.plan.rows as f64 * line + gap;
+        let rows = if self.x_title_beside || self.x_title.is_empty() { 1.0 } else { 2.0 };
+        let end = self.footer_top - page.px(X_GAP + GAP) - rows * line;
         let words: f64 = self.panels.iter().map(|p| p.header.rows() as f64).sum();
-        let gaps = (self.panels.len() - 1) as f64 * self.px(PANEL_GAP)
-            + self.panels.len() as f64 * self.px(GAP);
+        let count = self.panels.len() as f64;
+        let gaps = (count - 1.0) * panel_gap + count * gap;
         let room = end - start - words * line - gaps;
-        let weights: f64 = self.panels.iter().map(|p| weight(p.panel)).sum();
-        let (plot_x, gap, panel_gap) = (self.plot_x, self.px(GAP), self.px(PANEL_GAP));
+        let weights: f64 = self.panels.iter().map(|p| factor(p.panel.weight)).sum();
+        let (left, right) = self.plot_x;
         let mut y = start;
         for panel in &mut self.panels {
             let top = y + panel.header.rows() as f64 * line + gap;
-            let bottom = top + room * weight(panel.panel) / weights;
-            panel.plot = Rect { left: plot_x.0, top, right: plot_x.1, bottom };
+            let bottom = top + room * factor(panel.panel.weight) / weights;
+            panel.plot = Rect { left, top, right, bottom };
             y = bottom + panel_gap;
         }
-        let least = self.px(LEAST_HEIGHT);
-        if self.panels.iter().all(|p| p.plot.height() >= least) {
-            Ok(())
-        } else {
-            Err(self.crowded())
-        }
-    }
-
-    /// Top of the note about marks.
-    pub(super) fn note_top(&self) -> f64 {
-        let title = self.title.len() as f64 * self.faces.title.line_px();
-        let subtitle = self.subtitle.len() as f64 * self.faces.subtitle.line_px();
-        self.px(TOP) + title + subtitle + self.px(GAP)
-    }
-
-    /// Top of the rows with the words of marks.
-    pub(super) fn marks_top(&self) -> f64 {
-        self.note_top() + self.note.len() as f64 * self.faces.text.line_px()
-    }
-
-    /// Top of the words above the first panel.
-    pub(super) fn panels_top(&self) -> f64 {
-        let rows = self.plan.rows as f64 * self.faces.text.line_px();
-        self.marks_top() + rows + self.px(GAP)
-    }
-
-    /// Top of the title.
-    pub(super) fn title_top(&self) -> f64 {
-        self.px(TOP)
-    }
-
-    /// Top of the footer.
-    pub(super) fn footer_top(&self) -> f64 {
-        let lines = self.footer.len() as f64 * self.faces.footer.line_px();
-        f64::from(self.size_px.1) - self.px(BOTTOM) - lines
-    }
-
-    /// Bottom of the last plot.
-    fn panels_bottom(&self) -> f64 {
-        let rows = if self.x_title_beside || self.x_title.is_empty() { 1.0 } else { 2.0 };
-        self.footer_top() - self.px(X_GAP + GAP) - rows * self.faces.text.line_px()
-    }
-}
-
-/// Sizes in reference pixels; nothing but the footer is smaller than 28.
-fn faces(unit: f64) -> Faces {
-    let face = |reference: f64, bold: bool| Face { em_px: reference * unit, bold };
-    Faces {
-        title: face(44.0, true),
-        subtitle: face(30.0, false),
-        text: face(28.0, false),
-        strong: face(28.0, true),
-        footer: face(22.0, false),
+        let least = page.px(LEAST_HEIGHT);
+        let high = self.panels.iter().all(|p| p.plot.height() >= least);
+        if high { Ok(()) } else { Err(page.crowded(self.panels.len())) }
     }
 }

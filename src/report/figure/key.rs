@@ -1,15 +1,9 @@
 //! Names of series in rows above a panel, each behind a piece of its line: for a panel beside which
 //! they find no room, since a name that is left out lets its neighbour's be read as its own.
 
-use super::curve::dashed;
-use super::data::{Dash, Series};
-use super::font::{ABOVE_EM, Face};
-use super::frame::{Frame, GAP};
+use super::frame::Pane;
 use super::labels::EndLabel;
-use super::palette::Rgb;
-use super::panel::PanelFrame;
-use super::scene::{Align, Scene, Shape, Text};
-use super::symbols;
+use super::{Dash, GAP, Page, Scene, Series, symbols};
 
 /// Length of a piece of line, which shows each dash style twice, and room between two names.
 const SAMPLE: f64 = 72.0;
@@ -18,10 +12,9 @@ const BETWEEN: f64 = 30.0;
 const LINE: f64 = 3.2;
 const AREA: f64 = 14.0;
 
-/// One name: which label, its lines, and where they begin.
+/// One name: its lines, and where they begin.
 #[derive(Clone, Debug)]
 struct Item {
-    label: usize,
     lines: Vec<String>,
     left_px: f64,
     /// Lines of text above it.
@@ -31,87 +24,61 @@ struct Item {
 /// The names of one panel.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Key {
+    /// In the order of the labels.
     items: Vec<Item>,
-    rows: usize,
+    /// Lines of text it takes.
+    pub(super) rows: usize,
 }
 
 impl Key {
-    /// Names behind each other in rows no wider than `room_px`.
-    pub(super) fn new(labels: &[EndLabel], room_px: f64, unit: f64) -> Self {
-        let begin = (SAMPLE + GAP) * unit;
+    /// Names behind each other in rows as wide as the page has room.
+    pub(super) fn new(labels: &[EndLabel<'_>], page: &Page) -> Self {
+        let (begin, room_px) = (page.px(SAMPLE + GAP), page.room());
         let mut key = Key::default();
         let (mut left, mut high) = (0.0, 0);
-        for (label, one) in labels.iter().enumerate() {
-            let lines = one.face.wrap(&one.words, (room_px - begin).max(one.face.em_px));
-            let wide = lines.iter().map(|l| one.face.width_px(l)).fold(0.0, f64::max);
+        for label in labels {
+            let face = label.face;
+            let lines = face.wrap(&label.words, (room_px - begin).max(face.em_px));
+            let wide = face.widest_px(&lines);
             if left > 0.0 && left + begin + wide > room_px {
                 key.rows += high;
                 (left, high) = (0.0, 0);
             }
             high = high.max(lines.len());
-            key.items.push(Item { label, lines, left_px: left + begin, above: key.rows });
-            left += begin + wide + BETWEEN * unit;
+            key.items.push(Item { lines, left_px: left + begin, above: key.rows });
+            left += begin + wide + page.px(BETWEEN);
         }
         key.rows += high;
         key
     }
 
-    /// Lines of text it takes.
-    pub(super) fn rows(&self) -> usize {
-        self.rows
-    }
-
-    /// Draws it from the top of its first row.
-    pub(super) fn draw(
-        &self,
-        scene: &mut Scene,
-        frame: &Frame<'_>,
-        panel: &PanelFrame<'_>,
-        top: f64,
-    ) {
-        let line = frame.faces.text.line_px();
-        for item in &self.items {
-            let label = &panel.labels[item.label];
-            let Some(series) = label.series(panel.panel) else { continue };
-            let empty = series.drawable_points().next().is_none();
-            let palette = &frame.palette;
-            let colour = if empty { palette.muted } else { palette.series(series.colour) };
-            let left = frame.words_x.0 + item.left_px;
+    /// Draws it above the plot.
+    pub(super) fn draw(&self, scene: &mut Scene, pane: &Pane<'_>) {
+        let (page, line) = (&pane.frame.page, pane.frame.page.faces.text.line_px());
+        let top = pane.panel.plot.top - page.px(GAP) - self.rows as f64 * line;
+        for (item, label) in self.items.iter().zip(&pane.panel.labels) {
+            let (palette, empty) = (&page.palette, label.series.is_empty());
+            let colour = if empty { palette.muted } else { palette.series(label.series.colour) };
+            let left = page.words_x.0 + item.left_px;
             let own = top + item.above as f64 * line;
-            let area = panel.panel.stacked && !label.on_right;
             if !empty {
-                let start = left - frame.px(SAMPLE + GAP);
-                sample(scene, frame, (series, area), (start, own + line / 2.0), colour);
+                sample(scene, page, label, (left - page.px(SAMPLE + GAP), own + line / 2.0));
             }
-            names(scene, item, label.face, (left, own), colour);
+            scene.block(&item.lines, label.face.left(colour), (left, own));
         }
     }
 }
 
-fn names(scene: &mut Scene, item: &Item, face: Face, (x, top): (f64, f64), colour: Rgb) {
-    for (row, text) in item.lines.iter().enumerate() {
-        let baseline = top + row as f64 * face.line_px() + ABOVE_EM * face.em_px;
-        let text = text.clone();
-        scene.text(Text { x, baseline, face, align: Align::Left, colour, text });
-    }
-}
-
 /// A piece of the line, or its symbol.
-fn sample(
-    scene: &mut Scene,
-    frame: &Frame<'_>,
-    (series, area): (&Series, bool),
-    (x, y): (f64, f64),
-    colour: Rgb,
-) {
-    let (width_px, long) = (frame.px(if area { AREA } else { LINE }), frame.px(SAMPLE));
+fn sample(scene: &mut Scene, page: &Page, label: &EndLabel<'_>, (x, y): (f64, f64)) {
+    let (series, area, long) = (label.series, label.is_area(), page.px(SAMPLE));
+    let colour = page.palette.series(series.colour);
+    let width_px = page.px(if area { AREA } else { LINE });
     if series.symbol.is_some() && !area {
         let one = Series { points: vec![(0.0, 0.0)], reach: Vec::new(), ..series.clone() };
-        symbols::draw(scene, &one, |_, _| (x + long / 2.0, y), width_px, colour);
+        symbols::draw(scene, &one, |_| (x + long / 2.0, y), width_px, colour);
         return;
     }
     let dash = if area { Dash::Solid } else { series.dash };
-    for points in dashed(&[(x, y), (x + long, y)], dash, width_px) {
-        scene.shapes.push(Shape::Stroke { points, width_px, colour });
-    }
+    scene.dashes(&[(x, y), (x + long, y)], dash, width_px, colour);
 }

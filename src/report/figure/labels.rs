@@ -1,91 +1,61 @@
 //! Names of series at the ends of their lines.
 
-use super::band;
-use super::curve::dashed;
-use super::data::{Dash, Panel, Series};
-use super::font::{ABOVE_EM, BELOW_EM, Face};
-use super::frame::{Frame, GAP, LEADER};
-use super::palette::{Rgb, mix};
+use super::font::{ABOVE_EM, BELOW_EM, HALF_DIGIT_EM};
+use super::frame::{LEADER, Pane};
 use super::panel::PanelFrame;
 use super::place::{LabelSpan, place};
-use super::scene::{Align, Point, Scene, Shape, Text};
+use super::{Dash, Face, Faces, GAP, Page, Panel, Point, Rgb, Scene, Series, band, mix};
 
 /// Ends of lines closer than this \[reference pixels\] are as good as one: a third of a name's height.
 const TIE: f64 = 10.0;
 
 /// The name of one series, measured.
 #[derive(Clone, Debug)]
-pub(super) struct EndLabel {
+pub(super) struct EndLabel<'a> {
+    pub(super) series: &'a Series,
     pub(super) words: String,
     pub(super) lines: Vec<String>,
     pub(super) face: Face,
     pub(super) width_px: f64,
-    /// Position among the series of its axis.
-    pub(super) index: usize,
-    pub(super) on_right: bool,
+    /// Which layer of a stacked panel it names.
+    layer: Option<usize>,
+    on_right: bool,
 }
 
-impl EndLabel {
+impl EndLabel<'_> {
     fn height_px(&self) -> f64 {
         self.lines.len() as f64 * self.face.line_px()
     }
 
-    pub(super) fn series<'a>(&self, panel: &'a Panel) -> Option<&'a Series> {
-        match (&panel.right, self.on_right) {
-            (Some(right), true) => right.series.get(self.index),
-            _ => panel.series.get(self.index),
-        }
+    /// Whether it names an area rather than a line.
+    pub(super) fn is_area(&self) -> bool {
+        self.layer.is_some()
     }
 }
 
 /// Measures the names of all series of a panel, wrapped to `most_px`.
-pub(super) fn measure(panel: &Panel, text: Face, strong: Face, most_px: f64) -> Vec<EndLabel> {
-    let left = panel.series.iter().enumerate().map(|s| (s, false));
-    let right = panel.right.iter().flat_map(|axis| &axis.series);
-    left.chain(right.enumerate().map(|s| (s, true)))
-        .filter(|((_, series), _)| !series.quiet)
-        .filter_map(|((index, series), on_right)| {
-            let face = if series.emphasis { strong } else { text };
-            let mut words = series.name.clone();
-            if on_right && !words.trim().is_empty() {
-                words.push_str(" (right)");
-            }
-            if series.drawable_points().next().is_none() {
-                words.push_str(" (no data)");
-            }
-            let lines = face.wrap(&words, most_px);
-            let width_px = lines.iter().map(|l| face.width_px(l)).fold(0.0, f64::max);
-            (!lines.is_empty()).then_some(EndLabel {
-                words,
-                lines,
-                face,
-                width_px,
-                index,
-                on_right,
-            })
-        })
-        .collect()
-}
-
-/// Where the line of a label ends, in pixels.
-fn line_end(frame: &Frame<'_>, panel: &PanelFrame<'_>, label: &EndLabel) -> Option<Point> {
-    if panel.panel.stacked && !label.on_right {
-        let &(x, lower, upper) = panel.layers.get(label.index)?.end()?;
-        let middle = lower + (upper - lower) / 2.0;
-        return Some((frame.x_px(x), panel.y_px(middle, false)));
-    }
-    let series = label.series(panel.panel)?;
-    if let Some(end) = band::of(series, 1.0).and_then(|b| b.last().copied()) {
-        return Some((frame.x_px(end.x), panel.y_px(end.mean, label.on_right)));
-    }
-    // The largest x, so that a series written backwards also ends at its right end.
-    let (x, y) = series.drawable_points().max_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some((frame.x_px(x), panel.y_px(y, label.on_right)))
+pub(super) fn measure<'a>(panel: &'a Panel, faces: &Faces, most_px: f64) -> Vec<EndLabel<'a>> {
+    let loud = panel.all_series().enumerate().filter(|(_, (series, _))| !series.quiet);
+    let measured = loud.map(|(index, (series, on_right))| {
+        let face = if series.emphasis { faces.strong } else { faces.text };
+        let mut words = series.name.clone();
+        if on_right && !words.trim().is_empty() {
+            words.push_str(" (right)");
+        }
+        if series.is_empty() {
+            words.push_str(" (no data)");
+        }
+        let lines = face.wrap(&words, most_px);
+        let width_px = face.widest_px(&lines);
+        let layer = (panel.stacked && !on_right).then_some(index);
+        EndLabel { series, words, lines, face, width_px, layer, on_right }
+    });
+    measured.filter(|label| !label.lines.is_empty()).collect()
 }
 
 /// Room around names.
-pub(super) fn gap_px(unit: f64) -> f64 {
-    4.0 * unit
+pub(super) fn gap_px(page: &Page) -> f64 {
+    page.px(4.0)
 }
 
 /// From where to where names may stand: a little above and below the plot; the x title stands below it.
@@ -99,92 +69,68 @@ pub(super) fn have_room(panel: &PanelFrame<'_>, gap: f64) -> bool {
     panel.labels.iter().map(|l| l.height_px() + gap).sum::<f64>() <= bottom - top
 }
 
-/// Draws all names of a panel and the thin lines that lead to them, or its key.
-pub(super) fn draw(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
-    if let Some(key) = &panel.key {
-        let rows = key.rows() as f64 * frame.faces.text.line_px();
-        key.draw(scene, frame, panel, panel.plot.top - frame.px(GAP) - rows);
-        return;
-    }
-    let gap = gap_px(frame.unit);
-    let (top, bottom) = room(panel, gap);
-    let ends: Vec<_> = panel.labels.iter().map(|label| line_end(frame, panel, label)).collect();
-    let wish = |(label, end): (&EndLabel, &Option<Point>)| LabelSpan {
-        centre: end.map_or(panel.plot.bottom, |(_, y)| y),
-        height: label.height_px() + gap,
-    };
-    let wishes: Vec<LabelSpan> = panel.labels.iter().zip(&ends).map(wish).collect();
-    let tie = if panel.panel.ordered { frame.px(TIE) } else { 0.0 };
-    let places = place(&wishes, top, bottom, tie);
-    for ((label, end), centre) in panel.labels.iter().zip(&ends).zip(places) {
-        let Some(series) = label.series(panel.panel) else {
-            continue;
+impl Pane<'_> {
+    /// Draws all names of the panel and the thin lines that lead to them, or its key.
+    pub(super) fn names(&self, scene: &mut Scene) {
+        let Pane { frame, panel } = *self;
+        if let Some(key) = &panel.key {
+            key.draw(scene, self);
+            return;
+        }
+        let gap = gap_px(&frame.page);
+        let (top, bottom) = room(panel, gap);
+        let ends: Vec<_> = panel.labels.iter().map(|label| self.line_end(label)).collect();
+        let wish = |(label, end): (&EndLabel<'_>, &Option<Point>)| LabelSpan {
+            centre: end.map_or(panel.plot.bottom, |(_, y)| y),
+            height: label.height_px() + gap,
         };
-        let colour = match end {
-            Some(_) => frame.palette.series(series.colour),
-            None => frame.palette.muted,
-        };
-        write(scene, frame, panel, (&label.lines, label.face), centre, colour);
-        if let Some(end) = end {
-            leader(scene, frame, panel, *end, centre, (series, colour));
+        let wishes: Vec<LabelSpan> = panel.labels.iter().zip(&ends).map(wish).collect();
+        let tie = if panel.panel.ordered { frame.page.px(TIE) } else { 0.0 };
+        let places = place(&wishes, top, bottom, tie);
+        for ((label, end), centre) in panel.labels.iter().zip(ends).zip(places) {
+            let palette = &frame.page.palette;
+            let colour = end.map_or(palette.muted, |_| palette.series(label.series.colour));
+            let x = self.leader_left() + frame.page.px(LEADER);
+            // The letters' box, not the line's, is centred on the leader line.
+            let down = ((ABOVE_EM - BELOW_EM) / 2.0 - HALF_DIGIT_EM) * label.face.em_px;
+            scene.beside(&label.lines, label.face.left(colour), (x, centre + down));
+            if let Some(end) = end {
+                self.leader(scene, end, centre, (label.series.dash, colour));
+            }
         }
     }
-}
 
-/// Left end of the leader lines of a panel: beyond the numbers of a right axis.
-fn leader_left(frame: &Frame<'_>, panel: &PanelFrame<'_>) -> f64 {
-    let numbers = panel.right.as_ref().map_or(0.0, |_| frame.right_numbers);
-    panel.plot.right + numbers
-}
-
-fn write(
-    scene: &mut Scene,
-    frame: &Frame<'_>,
-    panel: &PanelFrame<'_>,
-    (lines, face): (&[String], Face),
-    centre: f64,
-    colour: Rgb,
-) {
-    let x = leader_left(frame, panel) + frame.px(LEADER);
-    let top = centre - lines.len() as f64 * face.line_px() / 2.0;
-    for (row, line) in lines.iter().enumerate() {
-        let middle = top + (row as f64 + 0.5) * face.line_px();
-        scene.text(Text {
-            x,
-            // The letters' box, not the line's, is centred on the leader line.
-            baseline: middle + (ABOVE_EM - BELOW_EM) / 2.0 * face.em_px,
-            face,
-            align: Align::Left,
-            colour,
-            text: line.clone(),
-        });
+    /// Where the line of a label ends, in pixels.
+    fn line_end(&self, label: &EndLabel<'_>) -> Option<Point> {
+        if let Some(layer) = label.layer {
+            let &(x, lower, upper) = self.panel.layers.get(layer)?.end()?;
+            return Some(self.at((x, lower + (upper - lower) / 2.0), false));
+        }
+        if let Some(end) = band::of(label.series, 1.0).and_then(|b| b.last().copied()) {
+            return Some(self.at((end.x, end.mean), label.on_right));
+        }
+        // The largest x, so that a series written backwards also ends at its right end.
+        let end = label.series.drawable_points().max_by(|a, b| a.0.total_cmp(&b.0))?;
+        Some(self.at(end, label.on_right))
     }
-}
 
-/// From the end of the line to the name: faint inside the plot, then in the series' colour
-/// and, where a panel has two axes, in its dash style too.
-fn leader(
-    scene: &mut Scene,
-    frame: &Frame<'_>,
-    panel: &PanelFrame<'_>,
-    end: Point,
-    centre: f64,
-    (series, colour): (&Series, Rgb),
-) {
-    if panel.plot.right - end.0 > frame.px(GAP) {
-        let faint = mix(frame.palette.paper, colour, 0.5);
-        let width_px = frame.px(1.5);
-        let inside = [(end.0, end.1), (panel.plot.right, end.1)];
-        strokes(scene, &inside, Dash::Dot, width_px, faint);
+    /// Left end of the leader lines: beyond the numbers of a right axis.
+    fn leader_left(&self) -> f64 {
+        let numbers = self.panel.right.as_ref().map_or(0.0, |_| self.frame.right_numbers);
+        self.panel.plot.right + numbers
     }
-    let left = leader_left(frame, panel);
-    let path = [(left + frame.px(6.0), end.1), (left + frame.px(LEADER - 8.0), centre)];
-    let dash = panel.right.as_ref().map_or(Dash::Solid, |_| series.dash);
-    strokes(scene, &path, dash, frame.px(2.0), colour);
-}
 
-fn strokes(scene: &mut Scene, path: &[Point], dash: Dash, width_px: f64, colour: Rgb) {
-    for points in dashed(path, dash, width_px) {
-        scene.shapes.push(Shape::Stroke { points, width_px, colour });
+    /// From the end of the line to the name: faint inside the plot, then in the series' colour
+    /// and, where a panel has two axes, in its dash style too.
+    fn leader(&self, scene: &mut Scene, end: Point, centre: f64, (dash, colour): (Dash, Rgb)) {
+        let (page, right) = (&self.frame.page, self.panel.plot.right);
+        if right - end.0 > page.px(GAP) {
+            let faint = mix(page.palette.paper, colour, 0.5);
+            scene.dashes(&[end, (right, end.1)], Dash::Dot, page.px(1.5), faint);
+        }
+        let left = self.leader_left();
+        let path = [(left + page.px(6.0), end.1), (left + page.px(LEADER - 8.0), centre)];
+        let dash = self.panel.right.as_ref().map_or(Dash::Solid, |_| dash);
+        scene.dashes(&path, dash, page.px(2.0), colour);
     }
 }

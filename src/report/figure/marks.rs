@@ -1,7 +1,7 @@
 //! Event marks: which of them get their words, and on which row above the plots.
 
-use super::data::{Mark, drawable};
-use super::font::{Face, clean};
+use super::font::clean;
+use super::{Face, Mark, drawable};
 
 /// With more marks than this, words would only be clutter.
 const MOST_LABELLED: usize = 12;

@@ -1,9 +1,9 @@
-//! Pictures of series over a shared x axis, in two steps kept strictly apart.
+//! Pictures, in two steps kept strictly apart.
 //!
-//! 1. [`Figure`] is plain data: panels, series, marks. It can be tested, serialised and saved
-//!    as CSV ([`Figure::to_csv`]) beside the picture.
-//! 2. [`to_svg`] and [`to_png`] turn it into bytes. Both paint the same list of shapes, so the
-//!    two pictures agree; the same figure and style always give the same bytes.
+//! 1. Plain data: a [`Figure`] of series over a shared x axis, [`Columns`] of such figures, a [`Map`],
+//!    [`Bars`], a [`Sketch`]. It can be tested, and saved as CSV beside the picture.
+//! 2. [`Drawing`] turns each of them into bytes. SVG and PNG paint the same list of shapes, so the two
+//!    pictures agree; the same data and style always give the same bytes.
 //!
 //! The font is part of the program, so a picture can be drawn on a machine without fonts.
 
@@ -16,6 +16,7 @@ mod csv;
 mod curve;
 mod data;
 mod distinct;
+mod drawing;
 mod font;
 mod frame;
 mod furniture;
@@ -38,29 +39,21 @@ mod svg;
 mod symbols;
 mod ticks;
 
-pub use bars::{Bar, BarRow, Bars, bars_to_png, bars_to_svg};
-pub use columns::{Columns, columns_to_png, columns_to_svg};
+pub use bars::{Bar, BarRow, Bars};
+pub use columns::Columns;
 pub use data::{Band, Dash, Figure, Mark, Panel, RightAxis, Series, Symbol};
-pub use map::{Limit, Map, Steps, map_to_png, map_to_svg};
+pub use drawing::Drawing;
+pub use map::{Limit, Map, Steps};
 pub use palette::{PALETTE_LEN, Rgb, contrast_ratio};
-pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way, sketch_to_png, sketch_to_svg};
+pub use sketch::{Content, Lane, Sketch, Stream, Tile, Way};
 pub use style::{FigureError, Size, Style, Theme};
 
-/// Draws the figure as an SVG document with a title and a description for screen readers.
-///
-/// # Errors
-/// See [`FigureError`]; bad numbers in the data are never an error, they leave gaps.
-pub fn to_svg(figure: &Figure, style: &Style) -> Result<String, FigureError> {
-    svg::document(&paint::scene(figure, style)?, figure)
-}
-
-/// Draws the figure as a PNG file, with an alpha channel when the theme is transparent.
-///
-/// # Errors
-/// See [`FigureError`]; bad numbers in the data are never an error, they leave gaps.
-pub fn to_png(figure: &Figure, style: &Style) -> Result<Vec<u8>, FigureError> {
-    raster::file(&paint::scene(figure, style)?)
-}
+// What the files of this folder share.
+use data::{axis_title, drawable};
+use font::Face;
+use page::{Faces, GAP, Page};
+use palette::{Palette, mix};
+use scene::{Point, Rect, Scene, Shape, Text};
 
 #[cfg(test)]
 mod tests;

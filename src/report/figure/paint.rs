@@ -1,18 +1,13 @@
-//! Puts a picture together: frame, grid, curves, names.
+//! Puts a picture of lines together: frame, grid, curves, names.
 
-use super::band;
-use super::curve::{dashed, is_dense, runs, thinned};
-use super::data::{Figure, Series, drawable};
+use super::curve::{is_dense, runs, thinned};
+use super::data::factor;
 use super::distinct::distinct;
-use super::font;
-use super::frame::{Fit, Frame};
-use super::furniture;
-use super::labels;
-use super::panel::PanelFrame;
-use super::scene::{Point, Scene, Shape};
-use super::stack;
-use super::style::{FigureError, Style, Theme};
-use super::symbols;
+use super::frame::{Fit, Frame, Pane};
+use super::{
+    Figure, FigureError, Point, Scene, Series, Shape, Style, band, drawable, furniture, stack,
+    symbols,
+};
 
 /// Line widths in reference pixels, before the series' own factor.
 const LINE: f64 = 3.2;
@@ -30,177 +25,138 @@ const SHADE: f64 = 0.34;
 
 /// The whole picture as shapes.
 pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
-    scaled(figure, style, None)
+    among(figure, style, None)
 }
 
 /// The same as one of several neighbours.
-pub(super) fn scaled(
+pub(super) fn among(
     figure: &Figure,
     style: &Style,
     fit: Option<Fit>,
 ) -> Result<Scene, FigureError> {
-    font::ready()?;
     let figure = &*distinct(figure)?;
     let frame = Frame::new(figure, style, fit)?;
-    let background = match style.theme {
-        Theme::Dark | Theme::Light => Some(frame.palette.paper),
-        Theme::TransparentOnDark | Theme::TransparentOnLight => None,
-    };
-    let mut scene = Scene { size_px: frame.size_px, background, shapes: Vec::new() };
-    for panel in &frame.panels {
-        furniture::grid(&mut scene, &frame, panel);
-        areas(&mut scene, &frame, panel);
+    let mut scene = frame.page.blank();
+    for pane in frame.panes() {
+        pane.grid(&mut scene);
+        pane.areas(&mut scene);
     }
     furniture::marks(&mut scene, &frame);
-    for panel in &frame.panels {
-        curves(&mut scene, &frame, panel);
-        furniture::axes(&mut scene, &frame, panel);
-        labels::draw(&mut scene, &frame, panel);
+    for pane in frame.panes() {
+        pane.curves(&mut scene);
+        pane.axes(&mut scene);
+        pane.names(&mut scene);
     }
-    if let Some(last) = frame.panels.last() {
-        furniture::x_axis(&mut scene, &frame, last);
-    }
+    furniture::x_axis(&mut scene, &frame);
     furniture::words(&mut scene, &frame);
     Ok(scene)
 }
 
-/// The filled layers of a stacked panel, and the shaded areas around lines.
-fn areas(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
-    let left = panel.panel.series.iter().map(|s| (s, false));
-    let right = panel.panel.right.iter().flat_map(|axis| &axis.series).map(|s| (s, true));
-    let shaded = |(s, on_right): &(&Series, bool)| s.shaded && (*on_right || !panel.panel.stacked);
-    for (series, on_right) in left.chain(right).filter(shaded) {
-        shade(scene, frame, panel, series, on_right);
-    }
-    let halves = panel.layers.iter().zip(&panel.panel.series);
-    let halves = halves.flat_map(|(l, s)| [(&l.above, s), (&l.below, s)]);
-    for (layer, series) in halves.filter(|(half, _)| stack::is_filled(half)) {
-        let edge = |pick: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
-            let path: Vec<_> =
-                layer.iter().map(|at| (frame.x_px(at.0), panel.y_px(pick(at), false))).collect();
-            thinned(&path)
-        };
-        let (lower, upper) = (edge(|at| at.1), edge(|at| at.2));
-        if upper.len() > 1 {
-            let outline = upper.into_iter().chain(lower.into_iter().rev()).collect();
-            scene.shapes.push(Shape::Area {
-                outline,
-                colour: frame.palette.series(series.colour),
-                alpha: AREA,
-            });
-        }
-    }
-}
-
-/// The area around a line, one for each run between two gaps.
-fn shade(
-    scene: &mut Scene,
-    frame: &Frame<'_>,
-    panel: &PanelFrame<'_>,
-    series: &Series,
-    on_right: bool,
-) {
-    let ends: Vec<_> = series.points.iter().map(|p| p.0).zip(&series.reach).collect();
-    for run in ends.split(|(x, r)| ![*x, r.0, r.1].into_iter().all(drawable)) {
-        let edge = |pick: fn(&(f64, f64)) -> f64| -> Vec<Point> {
-            let at = |(x, r): &(f64, &(f64, f64))| (frame.x_px(*x), panel.y_px(pick(r), on_right));
-            thinned(&run.iter().map(at).collect::<Vec<_>>())
-        };
-        if run.len() > 1 {
-            let (low, high) = (edge(|r| r.0), edge(|r| r.1));
-            let outline = high.into_iter().chain(low.into_iter().rev()).collect();
-            let colour = frame.palette.series(series.colour);
-            scene.shapes.push(Shape::Area { outline, colour, alpha: SHADE });
-        }
-    }
-}
-
-/// All lines of a panel, the emphasised ones on top.
-fn curves(scene: &mut Scene, frame: &Frame<'_>, panel: &PanelFrame<'_>) {
-    for emphasis in [false, true] {
-        for (index, series) in panel.panel.series.iter().enumerate() {
-            if series.emphasis != emphasis {
-                continue;
+impl Pane<'_> {
+    /// The filled layers of a stacked panel, and the shaded areas around lines.
+    fn areas(&self, scene: &mut Scene) {
+        let panel = self.panel.panel;
+        for (series, on_right) in panel.all_series() {
+            if series.shaded && (on_right || !panel.stacked) {
+                self.shade(scene, series, on_right);
             }
-            match panel.layers.get(index) {
-                Some(layer) => {
-                    for half in [&layer.above, &layer.below] {
-                        if !stack::is_filled(half) {
-                            continue;
-                        }
-                        let points: Vec<_> = half.iter().map(|&(x, _, y)| (x, y)).collect();
-                        let plain = Series {
-                            step: false,
-                            band: None,
-                            symbol: None,
-                            reach: Vec::new(),
-                            shaded: false,
-                            ..series.clone()
-                        };
-                        curve(scene, frame, panel, &Series { points, ..plain }, false);
+        }
+        let halves = self.panel.layers.iter().zip(&panel.series);
+        let halves = halves.flat_map(|(l, s)| [(&l.above, s), (&l.below, s)]);
+        for (half, series) in halves.filter(|(half, _)| stack::is_filled(half)) {
+            let lower = self.edge(half, |at| (at.0, at.1), false);
+            let upper = self.edge(half, |at| (at.0, at.2), false);
+            if upper.len() > 1 {
+                scene.between(lower, upper, self.frame.page.palette.series(series.colour), AREA);
+            }
+        }
+    }
+
+    /// The pixel points of an edge of an area.
+    fn edge<T>(&self, area: &[T], pick: fn(&T) -> (f64, f64), on_right: bool) -> Vec<Point> {
+        thinned(&area.iter().map(|one| self.at(pick(one), on_right)).collect::<Vec<_>>())
+    }
+
+    /// The area around a line, one for each run between two gaps.
+    fn shade(&self, scene: &mut Scene, series: &Series, on_right: bool) {
+        let colour = self.frame.page.palette.series(series.colour);
+        let ends = series.points.iter().zip(&series.reach).map(|(p, r)| (p.0, r.0, r.1));
+        let ends: Vec<(f64, f64, f64)> = ends.collect();
+        let gap = |at: &(f64, f64, f64)| ![at.0, at.1, at.2].into_iter().all(drawable);
+        for run in ends.split(gap).filter(|run| run.len() > 1) {
+            let low = self.edge(run, |at| (at.0, at.1), on_right);
+            let high = self.edge(run, |at| (at.0, at.2), on_right);
+            scene.between(low, high, colour, SHADE);
+        }
+    }
+
+    /// All lines of a panel, the emphasised ones on top.
+    fn curves(&self, scene: &mut Scene) {
+        for emphasis in [false, true] {
+            let all = self.panel.panel.all_series().enumerate();
+            for (index, (series, on_right)) in all.filter(|(_, (s, _))| s.emphasis == emphasis) {
+                match self.panel.layers.get(index).filter(|_| !on_right) {
+                    Some(layer) => {
+                        self.outline(scene, series, &layer.above);
+                        self.outline(scene, series, &layer.below);
                     }
+                    None => self.curve(scene, series, on_right),
                 }
-                None => curve(scene, frame, panel, series, false),
             }
         }
-        let right = panel.panel.right.iter().flat_map(|axis| &axis.series);
-        for series in right.filter(|series| series.emphasis == emphasis) {
-            curve(scene, frame, panel, series, true);
-        }
     }
-}
 
-fn curve(
-    scene: &mut Scene,
-    frame: &Frame<'_>,
-    panel: &PanelFrame<'_>,
-    series: &Series,
-    on_right: bool,
-) {
-    let base = if series.emphasis { LINE_EMPHASIS } else { LINE };
-    let factor = if series.width.is_finite() {
-        series.width.clamp(WIDTH_RANGE.0, WIDTH_RANGE.1)
-    } else {
-        1.0
-    };
-    let width_px = frame.px(base * factor);
-    let colour = frame.palette.series(series.colour);
-    let to_px = |x: f64, y: f64| (frame.x_px(x), panel.y_px(y, on_right));
-    if series.symbol.is_some() || !(series.shaded || series.reach.is_empty()) {
-        symbols::draw(scene, series, to_px, width_px, colour);
-        return;
-    }
-    if let Some(band) = band::of(series, frame.plot_x.1 - frame.plot_x.0) {
-        let edge = |pick: fn(&band::At) -> f64| -> Vec<Point> {
-            band.iter().map(|at| to_px(at.x, pick(at))).collect()
-        };
-        let (low, high) = (thinned(&edge(|at| at.low)), thinned(&edge(|at| at.high)));
-        let outline = high.into_iter().chain(low.into_iter().rev()).collect();
-        scene.shapes.push(Shape::Area { outline, colour, alpha: BAND });
-        let until = band.first().map_or(f64::NEG_INFINITY, |at| at.x);
-        let points = series.points.iter().copied().filter(|p| p.0 <= until).collect();
-        let start = Series { points, band: None, ..series.clone() };
-        // One point would be a lonely dot, not a beginning.
-        if start.drawable_points().nth(1).is_some() {
-            curve(scene, frame, panel, &start, on_right);
+    /// The outer edge of a layer.
+    fn outline(&self, scene: &mut Scene, series: &Series, half: &stack::Half) {
+        if stack::is_filled(half) {
+            let plain = Series {
+                points: half.iter().map(|&(x, _, y)| (x, y)).collect(),
+                colour: series.colour,
+                dash: series.dash,
+                width: series.width,
+                emphasis: series.emphasis,
+                ..Series::default()
+            };
+            self.curve(scene, &plain, false);
         }
-        if !series.band.is_some_and(|b| b.mean) {
+    }
+
+    /// One line, or its points, or its band.
+    fn curve(&self, scene: &mut Scene, series: &Series, on_right: bool) {
+        let page = &self.frame.page;
+        let base = if series.emphasis { LINE_EMPHASIS } else { LINE };
+        let factor = factor(series.width).clamp(WIDTH_RANGE.0, WIDTH_RANGE.1);
+        let width_px = page.px(base * factor);
+        let colour = page.palette.series(series.colour);
+        let to_px = |point| self.at(point, on_right);
+        if series.symbol.is_some() || !(series.shaded || series.reach.is_empty()) {
+            symbols::draw(scene, series, to_px, width_px, colour);
             return;
         }
-        let middle = thinned(&edge(|at| at.mean));
-        for points in dashed(&middle, series.dash, width_px) {
-            scene.shapes.push(Shape::Stroke { points, width_px, colour });
+        if let Some(band) = band::of(series, self.frame.plot_px()) {
+            let low = self.edge(&band, |at| (at.x, at.low), on_right);
+            let high = self.edge(&band, |at| (at.x, at.high), on_right);
+            scene.between(low, high, colour, BAND);
+            let until = band.first().map_or(f64::NEG_INFINITY, |at| at.x);
+            let points = series.points.iter().copied().filter(|p| p.0 <= until).collect();
+            let start = Series { points, band: None, ..series.clone() };
+            // One point would be a lonely dot, not a beginning.
+            if start.drawable_points().nth(1).is_some() {
+                self.curve(scene, &start, on_right);
+            }
+            if series.band.is_some_and(|b| b.mean) {
+                let middle = self.edge(&band, |at| (at.x, at.mean), on_right);
+                scene.dashes(&middle, series.dash, width_px, colour);
+            }
+            return;
         }
-        return;
-    }
-    for run in runs(series, to_px) {
-        if let [centre] = run[..] {
-            scene.shapes.push(Shape::Dot { centre, radius_px: 1.5 * width_px, colour });
-            continue;
-        }
-        let width_px = if is_dense(&run) { DENSE * width_px } else { width_px };
-        for points in dashed(&run, series.dash, width_px) {
-            scene.shapes.push(Shape::Stroke { points, width_px, colour });
+        for run in runs(series, to_px) {
+            if let [centre] = run[..] {
+                scene.shapes.push(Shape::Dot { centre, radius_px: 1.5 * width_px, colour });
+                continue;
+            }
+            let width_px = if is_dense(&run) { DENSE * width_px } else { width_px };
+            scene.dashes(&run, series.dash, width_px, colour);
         }
     }
 }

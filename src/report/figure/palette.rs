@@ -1,6 +1,6 @@
 //! Colours: a palette that colour-blind readers can tell apart, fitted to each background.
 
-use super::style::Theme;
+use super::Theme;
 
 /// Red, green, blue; 0 to 255 each.
 pub type Rgb = (u8, u8, u8);

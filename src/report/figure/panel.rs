@@ -1,13 +1,10 @@
 //! One panel, measured: its plot, its axes and the words around it.
 
 use super::axis::{Axis, extent};
-use super::data::{Panel, axis_title};
-use super::font::Face;
-use super::frame::Faces;
 use super::key::Key;
 use super::labels::{self, EndLabel};
-use super::scene::Rect;
 use super::stack::{Layer, layers};
+use super::{Face, Faces, Panel, Rect, axis_title};
 
 /// Words above one end of a panel.
 #[derive(Clone, Debug, Default)]
@@ -25,9 +22,7 @@ impl Header {
     pub(super) fn new(panel: &Panel, face: Face, room: f64) -> Self {
         let left = face.wrap(&axis_title(&panel.label, &panel.unit), room);
         let right = panel.right.as_ref().map_or_else(Vec::new, |axis| {
-            let mut words = axis_title(&axis.label, &axis.unit);
-            words.push_str(" →");
-            face.wrap(&words, room)
+            face.wrap(&format!("{} →", axis_title(&axis.label, &axis.unit)), room)
         });
         let beside = match (left.as_slice(), right.as_slice()) {
             ([l], [r]) => face.width_px(l) + face.width_px(r) + 2.0 * face.em_px <= room,
@@ -52,7 +47,7 @@ pub(super) struct PanelFrame<'a> {
     pub(super) right: Option<Axis>,
     /// Only in stacked panels.
     pub(super) layers: Vec<Layer>,
-    pub(super) labels: Vec<EndLabel>,
+    pub(super) labels: Vec<EndLabel<'a>>,
     /// Where the names stand if they find no room at the ends of their lines.
     pub(super) key: Option<Key>,
 }
@@ -67,7 +62,7 @@ impl<'a> PanelFrame<'a> {
             left: Axis::upright(None, false, 3),
             right: None,
             layers: if panel.stacked { layers(&panel.series) } else { Vec::new() },
-            labels: labels::measure(panel, faces.text, faces.strong, names_px),
+            labels: labels::measure(panel, faces, names_px),
             key: None,
         }
     }

@@ -1,9 +1,7 @@
 //! PNG output: paint enlarged, average down, encode.
 
 use super::canvas::{Canvas, Kind};
-use super::palette::Rgb;
-use super::scene::Scene;
-use super::style::FigureError;
+use super::{FigureError, Rgb, Scene};
 use plotters::backend::BitMapBackend;
 
 /// Sub-pixels per pixel and direction; fewer in very large pictures, to bound memory.
@@ -30,11 +28,9 @@ fn pixels(scene: &Scene, paper: Rgb) -> Result<Vec<u8>, FigureError> {
     let factor = if width * height > LARGE_PX { SUBPIXELS_LARGE } else { SUBPIXELS };
     let large = (width * factor, height * factor);
     let mut buffer = vec![0; large.0 as usize * large.1 as usize * 3];
-    {
-        let mut backend = BitMapBackend::with_buffer(&mut buffer, large);
-        Canvas { backend: &mut backend, factor: f64::from(factor), kind: Kind::Raster }
-            .paint(scene, Some(paper))?;
-    }
+    let backend = BitMapBackend::with_buffer(&mut buffer, large);
+    let canvas = Canvas { backend, factor: f64::from(factor), kind: Kind::Raster };
+    canvas.paint(scene, Some(paper))?;
     Ok(averaged(&buffer, width as usize, factor as usize))
 }
 

@@ -1,16 +1,16 @@
-//! A picture as a list of shapes in pixels, before any drawing library sees it.
-//!
-//! Both outputs paint this list, and the tests look at it to see that no words collide.
+//! A picture as shapes in pixels, before any format is chosen. Both formats paint this list, and
+//! tests check on it that no words collide.
 
-use super::font::{self, Face};
-use super::palette::Rgb;
+use super::curve::dashed;
+use super::font::{ABOVE_EM, BELOW_EM, HALF_DIGIT_EM};
+use super::{Dash, Face, Rgb};
 
 /// (x, y) in pixels, y downwards.
-pub(super) type Point = (f64, f64);
+pub type Point = (f64, f64);
 
 /// A box in pixels, y downwards.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Rect {
+pub struct Rect {
     pub(super) left: f64,
     pub(super) top: f64,
     pub(super) right: f64,
@@ -18,52 +18,112 @@ pub(super) struct Rect {
 }
 
 impl Rect {
+    /// Width in pixels.
+    pub(super) fn width(&self) -> f64 {
+        self.right - self.left
+    }
+
     /// Height in pixels.
     pub(super) fn height(&self) -> f64 {
         self.bottom - self.top
+    }
+
+    /// Its middle.
+    pub(super) fn centre(&self) -> Point {
+        ((self.left + self.right) / 2.0, (self.top + self.bottom) / 2.0)
+    }
+
+    /// Its corners from the top left one on, clockwise.
+    fn corners(&self) -> [Point; 4] {
+        let Rect { left, top, right, bottom } = *self;
+        [(left, top), (right, top), (right, bottom), (left, bottom)]
+    }
+
+    /// Whether two boxes have more than `slack` in common.
+    pub(super) fn overlaps(&self, other: &Rect, slack: f64) -> bool {
+        self.left + slack < other.right
+            && other.left + slack < self.right
+            && self.top + slack < other.bottom
+            && other.top + slack < self.bottom
     }
 }
 
 /// Which end of a text its x belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Align {
+pub enum Align {
     Left,
     Centre,
     Right,
 }
 
-/// One line of text.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Text {
-    pub(super) x: f64,
-    pub(super) baseline: f64,
+/// How words look.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Letters {
     pub(super) face: Face,
     pub(super) align: Align,
     pub(super) colour: Rgb,
+}
+
+impl Face {
+    /// Words that begin at their x.
+    pub(super) fn left(self, colour: Rgb) -> Letters {
+        Letters { face: self, align: Align::Left, colour }
+    }
+
+    /// Words in the middle of which is their x.
+    pub(super) fn centre(self, colour: Rgb) -> Letters {
+        Letters { face: self, align: Align::Centre, colour }
+    }
+
+    /// Words that end at their x.
+    pub(super) fn right(self, colour: Rgb) -> Letters {
+        Letters { face: self, align: Align::Right, colour }
+    }
+}
+
+impl Letters {
+    /// One line by its upper edge.
+    pub(super) fn row(self, words: &str, (x, top): Point) -> Text {
+        self.on_baseline(words, (x, top + ABOVE_EM * self.face.em_px))
+    }
+
+    /// One line by its baseline.
+    pub(super) fn on_baseline(self, words: &str, (x, baseline): Point) -> Text {
+        Text { x, baseline, letters: self, text: words.to_owned() }
+    }
+}
+
+/// One line of text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Text {
+    pub(super) x: f64,
+    pub(super) baseline: f64,
+    pub(super) letters: Letters,
     pub(super) text: String,
 }
 
 impl Text {
     /// The box the letters may fill.
     pub(super) fn bounds(&self) -> Rect {
-        let width = self.face.width_px(&self.text);
-        let left = match self.align {
+        let face = self.letters.face;
+        let width = face.width_px(&self.text);
+        let left = match self.letters.align {
             Align::Left => self.x,
             Align::Centre => self.x - width / 2.0,
             Align::Right => self.x - width,
         };
         Rect {
             left,
-            top: self.baseline - font::ABOVE_EM * self.face.em_px,
+            top: self.baseline - ABOVE_EM * face.em_px,
             right: left + width,
-            bottom: self.baseline + font::BELOW_EM * self.face.em_px,
+            bottom: self.baseline + BELOW_EM * face.em_px,
         }
     }
 }
 
 /// One thing to paint.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Shape {
+pub enum Shape {
     /// A line through points.
     Stroke { points: Vec<Point>, width_px: f64, colour: Rgb },
     /// A filled outline.
@@ -76,7 +136,7 @@ pub(super) enum Shape {
 
 /// All shapes of a picture, in painting order.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Scene {
+pub struct Scene {
     /// Width and height in pixels.
     pub(super) size_px: (u32, u32),
     /// `None` for a transparent picture.
@@ -96,11 +156,85 @@ impl Scene {
         } else {
             vec![(from.0, snap(from.1)), (to.0, snap(to.1))]
         };
+        self.stroke(points, width_px, colour);
+    }
+
+    /// Adds a line through points.
+    pub(super) fn stroke(&mut self, points: Vec<Point>, width_px: f64, colour: Rgb) {
         self.shapes.push(Shape::Stroke { points, width_px, colour });
     }
 
-    /// Adds words.
+    /// Adds the strokes of a line in its dash style.
+    pub(super) fn dashes(&mut self, path: &[Point], dash: Dash, width_px: f64, colour: Rgb) {
+        for points in dashed(path, dash, width_px) {
+            self.stroke(points, width_px, colour);
+        }
+    }
+
+    /// Adds a filled outline.
+    pub(super) fn area(&mut self, outline: Vec<Point>, colour: Rgb, alpha: f64) {
+        self.shapes.push(Shape::Area { outline, colour, alpha });
+    }
+
+    /// Adds what lies between two lines that run the same way.
+    pub(super) fn between(&mut self, low: Vec<Point>, high: Vec<Point>, colour: Rgb, alpha: f64) {
+        self.area(high.into_iter().chain(low.into_iter().rev()).collect(), colour, alpha);
+    }
+
+    /// Adds a filled box.
+    pub(super) fn fill(&mut self, rect: Rect, colour: Rgb, alpha: f64) {
+        self.area(rect.corners().to_vec(), colour, alpha);
+    }
+
+    /// Adds a line of words.
     pub(super) fn text(&mut self, text: Text) {
         self.shapes.push(Shape::Text(text));
+    }
+
+    /// Adds lines of words below each other, the first by its upper edge; returns where the next one
+    /// would begin.
+    pub(super) fn block<T: AsRef<str>>(
+        &mut self,
+        lines: &[T],
+        letters: Letters,
+        (x, top): Point,
+    ) -> f64 {
+        let line_px = letters.face.line_px();
+        for (row, line) in lines.iter().enumerate() {
+            self.text(letters.row(line.as_ref(), (x, top + row as f64 * line_px)));
+        }
+        top + lines.len() as f64 * line_px
+    }
+
+    /// Adds lines of words below each other, the middle of them at a height.
+    pub(super) fn beside<T: AsRef<str>>(
+        &mut self,
+        lines: &[T],
+        letters: Letters,
+        (x, middle): Point,
+    ) {
+        let Face { em_px, .. } = letters.face;
+        let first = middle - 0.5 * (lines.len() as f64 - 1.0) * letters.face.line_px();
+        for (row, line) in lines.iter().enumerate() {
+            let baseline = first + row as f64 * letters.face.line_px() + HALF_DIGIT_EM * em_px;
+            self.text(letters.on_baseline(line.as_ref(), (x, baseline)));
+        }
+    }
+
+    /// Adds all shapes of another scene, moved.
+    pub(super) fn add_moved(&mut self, other: Scene, (dx, dy): Point) {
+        let all =
+            |points: &mut Vec<Point>| points.iter_mut().for_each(|p| *p = (p.0 + dx, p.1 + dy));
+        for mut shape in other.shapes {
+            match &mut shape {
+                Shape::Stroke { points, .. } => all(points),
+                Shape::Area { outline, .. } => all(outline),
+                Shape::Dot { centre, .. } => *centre = (centre.0 + dx, centre.1 + dy),
+                Shape::Text(text) => {
+                    (text.x, text.baseline) = (text.x + dx, text.baseline + dy);
+                }
+            }
+            self.shapes.push(shape);
+        }
     }
 }

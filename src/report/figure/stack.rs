@@ -1,7 +1,7 @@
 //! Series drawn on top of each other: their sums on a common x grid. What is above zero is stacked
 //! upwards from zero, what is below downwards, so that neither hides the other.
 
-use super::data::Series;
+use super::Series;
 
 /// One half of a layer: (x, inner edge, outer edge), seen from zero.
 pub(super) type Half = Vec<(f64, f64, f64)>;

@@ -1,9 +1,7 @@
 //! How a picture is to look, and what can go wrong while drawing it.
 
-use serde::Serialize;
-
 /// Size and colours of a picture.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Style {
     /// Width and height.
     pub size: Size,
@@ -12,7 +10,7 @@ pub struct Style {
 }
 
 /// Width and height of a picture in pixels.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Size {
     /// 1920 × 1080.
     #[default]
@@ -24,7 +22,7 @@ pub enum Size {
 }
 
 /// Background and the colours that go with it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Theme {
     /// Light lines on a dark background.
     #[default]

@@ -1,30 +1,21 @@
 //! SVG output.
 
 use super::canvas::{Canvas, Kind};
-use super::data::Figure;
 use super::font::clean;
-use super::scene::Scene;
-use super::style::FigureError;
+use super::{FigureError, Scene};
 use plotters::backend::SVGBackend;
 
 /// View-box units per pixel: coordinates are whole units, so lines keep a quarter pixel.
 const UNITS_PER_PX: u32 = 4;
 
-/// The whole document of a figure.
-pub(super) fn document(scene: &Scene, figure: &Figure) -> Result<String, FigureError> {
-    titled(scene, &figure.title, &figure.alt_text)
-}
-
 /// The whole document, with a title and a description.
-pub(super) fn titled(scene: &Scene, title: &str, alt_text: &str) -> Result<String, FigureError> {
+pub(super) fn document(scene: &Scene, title: &str, alt_text: &str) -> Result<String, FigureError> {
     let (width, height) = scene.size_px;
     let units = (width * UNITS_PER_PX, height * UNITS_PER_PX);
     let mut drawn = String::new();
-    {
-        let mut backend = SVGBackend::with_string(&mut drawn, units);
-        Canvas { backend: &mut backend, factor: f64::from(UNITS_PER_PX), kind: Kind::Vector }
-            .paint(scene, scene.background)?;
-    }
+    let backend = SVGBackend::with_string(&mut drawn, units);
+    let (factor, kind) = (f64::from(UNITS_PER_PX), Kind::Vector);
+    Canvas { backend, factor, kind }.paint(scene, scene.background)?;
     // The backend's own root element has neither title nor role, so it is replaced.
     let shapes = drawn.split_once(">\n").map_or("", |(_, rest)| rest);
     Ok(format!(

@@ -1,8 +1,6 @@
 //! Single points: a symbol each, and a bar from the lowest to the highest value it may have.
 
-use super::data::{Series, Symbol, drawable};
-use super::palette::Rgb;
-use super::scene::{Point, Scene, Shape};
+use super::{Point, Rgb, Scene, Series, Shape, Symbol, drawable};
 
 /// Half the size of a symbol, and half the width of the ends of a bar, in line widths.
 const HALF: f64 = 2.4;
@@ -11,21 +9,15 @@ const HALF: f64 = 2.4;
 pub(super) fn draw(
     scene: &mut Scene,
     series: &Series,
-    to_px: impl Fn(f64, f64) -> Point,
+    to_px: impl Fn((f64, f64)) -> Point,
     width_px: f64,
     colour: Rgb,
 ) {
     let half = HALF * width_px;
-    let mut stroke = |from: Point, to: Point| {
-        scene.shapes.push(Shape::Stroke {
-            points: vec![from, to],
-            width_px: 0.6 * width_px,
-            colour,
-        });
-    };
+    let mut stroke = |from, to| scene.stroke(vec![from, to], 0.6 * width_px, colour);
     for (&(x, _), &(low, high)) in series.points.iter().zip(&series.reach) {
-        if drawable(x) && drawable(low) && drawable(high) {
-            let (foot, head) = (to_px(x, low), to_px(x, high));
+        if [x, low, high].into_iter().all(drawable) {
+            let (foot, head) = (to_px((x, low)), to_px((x, high)));
             stroke(foot, head);
             for end in [foot, head] {
                 stroke((end.0 - half, end.1), (end.0 + half, end.1));
@@ -33,23 +25,22 @@ pub(super) fn draw(
         }
     }
     let mut filled = Vec::new();
-    for (x, y) in series.drawable_points() {
-        let centre = to_px(x, y);
+    for point in series.drawable_points() {
+        let centre = to_px(point);
         let corner = |(dx, dy): (f64, f64)| (centre.0 + dx * half, centre.1 + dy * half);
         match series.symbol {
             Some(Symbol::Cross) => {
                 stroke(corner((-1.0, -1.0)), corner((1.0, 1.0)));
                 stroke(corner((-1.0, 1.0)), corner((1.0, -1.0)));
             }
-            Some(symbol) if series.hollow || symbol != Symbol::Dot => {
-                let outline: Vec<Point> = corners(symbol).into_iter().map(corner).collect();
-                if series.hollow {
-                    let ring = outline.iter().copied().chain(outline.first().copied());
-                    let (points, width_px) = (ring.collect(), 0.7 * width_px);
-                    filled.push(Shape::Stroke { points, width_px, colour });
-                } else {
-                    filled.push(Shape::Area { outline, colour, alpha: 1.0 });
-                }
+            Some(symbol) if series.hollow => {
+                let mut points: Vec<Point> = corners(symbol).into_iter().map(corner).collect();
+                points.push(points[0]);
+                filled.push(Shape::Stroke { points, width_px: 0.7 * width_px, colour });
+            }
+            Some(symbol) if symbol != Symbol::Dot => {
+                let outline = corners(symbol).into_iter().map(corner).collect();
+                filled.push(Shape::Area { outline, colour, alpha: 1.0 });
             }
             _ => filled.push(Shape::Dot { centre, radius_px: half, colour }),
         }

@@ -34,12 +34,11 @@ pub fn bands(best: &Run, drawn: &[Run]) -> Option<Figure> {
             let values = (0..best.time_s.len()).map(|i| value(i).unwrap_or(f64::NAN));
             Series { points: course.points(values), colour, width: EDGE, ..Series::default() }
         };
-        Some(Panel {
-            label: label.into(),
-            unit: column.unit.clone(),
-            series: vec![edge(false), edge(true), course.line(column, colour, Dash::Solid)],
-            ..Panel::default()
-        })
+        Some(Panel::new(
+            label,
+            &column.unit,
+            vec![edge(false), edge(true), course.line(column, colour, Dash::Solid)],
+        ))
     };
     let title = format!("{}, with what the fit leaves open", best.title);
     let mut subtitle =

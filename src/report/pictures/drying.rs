@@ -25,14 +25,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let in_box: Vec<&Column> = run.at(Place::Box, Quantity::WaterRemaining).into_iter().collect();
     left.extend(in_box.iter().map(|c| course.line(c, colour::INK, Dash::DashDot)));
     left.extend(overview::on_walls(&course));
-    let mut panels = vec![Panel {
-        label: "Added water".into(),
-        unit: "g".into(),
-        series: left,
-        zero_based: true,
-        weight: 1.2,
-        ..Panel::default()
-    }];
+    let mut panels = vec![Panel { weight: 1.2, ..Panel::from_zero("Added water", "g", left) }];
     panels.extend(rates(&course, &loads, &in_box));
     course.figure("Drying", subtitle(&course, &loads), panels)
 }
@@ -80,13 +73,7 @@ fn rates(course: &Course<'_>, loads: &[&Column], in_box: &[&Column]) -> Option<P
         width: 0.6,
         ..line("leaves the box", &c.values, colour::INK, Dash::Solid)
     }));
-    Some(Panel {
-        label: format!("Drying rate, over {:.0} min", window_s / 60.0),
-        unit: "g/h".into(),
-        series,
-        zero_based: true,
-        ..Panel::default()
-    })
+    Some(Panel::from_zero(&format!("Drying rate, over {:.0} min", window_s / 60.0), "g/h", series))
 }
 
 fn subtitle(course: &Course<'_>, loads: &[&Column]) -> String {

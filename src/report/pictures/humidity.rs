@@ -41,7 +41,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
 }
 
 fn panel(label: &str, unit: &str, zero_based: bool, series: Vec<Series>) -> Panel {
-    Panel { label: label.into(), unit: unit.into(), series, zero_based, ..Panel::default() }
+    Panel { zero_based, ..Panel::new(label, unit, series) }
 }
 
 /// Dew point and inner wall face of the zone in which they come closest.

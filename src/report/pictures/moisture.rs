@@ -37,14 +37,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let pairs = halves.into_iter().zip([colour::GREEN, colour::PURPLE]);
     series.extend(pairs.map(|(c, colour)| course.line(c, colour, Dash::Dot)));
     let panels = vec![
-        Panel {
-            label: "Moisture".into(),
-            unit: "wt%".into(),
-            series,
-            zero_based: true,
-            weight: 1.4,
-            ..Panel::default()
-        },
+        Panel { weight: 1.4, ..Panel::from_zero("Moisture", "wt%", series) },
         temperatures(&course, load),
         drying_resistances(&course, load),
     ];
@@ -76,7 +69,7 @@ fn temperatures(course: &Course<'_>, load: usize) -> Panel {
     let spool = all.into_iter().filter(shown);
     let colours = [colour::SKY, colour::VERMILLION, colour::GREEN, colour::PURPLE];
     series.extend(spool.zip(colours).map(|(c, colour)| course.line(c, colour, Dash::Dash)));
-    Panel { label: "Temperature".into(), unit: "°C".into(), series, ..Panel::default() }
+    Panel::new("Temperature", "°C", series)
 }
 
 /// What holds the water back, while the spool is in the box.
@@ -90,13 +83,7 @@ fn drying_resistances(course: &Course<'_>, load: usize) -> Panel {
         let points = course.points(column.values.iter().enumerate().map(value));
         Series { name: word.into(), points, colour, dash, ..Series::default() }
     });
-    Panel {
-        label: "Drying resistance".into(),
-        unit: "%".into(),
-        series: series.collect(),
-        weight: 1.4,
-        ..Panel::default()
-    }
+    Panel { weight: 1.4, ..Panel::new("Drying resistance", "%", series.collect()) }
 }
 
 fn subtitle(run: &Run, mean: &Column) -> String {

@@ -35,13 +35,7 @@ fn temperatures(course: &Course<'_>) -> Panel {
     let loads = moist.zip(LOADS.iter().cycle());
     series.extend(loads.map(|(c, &colour)| course.line(c, colour, Dash::Solid)));
     series.extend(course.set_point());
-    Panel {
-        label: "Temperature".into(),
-        unit: "°C".into(),
-        series,
-        weight: 1.3,
-        ..Panel::default()
-    }
+    Panel { weight: 1.3, ..Panel::new("Temperature", "°C", series) }
 }
 
 /// Humidity of the last zone, where loads usually are, in both measures.
@@ -58,15 +52,7 @@ fn humidity(course: &Course<'_>) -> Panel {
             ..course.line(c, colour::ORANGE, Dash::Dash)
         }],
     });
-    Panel {
-        label: "Relative humidity".into(),
-        unit: "%".into(),
-        series: series.into_iter().collect(),
-        right,
-        zero_based: true,
-        weight: 1.0,
-        ..Panel::default()
-    }
+    Panel { right, ..Panel::from_zero("Relative humidity", "%", series.into_iter().collect()) }
 }
 
 /// Where the added water is: in the loads, on the walls, and in the whole box.
@@ -83,14 +69,7 @@ fn water(course: &Course<'_>) -> Option<Panel> {
     let in_box = course.run.at(Place::Box, Quantity::WaterRemaining);
     series.extend(in_box.map(|c| course.line(c, colour::INK, Dash::DashDot)));
     series.extend(on_walls(course));
-    Some(Panel {
-        label: "Added water".into(),
-        unit: "g".into(),
-        series,
-        zero_based: true,
-        weight: 1.2,
-        ..Panel::default()
-    })
+    Some(Panel { weight: 1.2, ..Panel::from_zero("Added water", "g", series) })
 }
 
 /// Mean moisture of loads with bound water.
@@ -99,13 +78,7 @@ fn moisture(course: &Course<'_>) -> Option<Panel> {
     let series: Vec<Series> = columns
         .map(|(c, &colour)| Series { emphasis: true, ..course.line(c, colour, Dash::Solid) })
         .collect();
-    (!series.is_empty()).then(|| Panel {
-        label: "Moisture".into(),
-        unit: "wt%".into(),
-        series,
-        zero_based: true,
-        ..Panel::default()
-    })
+    (!series.is_empty()).then(|| Panel::from_zero("Moisture", "wt%", series))
 }
 
 /// Condensate on all walls together.

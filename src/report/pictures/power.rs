@@ -20,13 +20,11 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
             Series { name, points, colour: colour::INK, emphasis: true, ..Series::default() };
         series.extend((!mean.points.iter().all(|p| p.1.is_nan())).then_some(mean));
     }
-    let panels = vec![panel("Heater power", "W", series), panel("Energy", "Wh", energies(&course))];
+    let panels = vec![
+        Panel::from_zero("Heater power", "W", series),
+        Panel::from_zero("Energy", "Wh", energies(&course)),
+    ];
     course.figure("Power and energy", subtitle(&course, power), panels)
-}
-
-fn panel(label: &str, unit: &str, series: Vec<Series>) -> Panel {
-    let (label, unit) = (label.into(), unit.into());
-    Panel { label, unit, series, zero_based: true, ..Panel::default() }
 }
 
 /// The power; of a switched heater the mean between samples, since it may switch in between.

@@ -7,9 +7,6 @@ use crate::address::{Place, Quantity};
 use crate::report::figure::{Columns, Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
-/// Dash styles, so that no line is told by its colour alone.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
-
 /// Units at the ends of the names of series, which a figure writes at its axis.
 const UNIT_ENDS: [&str; 10] =
     ["_wt_pct", "_g_m3", "_L_min", "_pct", "_Wh", "_Pa", "_C", "_g", "_W", "_L"];
@@ -59,20 +56,12 @@ fn column(name: &str, run: &Run) -> Option<Figure> {
         column.map(|c| named(course.line(c, colour, dash), name))
     });
     let mut panels = vec![
-        Panel {
-            label: "Humidity".into(),
-            unit: "%RH".into(),
-            series: vec![named(course.swinging(air, colour::VERMILLION, Dash::Solid), "air")],
-            zero_based: true,
-            ..Panel::default()
-        },
-        Panel {
-            label: "Added water".into(),
-            unit: "g".into(),
-            series: water.collect(),
-            zero_based: true,
-            ..Panel::default()
-        },
+        Panel::from_zero(
+            "Humidity",
+            "%RH",
+            vec![named(course.swinging(air, colour::VERMILLION, Dash::Solid), "air")],
+        ),
+        Panel::from_zero("Added water", "g", water.collect()),
     ];
     let paths = vapour_paths::figure(run).map(|f| f.panels).unwrap_or_default();
     panels.extend(paths.into_iter().map(|p| Panel { label: "All water".into(), weight: 1.6, ..p }));
@@ -143,13 +132,14 @@ pub fn sweep_curves(runs: &[(String, Run)], column: &str, words: &str) -> Figure
             name: (*name).to_owned(),
             points: run.time_s.iter().zip(values).map(|(t, v)| (t * per_s, v)).collect(),
             colour: k,
-            dash: DASHES[k % DASHES.len()],
+            dash: Dash::in_turn(k),
             ..Series::default()
         }
     };
     let series: Vec<Series> = found.iter().enumerate().map(&mut line).collect();
     let plain = UNIT_ENDS.iter().find_map(|end| column.strip_suffix(end)).unwrap_or(column);
     let label = plain.replace('_', " ");
+    let own_unit = found.first().map_or("", |f| f.2.unit.as_str());
     let title = format!("{} in {} cases", capital(&label), found.len());
     let names: Vec<&str> = found.iter().map(|f| f.0).collect();
     let means = if smoothed { "where the heater switches, mean over its cycles" } else { "" };
@@ -159,13 +149,7 @@ pub fn sweep_curves(runs: &[(String, Run)], column: &str, words: &str) -> Figure
         subtitle: capital(&joined(vec![means.into(), differ(words)])),
         x_label: "Time".into(),
         x_unit: unit.into(),
-        panels: vec![Panel {
-            label,
-            unit: found.first().map_or_else(String::new, |f| f.2.unit.clone()),
-            series,
-            ordered: true,
-            ..Panel::default()
-        }],
+        panels: vec![Panel { ordered: true, ..Panel::new(&label, own_unit, series) }],
         source_line: format!("drybench {} · simulated", env!("CARGO_PKG_VERSION")),
         ..Figure::default()
     }

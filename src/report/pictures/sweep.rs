@@ -19,8 +19,6 @@ pub(super) const COLOURS: [usize; 7] = [
     colour::BLUE,
     colour::ORANGE,
 ];
-/// Dash styles, so that no line is told by its colour alone.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
 /// Most lines in one figure: more cannot be told apart.
 const MOST_LINES: usize = 8;
 
@@ -55,7 +53,7 @@ pub fn sweep_lines(table: &SweepTable, metric: usize) -> Result<Figure, String> 
         };
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         let own = COLOURS[k % COLOURS.len()];
-        let dash = DASHES[k % DASHES.len()];
+        let dash = Dash::in_turn(k);
         let middle = points.iter().map(|p| (p.0, p.1)).collect();
         let symbol = table.scattered.then_some(Symbol::Dot);
         let name = name.clone();
@@ -85,13 +83,7 @@ pub fn sweep_lines(table: &SweepTable, metric: usize) -> Result<Figure, String> 
         x_label: along,
         x_unit: table.unit(x).unwrap_or_default(),
         x_log: table.log.contains(&x),
-        panels: vec![Panel {
-            label: m.label.clone(),
-            unit: m.unit.clone(),
-            series,
-            ordered: true,
-            ..Panel::default()
-        }],
+        panels: vec![Panel { ordered: true, ..Panel::new(&m.label, &m.unit, series) }],
         source_line: source(&table.rows.iter().collect::<Vec<_>>()),
         ..Figure::default()
     })

@@ -26,7 +26,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
 }
 
 fn panel(label: &str, weight: f64, series: Vec<Series>) -> Panel {
-    Panel { label: label.into(), unit: "°C".into(), series, weight, ..Panel::default() }
+    Panel { weight, ..Panel::new(label, "°C", series) }
 }
 
 fn air_and_sensors(course: &Course<'_>, air: &[&Column]) -> Vec<Series> {

@@ -1,19 +1,14 @@
 //! Several runs in one figure: humidity of the air, and the added water still in the box.
 
-use super::course::joined;
+use super::course::{joined, time_unit};
 use crate::address::{Change, Place, Quantity};
 use crate::reader::Difference;
 use crate::report::differing;
 use crate::report::figure::{Dash, Figure, Panel, Series};
 use crate::run::{Column, Run};
 
-/// Longest run shown in minutes \[s\]; a longer one is shown in hours.
-const MINUTES_UP_TO_S: f64 = 3.0 * 3600.0;
 /// Window over which the sawtooth of an on/off thermostat is averaged \[s\].
 const SMOOTH_S: f64 = 600.0;
-/// Dash styles, so that no line is told by its colour alone.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
-
 /// Palette places in an order that keeps neighbours apart.
 const COLOURS: [usize; 8] = [0, 1, 2, 3, 5, 7, 4, 6];
 
@@ -23,15 +18,9 @@ type Pick = fn(&Run) -> Option<&Column>;
 /// The figure of some named runs, which says in what their scenarios differ.
 pub fn together(runs: &[(String, Run)], differences: &[Difference]) -> Figure {
     let end = runs.iter().filter_map(|(_, r)| r.time_s.last()).fold(0.0, |a: f64, t| a.max(*t));
-    let (x_unit, per_s) =
-        if end <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) };
-    let panel = |label: &str, unit: &str, pick: Pick, smooth| Panel {
-        label: label.into(),
-        unit: unit.into(),
-        series: series(runs, per_s, pick, smooth),
-        zero_based: true,
-        weight: 1.0,
-        ..Panel::default()
+    let (x_unit, per_s) = time_unit(end);
+    let panel = |label: &str, unit: &str, pick: Pick, smooth| {
+        Panel::from_zero(label, unit, series(runs, per_s, pick, smooth))
     };
     let mut panels = vec![
         panel("Relative humidity of the air, mean of 10 min once warm", "%", last_air, true),
@@ -78,7 +67,7 @@ fn series(runs: &[(String, Run)], per_s: f64, pick: Pick, smooth: bool) -> Vec<S
             name: name.clone(),
             points: points.collect(),
             colour: COLOURS[i % COLOURS.len()],
-            dash: DASHES[i % DASHES.len()],
+            dash: Dash::in_turn(i),
             ..Series::default()
         })
     };

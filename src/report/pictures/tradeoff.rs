@@ -101,12 +101,7 @@ pub fn sweep_tradeoff(
         subtitle,
         x_label: mx.label.clone(),
         x_unit: mx.unit.clone(),
-        panels: vec![Panel {
-            label: my.label.clone(),
-            unit: my.unit.clone(),
-            series,
-            ..Panel::default()
-        }],
+        panels: vec![Panel::new(&my.label, &my.unit, series)],
         source_line: source(&table.rows.iter().collect::<Vec<_>>()),
         ..Figure::default()
     })

@@ -29,14 +29,7 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
         .partition(|c| c.address.quantity == Quantity::NetWaterOut);
     let mut series = outside(&course, ways.clone());
     series.extend(within(&course, &inside));
-    let panel = Panel {
-        label: "All water".into(),
-        unit: "g".into(),
-        series,
-        stacked: true,
-        zero_based: true,
-        ..Panel::default()
-    };
+    let panel = Panel { stacked: true, ..Panel::from_zero("All water", "g", series) };
     course.figure("Where the water goes", subtitle(run, start, &ways, &inside), vec![panel])
 }
 

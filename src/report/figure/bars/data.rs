@@ -1,11 +1,9 @@
 //! What a picture of bars shows, as plain numbers and words.
 
-use serde::Serialize;
-
 use crate::text::{Csv, number};
 
 /// Level bars along one axis.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Bars {
     /// Headline, top left; wrapped, never cut.
     pub title: String,
@@ -28,7 +26,7 @@ pub struct Bars {
 }
 
 /// One row.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct BarRow {
     /// Its name.
     pub name: String,
@@ -37,7 +35,7 @@ pub struct BarRow {
 }
 
 /// One bar; one that is not finite is left out.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Bar {
     /// Where it begins.
     pub from: f64,
@@ -53,8 +51,7 @@ pub struct Bar {
 
 impl Bars {
     /// The numbers behind the picture: one row per bar.
-    #[must_use]
-    pub fn to_csv(&self) -> String {
+    pub(in crate::report::figure) fn table(&self) -> String {
         let unit = &self.unit;
         let head = |what: &str| format!("{what} {unit}").trim_end().to_owned();
         let heads = ["from", "to", "whisker_low", "whisker_high"].map(head);

@@ -1,16 +1,11 @@
 //! From bars to shapes.
 
-use super::data::{Bar, Bars};
-use crate::report::figure::axis::extent;
-use crate::report::figure::data::{axis_title, drawable};
-use crate::report::figure::font::{Face, HALF_DIGIT_EM};
-use crate::report::figure::page::{BOTTOM, Page, SIDE, row};
-use crate::report::figure::scene::{Align, Rect, Scene, Shape, Text};
-use crate::report::figure::style::{FigureError, Theme};
-use crate::report::figure::ticks;
+use super::data::{Bar, BarRow, Bars};
+use crate::report::figure::axis::{extent, range};
+use crate::report::figure::{
+    FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable, ticks,
+};
 
-/// Distance of words from what they belong to \[reference pixels\].
-const GAP: f64 = 12.0;
 /// Line widths: grid, base, whisker.
 const GRID: f64 = 1.2;
 const BASE: f64 = 2.6;
@@ -28,191 +23,166 @@ const WORDS: f64 = 0.22;
 /// Least width of the bars' axis.
 const LEAST_PX: f64 = 110.0;
 
+/// Bars, measured.
 struct Layout<'a> {
     bars: &'a Bars,
     page: Page,
-    text: Face,
+    /// Between the names and the right margin, without the numbers of the axis.
+    plot: Rect,
+    /// Most bars in a row, one at least.
+    to_a_row: f64,
+    /// Ends of the axis, in pixels and as numbers.
+    ends_px: (f64, f64),
+    range: (f64, f64),
+    /// Room for words beyond the bars.
+    beside_px: f64,
 }
 
-pub(super) fn scene(bars: &Bars, theme: Theme, size_px: (u32, u32)) -> Result<Scene, FigureError> {
-    let page = Page::new(theme, size_px);
-    let text = page.face(28.0, false);
-    let mut layout = Layout { bars, page, text };
-    let top = layout.page.head(&bars.title, &bars.subtitle) + GAP * layout.page.unit;
-    let most = layout.most(top);
-    let foot = layout.foot(bars.rows.len().saturating_sub(most));
-    layout.plot(top, foot, most)?;
-    Ok(layout.page.scene)
+pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Result<Scene, FigureError> {
+    let page = Page::new(style)?;
+    if bars.rows.is_empty() {
+        return Err(FigureError::NoPanels);
+    }
+    let mut scene = page.blank();
+    let (line, gap) = (page.faces.text.line_px(), page.px(GAP));
+    let top = page.head(&mut scene, &bars.title, &bars.subtitle) + gap;
+    let to_a_row = bars.rows.iter().map(|r| r.bars.len()).max().unwrap_or(1).max(1) as f64;
+    // Footer, what was left out, keys, axis title and numbers.
+    let room = page.words_y.1 - top - 2.0 * gap - 6.0 * line;
+    let most = ((room / ((to_a_row + BETWEEN) * line)) as usize).max(1);
+    let rows = &bars.rows[..most.min(bars.rows.len())];
+    let foot = foot(&mut scene, bars, &page, bars.rows.len() - rows.len());
+    let layout = Layout::new(bars, page, rows, (top, foot - 2.0 * line - gap), to_a_row)?;
+    layout.axis(&mut scene);
+    layout.rows(&mut scene, rows);
+    if let Some(base) = bars.base.filter(|v| drawable(*v)) {
+        layout.upright(&mut scene, base, BASE, layout.page.palette.ink);
+    }
+    Ok(scene)
 }
 
-impl Layout<'_> {
-    fn width(&self) -> f64 {
-        self.page.room().1
+/// Source line, what was left out, what the colours mean; returns where they start.
+fn foot(scene: &mut Scene, bars: &Bars, page: &Page, left_out: usize) -> f64 {
+    let mut words = bars.source_line.clone();
+    if left_out > 0 {
+        words = format!("{left_out} more rows have no room here, see the table. {words}");
+    }
+    let (text, (left, right)) = (page.faces.text, page.words_x);
+    let mut foot = page.foot(scene, &words) - (text.line_px() + page.px(GAP));
+    let (em, mut x) = (text.em_px, left);
+    for (colour, words) in &bars.keys {
+        let wide = 1.4 * em + text.width_px(words);
+        if x > left && x + wide > right {
+            x = left;
+            foot -= text.line_px();
+        }
+        let square = Rect { left: x, top: foot + 0.2 * em, right: x + em, bottom: foot + 1.2 * em };
+        scene.fill(square, page.palette.series(*colour), 1.0);
+        scene.block(&[words], text.left(page.palette.ink), (x + 1.4 * em, foot));
+        x += wide + 1.6 * em;
+    }
+    foot
+}
+
+impl<'a> Layout<'a> {
+    /// Divides the width, and finds the ends of the axis.
+    fn new(
+        bars: &'a Bars,
+        page: Page,
+        rows: &[BarRow],
+        (top, bottom): (f64, f64),
+        to_a_row: f64,
+    ) -> Result<Self, FigureError> {
+        let (text, gap, (left, right)) = (page.faces.text, page.px(GAP), page.words_x);
+        let all = || rows.iter().flat_map(|r| &r.bars);
+        let names = text.widest_px(rows.iter().map(|r| &r.name)).min(NAMES * page.room());
+        let beside_px = text.widest_px(all().map(|b| &b.words)).min(WORDS * page.room());
+        let plot = Rect { left: left + names + 2.0 * gap, top, right, bottom };
+        let ends_px = (plot.left + beside_px + gap, plot.right - beside_px - gap);
+        if ends_px.1 - ends_px.0 < page.px(LEAST_PX) || plot.height() < text.line_px() {
+            return Err(page.crowded(rows.len()));
+        }
+        let whiskers = all().filter_map(|b| b.whisker).flat_map(|w| [w.0, w.1]);
+        let values = all().flat_map(|b| [b.from, b.to]).chain(whiskers).chain(bars.base);
+        let range = range(extent(values.filter(|v| drawable(*v))));
+        Ok(Layout { bars, page, plot, to_a_row, ends_px, range, beside_px })
     }
 
-    /// Bars in a row, one at least.
-    fn to_a_row(&self) -> f64 {
-        self.bars.rows.iter().map(|r| r.bars.len()).max().unwrap_or(1).max(1) as f64
+    /// Pixel of a value.
+    fn x(&self, v: f64) -> f64 {
+        let ((from, to), (lo, hi)) = (self.ends_px, self.range);
+        from + (v - lo) / (hi - lo) * (to - from)
     }
 
-    /// How many rows there is room for below `top`.
-    fn most(&self, top: f64) -> usize {
-        let line = self.text.line_px();
-        // footer, what was left out, keys, axis title and numbers
-        let taken = (BOTTOM + 2.0 * GAP) * self.page.unit + 6.0 * line;
-        let room = f64::from(self.page.scene.size_px.1) - top - taken;
-        ((room / ((self.to_a_row() + BETWEEN) * line)) as usize).max(1)
-    }
-
-    /// Source line, what was left out, what the colours mean; returns where they start.
-    fn foot(&mut self, left_out: usize) -> f64 {
-        let (left, room) = self.page.room();
-        let mut words = self.bars.source_line.clone();
-        if left_out > 0 {
-            words = format!("{left_out} more rows have no room here, see the table. {words}");
-        }
-        let mut foot = self.page.foot(&words);
-        foot -= self.text.line_px() + GAP * self.page.unit;
-        let (em, mut x) = (self.text.em_px, left);
-        for (colour, words) in &self.bars.keys {
-            let wide = 1.4 * em + self.text.width_px(words);
-            if x > left && x + wide > left + room {
-                x = left;
-                foot -= self.text.line_px();
-            }
-            let square =
-                Rect { left: x, top: foot + 0.2 * em, right: x + em, bottom: foot + 1.2 * em };
-            self.area(square, *colour);
-            let at = (x + 1.4 * em, foot);
-            self.page.scene.text(row(words, self.text, at, Align::Left, self.page.palette.ink));
-            x += wide + 1.6 * em;
-        }
-        foot
-    }
-
-    fn area(&mut self, r: Rect, colour: usize) {
-        let outline =
-            vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)];
-        let colour = self.page.palette.series(colour);
-        self.page.scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
-    }
-
-    fn plot(&mut self, top: f64, foot: f64, most: usize) -> Result<(), FigureError> {
-        let (unit, line, bars) = (self.page.unit, self.text.line_px(), self.bars);
-        let rows = &bars.rows[..most.min(bars.rows.len())];
-        let gap = GAP * unit;
-        let words = |r: &super::BarRow| {
-            r.bars.iter().map(|b| self.text.width_px(&b.words)).fold(0.0, f64::max)
-        };
-        let names = rows.iter().map(|r| self.text.width_px(&r.name)).fold(0.0, f64::max);
-        let names = names.min(NAMES * self.width());
-        let beside = rows.iter().map(words).fold(0.0, f64::max).min(WORDS * self.width());
-        let (left, right) = (SIDE * unit + names + 2.0 * gap, SIDE * unit + self.width());
-        let inner = (left + beside + gap, right - beside - gap);
-        let bottom = foot - 2.0 * line - gap;
-        if inner.1 - inner.0 < LEAST_PX * unit || bottom - top < line {
-            let (width, height) = self.page.scene.size_px;
-            return Err(FigureError::Crowded { panels: rows.len(), width, height });
-        }
-        let ends = |b: &Bar| {
-            let whisker = b.whisker.map_or([f64::NAN; 2], |w| [w.0, w.1]);
-            [b.from, b.to, whisker[0], whisker[1]]
-        };
-        let all = rows.iter().flat_map(|r| r.bars.iter().flat_map(ends)).chain(bars.base);
-        let (lo, hi) = match extent(all.filter(|v| drawable(*v))) {
-            Some((lo, hi)) if hi > lo => (lo, hi),
-            Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
-            None => (0.0, 1.0),
-        };
-        let x = |v: f64| inner.0 + (v - lo) / (hi - lo) * (inner.1 - inner.0);
-        self.axis((top, bottom), right, (lo, hi), &x);
-        let per_row = (bottom - top) / rows.len() as f64;
-        let bar_px = (per_row - BETWEEN * line) / self.to_a_row();
-        let bar_px = bar_px.min(TALLEST * line).max(0.5 * line);
-        for (i, r) in rows.iter().enumerate() {
-            let middle = top + (i as f64 + 0.5) * per_row;
-            self.name(&r.name, (SIDE * unit, middle), (names + gap, per_row));
-            let first = middle - 0.5 * bar_px * r.bars.len() as f64;
-            for (k, bar) in r.bars.iter().enumerate() {
-                let centre = first + (k as f64 + 0.5) * bar_px;
-                self.bar(bar, (centre, FILLED * bar_px), &x, beside);
-            }
-        }
-        if let Some(base) = bars.base.filter(|v| drawable(*v)) {
-            let at = x(base);
-            self.page.scene.line((at, top), (at, bottom), BASE * unit, self.page.palette.ink);
-        }
-        Ok(())
-    }
-
-    /// The name of a row, on as many lines as it takes: all that have room, in smaller letters if need be.
-    fn name(&mut self, name: &str, (x, middle): (f64, f64), (wide, high): (f64, f64)) {
-        let face = self.text.sized(&[name], (wide, high));
-        let lines = face.wrap(name, wide);
-        let colour = self.page.palette.ink;
-        let first = middle - 0.5 * (lines.len() as f64 - 1.0) * face.line_px();
-        for (k, text) in lines.into_iter().enumerate() {
-            let baseline = first + k as f64 * face.line_px() + HALF_DIGIT_EM * face.em_px;
-            self.page.scene.text(Text { x, baseline, face, align: Align::Left, colour, text });
-        }
+    /// A line across all rows.
+    fn upright(&self, scene: &mut Scene, v: f64, width: f64, colour: Rgb) {
+        let x = self.x(v);
+        scene.line((x, self.plot.top), (x, self.plot.bottom), self.page.px(width), colour);
     }
 
     /// Grid, numbers and title of the axis.
-    fn axis(
-        &mut self,
-        (top, bottom): (f64, f64),
-        right: f64,
-        (lo, hi): (f64, f64),
-        x: &dyn Fn(f64) -> f64,
-    ) {
-        let (unit, line) = (self.page.unit, self.text.line_px());
-        let ticks = ticks::nice(lo, hi, 6);
+    fn axis(&self, scene: &mut Scene) {
+        let (page, text) = (&self.page, self.page.faces.text);
+        let ticks = ticks::nice(self.range.0, self.range.1, 6);
         let labels = ticks.labels();
-        let widest = labels.iter().map(|l| self.text.width_px(l)).fold(0.0, f64::max);
-        let wide = x(lo + ticks.step) - x(lo);
-        let every = ((widest + self.text.em_px) / wide).ceil().max(1.0) as usize;
+        let wide = self.x(self.range.0 + ticks.step) - self.x(self.range.0);
+        let every = ((text.widest_px(&labels) + text.em_px) / wide).ceil().max(1.0) as usize;
+        let below = self.plot.bottom + page.px(GAP) * 0.5;
         for (k, (&v, label)) in ticks.at.iter().zip(labels).enumerate() {
-            let at = x(v);
-            self.page.scene.line((at, top), (at, bottom), GRID * unit, self.page.palette.grid);
+            self.upright(scene, v, GRID, page.palette.grid);
             if k % every == 0 {
-                let place = (at, bottom + GAP * unit * 0.5);
-                self.page.scene.text(row(
-                    &label,
-                    self.text,
-                    place,
-                    Align::Centre,
-                    self.page.palette.muted,
-                ));
+                scene.block(&[label], text.centre(page.palette.muted), (self.x(v), below));
             }
         }
         let title = axis_title(&self.bars.label, &self.bars.unit);
-        let at = (right, bottom + GAP * unit * 0.5 + line);
         // The title may reach over the names, not over the margin.
-        let face = self.text.sized(&[&title], (self.width(), line));
-        self.page.scene.text(row(&title, face, at, Align::Right, self.page.palette.ink));
+        let face = text.sized(&[&title], (page.room(), text.line_px()));
+        let at = (self.plot.right, below + text.line_px());
+        scene.block(&[title], face.right(page.palette.ink), at);
     }
 
-    fn bar(&mut self, bar: &Bar, (centre, high): (f64, f64), x: &dyn Fn(f64) -> f64, beside: f64) {
+    /// Names and bars.
+    fn rows(&self, scene: &mut Scene, rows: &[BarRow]) {
+        let (text, left) = (self.page.faces.text, self.page.words_x.0);
+        let (line, ink) = (text.line_px(), self.page.palette.ink);
+        let names = self.plot.left - self.page.px(GAP) - left;
+        let per_row = self.plot.height() / rows.len() as f64;
+        let bar_px = (per_row - BETWEEN * line) / self.to_a_row;
+        let bar_px = bar_px.min(TALLEST * line).max(0.5 * line);
+        for (i, r) in rows.iter().enumerate() {
+            let middle = self.plot.top + (i as f64 + 0.5) * per_row;
+            // On as many lines as it takes, in smaller letters if need be.
+            let face = text.sized(&[&r.name], (names, per_row));
+            scene.beside(&face.wrap(&r.name, names), face.left(ink), (left, middle));
+            let first = middle - 0.5 * bar_px * r.bars.len() as f64;
+            for (k, bar) in r.bars.iter().enumerate() {
+                self.bar(scene, bar, first + (k as f64 + 0.5) * bar_px, FILLED * bar_px);
+            }
+        }
+    }
+
+    fn bar(&self, scene: &mut Scene, bar: &Bar, centre: f64, high: f64) {
         if !drawable(bar.from) || !drawable(bar.to) {
             return;
         }
-        let (from, to) = (x(bar.from), x(bar.to));
+        let palette = &self.page.palette;
+        let (from, to) = (self.x(bar.from), self.x(bar.to));
         let (left, right) = (from.min(to), from.max(to));
         let (top, bottom) = (centre - 0.5 * high, centre + 0.5 * high);
-        self.area(Rect { left, top, right, bottom }, bar.colour);
+        scene.fill(Rect { left, top, right, bottom }, palette.series(bar.colour), 1.0);
         let (mut least, mut most) = (left, right);
         if let Some((low, high)) = bar.whisker.filter(|w| drawable(w.0) && drawable(w.1)) {
-            let width = WHISKER * self.page.unit;
-            self.page.scene.line((x(low), centre), (x(high), centre), width, self.page.palette.ink);
-            (least, most) = (least.min(x(low)), most.max(x(high)));
+            let (low, high) = (self.x(low), self.x(high));
+            scene.line((low, centre), (high, centre), self.page.px(WHISKER), palette.ink);
+            (least, most) = (least.min(low), most.max(high));
         }
-        let face = self.text;
-        let words = face.wrap(&bar.words, beside + 1.0).into_iter().next().unwrap_or_default();
+        let face = self.page.faces.text;
+        let words = face.wrap(&bar.words, self.beside_px + 1.0).into_iter().next();
         let gap = 0.7 * GAP * self.page.unit;
-        let (x, align) =
-            if to < from { (least - gap, Align::Right) } else { (most + gap, Align::Left) };
-        let baseline = centre + HALF_DIGIT_EM * face.em_px;
-        let colour = self.page.palette.muted;
-        self.page.scene.text(Text { x, baseline, face, align, colour, text: words });
+        let (x, letters) = match to < from {
+            true => (least - gap, face.right(palette.muted)),
+            false => (most + gap, face.left(palette.muted)),
+        };
+        scene.beside(&[words.unwrap_or_default()], letters, (x, centre));
     }
 }

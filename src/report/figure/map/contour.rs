@@ -1,6 +1,6 @@
 //! Lines of one level through values on a grid.
 
-use crate::report::figure::scene::Point;
+use crate::report::figure::Point;
 
 /// Pieces of the line where the values pass `level`, in steps of the grid: x along a row, y along
 /// the rows. Each square of the grid is cut into four triangles about its mean, so that no case is

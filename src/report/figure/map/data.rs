@@ -1,12 +1,10 @@
 //! What a map shows, as plain numbers and words.
 
-use serde::Serialize;
-
 use crate::report::figure::csv::head;
 use crate::text::{Csv, joined, number};
 
 /// One quantity over two others: coloured cells, contours, and lines where limits are met.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Map {
     /// Headline, top left; wrapped, never cut.
     pub title: String,
@@ -40,7 +38,7 @@ pub struct Map {
 }
 
 /// The steps along one side of a map, at equal distances whatever their values.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Steps {
     /// The quantity.
     pub label: String,
@@ -55,7 +53,7 @@ pub struct Steps {
 }
 
 /// A line on a map where a quantity passes a level.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Limit {
     /// Words for the legend, such as `overshoot 3 K`.
     pub words: String,
@@ -83,8 +81,7 @@ impl Limit {
 
 impl Map {
     /// The numbers behind the picture: one row per cell, limits in columns of their own.
-    #[must_use]
-    pub fn to_csv(&self) -> String {
+    pub(in crate::report::figure) fn table(&self) -> String {
         let mut heads = vec![
             head(&self.x.label, &self.x.unit),
             head(&self.y.label, &self.y.unit),

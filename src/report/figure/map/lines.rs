@@ -3,12 +3,9 @@
 use std::collections::VecDeque;
 
 use super::contour;
-use super::layout::{FADED, Layout, style};
-use crate::report::figure::curve::dashed;
-use crate::report::figure::data::drawable;
-use crate::report::figure::font::HALF_DIGIT_EM;
-use crate::report::figure::palette::{Rgb, contrast_ratio, mix};
-use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+use super::layout::{FADED, Layout};
+use crate::report::figure::curve::{apart, between};
+use crate::report::figure::{Dash, Point, Rect, Rgb, Scene, contrast_ratio, drawable, mix};
 
 /// Line widths \[reference pixels\].
 pub(super) const CONTOUR: f64 = 1.6;
@@ -39,16 +36,17 @@ impl Layout<'_> {
             levels.iter().map(|level| contour::pieces(&self.map.cells, *level)).collect();
         for piece in pieces.iter().flatten() {
             let points = piece.map(|p| self.px(p)).to_vec();
-            let (width_px, colour) = (CONTOUR * self.unit, on(self.ground(piece)));
-            scene.shapes.push(Shape::Stroke { points, width_px, colour });
+            scene.stroke(points, self.page.px(CONTOUR), on(self.ground(piece)));
         }
         let mut limits = Vec::new();
         for (k, limit) in self.map.limits.iter().enumerate() {
-            let (width_px, colour) = (LIMIT * self.unit, self.palette.series(1));
             for path in self.paths(contour::pieces(&limit.values, limit.level)) {
-                for points in dashed(&path, style(k), width_px) {
-                    scene.shapes.push(Shape::Stroke { points, width_px, colour });
-                }
+                scene.dashes(
+                    &path,
+                    Dash::in_turn(k),
+                    self.page.px(LIMIT),
+                    self.page.palette.series(1),
+                );
                 limits.push(path);
             }
         }
@@ -61,12 +59,11 @@ impl Layout<'_> {
         let cell = |a: f64, b: f64| (0.5 * (a + b)).round().max(0.0) as usize;
         let (i, j) = (cell(from.0, to.0), cell(from.1, to.1));
         let value = self.map.cells.get(j).and_then(|row| row.get(i)).copied();
-        let colour = value.filter(|v| drawable(*v)).map(|v| self.colour(self.share(v)));
-        let broken = self.map.limits.iter().any(|l| l.breaks(i, j));
-        match colour {
-            Some(colour) if broken => mix(self.palette.paper, colour, FADED),
+        let paper = self.page.palette.paper;
+        match value.filter(|v| drawable(*v)).map(|v| self.colour(v)) {
+            Some(colour) if self.broken(i, j) => mix(paper, colour, FADED),
             Some(colour) => colour,
-            None => self.palette.paper,
+            None => paper,
         }
     }
 
@@ -78,21 +75,18 @@ impl Layout<'_> {
 
     /// The number of each contour on all of its paths that have room for it.
     fn numbers(&self, scene: &mut Scene, paths: &[Vec<Vec<Point>>], limits: &[Vec<Point>]) {
-        let face = self.small;
+        let face = self.page.faces.small;
         let mut taken: Vec<Rect> = Vec::new();
         for (k, label) in self.ticks.labels().iter().enumerate().take(paths.len()) {
             let wide = face.width_px(label);
             let half = (0.5 * wide + AROUND * face.em_px, (0.5 + AROUND) * face.em_px);
-            let others: Vec<&Vec<Point>> = paths
-                .iter()
-                .enumerate()
-                .filter(|other| other.0 != k)
-                .flat_map(|other| other.1)
-                .chain(limits)
-                .collect();
+            let others = paths.iter().enumerate().filter(|other| other.0 != k);
+            let others: Vec<&Vec<Point>> = others.flat_map(|o| o.1).chain(limits).collect();
             for path in paths[k].iter().filter(|p| length(p) >= LEAST_LENGTH * wide) {
                 let Some(found) = self.room(path, half, &taken, &others) else { continue };
-                self.number(scene, &found, (self.ticks.at[k], label));
+                let ground = self.colour(self.ticks.at[k]);
+                scene.fill(found, ground, 1.0);
+                scene.beside(&[label], face.centre(on(ground)), found.centre());
                 taken.push(found);
             }
         }
@@ -118,42 +112,15 @@ impl Layout<'_> {
             |r: &Rect| r.left > p.left && r.right < p.right && r.top > p.top && r.bottom < p.bottom;
         let boxes = ALONG.iter().map(|share| around(at(path, *share)));
         let free: Vec<Rect> =
-            boxes.filter(|r| inside(r) && taken.iter().all(|t| !overlap(t, r))).collect();
-        let look = LOOK * self.unit;
+            boxes.filter(|r| inside(r) && !taken.iter().any(|t| t.overlaps(r, 0.0))).collect();
+        let look = self.page.px(LOOK);
         let clear = |r: &&Rect| others.iter().all(|p| !crosses(p, r, look));
         free.iter().find(clear).or(free.first()).copied()
     }
-
-    fn number(&self, scene: &mut Scene, at: &Rect, (level, label): (f64, &str)) {
-        let ground = self.colour(self.share(level));
-        let Rect { left, top, right, bottom } = *at;
-        let outline = vec![(left, top), (right, top), (right, bottom), (left, bottom)];
-        scene.shapes.push(Shape::Area { outline, colour: ground, alpha: 1.0 });
-        scene.text(Text {
-            x: 0.5 * (left + right),
-            baseline: 0.5 * (top + bottom) + HALF_DIGIT_EM * self.small.em_px,
-            face: self.small,
-            align: Align::Centre,
-            colour: on(ground),
-            text: label.to_owned(),
-        });
-    }
-}
-
-fn overlap(a: &Rect, b: &Rect) -> bool {
-    a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
-}
-
-fn apart(a: Point, b: Point) -> f64 {
-    (b.0 - a.0).hypot(b.1 - a.1)
 }
 
 fn length(path: &[Point]) -> f64 {
     path.windows(2).map(|p| apart(p[0], p[1])).sum()
-}
-
-fn between(a: Point, b: Point, share: f64) -> Point {
-    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
 }
 
 /// The point of a path at a share of its length.

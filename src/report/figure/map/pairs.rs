@@ -1,10 +1,7 @@
 //! Values of pairs: colours that part at zero, and the number of each cell.
 
 use super::layout::Layout;
-use crate::report::figure::data::drawable;
-use crate::report::figure::font::HALF_DIGIT_EM;
-use crate::report::figure::palette::{Palette, Rgb, contrast_ratio, mix};
-use crate::report::figure::scene::{Align, Scene, Text};
+use crate::report::figure::{Palette, Rgb, Scene, contrast_ratio, drawable, mix};
 
 /// Ends of the colours: Okabe and Ito's blue below zero, their vermillion above.
 const BELOW: Rgb = (0x00, 0x72, 0xB2);
@@ -24,14 +21,14 @@ impl Layout<'_> {
     /// Of ink and paper the one that stands out more.
     fn clear_on(&self, ground: Rgb) -> Rgb {
         let contrast = |c: &Rgb| contrast_ratio(*c, ground);
-        let Palette { ink, paper, .. } = self.palette;
+        let Palette { ink, paper, .. } = self.page.palette;
         if contrast(&ink) >= contrast(&paper) { ink } else { paper }
     }
 
     /// The number of each cell where all have room, and marks for those that are missing.
     pub(super) fn pairs(&self, scene: &mut Scene) {
         let (dx, dy) = self.step();
-        let face = self.small;
+        let face = self.page.faces.small;
         let room = face.width_px(WIDEST) + 0.5 * face.em_px <= dx && face.line_px() <= dy;
         for (j, row) in self.map.cells.iter().enumerate() {
             for (i, &v) in row.iter().enumerate() {
@@ -42,14 +39,9 @@ impl Layout<'_> {
                     true => number(v),
                 };
                 let muted = i == j || !drawable(v);
-                let ink = if muted {
-                    self.palette.muted
-                } else {
-                    self.clear_on(self.colour(self.share(v)))
-                };
-                let (x, y) = self.px((i as f64, j as f64));
-                let baseline = y + HALF_DIGIT_EM * face.em_px;
-                scene.text(Text { x, baseline, face, align: Align::Centre, colour: ink, text });
+                let ink =
+                    if muted { self.page.palette.muted } else { self.clear_on(self.colour(v)) };
+                scene.beside(&[text], face.centre(ink), self.px((i as f64, j as f64)));
             }
         }
     }

@@ -1,10 +1,7 @@
 //! Arrows whose width follows the rate, with the rate beside them.
 
 use super::data::Stream;
-use super::words::block;
-use crate::report::figure::font::Face;
-use crate::report::figure::palette::{Palette, Rgb};
-use crate::report::figure::scene::{Align, Rect, Scene, Shape};
+use crate::report::figure::{Face, Palette, Rect, Rgb, Scene};
 
 /// Palette places of heat and water.
 const HEAT: usize = 1;
@@ -44,10 +41,16 @@ pub(super) struct Corridor {
 /// One arrow to be drawn.
 struct Arrow {
     width_px: f64,
+    head_px: f64,
     colour: Rgb,
     label: String,
     /// Whether it points right or down.
     forward: bool,
+}
+
+/// Room that arrows beside each other take.
+fn side_by_side_px(arrows: &[Arrow], gap: f64) -> f64 {
+    arrows.iter().map(|a| a.head_px + gap).sum()
 }
 
 /// A rate with three digits where they matter.
@@ -78,12 +81,10 @@ impl Arrows<'_> {
             return None;
         }
         let em = self.face.em_px;
-        Some(Arrow {
-            width_px: (WIDEST_EM * em * size / largest).max(THINNEST_EM * em),
-            colour,
-            label: format!("{} {unit}", rate(size)),
-            forward: amount > 0.0,
-        })
+        let width_px = (WIDEST_EM * em * size / largest).max(THINNEST_EM * em);
+        let head_px = (HEAD * width_px).max(0.55 * em);
+        let label = format!("{} {unit}", rate(size));
+        Some(Arrow { width_px, head_px, colour, label, forward: amount > 0.0 })
     }
 
     fn of(&self, stream: Stream) -> Vec<Arrow> {
@@ -94,9 +95,11 @@ impl Arrows<'_> {
 
     /// Height of a stream drawn level, its rates included.
     pub(super) fn level_px(&self, stream: Stream) -> f64 {
-        let arrows = self.of(stream);
-        let heads: f64 = arrows.iter().map(|a| head_px(a, self.face) + self.level_gap_px()).sum();
-        heads + arrows.len() as f64 * self.face.line_px()
+        self.level_high(&self.of(stream))
+    }
+
+    fn level_high(&self, arrows: &[Arrow]) -> f64 {
+        side_by_side_px(arrows, self.level_gap_px()) + arrows.len() as f64 * self.face.line_px()
     }
 
     fn level_gap_px(&self) -> f64 {
@@ -120,75 +123,65 @@ impl Arrows<'_> {
     fn upright(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
         let (face, rect) = (self.face, corridor.rect);
         let gap = GAP_EM * face.em_px;
-        let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
-        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
+        let words = face.widest_px(arrows.iter().map(|a| &a.label));
+        let width = side_by_side_px(arrows, gap) + words;
+        let left = (rect.left + rect.right - width) / 2.0;
+        let x = self.shafts(scene, corridor, arrows, left, gap);
         let rows = arrows.len() as f64 * face.line_px();
-        let width = heads + words;
-        let mut x = (rect.left + rect.right - width) / 2.0;
-        for arrow in arrows {
-            let half = head_px(arrow, face) / 2.0;
-            shaft(scene, arrow, face, corridor, x + half);
-            x += 2.0 * half + gap;
-        }
         let mut top = (rect.top + rect.bottom - rows) / 2.0;
         for arrow in arrows {
-            let line = std::slice::from_ref(&arrow.label);
-            top = block(scene, line, face, (x, top), Align::Left, arrow.colour);
+            top = scene.block(&[&arrow.label], face.left(arrow.colour), (x, top));
         }
-        width <= rect.right - rect.left + SLACK && rows <= rect.height() + SLACK
+        width <= rect.width() + SLACK && rows <= rect.height() + SLACK
     }
 
     /// Arrows one below the other, the rate of the first above, that of the second below.
     fn level(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
-        let (face, rect) = (self.face, corridor.rect);
-        let gap = self.level_gap_px();
-        let heads: f64 = arrows.iter().map(|a| head_px(a, face) + gap).sum();
-        let height = heads + arrows.len() as f64 * face.line_px();
-        let middle = (rect.left + rect.right) / 2.0;
-        let mut y = (rect.top + rect.bottom - height) / 2.0;
+        let (face, rect, gap) = (self.face, corridor.rect, self.level_gap_px());
+        let height = self.level_high(arrows);
         let write = |scene: &mut Scene, arrow: &Arrow, y: f64| {
-            let line = std::slice::from_ref(&arrow.label);
-            block(scene, line, face, (middle, y), Align::Centre, arrow.colour)
+            scene.block(&[&arrow.label], face.centre(arrow.colour), (rect.centre().0, y))
         };
-        y = write(scene, &arrows[0], y) + gap;
-        for arrow in arrows {
-            let half = head_px(arrow, face) / 2.0;
-            shaft(scene, arrow, face, corridor, y + half);
-            y += 2.0 * half + gap;
-        }
+        let below = write(scene, &arrows[0], (rect.top + rect.bottom - height) / 2.0);
+        let mut y = self.shafts(scene, corridor, arrows, below + gap, gap);
         arrows.iter().skip(1).for_each(|arrow| y = write(scene, arrow, y));
-        let words = arrows.iter().map(|a| face.width_px(&a.label)).fold(0.0, f64::max);
-        words <= rect.right - rect.left + SLACK && height <= rect.height() + SLACK
+        let words = face.widest_px(arrows.iter().map(|a| &a.label));
+        words <= rect.width() + SLACK && height <= rect.height() + SLACK
     }
-}
 
-/// Width of an arrow's head.
-fn head_px(arrow: &Arrow, face: Face) -> f64 {
-    (HEAD * arrow.width_px).max(0.55 * face.em_px)
-}
+    /// Arrows beside each other across a corridor; returns where they end.
+    fn shafts(
+        &self,
+        scene: &mut Scene,
+        corridor: Corridor,
+        arrows: &[Arrow],
+        from: f64,
+        gap: f64,
+    ) -> f64 {
+        arrows.iter().fold(from, |at, arrow| {
+            self.shaft(scene, arrow, corridor, at + arrow.head_px / 2.0);
+            at + (arrow.head_px + gap)
+        })
+    }
 
-/// Draws one arrow along a corridor, its axis at `across`.
-fn shaft(scene: &mut Scene, arrow: &Arrow, face: Face, corridor: Corridor, across: f64) {
-    let rect = corridor.rect;
-    let inset = 0.15 * face.em_px;
-    let (low, high) = if corridor.vertical {
-        (rect.top + inset, rect.bottom - inset)
-    } else {
-        (rect.left + inset, rect.right - inset)
-    };
-    let forward = arrow.forward != corridor.backwards;
-    let (tail, tip) = if forward { (low, high) } else { (high, low) };
-    let head = head_px(arrow, face);
-    let length = (0.75 * head).min(0.6 * (high - low).abs());
-    let neck = tip - length * (tip - tail).signum();
-    let half = arrow.width_px / 2.0;
-    let side = [(tail, -half), (neck, -half), (neck, -head / 2.0), (tip, 0.0)];
-    let other = [(neck, head / 2.0), (neck, half), (tail, half)];
-    let place = |&(along, off): &(f64, f64)| {
-        if corridor.vertical { (across + off, along) } else { (along, across + off) }
-    };
-    let outline = side.iter().chain(&other).map(place).collect();
-    scene.shapes.push(Shape::Area { outline, colour: arrow.colour, alpha: 1.0 });
+    /// One arrow along a corridor, its axis at `across`.
+    fn shaft(&self, scene: &mut Scene, arrow: &Arrow, corridor: Corridor, across: f64) {
+        let (rect, vertical) = (corridor.rect, corridor.vertical);
+        let inset = 0.15 * self.face.em_px;
+        let (low, high) = if vertical { (rect.top, rect.bottom) } else { (rect.left, rect.right) };
+        let (low, high) = (low + inset, high - inset);
+        let forward = arrow.forward != corridor.backwards;
+        let (tail, tip) = if forward { (low, high) } else { (high, low) };
+        let length = (0.75 * arrow.head_px).min(0.6 * (high - low).abs());
+        let neck = tip - length * (tip - tail).signum();
+        let (half, head) = (arrow.width_px / 2.0, arrow.head_px / 2.0);
+        let side = [(tail, -half), (neck, -half), (neck, -head), (tip, 0.0)];
+        let other = [(neck, head), (neck, half), (tail, half)];
+        let place = |&(along, off): &(f64, f64)| {
+            if vertical { (across + off, along) } else { (along, across + off) }
+        };
+        scene.area(side.iter().chain(&other).map(place).collect(), arrow.colour, 1.0);
+    }
 }
 
 #[cfg(test)]

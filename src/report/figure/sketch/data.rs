@@ -1,10 +1,9 @@
 //! What a sketch shows, as plain numbers and words.
 
 use crate::text::Csv;
-use serde::Serialize;
 
 /// A place with its state.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tile {
     /// Its name.
     pub name: String,
@@ -13,7 +12,7 @@ pub struct Tile {
 }
 
 /// What passes between two places; negative amounts go the other way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Stream {
     /// Heat \[W\].
     pub heat_w: f64,
@@ -22,7 +21,7 @@ pub struct Stream {
 }
 
 /// A way between a zone and the room.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Way {
     /// The opening.
     pub tile: Tile,
@@ -31,7 +30,7 @@ pub struct Way {
 }
 
 /// A wall or a load.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Content {
     /// What it is.
     pub tile: Tile,
@@ -42,7 +41,7 @@ pub struct Content {
 }
 
 /// A zone with everything around it.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Lane {
     /// Its air.
     pub zone: Tile,
@@ -55,7 +54,7 @@ pub struct Lane {
 }
 
 /// One picture.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sketch {
     /// Headline.
     pub title: String,
@@ -99,15 +98,6 @@ impl Sketch {
         list
     }
 
-    /// The numbers on the arrows: a row for each pair of places. Lines end in LF.
-    pub fn to_csv(&self) -> String {
-        let mut out = Csv::with_head(["from", "to", "heat_W", "water_g_h"]);
-        for (from, to, s) in self.streams() {
-            out.row([from, to, &s.heat_w.to_string(), &s.water_g_h.to_string()]);
-        }
-        out.text()
-    }
-
     /// Largest heat and largest water flow, against which the arrows are measured.
     pub(super) fn largest(&self) -> Stream {
         let finite = |a: f64, b: f64| if b.is_finite() { a.max(b.abs()) } else { a };
@@ -115,5 +105,14 @@ impl Sketch {
             heat_w: finite(most.heat_w, s.heat_w),
             water_g_h: finite(most.water_g_h, s.water_g_h),
         })
+    }
+
+    /// The numbers on the arrows: a row for each pair of places.
+    pub(in crate::report::figure) fn table(&self) -> String {
+        let mut out = Csv::with_head(["from", "to", "heat_W", "water_g_h"]);
+        for (from, to, s) in self.streams() {
+            out.row([from, to, &s.heat_w.to_string(), &s.water_g_h.to_string()]);
+        }
+        out.text()
     }
 }

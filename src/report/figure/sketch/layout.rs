@@ -5,20 +5,15 @@
 
 use super::arrows::{Arrows, Corridor, rate};
 use super::data::{Lane, Sketch, Stream, Tile};
-use super::words::{block, centred, edge, frame, tile, tile_lines};
-use crate::report::figure::font::Face;
-use crate::report::figure::palette::{Palette, mix};
-use crate::report::figure::scene::{Align, Rect, Scene};
-use crate::report::figure::style::Theme;
+use super::words::{centred, edge, tile, tile_lines};
+use crate::report::figure::{Face, FigureError, Page, Rect, Scene, Style, mix};
 
-/// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
-const REFERENCE_PX: f64 = 1080.0;
-const MARGIN: f64 = 40.0;
+/// Sizes of text that are tried one after the other, in reference pixels: a full box still has to
+/// fit.
+const SIZES: [f64; 7] = [28.0, 26.0, 24.0, 22.0, 20.0, 18.0, 16.0];
+/// Space beside, above and below all words \[reference pixels\].
+const MARGINS: [f64; 3] = [40.0, 32.0, 24.0];
 const GAP: f64 = 14.0;
-/// Sizes of the words around the sketch.
-const TITLE: f64 = 44.0;
-const SUBTITLE: f64 = 30.0;
-const FOOTER: f64 = 22.0;
 /// Thickness of the room at both sides of an upright sketch.
 const EDGE: f64 = 22.0;
 /// Strength of the ink in the ground of the box and of the room.
@@ -33,9 +28,8 @@ const UPRIGHT: [f64; 5] = [0.245, 0.23, 0.155, 0.22, 0.15];
 struct Draft<'a> {
     scene: Scene,
     sketch: &'a Sketch,
-    palette: &'a Palette,
+    page: &'a Page,
     arrows: Arrows<'a>,
-    unit: f64,
     upright: bool,
     /// Ends of the sketch along and across the zones.
     u: (f64, f64),
@@ -44,24 +38,29 @@ struct Draft<'a> {
     fits: bool,
 }
 
-/// The sketch with text of `size` reference pixels; `None` if that is too large.
-pub(super) fn scene(
+/// The sketch with the largest text that fits.
+pub(in crate::report::figure) fn scene(
     sketch: &Sketch,
-    theme: Theme,
-    size_px: (u32, u32),
-    size: f64,
-) -> Option<Scene> {
-    let unit = f64::from(size_px.0.min(size_px.1)) / REFERENCE_PX;
-    let palette = Palette::new(theme);
-    let clear = matches!(theme, Theme::TransparentOnDark | Theme::TransparentOnLight);
-    let face = Face { em_px: size * unit, bold: false };
+    style: &Style,
+) -> Result<Scene, FigureError> {
+    let [side, top, bottom] = MARGINS;
+    let page = Page::new(style)?.with_margins(side, top, bottom);
+    if sketch.lanes.is_empty() {
+        return Err(FigureError::NoPanels);
+    }
+    let mut tries = SIZES.iter().filter_map(|size| with_text(sketch, &page, *size));
+    tries.next().ok_or_else(|| page.crowded(sketch.lanes.len()))
+}
+
+/// The sketch with text of `size` reference pixels; `None` if that is too large.
+fn with_text(sketch: &Sketch, page: &Page, size: f64) -> Option<Scene> {
+    let face = Face { em_px: page.px(size), bold: false };
     let mut draft = Draft {
-        scene: Scene { size_px, background: (!clear).then_some(palette.paper), shapes: Vec::new() },
+        scene: page.blank(),
         sketch,
-        palette: &palette,
-        arrows: Arrows { palette: &palette, face, largest: sketch.largest() },
-        unit,
-        upright: size_px.1 > size_px.0,
+        page,
+        arrows: Arrows { palette: &page.palette, face, largest: sketch.largest() },
+        upright: page.size_px.1 > page.size_px.0,
         u: (0.0, 0.0),
         v: (0.0, 0.0),
         fits: true,
@@ -74,7 +73,7 @@ pub(super) fn scene(
 
 impl Draft<'_> {
     fn px(&self, reference: f64) -> f64 {
-        reference * self.unit
+        self.page.px(reference)
     }
 
     fn face(&self) -> Face {
@@ -83,30 +82,21 @@ impl Draft<'_> {
 
     /// Title, subtitle, key and footer; what is left is for the sketch.
     fn words(&mut self) {
-        let (width, height) = self.scene.size_px;
-        let (left, right) = (self.px(MARGIN), f64::from(width) - self.px(MARGIN));
-        let head = Face { em_px: self.px(TITLE), bold: true };
-        let sub = Face { em_px: self.px(SUBTITLE), bold: false };
-        let foot = Face { em_px: self.px(FOOTER), bold: false };
-        let (ink, muted) = (self.palette.ink, self.palette.muted);
-        let wide = right - left;
-        let mut y = self.px(0.8 * MARGIN);
-        let lines = head.wrap(&self.sketch.title, wide);
-        y = block(&mut self.scene, &lines, head, (left, y), Align::Left, ink);
-        let lines = sub.wrap(&self.sketch.subtitle, wide);
-        y = block(&mut self.scene, &lines, sub, (left, y), Align::Left, muted);
-        y = self.key((left, y + self.px(0.5 * GAP)), wide);
-        let mut lines = foot.wrap(&self.sketch.note, wide);
-        lines.extend(foot.wrap(&self.sketch.source_line, wide));
-        let bottom = f64::from(height) - self.px(24.0) - lines.len() as f64 * foot.line_px();
-        block(&mut self.scene, &lines, foot, (left, bottom), Align::Left, muted);
-        let (x, y) = ((left, right), (y + self.px(GAP), bottom - self.px(GAP)));
+        let (page, sketch) = (self.page, self.sketch);
+        let y = page.head(&mut self.scene, &sketch.title, &sketch.subtitle);
+        let y = self.key(y + self.px(0.5 * GAP));
+        let foot = page.faces.footer;
+        let mut lines = foot.wrap(&sketch.note, page.room());
+        lines.extend(foot.wrap(&sketch.source_line, page.room()));
+        let bottom = page.words_y.1 - lines.len() as f64 * foot.line_px();
+        self.scene.block(&lines, foot.left(self.page.palette.muted), (page.words_x.0, bottom));
+        let (x, y) = (page.words_x, (y + self.px(GAP), bottom - self.px(GAP)));
         (self.u, self.v) = if self.upright { (y, x) } else { (x, y) };
     }
 
     /// What the two colours and the widths mean.
-    fn key(&mut self, (left, top): (f64, f64), wide: f64) -> f64 {
-        let face = self.face();
+    fn key(&mut self, top: f64) -> f64 {
+        let (face, (left, right)) = (self.face(), self.page.words_x);
         let largest = self.sketch.largest();
         let entries = [
             (format!("Heat (widest arrow {} W)", rate(largest.heat_w)), self.arrows.heat()),
@@ -115,10 +105,10 @@ impl Draft<'_> {
         let (mut x, mut y) = (left, top);
         for (words, colour) in entries {
             let width = face.width_px(&words);
-            if x > left && x + width > left + wide {
+            if x > left && x + width > right {
                 (x, y) = (left, y + face.line_px());
             }
-            block(&mut self.scene, &[words], face, (x, y), Align::Left, colour);
+            self.scene.block(&[words], face.left(colour), (x, y));
             x += width + 1.5 * face.em_px;
         }
         y + face.line_px()
@@ -133,25 +123,25 @@ impl Draft<'_> {
     /// The room: a strip on both sides of the box, with its state.
     fn room(&mut self) {
         let face = self.face();
-        let ground = mix(self.palette.paper, self.palette.ink, ROOM_GROUND);
-        let words = vec![self.sketch.room.clone()];
-        let ink = self.palette.ink;
+        let ground = mix(self.page.palette.paper, self.page.palette.ink, ROOM_GROUND);
+        let words = [&self.sketch.room];
+        let letters = face.left(self.page.palette.ink);
         if self.upright {
             let (x, top) = (self.v.0, self.u.0);
-            self.u.0 = block(&mut self.scene, &words, face, (x, top), Align::Left, ink);
+            self.u.0 = self.scene.block(&words, letters, (x, top));
             self.u.0 += 0.3 * face.em_px;
         }
         let thick = if self.upright { self.px(EDGE) } else { 1.2 * face.line_px() };
         for v in [(self.v.0, self.v.0 + thick), (self.v.1 - thick, self.v.1)] {
             let strip = self.rect(self.u, v);
-            frame(&mut self.scene, strip, ground);
+            self.scene.fill(strip, ground, 1.0);
             if !self.upright {
                 let at =
                     (strip.left + 0.5 * face.em_px, (strip.top + strip.bottom - face.em_px) / 2.0);
-                block(&mut self.scene, &words, face, at, Align::Left, ink);
+                self.scene.block(&words, letters, at);
             }
         }
-        self.fits &= face.width_px(&words[0]) <= self.rect(self.u, self.v).right;
+        self.fits &= face.width_px(words[0]) <= self.rect(self.u, self.v).right;
         self.v = (self.v.0 + thick, self.v.1 - thick);
     }
 
@@ -173,10 +163,10 @@ impl Draft<'_> {
         let between = if self.upright { 3.2 * face.line_px() } else { 5.6 * face.em_px };
         let heater = if self.upright { 4.2 * face.line_px() } else { 6.6 * face.em_px };
         let box_rect = self.rect(self.u, (strips[1].0 - self.px(GAP), strips[3].1));
-        let ground = mix(self.palette.paper, self.palette.ink, BOX_GROUND);
-        frame(&mut self.scene, box_rect, ground);
+        let ground = mix(self.page.palette.paper, self.page.palette.ink, BOX_GROUND);
+        self.scene.fill(box_rect, ground, 1.0);
         let line = self.px(3.0);
-        edge(&mut self.scene, box_rect, line, self.palette.axis);
+        edge(&mut self.scene, box_rect, line, self.page.palette.axis);
 
         let pad = self.px(GAP);
         let heater = (self.u.0 + pad, self.u.0 + pad + heater);
@@ -196,7 +186,7 @@ impl Draft<'_> {
         let (mut from, mut stream) = (heater.1, self.sketch.warming);
         for (lane, need) in lanes.iter().zip(needs) {
             let start = from + between;
-            self.onward((from, start), strips[1], stream);
+            self.stream(self.rect((from, start), strips[1]), true, stream);
             let end = start + room * need / total;
             self.lane((start, end), &strips, lane);
             (from, stream) = (end, lane.onward);
@@ -206,20 +196,12 @@ impl Draft<'_> {
     fn tile(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile) {
         let (rect, face) = (self.rect(u, v), self.face());
         self.fits &= rect.right > rect.left && rect.bottom > rect.top;
-        self.fits &= tile(&mut self.scene, rect, what, face, self.palette);
+        self.fits &= tile(&mut self.scene, rect, what, face, &self.page.palette);
     }
 
-    /// A stream along the zones.
-    fn onward(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream) {
-        let rect = self.rect(u, v);
-        let corridor = Corridor { rect, vertical: self.upright, backwards: false };
-        self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
-    }
-
-    /// A stream across the zones.
-    fn across(&mut self, u: (f64, f64), v: (f64, f64), stream: Stream, backwards: bool) {
-        let rect = self.rect(u, v);
-        let corridor = Corridor { rect, vertical: !self.upright, backwards };
+    /// A stream along the zones, or across them.
+    fn stream(&mut self, rect: Rect, along: bool, stream: Stream) {
+        let corridor = Corridor { rect, vertical: along == self.upright, backwards: false };
         self.fits &= self.arrows.draw(&mut self.scene, corridor, stream);
     }
 
@@ -228,7 +210,7 @@ impl Draft<'_> {
         let face = self.face();
         let v = (v.0, v.1 - self.px(GAP));
         let rect = self.rect(u, v);
-        let width = rect.right - rect.left - 0.4 * face.em_px;
+        let width = rect.width() - 0.4 * face.em_px;
         let lines = tile_lines(what, face, width);
         let height = lines.len() as f64 * face.line_px();
         let mut top = rect.top + 0.15 * face.em_px;
@@ -239,7 +221,7 @@ impl Draft<'_> {
             top += (0.5 * spare).max(0.0);
             bottom -= (0.5 * spare).max(0.0);
         }
-        centred(&mut self.scene, &lines, ((rect.left + rect.right) / 2.0, top), self.palette.ink);
+        centred(&mut self.scene, &lines, (rect.centre().0, top), self.page.palette.ink);
         let longest = lines.iter().map(|(l, f)| f.width_px(l)).fold(0.0, f64::max);
         self.fits &= longest <= width;
         let below = Rect { top: top + height, bottom, ..rect };
@@ -259,10 +241,10 @@ impl Draft<'_> {
         }
         let half = self.px(0.5 * GAP);
         for (slot, content) in slots(lane.contents.len()).zip(&lane.contents) {
-            self.across(slot, strips[2], content.from_air, false);
+            self.stream(self.rect(slot, strips[2]), false, content.from_air);
             self.tile((slot.0 + half, slot.1 - half), strips[3], &content.tile);
             if let Some(stream) = content.to_room {
-                self.across(slot, strips[4], stream, false);
+                self.stream(self.rect(slot, strips[4]), false, stream);
             }
         }
     }

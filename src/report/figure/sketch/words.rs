@@ -1,29 +1,11 @@
-//! Words of a sketch: tiles, head and foot, and whether they find room.
+//! Tiles of a sketch, and whether their words find room.
 
 use super::data::Tile;
-use crate::report::figure::font::{ABOVE_EM, Face};
-use crate::report::figure::palette::{Palette, Rgb, mix};
-use crate::report::figure::scene::{Align, Point, Rect, Scene, Shape, Text};
+use crate::report::figure::{Face, Palette, Point, Rect, Rgb, Scene, mix};
 
 /// Strength of the ink in the ground of tiles, and in their outline.
 const TILE_GROUND: f64 = 0.13;
 const TILE_EDGE: f64 = 0.38;
-
-/// Lines of text below each other; returns their bottom.
-pub(super) fn block(
-    scene: &mut Scene,
-    lines: &[String],
-    face: Face,
-    (x, top): Point,
-    align: Align,
-    colour: Rgb,
-) -> f64 {
-    for (row, line) in lines.iter().enumerate() {
-        let baseline = top + row as f64 * face.line_px() + ABOVE_EM * face.em_px;
-        scene.text(Text { x, baseline, face, align, colour, text: line.clone() });
-    }
-    top + lines.len() as f64 * face.line_px()
-}
 
 /// The lines of a tile no wider than `width_px`: its name, then its facts.
 pub(super) fn tile_lines(tile: &Tile, face: Face, width_px: f64) -> Vec<(String, Face)> {
@@ -46,14 +28,14 @@ pub(super) fn tile(
     face: Face,
     palette: &Palette,
 ) -> bool {
-    frame(scene, rect, mix(palette.paper, palette.ink, TILE_GROUND));
+    scene.fill(rect, mix(palette.paper, palette.ink, TILE_GROUND), 1.0);
     edge(scene, rect, (face.em_px / 14.0).max(1.0), mix(palette.paper, palette.ink, TILE_EDGE));
     let pad = 0.4 * face.em_px;
-    let width = rect.right - rect.left - 2.0 * pad;
+    let width = rect.width() - 2.0 * pad;
     let lines = tile_lines(tile, face, width);
     let height = lines.len() as f64 * face.line_px();
     let top = (rect.top + rect.bottom - height) / 2.0;
-    centred(scene, &lines, ((rect.left + rect.right) / 2.0, top), palette.ink);
+    centred(scene, &lines, (rect.centre().0, top), palette.ink);
     // A word cut in two by wrapping would be no word.
     let longest = words_px(tile, face);
     longest <= width && height <= rect.height()
@@ -62,24 +44,16 @@ pub(super) fn tile(
 /// Width of the longest word of a tile.
 fn words_px(tile: &Tile, face: Face) -> f64 {
     let strong = Face { bold: true, ..face };
-    let widest = |text: &str, face: Face| {
-        text.split_whitespace().map(|w| face.width_px(w)).fold(0.0, f64::max)
-    };
-    tile.facts.iter().map(|f| widest(f, face)).fold(widest(&tile.name, strong), f64::max)
+    let facts = tile.facts.iter().flat_map(|f| f.split_whitespace());
+    face.widest_px(facts).max(strong.widest_px(tile.name.split_whitespace()))
 }
 
 /// Lines with a face of their own, centred below each other.
 pub(super) fn centred(scene: &mut Scene, lines: &[(String, Face)], (x, top): Point, colour: Rgb) {
     for (row, (line, face)) in lines.iter().enumerate() {
         let at = (x, top + row as f64 * face.line_px());
-        block(scene, std::slice::from_ref(line), *face, at, Align::Centre, colour);
+        scene.block(&[line], face.centre(colour), at);
     }
-}
-
-/// A filled rectangle.
-pub(super) fn frame(scene: &mut Scene, r: Rect, colour: Rgb) {
-    let outline = vec![(r.left, r.top), (r.right, r.top), (r.right, r.bottom), (r.left, r.bottom)];
-    scene.shapes.push(Shape::Area { outline, colour, alpha: 1.0 });
 }
 
 /// The outline of a rectangle.

@@ -1,63 +1,16 @@
-//! Whole figures: nothing collides, nothing is cut, nothing panics, same bytes on repeat.
+//! Whole pictures: nothing collides, nothing is cut, nothing panics, same bytes on repeat.
 
+mod bars;
+mod columns;
 mod dice;
+mod kit;
+mod map;
+mod sketch;
 
-use super::scene::{Rect, Scene, Shape, Text};
+use super::scene::Shape;
 use super::*;
 use dice::Dice;
-
-fn texts<'a>(scene: &'a Scene) -> Vec<&'a Text> {
-    let text = |shape: &'a Shape| match shape {
-        Shape::Text(text) => Some(text),
-        _ => None,
-    };
-    scene.shapes.iter().filter_map(text).collect()
-}
-
-fn overlap(a: &Rect, b: &Rect) -> bool {
-    // A hair's breadth of slack for round-off where boxes touch.
-    let slack = 0.01;
-    a.left + slack < b.right
-        && b.left + slack < a.right
-        && a.top + slack < b.bottom
-        && b.top + slack < a.bottom
-}
-
-/// No words collide or leave the picture; no line leaves it; no words are too small.
-fn check(scene: &Scene, case: &str) {
-    let (width, height) = (f64::from(scene.size_px.0), f64::from(scene.size_px.1));
-    let texts = texts(scene);
-    let unit = width.min(height) / 1080.0;
-    for (i, a) in texts.iter().enumerate() {
-        let box_a = a.bounds();
-        let inside =
-            box_a.left >= 0.0 && box_a.right <= width && box_a.top >= 0.0 && box_a.bottom <= height;
-        assert!(inside, "{case}: {:?} outside: {box_a:?}", a.text);
-        let least = if a.baseline > height - 150.0 * unit { 22.0 } else { 28.0 };
-        assert!(a.face.em_px >= least * unit - 1e-9, "{case}: {a:?} too small");
-        for b in &texts[..i] {
-            let box_b = b.bounds();
-            assert!(
-                !overlap(&box_a, &box_b),
-                "{case}: {:?} {box_a:?} on {:?} {box_b:?}",
-                a.text,
-                b.text
-            );
-        }
-    }
-    for shape in &scene.shapes {
-        let points = match shape {
-            Shape::Stroke { points, .. } => points.as_slice(),
-            Shape::Area { outline, .. } => outline.as_slice(),
-            Shape::Dot { centre, .. } => std::slice::from_ref(centre),
-            Shape::Text(_) => &[],
-        };
-        for &(x, y) in points {
-            let inside = (0.0..=width).contains(&x) && (0.0..=height).contains(&y);
-            assert!(inside, "{case}: ({x}, {y}) outside");
-        }
-    }
-}
+use kit::{check, check_letters, count_areas, texts};
 
 #[test]
 fn random_figures_neither_collide_nor_panic() {
@@ -73,9 +26,10 @@ fn random_figures_neither_collide_nor_panic() {
         let mut dice = Dice(seed);
         let figure = dice.figure();
         let style = Style { size: sizes[dice.below(sizes.len())], theme: Theme::Dark };
-        match paint::scene(&figure, &style) {
+        match figure.scene(&style) {
             Ok(scene) => {
                 check(&scene, &format!("seed {seed}"));
+                check_letters(&scene, &format!("seed {seed}"));
                 drawn += 1;
             }
             Err(FigureError::Crowded { .. }) => {}
@@ -93,7 +47,7 @@ fn no_name_is_left_out_and_no_two_lines_look_alike() {
         let figure = dice.crowd();
         let size = [Size::Landscape, Size::Portrait, Size::Custom(1400, 800)][dice.below(3)];
         let style = Style { size, theme: Theme::Light };
-        let scene = match paint::scene(&figure, &style) {
+        let scene = match figure.scene(&style) {
             Ok(scene) => scene,
             Err(FigureError::Crowded { .. }) => continue,
             Err(other) => panic!("seed {seed}: {other}"),
@@ -101,7 +55,7 @@ fn no_name_is_left_out_and_no_two_lines_look_alike() {
         drawn += 1;
         check(&scene, &format!("seed {seed}"));
         let words: Vec<&str> = texts(&scene).iter().map(|t| t.text.as_str()).collect();
-        for series in figure.panels.iter().flat_map(|p| p.all_series()) {
+        for (series, _) in figure.panels.iter().flat_map(|p| p.all_series()) {
             let named = |w: &&str| w.split(" (right)").next() == Some(series.name.as_str());
             assert!(words.iter().any(named), "seed {seed}: {} is not named", series.name);
         }
@@ -109,7 +63,7 @@ fn no_name_is_left_out_and_no_two_lines_look_alike() {
             let line = |s: &&Series| s.symbol.is_none();
             let lines: Vec<&Series> = match panel.stacked {
                 true => panel.series.iter().collect(),
-                false => panel.all_series().filter(line).collect(),
+                false => panel.all_series().map(|(s, _)| s).filter(line).collect(),
             };
             for (i, a) in lines.iter().enumerate() {
                 let look = |s: &Series| {
@@ -129,7 +83,7 @@ fn more_lines_than_can_be_told_apart_are_refused() {
     let line =
         |i: usize| Series { name: format!("line {i}"), ..figure.panels[0].series[0].clone() };
     figure.panels[0].series = (0..40).map(line).collect();
-    let error = to_svg(&figure, &Style::default()).unwrap_err();
+    let error = figure.to_svg(&Style::default()).unwrap_err();
     assert!(error.to_string().contains("41 lines in one panel"), "{error}");
 }
 
@@ -169,8 +123,8 @@ fn small(theme: Theme) -> Style {
 
 #[test]
 fn svg_is_labelled_escaped_and_repeats() {
-    let svg = to_svg(&sample(), &small(Theme::Dark)).unwrap();
-    assert_eq!(svg, to_svg(&sample(), &small(Theme::Dark)).unwrap());
+    let svg = sample().to_svg(&small(Theme::Dark)).unwrap();
+    assert_eq!(svg, sample().to_svg(&small(Theme::Dark)).unwrap());
     assert!(svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\""));
     assert!(svg.contains("<title>Rise &amp; fall of \"x\" &lt; y</title>"));
     assert!(svg.contains("<desc>Two lines &amp; a &lt;third&gt; .</desc>"));
@@ -180,7 +134,7 @@ fn svg_is_labelled_escaped_and_repeats() {
     assert!(svg.trim_end().ends_with("</svg>"));
     assert_eq!(svg.matches("<svg").count(), 1);
     assert!(!svg.contains("NaN") && !svg.contains('\0'));
-    let clear = to_svg(&sample(), &small(Theme::TransparentOnDark)).unwrap();
+    let clear = sample().to_svg(&small(Theme::TransparentOnDark)).unwrap();
     assert_eq!(clear.matches("<rect").count() + 1, svg.matches("<rect").count());
 }
 
@@ -190,12 +144,12 @@ fn png_has_the_asked_size_and_repeats() {
         let four = |at: usize| u32::from_be_bytes(png[at..at + 4].try_into().unwrap());
         (four(16), four(20), png[25])
     };
-    let png = to_png(&sample(), &small(Theme::Light)).unwrap();
-    assert_eq!(png, to_png(&sample(), &small(Theme::Light)).unwrap());
+    let png = sample().to_png(&small(Theme::Light)).unwrap();
+    assert_eq!(png, sample().to_png(&small(Theme::Light)).unwrap());
     assert_eq!(size(&png), (640, 480, 2));
-    let clear = to_png(&sample(), &small(Theme::TransparentOnLight)).unwrap();
+    let clear = sample().to_png(&small(Theme::TransparentOnLight)).unwrap();
     assert_eq!(size(&clear), (640, 480, 6));
-    assert_ne!(png, to_png(&sample(), &small(Theme::Dark)).unwrap());
+    assert_ne!(png, sample().to_png(&small(Theme::Dark)).unwrap());
 }
 
 #[test]
@@ -203,7 +157,7 @@ fn a_hundred_thousand_points_stay_small() {
     let mut figure = sample();
     figure.panels[0].series[0].points =
         (0..100_000).map(|i| (f64::from(i) / 300.0, f64::from(i % 700))).collect();
-    let svg = to_svg(&figure, &Style::default()).unwrap();
+    let svg = figure.to_svg(&Style::default()).unwrap();
     // At most four points per pixel column, some ten bytes each.
     assert!(svg.len() < 120_000, "{} bytes", svg.len());
 }
@@ -212,14 +166,14 @@ fn a_hundred_thousand_points_stay_small() {
 fn impossible_requests_are_errors() {
     let size = |w, h| Style { size: Size::Custom(w, h), theme: Theme::Dark };
     for (w, h) in [(0, 0), (319, 1000), (u32::MAX, u32::MAX)] {
-        let error = to_png(&sample(), &size(w, h)).unwrap_err();
+        let error = sample().to_png(&size(w, h)).unwrap_err();
         assert!(matches!(error, FigureError::Size { .. }), "{error}");
     }
-    let error = to_svg(&Figure::default(), &Style::default()).unwrap_err();
+    let error = Figure::default().to_svg(&Style::default()).unwrap_err();
     assert!(matches!(error, FigureError::NoPanels), "{error}");
     let mut many = sample();
     many.panels = vec![many.panels[0].clone(); 30];
-    let error = to_svg(&many, &Style::default()).unwrap_err();
+    let error = many.to_svg(&Style::default()).unwrap_err();
     assert!(error.to_string().contains("30 panels"), "{error}");
 }
 
@@ -233,7 +187,6 @@ fn csv_is_wide_on_a_shared_grid() {
     let csv = "time_min,temperature.supply_air_C,temperature.wall_C,vapour_density.vapour_g_m3\n\
                0,21.5,1e-9,12\n0.5,,-0.25,2e20\n";
     assert_eq!(figure.to_csv(), csv);
-    assert_eq!(figure.marks_to_csv(), "time_min,mark\n100,lid <open>\n");
 }
 
 #[test]
@@ -262,7 +215,7 @@ fn each_name_stands_beside_its_line_end() {
     };
     figure.panels[0].right = None;
     figure.panels[0].series = vec![flat("low", 0.0), flat("high", 10.0), flat("middle", 5.0)];
-    let scene = paint::scene(&figure, &Style::default()).unwrap();
+    let scene = figure.scene(&Style::default()).unwrap();
     let height = |name: &str| {
         let label = texts(&scene).into_iter().find(|t| t.text == name).unwrap();
         label.baseline
@@ -290,7 +243,7 @@ fn bars_find_room_on_the_axis_and_a_place_in_the_table() {
         ..Figure::default()
     };
     let style = Style { size: Size::Landscape, theme: Theme::Light };
-    let scene = paint::scene(&figure, &style).unwrap();
+    let scene = figure.scene(&style).unwrap();
     check(&scene, "bars");
     let dots = scene.shapes.iter().filter(|s| matches!(s, Shape::Dot { .. })).count();
     assert_eq!(dots, 2);
@@ -317,10 +270,13 @@ fn a_shaded_line_keeps_its_line_and_a_quiet_series_says_its_name_in_the_table_al
     let panel = Panel { label: "temperature".into(), series, ..Panel::default() };
     let figure = Figure { panels: vec![panel], ..Figure::default() };
     let style = Style { size: Size::Landscape, theme: Theme::Light };
-    let scene = paint::scene(&figure, &style).unwrap();
+    let scene = figure.scene(&style).unwrap();
     check(&scene, "shaded");
-    let areas = scene.shapes.iter().filter(|s| matches!(s, Shape::Area { .. })).count();
-    assert_eq!(areas, 2, "one area on each side of the gap, and no filled symbol");
+    assert_eq!(
+        count_areas(&scene, |_| true),
+        2,
+        "one area on each side of the gap, and no filled symbol"
+    );
     let closed = |s: &&Shape| matches!(s, Shape::Stroke { points, .. } if points.len() > 3 && points.first() == points.last());
     assert_eq!(scene.shapes.iter().filter(closed).count(), 8, "an outline for each symbol");
     let names: Vec<&str> = texts(&scene).iter().map(|t| t.text.as_str()).collect();

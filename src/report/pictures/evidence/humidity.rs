@@ -11,16 +11,9 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
     let series = |value: fn(&Probe, usize) -> f64| -> Vec<Series> {
         damp.iter().map(|p| line(run, p, per_s, |i| value(p, i))).collect()
     };
-    let panel = |label: &str, unit: &str, series| Panel {
-        label: label.into(),
-        unit: unit.into(),
-        series,
-        zero_based: true,
-        ..Panel::default()
-    };
     let panels = vec![
-        panel("Relative humidity", "%", series(|p, i| 100.0 * p.relative_humidity[i])),
-        panel("Vapour density", "g/m³", series(density_g_m3)),
+        Panel::from_zero("Relative humidity", "%", series(|p, i| 100.0 * p.relative_humidity[i])),
+        Panel::from_zero("Vapour density", "g/m³", series(density_g_m3)),
     ];
     framed(run, "Humidity", clauses(&damp), panels)
 }

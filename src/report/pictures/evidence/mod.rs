@@ -39,12 +39,9 @@ pub const EVIDENCE_PICTURES: [EvidencePicture; 3] = [
     },
 ];
 
-/// Longest run shown in minutes \[s\]; a longer one is shown in hours.
-const MINUTES_UP_TO_S: f64 = 3.0 * 3600.0;
-
 /// A unit of time that suits the run, and how many of it a second is.
 fn time_unit(run: &Evidence) -> (&'static str, f64) {
-    if run.end_s() <= MINUTES_UP_TO_S { ("min", 1.0 / 60.0) } else { ("h", 1.0 / 3600.0) }
+    super::course::time_unit(run.end_s())
 }
 
 /// Colours of probes: hot side, cold side, others in the box in turn.

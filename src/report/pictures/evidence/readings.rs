@@ -19,20 +19,9 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
     temperatures.extend(set_point(run, per_s));
     let damp = || run.probes.iter().filter(|p| !p.relative_humidity.is_empty());
     let humidities: Vec<Series> = damp().map(|p| line(run, p, per_s, |i| percent(p, i))).collect();
-    let mut panels = vec![Panel {
-        label: "Temperature".into(),
-        unit: "°C".into(),
-        series: temperatures,
-        ..Panel::default()
-    }];
+    let mut panels = vec![Panel::new("Temperature", "°C", temperatures)];
     if !humidities.is_empty() {
-        panels.push(Panel {
-            label: "Relative humidity".into(),
-            unit: "%".into(),
-            series: humidities,
-            zero_based: true,
-            ..Panel::default()
-        });
+        panels.push(Panel::from_zero("Relative humidity", "%", humidities));
     }
     framed(run, "Readings", clauses(run), panels)
 }

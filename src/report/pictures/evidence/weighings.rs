@@ -42,13 +42,7 @@ pub(super) fn figure(run: &Evidence) -> Option<Figure> {
             ..Series::default()
         });
     }
-    let panels = vec![Panel {
-        label: "Water above the dry mass".into(),
-        unit: "g".into(),
-        series,
-        zero_based: true,
-        ..Panel::default()
-    }];
+    let panels = vec![Panel::from_zero("Water above the dry mass", "g", series)];
     let mut clauses = dried(run);
     clauses.extend([
         "bars: ± U (k = 2) of the weighing and of the dry mass".into(),

@@ -17,9 +17,6 @@ const CUT: f64 = 4.0;
 /// How far off the straight line a curve may be to count as lying on it: a hundredth of the axis.
 const ON_IT: f64 = 0.08;
 
-/// Dash styles, so that no line is told by its colour alone.
-const DASHES: [Dash; 4] = [Dash::Solid, Dash::Dash, Dash::DashDot, Dash::Dot];
-
 /// Colours of series in turn.
 const COLOURS: [usize; 5] =
     [colour::VERMILLION, colour::SKY, colour::GREEN, colour::PURPLE, colour::YELLOW];
@@ -77,7 +74,7 @@ fn profile_lines(straight: &[Profile<'_>], bent: &[Profile<'_>]) -> Vec<Series> 
         name: spaced(&p.name),
         points: points.clone(),
         colour: COLOURS[k % COLOURS.len()],
-        dash: DASHES[k % DASHES.len()],
+        dash: Dash::in_turn(k),
         ..Series::default()
     };
     let hidden = straight.iter().map(|s| Series {

@@ -72,12 +72,7 @@ impl FitPicture<'_> {
             let height = span(&series);
             let hidden = |p: &&&&Pair| p.band_width() < THIN * height;
             thin.extend(in_it.iter().filter(hidden).map(|p| p.width_words()));
-            panels.push(Panel {
-                label: label(unit).into(),
-                unit: (*unit).into(),
-                series,
-                ..Panel::default()
-            });
+            panels.push(Panel::new(label(unit), unit, series));
         }
         panels.push(residuals(&own, per_s, !self.outcome.errors.is_empty()));
         let title = self.headline();

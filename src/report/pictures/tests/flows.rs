@@ -1,7 +1,7 @@
 //! The sketch of an instant, from hand-made numbers.
 
 use crate::address::Place;
-use crate::report::figure::{Size, Sketch, Style, Theme, sketch_to_png, sketch_to_svg};
+use crate::report::figure::{Drawing, Size, Sketch, Style, Theme};
 use crate::report::pictures::flows;
 use crate::run::{AirState, Exchange, Explanation, LoadState, OpeningState, Snapshot, WallState};
 
@@ -89,7 +89,7 @@ fn flows_show_net_rates_and_where_they_go() {
 fn flows_find_room_for_small_and_full_boxes() {
     let draw = |sketch: &Sketch, case: &str| {
         for (size, theme) in [(Size::Landscape, Theme::Dark), (Size::Portrait, Theme::Light)] {
-            let svg = sketch_to_svg(sketch, &Style { size, theme }).expect(case);
+            let svg = sketch.to_svg(&Style { size, theme }).expect(case);
             assert!(svg.contains("<desc>Flows after 45 min") && !svg.contains("NaN"), "{case}");
         }
     };
@@ -101,10 +101,10 @@ fn flows_find_room_for_small_and_full_boxes() {
             }
         }
     }
-    let png = sketch_to_png(&flows(&explanation(1, 1, 1)), &Style::default()).unwrap();
+    let png = flows(&explanation(1, 1, 1)).to_png(&Style::default()).unwrap();
     assert_eq!(&png[1..4], b"PNG");
     // No zones at all is an error, not a panic.
-    assert!(sketch_to_svg(&flows(&explanation(0, 0, 0)), &Style::default()).is_err());
+    assert!(flows(&explanation(0, 0, 0)).to_svg(&Style::default()).is_err());
 }
 
 #[test]

@@ -1,13 +1,14 @@
 //! Figures of small hand-made runs: no simulation.
 
 mod flows;
+mod poor;
 
 use super::*;
 use crate::address::{
     Address, Change, DryingResistance, Event, LoadNames, Names, Place, Quantity, Side,
 };
 use crate::metric::Metric;
-use crate::report::figure::{Figure, Size, Style, Theme, to_png, to_svg};
+use crate::report::figure::{Drawing, Figure, Size, Style, Theme};
 use crate::run::{Column, Effort, Ledger, Row, Run};
 
 /// One zone, a pad, a spool of three layers, a sensor and two openings.
@@ -161,7 +162,7 @@ fn every_figure_has_words_and_both_formats() {
         assert!(!figure.subtitle.is_empty(), "{}", picture.name);
         assert!(figure.to_csv().starts_with("time_min,"), "{}", picture.name);
         for size in [Size::Landscape, Size::Portrait] {
-            to_svg(&figure, &Style { size, theme: Theme::Light }).expect(picture.name);
+            figure.to_svg(&Style { size, theme: Theme::Light }).expect(picture.name);
         }
     }
     assert!(find("nonsense").is_none());
@@ -314,51 +315,4 @@ fn only_fast_cycles_become_a_band() {
     let band = band(&run).unwrap();
     // It begins with the first switching off: heating up is no cycle.
     assert!((band.over - 2.0 * 80.0 / 60.0).abs() < 1e-9 && band.from == 1.5, "{band:?}");
-}
-
-#[test]
-fn poor_runs_give_no_figure_or_a_valid_one() {
-    let mut no_load = run(61);
-    no_load.columns.retain(|c| !c.name.contains("hair") && c.name != "water_in_box_g");
-    let mut no_vents = run(61);
-    no_vents.columns.retain(|c| !c.name.starts_with("water_path_out"));
-    let mut not_numbers = run(61);
-    not_numbers.columns.iter_mut().for_each(|c| c.values.fill(f64::NAN));
-    let mut short = run(61);
-    short.columns.iter_mut().for_each(|c| c.values.truncate(1));
-    for (case, run) in [
-        ("nothing", empty(0)),
-        ("no columns", empty(3)),
-        ("no samples", run(0)),
-        ("one sample", run(1)),
-        ("two samples", run(2)),
-        ("no load", no_load.clone()),
-        ("no vents", no_vents),
-        ("not numbers", not_numbers),
-        ("short columns", short),
-    ] {
-        for picture in PICTURES {
-            if let Some(figure) = (picture.draw)(&run) {
-                let words = format!("{case}: {}", picture.name);
-                assert!(!figure.panels.is_empty() && !figure.alt_text.is_empty(), "{words}");
-                to_svg(&figure, &Style::default()).expect(&words);
-            }
-        }
-    }
-    assert!(drawn("drying", &no_load).is_none());
-    assert!(drawn("overview", &run(1)).is_some() && drawn("overview", &run(0)).is_none());
-}
-
-#[test]
-fn a_saved_run_is_redrawn_alike() {
-    let mut run = with_spool(run(61));
-    run.columns[3].values[0] = f64::NAN;
-    let saved = serde_json::to_string(&run).unwrap();
-    let again: Run = serde_json::from_str(&saved).unwrap();
-    for picture in PICTURES {
-        let [a, b] = [&run, &again].map(|r| (picture.draw)(r).unwrap());
-        assert_eq!(a.to_csv(), b.to_csv());
-        let style = Style { size: Size::Custom(800, 600), theme: Theme::Dark };
-        assert_eq!(to_png(&a, &style).ok(), to_png(&b, &style).ok(), "{}", picture.name);
-    }
 }
