@@ -10,7 +10,7 @@ use std::path::Path;
 use criterion::{Criterion, criterion_group, criterion_main};
 use drybench::model::Plant;
 use drybench::reader::Source;
-use drybench::run::{Method, simulate_model};
+use drybench::run::{Method, simulate};
 use drybench::scenario::Scenario;
 use drybench::solver::System;
 
@@ -63,18 +63,16 @@ fn runs(c: &mut Criterion) {
     let mut group = c.benchmark_group("run");
     group.sample_size(10);
     let pi = pi_hour();
-    let model = pi.build();
     for (name, method) in [("rodas5p", Method::Rodas5p), ("dopri5", Method::Dopri5)] {
         group.bench_function(format!("one PI hour, {name}"), |b| {
-            b.iter(|| simulate_model(black_box(&pi), &model, method).expect("a run"));
+            b.iter(|| simulate(black_box(&pi), method).expect("a run"));
         });
     }
     for name in ["two_holes_two_zones", "two_holes_one_zone", "one_small_hole", "sealed"] {
         let scenario = scenario(&format!("{name}.toml"));
-        let model = scenario.build();
         for (word, method) in [("rodas5p", Method::Rodas5p), ("dopri5", Method::Dopri5)] {
             group.bench_function(format!("{name}, {word}"), |b| {
-                b.iter(|| simulate_model(black_box(&scenario), &model, method).expect("a run"));
+                b.iter(|| simulate(black_box(&scenario), method).expect("a run"));
             });
         }
     }
@@ -87,11 +85,8 @@ fn spools(c: &mut Criterion) {
     group.sample_size(20);
     for model in ["layers", "lumped"] {
         let scenario = spool(model);
-        let built = scenario.build();
         group.bench_function(format!("48 h, {model}"), |b| {
-            b.iter(|| {
-                simulate_model(black_box(&scenario), &built, Method::Rodas5p).expect("a run")
-            });
+            b.iter(|| simulate(black_box(&scenario), Method::Rodas5p).expect("a run"));
         });
     }
     group.finish();

@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use drybench::reader::Source;
-use drybench::run::{Method, simulate};
+use drybench::run::{Method, Record, simulate};
 use drybench::scenario::Scenario;
 use drybench::study::sweep::{
     Axis, Base, Design, Manifest, SWEEP_SCHEMA_VERSION, Seal, Shown, SweepPlan, run_case,
@@ -94,7 +94,7 @@ fn round(plan: &SweepPlan, shown: &Shown, seal: Seal, scenarios: &[Scenario]) ->
         black_box(simulate(scenario, Method::Rodas5p).expect("a run"));
         alone_s += start.elapsed().as_secs_f64();
         let start = Instant::now();
-        let row = run_case(plan, i);
+        let row = run_case(plan, i, Record::Heads(&[]));
         black_box((row.csv(shown, seal), row.json(plan, None, seal)));
         sweep_s += start.elapsed().as_secs_f64();
     }

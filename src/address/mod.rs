@@ -93,6 +93,12 @@ impl Place {
         }
     }
 
+    /// Whether it is a piece of a load too fine for most uses: a layer or less.
+    #[must_use]
+    pub const fn is_detail(self) -> bool {
+        matches!(self, Place::Layer(..) | Place::Slice(..) | Place::Shell(..))
+    }
+
     /// The part of the model that acts there.
     #[must_use]
     pub const fn part(self) -> Address {

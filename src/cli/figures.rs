@@ -55,6 +55,11 @@ pub(super) fn of_run(
     Ok(files)
 }
 
+/// Whether one of these figures shows the layers of spools.
+pub(super) fn has_layers(wanted: &[String]) -> bool {
+    wanted.iter().any(|name| name == ALL || name == MOISTURE)
+}
+
 /// The figures of a run as evidence, three files each.
 pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<Vec<File>, Stop> {
     let mut files = Vec::new();

@@ -4,7 +4,7 @@
 use crate::address::{Address, Place, Quantity};
 use crate::reader::Source;
 use crate::report::{pictures, series, summary};
-use crate::run::{Method, Run, simulate};
+use crate::run::{Method, Record, Run, simulate};
 use crate::scenario::Scenario;
 use crate::study::sweep::{Axis, Base, Design, SweepPlan, run_case};
 
@@ -92,7 +92,7 @@ fn a_sweep_has_its_line() {
     let shown = plan.check().expect("a plan");
     let account = shown.accounts.iter().find(|a| a.key() == "energy_from_lamp_Wh");
     assert!(account.is_some(), "{:?}", shown.accounts);
-    let row = run_case(&plan, 1);
+    let row = run_case(&plan, 1, Record::Usual);
     let run = row.outcome.as_ref().expect("a case that works");
     let lit = run.energy.source(Address::new(LAMP, Quantity::Energy)).expect("a line");
     assert!((lit - 10.0).abs() < 1e-9, "{lit} Wh");

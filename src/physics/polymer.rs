@@ -1,12 +1,15 @@
 //! Water in polymers: equilibrium content and diffusivity.
 
 use super::constants::GAS_CONSTANT;
-use crate::physics::root::bisect;
-use crate::real::Real;
+use crate::physics::root::newton;
+use crate::real::{Dual, Real};
 
 /// Width over which the activity is held back where it would pass 1 \[1\]: condensation in the gaps is
 /// left out, so content must stay finite there. Our choice, as for fibres.
 const CAP_ROUNDING: f64 = 0.05;
+
+/// Beyond this no activity is looked for \[1\].
+const MOST_ACTIVITY: f64 = 2.0;
 
 /// Shape of an isotherm at the reference temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +47,15 @@ impl Form {
             Form::Henry { slope, cluster } => Form::Henry { slope: slope * factor, cluster },
             Form::Gab { monolayer, c, k } => Form::Gab { monolayer: monolayer * factor, c, k },
         }
+    }
+
+    /// Activity at which `content` \[kg/kg\] is in equilibrium at the reference temperature.
+    pub fn activity(&self, content: f64) -> f64 {
+        let most = 2.0 * MOST_ACTIVITY;
+        newton(-most, most, |a| {
+            let found = self.content(Dual::<1>::seeded(a, 0));
+            (found.v - content, found.d[0])
+        })
     }
 
     #[inline]
@@ -90,9 +102,17 @@ impl Sorption {
         self.form.content(a * (inverse * (self.excess_j_mol / GAS_CONSTANT)).exp())
     }
 
-    /// Activity at which `content` \[kg/kg\] is in equilibrium at `temp_k`, at most 2; by bisection.
+    /// Activity at which `content` \[kg/kg\] is in equilibrium at `temp_k`, at most 2.
     pub fn activity(&self, content: f64, temp_k: f64) -> f64 {
-        bisect(-2.0, 2.0, |a| self.content(a, temp_k) < content)
+        self.activity_at(self.form.activity(content), temp_k)
+    }
+
+    /// The same from the activity at the reference temperature, as [`Form::activity`] gives it: several
+    /// temperatures need one inversion.
+    pub fn activity_at(&self, at_reference: f64, temp_k: f64) -> f64 {
+        let inverse = 1.0 / temp_k - 1.0 / self.reference_k;
+        let shift = (inverse * (self.excess_j_mol / GAS_CONSTANT)).exp();
+        (at_reference / shift).clamp(-MOST_ACTIVITY, MOST_ACTIVITY)
     }
 }
 

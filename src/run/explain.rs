@@ -8,7 +8,7 @@ use crate::address::Place;
 use crate::model::Plant;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
-use crate::run::record::Recorder;
+use crate::run::record::{Record, Recorder};
 use crate::scenario::Scenario;
 use crate::solver::Rodas5p;
 use crate::units::c_from_k;
@@ -51,7 +51,7 @@ pub struct Explanation {
 /// As [`super::simulate`].
 pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError> {
     let model = scenario.build();
-    let mut recorder = Recorder::new(scenario, &model);
+    let mut recorder = Recorder::new(scenario, &model, Record::Heads(&[]));
     let mut plant = Plant::new(&model, scenario.run.tolerance);
     let mut y = model.start();
     let mut stepper = Rodas5p::new(options(scenario));

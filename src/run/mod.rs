@@ -27,6 +27,7 @@ use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::{Dopri5, Failure, Rodas5p, Segment, SolverOptions, Stepper, integrate_until};
+pub use record::Record;
 use record::Recorder;
 use watch::Watch;
 
@@ -188,22 +189,51 @@ impl Run {
     }
 }
 
+/// What a run of a scenario will say, before it is simulated.
+#[derive(Clone, Debug)]
+pub struct Outline {
+    /// Its metrics, without values.
+    pub metrics: Vec<Metric>,
+    /// Its columns, without values.
+    pub columns: Vec<Column>,
+    /// The accounts of water and energy of the start.
+    pub accounts: [Ledger; 2],
+}
+
+/// What a run of this scenario will say.
+#[must_use]
+pub fn outline(scenario: &Scenario) -> Outline {
+    let model = scenario.build();
+    let watch = Watch::new(&model, Vec::new(), 0.0);
+    let (_, table) = metrics::MetricTable::new(scenario, &model, std::iter::empty(), watch);
+    let start = model.start();
+    Outline {
+        metrics: table.titles(),
+        columns: columns(scenario),
+        accounts: [ledger::water(&model, &start), ledger::energy(&model, &start)],
+    }
+}
+
 /// Simulates a scenario. A box that leaves the range of the model ends the run there.
 ///
 /// # Errors
 /// [`RunError`] if the solver fails.
 pub fn simulate(scenario: &Scenario, method: Method) -> Result<Run, RunError> {
-    let model = scenario.build();
-    simulate_model(scenario, &model, method)
+    simulate_recording(scenario, method, Record::Usual)
 }
 
-/// As [`simulate`], for a model that exists already.
+/// As [`simulate`], with other columns.
 ///
 /// # Errors
 /// [`RunError`] if the solver fails.
-pub fn simulate_model(scenario: &Scenario, model: &Model, method: Method) -> Result<Run, RunError> {
+pub fn simulate_recording(
+    scenario: &Scenario,
+    method: Method,
+    what: Record<'_>,
+) -> Result<Run, RunError> {
+    let model = &scenario.build();
     let end_s = scenario.run.duration_s;
-    let mut recorder = Recorder::new(scenario, model);
+    let mut recorder = Recorder::new(scenario, model, what);
     let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
     let (mut watch, table) = metrics::MetricTable::new(scenario, model, recorder.probes(), watch);
     let mut plant = Plant::new(model, scenario.run.tolerance);

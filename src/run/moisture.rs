@@ -42,16 +42,19 @@ pub(super) fn shares_pct(
     let air_k = around(&|z| at.zones[z].air.temp_k);
     let air_pa = around(&|z| at.zones[z].air.vapour_pa);
     let saturation_pa = |t: f64| saturation_in_air_pa(t, model.total_pa());
-    let equilibrium = |c: f64, t: f64| load.sorption.activity(c, t) * saturation_pa(t);
-    let mean = |f: &dyn Fn(&Slice) -> f64| {
-        load.slices.iter().map(|s| f(s) * s.dry_kg).sum::<f64>() / load.dry_kg
-    };
+    let equilibrium = |a: f64, t: f64| load.sorption.activity_at(a, t) * saturation_pa(t);
     let temp = |s: &Slice| at.temps_k[model.index_of_heat(s.heat)];
-    let own = mean(&|s| equilibrium(content(model, s, y), temp(s)));
-    let warm = mean(&|s| equilibrium(content(model, s, y), air_k));
-    let gap = mean(&|s| match s.gap {
+    // The isotherm is inverted once for each slice; its activity at other temperatures follows.
+    let inverted = |s: &Slice| load.sorption.form.activity(content(model, s, y));
+    let dry: Vec<(f64, &Slice)> = load.slices.iter().map(|s| (inverted(s), s)).collect();
+    let mean = |f: &dyn Fn(f64, &Slice) -> f64| {
+        dry.iter().map(|(a, s)| f(*a, s) * s.dry_kg).sum::<f64>() / load.dry_kg
+    };
+    let own = mean(&|a, s| equilibrium(a, temp(s)));
+    let warm = mean(&|a, _| equilibrium(a, air_k));
+    let gap = mean(&|a, s| match s.gap {
         Some((w, m3)) => y[model.index_of_water(w)] * R_VAPOUR * temp(s) / m3,
-        None => equilibrium(content(model, s, y), temp(s)),
+        None => equilibrium(a, temp(s)),
     });
     // In the order of `DryingResistance::ALL`.
     [warm - own, own - gap, gap - air_pa, air_pa].map(|drop| 100.0 * drop / warm)

@@ -1,6 +1,7 @@
 //! Records samples on the output grid from the solver's dense output.
 
 use super::ledger;
+use super::moisture;
 use super::probe::{self, Piece, Probe};
 use super::watch::Watch;
 use super::{Column, Effort, Ended, Run, SCHEMA_VERSION, metrics, warnings};
@@ -20,6 +21,27 @@ enum Due {
     At(Vec<f64>),
 }
 
+/// What of a run is recorded beside metrics and accounts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Record<'a> {
+    /// All there is, layers of spools too.
+    Detail,
+    /// All but the layers of spools.
+    Usual,
+    /// The columns of these heads.
+    Heads(&'a [String]),
+}
+
+impl Record<'_> {
+    fn wants(&self, column: &Column) -> bool {
+        match self {
+            Record::Detail => true,
+            Record::Usual => !column.address.place.is_detail(),
+            Record::Heads(heads) => heads.contains(&column.name),
+        }
+    }
+}
+
 pub(super) struct Recorder {
     due: Due,
     time_s: Vec<f64>,
@@ -28,7 +50,7 @@ pub(super) struct Recorder {
 }
 
 impl Recorder {
-    pub(super) fn new(scenario: &Scenario, model: &Model) -> Self {
+    pub(super) fn new(scenario: &Scenario, model: &Model, what: Record<'_>) -> Self {
         let rows = (scenario.run.duration_s / scenario.run.output_every_s) as usize + 2;
         let names = model.names();
         let columns = probes(scenario, model).into_iter().map(|(probe, address)| {
@@ -45,7 +67,7 @@ impl Recorder {
         Recorder {
             due: Due::Every(scenario.run.output_every_s, scenario.run.duration_s),
             time_s: Vec::with_capacity(rows),
-            columns: columns.collect(),
+            columns: columns.filter(|(_, c)| what.wants(c)).collect(),
             y: vec![0.0; model.entries().len()],
         }
     }
@@ -57,7 +79,7 @@ impl Recorder {
         times_s: &[f64],
         wanted: &[Address],
     ) -> Self {
-        let mut recorder = Recorder::new(scenario, model);
+        let mut recorder = Recorder::new(scenario, model, Record::Detail);
         recorder.due = Due::At(times_s.to_vec());
         recorder.columns.retain(|(_, c)| wanted.contains(&c.address));
         recorder
@@ -82,11 +104,24 @@ impl Recorder {
 
     /// Writes one row.
     fn sample(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+        self.time_s.push(t);
+        if self.columns.is_empty() {
+            return;
+        }
         let model = plant.model();
         let instant = plant.instant(y);
-        self.time_s.push(t);
+        // The resistances of a load are found together, once for a row.
+        let mut shares = None;
         for (probe, column) in &mut self.columns {
-            column.values.push(probe.value(model, &instant, y));
+            let value = match probe {
+                Probe::DryingResistance(load, what) => {
+                    let known = shares.filter(|(of, _)| of == load);
+                    let found = || (*load, moisture::shares_pct(model, *load, &instant, y));
+                    shares.insert(known.unwrap_or_else(found)).1[*what as usize]
+                }
+                probe => probe.value(model, &instant, y),
+            };
+            column.values.push(value);
         }
     }
 
@@ -149,9 +184,10 @@ impl Recorder {
             switchings: &switchings,
         };
         let metrics = table.tell(&seen);
+        let all = probes(scenario, model);
         let notes = warnings::of(&seen, table, &metrics, ended.as_ref(), |probe| {
-            let found = self.columns.iter().find(|(p, _)| p == probe);
-            found.map_or("", |(_, c)| c.label.as_str())
+            let found = all.iter().find(|(p, _)| p == probe);
+            found.map_or(String::new(), |(_, at)| model.names().label(*at))
         });
         for (probe, column) in &mut self.columns {
             column.peak = table.peak(watch, probe);

@@ -1,6 +1,6 @@
 //! A few columns at given times: what a fit compares with data.
 
-use super::record::Recorder;
+use super::record::{Record, Recorder};
 use super::watch::Watch;
 use super::{Column, RunError, drive, ended, options};
 use crate::address::Address;
@@ -11,7 +11,7 @@ use crate::solver::Rodas5p;
 /// All columns that a run of this scenario has, without values.
 #[must_use]
 pub fn columns(scenario: &Scenario) -> Vec<Column> {
-    Recorder::new(scenario, &scenario.build()).columns().collect()
+    Recorder::new(scenario, &scenario.build(), Record::Detail).columns().collect()
 }
 
 /// Simulates a scenario and records the columns of these addresses at exactly these times, which rise from 0 or

@@ -17,12 +17,12 @@ const SEEN_FOG_G: f64 = 0.01;
 const LIFTS_A_LID_PA: f64 = 500.0;
 
 /// All warnings of a run; `label` gives what a recorded number is called.
-pub(super) fn of<'a>(
+pub(super) fn of(
     seen: &Seen<'_>,
     table: &MetricTable,
     metrics: &[Metric],
     ended: Option<&Ended>,
-    label: impl Fn(&Probe) -> &'a str,
+    label: impl Fn(&Probe) -> String,
 ) -> Vec<String> {
     let mut list: Vec<String> = ended.map(ToString::to_string).into_iter().collect();
     list.extend(table.limits.iter().filter_map(|limit| passed(seen, limit, &label)));
@@ -122,11 +122,7 @@ fn targets(seen: &Seen<'_>, value: impl Fn(&str) -> Option<f64>, list: &mut Vec<
 }
 
 /// A warning if the highest temperature at the place of a limit passes it.
-fn passed<'a>(
-    seen: &Seen<'_>,
-    watched: &Watched,
-    label: &impl Fn(&Probe) -> &'a str,
-) -> Option<String> {
+fn passed(seen: &Seen<'_>, watched: &Watched, label: &impl Fn(&Probe) -> String) -> Option<String> {
     let Watched { limit, places } = watched;
     let peaks = places.iter().filter_map(|p| Some((p, seen.watch.get(p.1).extreme()?)));
     let ((probe, _, crossing), peak) = peaks.max_by(|a, b| a.1.value.total_cmp(&b.1.value))?;

@@ -16,7 +16,9 @@ use super::whole::Stage;
 use crate::cli::{Exit, Format, Outcome, Stop};
 use crate::reader;
 use crate::report::{differing, explanation, series, spread, summary, together};
-use crate::run::{Explanation, Method, Run, RunError, SCHEMA_VERSION, explain, simulate};
+use crate::run::{
+    Explanation, Method, Record, Run, RunError, SCHEMA_VERSION, explain, simulate_recording,
+};
 use crate::scenario::Scenario;
 use crate::study::guesses::{self, GuessBands};
 use crate::units::{self, Kind};
@@ -87,10 +89,13 @@ pub(super) struct Simulate {
     #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
     explain: Option<String>,
     /// Figures to write: all, or a comma-separated list of overview (written as figure.*),
-    /// temperatures, humidity, drying, power, vapour_paths
+    /// temperatures, humidity, drying, power, vapour_paths, moisture
     #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = figures::names(),
         default_value = crate::report::pictures::FIRST, hide_possible_values = true)]
     figures: Vec<String>,
+    /// Record the layers of spools, too
+    #[arg(long)]
+    detail: bool,
     #[command(flatten)]
     fitted: Fitted,
     /// Seed of draws from a fit
@@ -218,7 +223,10 @@ impl Simulate {
             Solver::Rodas5p => Method::Rodas5p,
             Solver::Dopri5 => Method::Dopri5,
         };
-        simulate(scenario, method).map_err(|e| numerical(path, &e))
+        // Layers of a spool fill a table; the figure of its moisture needs them.
+        let layers = self.detail || figures::has_layers(&self.figures);
+        let what = if layers { Record::Detail } else { Record::Usual };
+        simulate_recording(scenario, method, what).map_err(|e| numerical(path, &e))
     }
 
     fn page(&self, run: &Run, spread: &GuessBands) -> String {

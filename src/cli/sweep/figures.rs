@@ -15,7 +15,7 @@ use crate::metric::Metric;
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
-use crate::run::Run;
+use crate::run::{Record, Run};
 use crate::study::sweep::{Design, Shown, SweepPlan, SweepTable, number, run_case};
 
 /// Most runs in one figure: more lines cannot be told apart.
@@ -307,7 +307,7 @@ impl Wanted<'_> {
             return Ok(files);
         }
         let run = |i| {
-            let row = run_case(plan, i);
+            let row = run_case(plan, i, Record::Usual);
             let name = row.name(plan);
             row.outcome.map(|run| (name.clone(), run)).map_err(|why| format!("{name}: {why}"))
         };

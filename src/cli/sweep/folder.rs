@@ -14,6 +14,7 @@ use crate::cli::whole::{Whole, whole};
 use crate::cli::{Exit, Outcome, Stop};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
+use crate::run::Record;
 use crate::study::sweep::{Manifest, Row, Seal, Shown, SweepPlan, csv_head, run_case, series_head};
 
 /// The tables, open for more rows.
@@ -174,7 +175,15 @@ fn mend(
     }
     let new: Vec<Texts> = again
         .par_iter()
-        .map(|i| texts(&run_case(plan, range.start + i), plan, shown, &manifest.series, seal))
+        .map(|i| {
+            texts(
+                &run_case(plan, range.start + i, Record::Heads(&manifest.series)),
+                plan,
+                shown,
+                &manifest.series,
+                seal,
+            )
+        })
         .collect();
     for (t, (path, (_, head))) in paths(folder, heads).zip(heads).enumerate() {
         let mended = || {

@@ -19,6 +19,7 @@ use super::output::{Talk, print};
 use crate::cli::{Exit, Outcome, Stop};
 use crate::reader::{Issue, fingerprint};
 use crate::report::{columns, differing};
+use crate::run::Record;
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
@@ -276,7 +277,7 @@ impl Sweep {
     fn estimate(&self, plan: &SweepPlan, manifest: &Manifest) -> Outcome {
         let range = manifest.range();
         let start = Instant::now();
-        let _ = run_case(plan, range.start + range.len() / 2);
+        let _ = run_case(plan, range.start + range.len() / 2, Record::Heads(&manifest.series));
         let one_s = start.elapsed().as_secs_f64();
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let threads = self.threads.map_or(cores, usize::from).min(cores);

@@ -10,6 +10,7 @@ use super::folder::Tables;
 use super::progress::Progress;
 use crate::cli::output::Talk;
 use crate::cli::{Exit, Outcome, Stop};
+use crate::run::Record;
 use crate::study::sweep::{Manifest, Row, SweepPlan, run_case};
 
 /// Most cases between two writings: enough that no thread waits long for the slowest.
@@ -31,6 +32,7 @@ pub(super) fn run_all(
     // If there can be no handler, Ctrl-C ends the program as it always did.
     let _ = signal_hook::flag::register(signal_hook::consts::SIGINT, flag);
     let range = manifest.range();
+    let case = |i| run_case(plan, i, Record::Heads(&manifest.series));
     let mut next = range.start + tables.rows();
     let mut progress = Progress::new(talk, range.len(), tables.rows());
     // Slow cases are written as soon as each thread has one.
@@ -38,7 +40,7 @@ pub(super) fn run_all(
     while next < range.end {
         let start = Instant::now();
         let end = (next + block).min(range.end);
-        let rows: Vec<Row> = (next..end).into_par_iter().map(|i| run_case(plan, i)).collect();
+        let rows: Vec<Row> = (next..end).into_par_iter().map(case).collect();
         tables.append(plan, &rows)?;
         next = end;
         if start.elapsed().as_secs_f64() < SHORT_S {

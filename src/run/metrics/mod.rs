@@ -121,6 +121,19 @@ struct Rule {
     tell: Box<dyn Fn(&Seen<'_>) -> Answered>,
 }
 
+impl Rule {
+    /// The metric without its value.
+    fn title(&self) -> Metric {
+        Metric {
+            key: self.key.clone(),
+            label: self.label.clone(),
+            unit: self.unit.into(),
+            definition: self.definition.clone(),
+            ..Metric::default()
+        }
+    }
+}
+
 /// A limit and, for each number that it is for, its highest value and when it passes the limit.
 pub(super) struct Watched {
     /// The limit.
@@ -177,24 +190,21 @@ impl MetricTable {
         (card.watch, MetricTable { list: card.list, peaks, limits, pressure, frozen })
     }
 
+    /// All of them without values.
+    pub(super) fn titles(&self) -> Vec<Metric> {
+        self.list.iter().map(Rule::title).collect()
+    }
+
     /// What a finished run says of each.
     pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Metric> {
-        let one = |metric: &Rule| {
-            let (value, bound, why) = match (metric.tell)(seen) {
+        let one = |rule: &Rule| {
+            let (value, bound, why) = match (rule.tell)(seen) {
                 Answered::Value(v) if v.is_finite() => (Some(v), None, None),
                 Answered::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
                 Answered::Nothing(why) => (None, None, Some(why)),
                 _ => (None, None, Some("not a finite number".into())),
             };
-            Metric {
-                key: metric.key.clone(),
-                label: metric.label.clone(),
-                value,
-                bound,
-                unit: metric.unit.into(),
-                definition: metric.definition.clone(),
-                why,
-            }
+            Metric { value, bound, why, ..rule.title() }
         };
         self.list.iter().map(one).collect()
     }

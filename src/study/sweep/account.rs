@@ -24,17 +24,16 @@ enum Side {
 }
 
 impl Account {
-    /// All lines of a run.
-    pub(super) fn all(run: &Run) -> Vec<Account> {
+    /// All lines of the accounts of water and energy.
+    pub(super) fn all(accounts: &[Ledger; 2]) -> Vec<Account> {
         let mut all = Vec::new();
-        for quantity in [Quantity::Water, Quantity::Energy] {
+        for (quantity, ledger) in [Quantity::Water, Quantity::Energy].into_iter().zip(accounts) {
             let mut add = |side, name: &str| {
                 let line = Account { quantity, side, name: name.to_owned() };
                 if !all.contains(&line) {
                     all.push(line);
                 }
             };
-            let ledger = quantity.of(run);
             ledger.sources.iter().for_each(|r| add(Side::From, &r.name));
             ledger.uses.iter().for_each(|r| add(Side::To, &r.name));
         }

@@ -8,14 +8,11 @@ use super::design::{Design, LEAST_POINTS};
 use super::plan::{At, Base, Shown, SweepPlan};
 use super::range::{MOST, fault};
 use crate::reader::{Issue, Origin};
-use crate::run::{Method, simulate};
+use crate::run::{Outline, outline};
 use crate::scenario::Scenario;
 use crate::study::draws::SOBOL_MOST;
 
-/// Length of the simulation that tells which metrics a scenario has \[s\].
-const GLANCE_S: f64 = 1.0;
-
-/// Steps of an axis beyond which only its ends are simulated for their metrics: a list of
+/// Steps of an axis beyond which only its ends are asked for their metrics: a list of
 /// words is short, a long axis is a range, whose ends tell.
 const LOOKED_AT: usize = 32;
 
@@ -71,7 +68,7 @@ impl SweepPlan {
             .unwrap_or(alone)
     }
 
-    /// The places of an axis to try, and whether to simulate there.
+    /// The places of an axis to try, and whether to ask for the metrics there.
     fn tries(&self, axis: &Axis) -> Vec<(At, bool)> {
         match &axis.values {
             Values::Steps(steps) => {
@@ -145,9 +142,13 @@ impl SweepPlan {
         issues
     }
 
-    /// Reads a scenario with some axes moved, and simulates a moment of it if asked: the figures of
-    /// metric it will have.
-    fn glance(&self, base: &Base, moved: &[(usize, At)], run: bool) -> Result<Shown, Vec<Issue>> {
+    /// Reads a scenario with some axes moved, and tells what its run will say if asked.
+    fn glance(
+        &self,
+        base: &Base,
+        moved: &[(usize, At)],
+        outlined: bool,
+    ) -> Result<Shown, Vec<Issue>> {
         let mut source = base.source.clone();
         for &(a, at) in moved {
             let texts = self.values(base, a, at).map_err(|issue| vec![issue])?;
@@ -156,16 +157,13 @@ impl SweepPlan {
                 source.set_value(path, &text, Origin::Axis).map_err(|issue| vec![issue])?;
             }
         }
-        let (mut scenario, _) = Scenario::read_case(&source)?;
-        if !run {
+        let (scenario, _) = Scenario::read_case(&source)?;
+        if !outlined {
             return Ok(Shown::default());
         }
-        scenario.run.duration_s = scenario.run.duration_s.min(GLANCE_S);
-        // A case that fails so early will be a row with its reason.
-        let Ok(run) = simulate(&scenario, Method::Rodas5p) else { return Ok(Shown::default()) };
-        let accounts = Account::all(&run);
-        let columns = run.columns.into_iter().map(|c| c.name).collect();
-        Ok(Shown { metrics: run.metrics, columns, accounts })
+        let Outline { metrics, columns, accounts } = outline(&scenario);
+        let columns = columns.into_iter().map(|c| c.name).collect();
+        Ok(Shown { metrics, columns, accounts: Account::all(&accounts) })
     }
 }
 

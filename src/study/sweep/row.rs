@@ -12,7 +12,7 @@ use super::range::number;
 use super::seal::{CHECKSUM, Seal};
 use crate::metric::{self, Bound};
 use crate::reader::{Issue, Origin, Severity};
-use crate::run::{Ledger, Method, Run, simulate};
+use crate::run::{Ledger, Method, Record, Run, simulate_recording};
 use crate::scenario::Scenario;
 use crate::text::{self, Csv, csv_line};
 use crate::units::significant;
@@ -66,9 +66,9 @@ pub struct Row {
     pub outcome: Result<Run, String>,
 }
 
-/// Runs one case.
+/// Runs one case and records these columns of it.
 #[must_use]
-pub fn run_case(plan: &SweepPlan, number: usize) -> Row {
+pub fn run_case(plan: &SweepPlan, number: usize, what: Record<'_>) -> Row {
     let (base, moved) = plan.case(number);
     let mut source = base.source.clone();
     let mut settings = vec![Setting::default(); plan.paths().count()];
@@ -102,7 +102,7 @@ pub fn run_case(plan: &SweepPlan, number: usize) -> Row {
                     setting.text = record.text();
                 }
             }
-            simulate(&scenario, Method::Rodas5p).map_err(|e| e.to_string())
+            simulate_recording(&scenario, Method::Rodas5p, what).map_err(|e| e.to_string())
         }
     };
     let outcome = outcome.map_err(|reason| one_line(&reason));
