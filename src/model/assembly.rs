@@ -2,7 +2,7 @@
 
 use super::accounts::{self, AccountLine, GasPath};
 use super::control::{AnyDecider, Decider, Programme};
-use super::events::Event;
+use super::events::ScheduledEvent;
 use super::fan::FanSpec;
 use super::network::Network;
 use super::part::{Modes, SetPointRamp, Since};
@@ -80,7 +80,7 @@ pub struct Model {
     pub(super) total_pa: f64,
     pub(super) time: Lag,
     pub(super) deciders: Vec<AnyDecider>,
-    pub(super) events: Vec<Event>,
+    pub(super) events: Vec<ScheduledEvent>,
     pub(super) steering: Steering,
     /// Where the results find what they show.
     pub landmarks: Landmarks,
@@ -110,7 +110,7 @@ pub struct Pieces {
     /// What switches.
     pub deciders: Vec<AnyDecider>,
     /// What happens at known times.
-    pub events: Vec<Event>,
+    pub events: Vec<ScheduledEvent>,
     /// What a run begins with.
     pub steering: Steering,
     /// Pressure \[Pa\].
@@ -221,7 +221,7 @@ impl Model {
     }
 
     /// What happens at known times, in order.
-    pub fn events(&self) -> &[Event] {
+    pub fn events(&self) -> &[ScheduledEvent] {
         &self.events
     }
 

@@ -3,7 +3,7 @@
 use crate::address::{Change, Keeping, Place};
 /// Something that happens at one time.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Event {
+pub struct ScheduledEvent {
     /// Name in the scenario.
     pub name: String,
     /// When \[s\].

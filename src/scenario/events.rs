@@ -1,7 +1,7 @@
 //! `[event.<name>]`: what happens at known times.
 
 use super::{EnclosureSpec, RoomSpec};
-use crate::model::events::{Action, Event};
+use crate::model::events::{Action, ScheduledEvent};
 use crate::model::events::{MOST_STORED, Storage};
 use crate::model::parts::{Covered, LidEvent, LoadSpec};
 use crate::model::room::{Room, air_of};
@@ -12,7 +12,7 @@ use crate::units::{Kind, ZERO_CELSIUS_K, format};
 #[derive(Clone, Debug, Default)]
 pub struct EventsSpec {
     /// What happens, and when.
-    pub list: Vec<Event>,
+    pub list: Vec<ScheduledEvent>,
     /// Openings of the lid.
     pub lid: Vec<LidEvent>,
     /// Rooms of later events: temperature \[K\] and relative humidity.
@@ -55,7 +55,7 @@ impl EventsSpec {
         events.lid.sort_by(|a, b| a.at_s.total_cmp(&b.at_s));
         for (i, event) in events.lid.iter().enumerate() {
             let name = event.name.clone();
-            let at = |at_s, action| Event { name: name.clone(), at_s, action };
+            let at = |at_s, action| ScheduledEvent { name: name.clone(), at_s, action };
             // Closing comes first where one opening follows another at once.
             events.list.insert(0, at(event.end_s, Action::CloseLid));
             events.list.push(at(event.at_s, Action::OpenLid(i)));
@@ -105,7 +105,7 @@ impl EventsSpec {
 
     fn add(&mut self, s: &Section, action: Action) {
         let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
-        self.list.push(Event { name: s.name(), at_s, action });
+        self.list.push(ScheduledEvent { name: s.name(), at_s, action });
     }
 
     fn read_lid(&mut self, s: &Section, covered: &Covered) {
@@ -123,8 +123,12 @@ impl EventsSpec {
         let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
         let end_s = at_s + s.quantity("duration", Kind::Time, 1.0..=1e8);
         let name = s.name();
-        self.list.push(Event { name: name.clone(), at_s: end_s, action: Action::Power(true) });
-        self.list.push(Event { name, at_s, action: Action::Power(false) });
+        self.list.push(ScheduledEvent {
+            name: name.clone(),
+            at_s: end_s,
+            action: Action::Power(true),
+        });
+        self.list.push(ScheduledEvent { name, at_s, action: Action::Power(false) });
     }
 
     fn read_room(&mut self, s: &Section, room: &RoomSpec) {

@@ -117,13 +117,13 @@ impl Fit {
             let place = if several { format!(", measured in {}", run.name) } else { String::new() };
             return Ok(report::plan(&format!("{wanted}{place}"), &shown, &gains));
         }
-        let figure = box_fit::figure(problem, outcome, wanted)
+        let metric = box_fit::metric(problem, outcome, wanted)
             .map_err(|why| Stop::message(Exit::BadInput, format!("--plan {wanted} {why}")))?;
-        let gains = box_fit::plan_figure(source, free, run, problem, outcome, &figure);
-        let shown = |s: f64| format!("± {s:.2} {}", figure.unit);
-        let now = figure.standard_error.map_or("not known".to_owned(), shown);
+        let gains = box_fit::plan_metric(source, free, run, problem, outcome, &metric);
+        let shown = |s: f64| format!("± {s:.2} {}", metric.unit);
+        let now = metric.standard_error.map_or("not known".to_owned(), shown);
         let of = if several { format!(" of {}, measured there", run.name) } else { String::new() };
-        let name = format!("{wanted}{of} (now {:.1} {}, {now})", figure.value, figure.unit);
+        let name = format!("{wanted}{of} (now {:.1} {}, {now})", metric.value, metric.unit);
         Ok(report::plan(&name, &shown, &gains))
     }
 }

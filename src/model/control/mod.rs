@@ -27,7 +27,7 @@ pub use warm::Warm;
 pub use window::Window;
 
 use super::element::Element;
-use super::events::Event;
+use super::events::ScheduledEvent;
 use super::flows::Flows;
 use super::part::{At, Modes, SetPointRamp};
 use super::reading::See;
@@ -147,7 +147,7 @@ impl ControlSpec {
     }
 
     /// What a schedule does, and when.
-    pub fn events(&self) -> Vec<Event> {
+    pub fn events(&self) -> Vec<ScheduledEvent> {
         match &self.kind {
             KindSpec::Schedule(schedule) => schedule.events().collect(),
             _ => Vec::new(),

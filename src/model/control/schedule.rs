@@ -1,6 +1,6 @@
 //! A table of times and shares of the full power: a logged heater replayed, or a test signal.
 
-use crate::model::events::{Action, Event};
+use crate::model::events::{Action, ScheduledEvent};
 use crate::reader::Section;
 use crate::units::Kind;
 
@@ -41,10 +41,10 @@ impl ScheduleSpec {
     }
 
     /// The steps as events, at which the solver stops exactly.
-    pub fn events(&self) -> impl Iterator<Item = Event> {
+    pub fn events(&self) -> impl Iterator<Item = ScheduledEvent> {
         let event = |&(at_s, share)| {
             let action = Action::Heater(share);
-            Event { name: "control".into(), at_s, action }
+            ScheduledEvent { name: "control".into(), at_s, action }
         };
         self.steps.iter().map(event)
     }

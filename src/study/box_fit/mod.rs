@@ -40,7 +40,7 @@ pub use exact::ExactRow;
 pub use folder::{BoundRun, Folder, bind_folder, differences};
 pub use link::Link;
 pub use means::average;
-pub use plan::{Figure, figure, plan, plan_figure};
+pub use plan::{PlannedMetric, metric, plan, plan_metric};
 pub use predict::{HeldOut, Prediction};
 pub use problem::BoxFit;
 pub use rows::{Course, ErrorRow, ParameterRow, SeriesRow};

@@ -43,7 +43,7 @@ const FIGURE_STEP: f64 = 0.03;
 
 /// A figure of a run, as the fit knows it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
+pub struct PlannedMetric {
     /// Its value.
     pub value: f64,
     /// Its unit.
@@ -74,17 +74,17 @@ pub fn plan(
 
 /// The same for a figure of that run.
 #[must_use]
-pub fn plan_figure(
+pub fn plan_metric(
     source: &Source,
     free: &[FreePath],
     run: &RunData,
     fit: &BoxFit,
     outcome: &Outcome,
-    figure: &Figure,
+    metric: &PlannedMetric,
 ) -> Vec<Gain> {
     let candidates = candidates(source, free, run, fit, outcome);
-    let size = figure.value.abs();
-    rank_for(&outcome.fit, &outcome.known, &figure.slopes, size, &candidates)
+    let size = metric.value.abs();
+    rank_for(&outcome.fit, &outcome.known, &metric.slopes, size, &candidates)
 }
 
 /// A figure of the first run, such as `t90_min`, with its slopes along the parameters.
@@ -92,7 +92,7 @@ pub fn plan_figure(
 /// # Errors
 /// What is wrong with the name and what to write, as words after it: no figure of this run, or one that a
 /// run with another parameter does not reach.
-pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
+pub fn metric(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<PlannedMetric, String> {
     let best = &outcome.fit.values;
     let metrics = |p: &[f64]| -> Result<Vec<crate::metric::Metric>, String> {
         let scenario = fit.scenario(0, p)?;
@@ -130,7 +130,7 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
     };
     let slopes: Vec<f64> = (0..best.len()).map(slope).collect::<Result<_, _>>()?;
     let standard_error = present(&outcome.fit, &outcome.known, &slopes);
-    Ok(Figure { value, unit, standard_error, slopes })
+    Ok(PlannedMetric { value, unit, standard_error, slopes })
 }
 
 fn candidates(
