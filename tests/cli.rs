@@ -16,6 +16,8 @@ mod conventions;
 mod ended;
 #[path = "cli/measured_runs.rs"]
 mod measured_runs;
+#[path = "cli/old_names.rs"]
+mod old_names;
 #[path = "cli/results.rs"]
 mod results;
 #[path = "cli/spool.rs"]

@@ -69,7 +69,7 @@ fn units_may_be_mixed_and_values_negative() {
 fn json_is_complete() {
     let end = air(&["-t", "20 °C", "--rh", "0 %RH", "--heat-to", "30 °C", "--format", "json"]);
     let json: serde_json::Value = serde_json::from_str(&end.out).expect("JSON");
-    assert_eq!(json["schema_version"], 1);
+    assert_eq!(json["schema_version"], 2);
     assert!(json["units"].as_str().is_some_and(|u| u.contains("Pa")));
     assert_eq!(json["warnings"], serde_json::json!([]));
     assert_eq!(json["air"]["humidity_ratio"], 0.0);

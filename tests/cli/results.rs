@@ -60,7 +60,7 @@ fn check_as_csv_and_json() {
     assert_eq!(lines.next(), Some("path,value,si_value,origin"));
     assert!(csv.contains("heater.power,150 W,150,line 14\n"), "{csv}");
     let json = json(bench.run(&["check", "box.toml", "--format", "json"]).out.as_bytes());
-    assert_eq!((&json["schema_version"], &json["title"]), (&1.into(), &"Test box".into()));
+    assert_eq!((&json["schema_version"], &json["title"]), (&2.into(), &"Test box".into()));
     assert!(json["units"].is_string() && json["warnings"].is_array());
     let values = json["values"].as_array().expect("a list");
     assert_eq!(values.len(), lines.count());
@@ -120,7 +120,7 @@ fn the_series_has_units_and_every_row() {
 fn the_run_as_json() {
     let json =
         json(Bench::new(BOX).run(&["simulate", "box.toml", "--format", "json"]).out.as_bytes());
-    assert_eq!(json["schema_version"], 1);
+    assert_eq!(json["schema_version"], 2);
     assert_eq!(json["program_version"], env!("CARGO_PKG_VERSION"));
     assert!(json["units"].is_string() && json["warnings"].is_array());
     let times = json["time_s"].as_array().expect("times").len();
@@ -144,7 +144,7 @@ fn an_instant_is_explained() {
     assert!(csv.starts_with("time_s,part,from,to,rate,unit\n300,"), "{csv}");
     let text = bench.run(&["simulate", "box.toml", "--explain", "5min", "--format", "json"]).out;
     let json = json(text.as_bytes());
-    assert_eq!((&json["schema_version"], &json["time_s"]), (&1.into(), &300.0.into()));
+    assert_eq!((&json["schema_version"], &json["time_s"]), (&2.into(), &300.0.into()));
     assert!(json["units"].is_string() && json["warnings"].is_array());
     assert_eq!(json["flows"].as_array().map(Vec::len), Some(csv.lines().count() - 1));
 }

@@ -90,7 +90,7 @@ fn it_prints_a_report_and_writes_a_scenario_that_runs() {
     let saved: serde_json::Value = serde_json::from_str(&read("fit.json")).expect("JSON");
     let loss = saved["parameters"][0]["value"].as_f64().expect("a number");
     assert!((loss - 1.1).abs() < 0.01, "{loss}");
-    assert_eq!(saved["schema_version"], 2);
+    assert_eq!(saved["schema_version"], 3);
     assert!(read("fitted.toml").contains("# fitted: 1.09"), "{}", read("fitted.toml"));
     let mut check = Command::cargo_bin("drybench").expect("the program");
     check.current_dir(folder.path()).args(["check", "out/fitted.toml"]).assert().success();

@@ -11,8 +11,8 @@ use drybench::units::k_from_c;
 const NATURAL: &str = include_str!("data/natural.csv");
 const RADIATION: &str = include_str!("data/radiation.csv");
 const PLATE: &str = include_str!("data/plate.csv");
-const PLATE_FILM: &str = include_str!("data/plate_film.csv");
-const OUTSIDE: &str = include_str!("data/outside_films.csv");
+const PLATE_COEFFICIENTS: &str = include_str!("data/plate_coefficients.csv");
+const OUTSIDE: &str = include_str!("data/outside_coefficients.csv");
 const PRESSURE_PA: f64 = 101_325.0;
 const HT: &str = "ht 1.2.0 with CoolProp 8.0.0 air";
 const OWN: &str = "independent calculation";
@@ -36,9 +36,9 @@ fn still(
     a
 }
 
-/// The conductivity by which the table turned a Nusselt number into a film.
+/// The conductivity by which the table turned a Nusselt number into a coefficient.
 fn per_nusselt(r: &Record) -> f64 {
-    r.num("film") / r.num("nusselt")
+    r.num("coefficient") / r.num("nusselt")
 }
 
 /// The laminar form of Churchill and Chu 1975 at the table's own Rayleigh and Prandtl numbers.
@@ -77,7 +77,7 @@ fn upright() -> Vec<Agreement> {
             ),
             "vert",
             Facing::Sideways,
-            |r| r.num("film"),
+            |r| r.num("coefficient"),
         ),
     ]
 }
@@ -88,7 +88,7 @@ fn level() -> Vec<Agreement> {
     let bottom = "natural convection, hot face down";
     let same = "same correlation, CoolProp 8.0.0 air";
     vec![
-        still(Agreement::percent(top, range, HT, 0.5), "top", Facing::FreeSide, |r| r.num("film")),
+        still(Agreement::percent(top, range, HT, 0.5), "top", Facing::FreeSide, |r| r.num("coefficient")),
         still(Agreement::percent(bottom, range, same, 0.5), "bot", Facing::BoundSide, |r| {
             per_nusselt(r) * 0.52 * r.num("rayleigh").powf(0.2)
         }),
@@ -97,7 +97,7 @@ fn level() -> Vec<Agreement> {
                 .remark("Theirs is the older 0.27 Ra^1/4, ours the newer 0.52 Ra^1/5."),
             "bot",
             Facing::BoundSide,
-            |r| r.num("film"),
+            |r| r.num("coefficient"),
         ),
     ]
 }
@@ -115,7 +115,7 @@ fn plates() -> Vec<Agreement> {
         let theirs_d = gas.viscosity / gas.density / r.num("schmidt");
         let (h, h_m) = convection::plate(&gas, theirs_d, 0.0, u, l, 1.0);
         let at = format!("{u} m/s {t} °C");
-        heat.row(&at, h, r.num("film"));
+        heat.row(&at, h, r.num("coefficient"));
         mass.row(&at, h_m, r.num("mass_coefficient"));
         let d = vapour_diffusivity(k_from_c(t), PRESSURE_PA);
         own_d.row(&at, convection::plate(&gas, d, 0.0, u, l, 1.0).1, r.num("mass_coefficient"));
@@ -129,7 +129,7 @@ fn plates() -> Vec<Agreement> {
     for r in records(RADIATION) {
         let (s, t) = (r.num("surface_c"), r.num("surroundings_c"));
         let ours = radiative_coefficient(0.9, k_from_c(s), k_from_c(t));
-        radiation.printed(format!("{s}/{t} °C"), ours, r.text("film"), 1.0);
+        radiation.printed(format!("{s}/{t} °C"), ours, r.text("coefficient"), 1.0);
     }
     vec![heat, mass, own_d, radiation]
 }
@@ -140,10 +140,10 @@ fn plate_table() -> [Agreement; 1] {
     let gas = mixture(k, 0.5 * saturation_pressure_pa(k) / PRESSURE_PA, PRESSURE_PA);
     let mut a =
         Agreement::percent("laminar plate, heat transfer", "30..100 mm, 0.2..3 m/s", OWN, 1.0);
-    for r in records(PLATE_FILM) {
+    for r in records(PLATE_COEFFICIENTS) {
         let (u, l) = (r.num("speed_m_s"), 1e-3 * r.num("length_mm"));
         let (h, _) = convection::plate(&gas, 3e-5, 0.0, u, l, 1.0);
-        a.printed(format!("{} mm {u} m/s", r.text("length_mm")), h, r.text("film"), 1.0);
+        a.printed(format!("{} mm {u} m/s", r.text("length_mm")), h, r.text("coefficient"), 1.0);
     }
     [a]
 }
