@@ -3,11 +3,14 @@
 //! Columns, stores, running totals, lines of the accounts and events have an address. Heads, labels and
 //! words are made from it in [`names`] and nowhere else; nobody takes a name apart.
 
+mod entries;
 mod event;
 mod names;
+mod reserved;
 
 pub use event::{Change, Event, Keeping};
-pub use names::{LoadNames, NOT_FOR_LOADS, NOT_FOR_ZONES, Names, account_head, clash};
+pub use names::{LoadNames, Names, account_head};
+pub use reserved::{NOT_FOR_LOADS, NOT_FOR_ZONES, clash};
 
 use serde::{Deserialize, Serialize};
 

@@ -86,7 +86,7 @@ fn its_power_is_in_series_json_and_figures() {
 
 #[test]
 fn a_sweep_has_its_line() {
-    let axis = Axis::parse("load.lamp.power=5,10 W").expect("an axis");
+    let axis = Axis::parse("load.lamp.power=5 W, 10 W").expect("an axis");
     let base = Base { name: "lamp".into(), source: source() };
     let plan = SweepPlan::new(vec![base], vec![axis], Design::Cross);
     let shown = plan.check().expect("a plan");

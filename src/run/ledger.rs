@@ -68,12 +68,16 @@ pub(super) fn lines(model: &Model, holds: Holds) -> Vec<&AccountLine> {
     let of = model.lines().iter().filter(|l| l.holds == holds && is_used(model, l.address.place));
     let mut list: Vec<&AccountLine> = of.collect();
     list.sort_by_key(|l| match (l.address.place, l.address.quantity) {
+        (place, Quantity::Energy) => match place {
+            Place::Heater => 0,
+            Place::Fan => 1,
+            _ => 2,
+        },
         (Place::Load(_), _) => 0,
         (Place::AllZones, _) => 1,
         (_, Quantity::Condensate) => 2,
         (_, Quantity::Puddle) => 3,
         (Place::AllWalls, _) => 4,
-        (Place::Heater, _) => 5,
         (Place::Opening(_), _) => 6,
         (Place::Lid, Quantity::RadiatedOut) => 10,
         (Place::Lid, _) => 7,

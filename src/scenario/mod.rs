@@ -15,13 +15,13 @@ pub use events::EventsSpec;
 pub use room::RoomSpec;
 pub use run::RunSpec;
 
-use crate::address::{Address, LoadNames, Names, Place, Quantity};
+use crate::address::{Address, Place, Quantity};
 use crate::model::control::{AnyDecider, ControlSpec, CutOutSpec, RuleSpec, Warm};
 use crate::model::fan::FanSpec;
 use crate::model::materials::Materials;
 use crate::model::network::{Network, Way};
 use crate::model::openings::{ExhaustSpec, OpeningSpec, ReliefSpec};
-use crate::model::parts::{AnyPart, Fog, HeaterSpec, Lid, LoadSpec, LoadView, SensorSpec};
+use crate::model::parts::{AnyPart, Fog, HeaterSpec, Lid, LoadSpec, SensorSpec};
 use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
@@ -313,27 +313,9 @@ impl Scenario {
                 target: self.control.first_target(self.start.0),
             },
             total_pa: self.room.total_pa,
-            names: self.names(&landmarks.loads),
+            names: names::of(self, &landmarks.loads),
             landmarks,
         })
-    }
-
-    fn names(&self, loads: &[LoadView]) -> Names {
-        let zones: Vec<String> = self.enclosure.zones.iter().map(|z| z.name.clone()).collect();
-        let load = |view: &LoadView| {
-            let Some(m) = &view.moisture else {
-                return LoadNames { name: view.name.clone(), ..LoadNames::default() };
-            };
-            let depth = m.depth();
-            LoadNames {
-                name: view.name.clone(),
-                halves: (0..m.halves()).map(|h| zones[m.around[h].0].clone()).collect(),
-                radii_mm: m.slices[..depth].iter().map(|s| 1e3 * s.radius_m).collect(),
-            }
-        };
-        let loads = loads.iter().map(load).collect();
-        let sensors = self.sensors.iter().map(|s| s.name.clone()).collect();
-        Names { zones, loads, sensors, openings: Vec::new() }
     }
 
     /// Zones filled with the air of the start.

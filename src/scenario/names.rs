@@ -1,8 +1,9 @@
 //! Names that mean something else: columns, ledgers and messages could not tell the two apart.
 
 use super::Scenario;
-use crate::address::{NOT_FOR_LOADS, NOT_FOR_ZONES, Names, Place, clash};
+use crate::address::{LoadNames, NOT_FOR_LOADS, NOT_FOR_ZONES, Names, Place, clash};
 use crate::model::openings::RELIEF;
+use crate::model::parts::LoadView;
 use crate::reader::Section;
 use crate::text::slug;
 
@@ -61,4 +62,23 @@ pub(super) fn check(root: &Section, scenario: &Scenario) {
         let hint = "call it something else, such as [vent.make_up]";
         vent.fail_table("duplicate-name", &what, hint);
     }
+}
+
+/// The names that columns, accounts and messages are made of.
+pub(super) fn of(scenario: &Scenario, loads: &[LoadView]) -> Names {
+    let zones: Vec<String> = scenario.enclosure.zones.iter().map(|z| z.name.clone()).collect();
+    let load = |view: &LoadView| {
+        let Some(m) = &view.moisture else {
+            return LoadNames { name: view.name.clone(), ..LoadNames::default() };
+        };
+        let depth = m.depth();
+        LoadNames {
+            name: view.name.clone(),
+            halves: (0..m.halves()).map(|h| zones[m.around[h].0].clone()).collect(),
+            radii_mm: m.slices[..depth].iter().map(|s| 1e3 * s.radius_m).collect(),
+        }
+    };
+    let loads = loads.iter().map(load).collect();
+    let sensors = scenario.sensors.iter().map(|s| s.name.clone()).collect();
+    Names { zones, loads, sensors, openings: Vec::new() }
 }

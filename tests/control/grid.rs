@@ -73,7 +73,7 @@ fn sane(run: &Run, at: &str) {
         let net = c.name == "water_in_box_g"
             || c.name.starts_with("water_path_")
             || c.name.ends_with("_mass_change_g");
-        if c.name.ends_with("_g") && !net && !c.name.contains("left") {
+        if c.name.ends_with("_g") && !net && !c.name.contains("remaining") {
             assert!(least > -1e-5, "{at}: {} {least}", c.name);
         }
     }

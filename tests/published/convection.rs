@@ -88,7 +88,9 @@ fn level() -> Vec<Agreement> {
     let bottom = "natural convection, hot face down";
     let same = "same correlation, CoolProp 8.0.0 air";
     vec![
-        still(Agreement::percent(top, range, HT, 0.5), "top", Facing::FreeSide, |r| r.num("coefficient")),
+        still(Agreement::percent(top, range, HT, 0.5), "top", Facing::FreeSide, |r| {
+            r.num("coefficient")
+        }),
         still(Agreement::percent(bottom, range, same, 0.5), "bot", Facing::BoundSide, |r| {
             per_nusselt(r) * 0.52 * r.num("rayleigh").powf(0.2)
         }),

@@ -199,9 +199,7 @@ fn ideas(
     let mut ideas = Vec::new();
     for column in &run::columns(&scenario) {
         let place = column.address.place;
-        let in_zone = matches!(place, Place::Zone(_));
         let in_box = !matches!(place, Place::Sensor(_) | Place::Room);
-        let of_load = matches!(place, Place::Load(_));
         let logged_now = seen.contains(&column.address);
         let series = |u: f64| {
             let new = blank(column, times.clone(), u);
@@ -212,13 +210,16 @@ fn ideas(
                 let name = format!("log {} ({THERMOMETER_K} K)", column.name);
                 ideas.push((name, with(series(THERMOMETER_K))));
             }
-            Quantity::RelativeHumidity if in_zone && !damp => {
+            Quantity::RelativeHumidity if in_box && !damp => {
                 let name = format!("log {} ({HYGROMETER_PCT} %RH)", column.name);
                 ideas.push((name, with(series(HYGROMETER_PCT))));
             }
-            Quantity::WaterRemaining | Quantity::MassChange if of_load => ideas.extend(
-                weighings(run, column, end_s).into_iter().map(|(name, o)| (name, with(vec![o]))),
-            ),
+            Quantity::WaterRemaining | Quantity::MassChange if place.load().is_some() => ideas
+                .extend(
+                    weighings(run, column, end_s)
+                        .into_iter()
+                        .map(|(name, o)| (name, with(vec![o]))),
+                ),
             Quantity::Power if place == Place::Heater && !logged_now => {
                 let name = format!("log the heater's power ({PLUG_W} W)");
                 ideas.push((name, with(series(PLUG_W))));

@@ -250,7 +250,8 @@ fn water_paths_stack_up_to_all_water() {
 fn names_of_ways_follow_the_sign_at_the_end_and_gross_amounts_are_told() {
     let mut run = run(61);
     // Out while the box warms up, and in on balance.
-    let way = run.columns.iter_mut().find(|c| c.name == "water_path_out_b_g").unwrap();
+    let at = Address::new(Place::Opening(1), Quantity::NetWaterOut);
+    let way = run.columns.iter_mut().find(|c| c.address == at).unwrap();
     way.values = (0..61).map(|i| if i < 20 { 0.1 * f64::from(i) } else { -3.0 }).collect();
     let row = |i, quantity, amount| {
         let address = Address::new(Place::Opening(i), quantity);
