@@ -1,7 +1,6 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
-use super::data::FreePath;
-use super::data::{Common, Compared, Observed, RunData};
+use super::data::{Common, Compared, FreePath, Observed, RunData};
 use super::means;
 use super::problem::BoxFit;
 use super::solve::Outcome;
@@ -18,10 +17,8 @@ const THERMOMETER_K: f64 = 0.2;
 /// Standard uncertainty of a humidity sensor in a plan \[%RH\]: a usual digital one, whose makers state
 /// 2 to 3 (common practice).
 const HYGROMETER_PCT: f64 = 2.0;
-
 /// Standard uncertainty of a kitchen-to-laboratory scale in a plan \[g\].
 const SCALE_G: f64 = 0.02;
-
 /// Standard uncertainty of a plug meter in a plan \[W\].
 const PLUG_W: f64 = 1.0;
 
