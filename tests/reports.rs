@@ -360,7 +360,7 @@ fn json_of_a_run_is_complete() {
     assert_eq!(json["schema_version"], SCHEMA_VERSION);
     assert_eq!(json["columns"][0]["peak"]["time_s"], 90.0);
     assert_eq!(json["columns"][1]["values"][2], serde_json::Value::Null, "missing is null");
-    assert_eq!(json["columns"][1]["group"], "relative_humidity");
+    assert_eq!(json["columns"][1]["quantity"], "relative_humidity");
     assert_eq!(json["events"][0]["change"], "lid_opened");
     assert_eq!(json["warnings"], serde_json::json!(["something to know"]));
 }
