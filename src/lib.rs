@@ -8,9 +8,16 @@
 //! Everything is `f64` in SI units, with the unit in the name; temperatures are in kelvin unless a
 //! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
+//!
+//! Features: `cli` is the program, `png` draws figures as pixels; both are on by default. Without them the
+//! library has no file system, no clock and no terminal, and figures are SVG.
+
+#![warn(clippy::disallowed_methods)]
 
 pub mod address;
 pub mod assess;
+#[cfg(feature = "cli")]
+#[allow(clippy::disallowed_methods)]
 pub mod cli;
 pub mod measured;
 pub mod metric;

@@ -3,6 +3,7 @@
 //! Those backends count in whole pixels. So a scene is painted enlarged by a whole factor:
 //! as units of the view box in SVG, as a larger buffer that is scaled down in PNG.
 
+#[cfg(feature = "png")]
 use super::font::{BOX_PER_EM, FAMILY};
 use super::scene::Align;
 use super::{FigureError, Point, Rgb, Scene, Shape, Text};
@@ -16,6 +17,7 @@ pub(super) enum Kind {
     /// Strokes and texts are handed on and drawn by the viewer.
     Vector,
     /// Pixels.
+    #[cfg(feature = "png")]
     Raster,
 }
 
@@ -120,6 +122,7 @@ impl<B: DrawingBackend> Canvas<B> {
     fn text(&mut self, text: &Text) -> Result<(), FigureError> {
         match self.kind {
             Kind::Vector => self.vector_text(text),
+            #[cfg(feature = "png")]
             Kind::Raster => self.letters(text),
         }
     }
@@ -141,6 +144,7 @@ impl<B: DrawingBackend> Canvas<B> {
     }
 
     /// Sets letter by letter, since the backend would lose the room left of each.
+    #[cfg(feature = "png")]
     fn letters(&mut self, text: &Text) -> Result<(), FigureError> {
         let em = text.letters.face.em_px * self.factor;
         let size = em * BOX_PER_EM;

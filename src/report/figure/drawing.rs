@@ -3,8 +3,10 @@
 use super::bars::Bars;
 use super::columns::Columns;
 use super::map::Map;
+#[cfg(feature = "png")]
+use super::raster;
 use super::sketch::Sketch;
-use super::{Figure, FigureError, Scene, Style, bars, columns, map, paint, raster, sketch, svg};
+use super::{Figure, FigureError, Scene, Style, bars, columns, map, paint, sketch, svg};
 
 /// A picture as plain numbers and words, and the ways to save it.
 pub trait Drawing {
@@ -35,6 +37,7 @@ pub trait Drawing {
     ///
     /// # Errors
     /// Those of [`Drawing::scene`].
+    #[cfg(feature = "png")]
     fn to_png(&self, style: &Style) -> Result<Vec<u8>, FigureError> {
         raster::file(&self.scene(style)?)
     }

@@ -4,13 +4,15 @@
 
 use super::FigureError;
 use super::glyphs::{Glyph, Glyphs};
-use plotters::style::{FontStyle, register_font};
+use plotters::style::FontStyle;
 use std::sync::OnceLock;
 
 /// Name under which the font is registered with the drawing library.
+#[cfg(feature = "png")]
 pub(super) const FAMILY: &str = "drybench";
 /// Height of the font's line box over its em: (ascent 1901 + descent 483) / 2048, from its
 /// `hhea` table. The raster text of the drawing library is sized by that box, not by the em.
+#[cfg(feature = "png")]
 pub(super) const BOX_PER_EM: f64 = 2384.0 / 2048.0;
 /// Reach of the letters above and below the baseline, in em (ascender of `b` 0.76, accents
 /// on capitals somewhat more; descender of `g` 0.24).
@@ -31,15 +33,25 @@ fn measures() -> Option<&'static (Glyphs, Glyphs)> {
     READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?))).as_ref()
 }
 
-/// Registers the font once for the whole process.
+/// Reads the font, and registers it, once for the whole process.
 pub(super) fn ready() -> Result<(), FigureError> {
     static DONE: OnceLock<bool> = OnceLock::new();
-    let done = DONE.get_or_init(|| {
-        measures().is_some()
-            && register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
-            && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
-    });
+    let done = DONE.get_or_init(|| measures().is_some() && registered());
     if *done { Ok(()) } else { Err(FigureError::Font) }
+}
+
+/// The drawing library needs the font for pixels.
+#[cfg(feature = "png")]
+fn registered() -> bool {
+    use plotters::style::register_font;
+    register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
+        && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
+}
+
+/// In SVG the viewer sets the letters.
+#[cfg(not(feature = "png"))]
+fn registered() -> bool {
+    true
 }
 
 /// Stands in if the font could not be read; nothing is drawn then.

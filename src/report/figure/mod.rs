@@ -30,6 +30,7 @@ mod paint;
 mod palette;
 mod panel;
 mod place;
+#[cfg(feature = "png")]
 mod raster;
 mod scene;
 mod sketch;
