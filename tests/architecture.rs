@@ -22,7 +22,7 @@ const LAYERS: &[&[&str]] = &[
 
 /// Modules that may import nothing but these, whatever their layer allows.
 const NARROW: &[(&str, &[&str])] = &[
-    ("metric", &[]),
+    ("metric", &["units", "address", "uncertainty", "reader"]),
     ("uncertainty", &["units"]),
     (
         "report",

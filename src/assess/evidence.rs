@@ -147,8 +147,6 @@ pub struct Evidence {
     pub side_by_side: Option<(f64, f64, String)>,
     /// Steps that sensors went through: name, from, to \[s\].
     pub steps: Vec<(String, f64, f64)>,
-    /// Where the water went according to the model, for a simulated run: words and \[kg\].
-    pub model_water: Vec<(String, f64)>,
     /// What a simulated run says of itself: followed through every step, not estimated from its samples.
     pub quoted: Vec<Metric>,
     /// Why a simulated run ended before its time.

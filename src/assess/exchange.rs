@@ -2,7 +2,7 @@
 
 use super::balance::{by_lid, in_air};
 use super::evidence::{Evidence, Probe};
-use super::finding::{Chapter, Finding, Value};
+use super::finding::{Finding, Value};
 use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
 use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
@@ -94,16 +94,7 @@ pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estim
 
 /// Air changes: a value where walls stay dry, else limits.
 pub(super) fn finding(run: &Evidence) -> Finding {
-    let finding = Finding::new(
-        Chapter::Air,
-        "air_changes_by_water_per_h",
-        "air changes, by the water",
-        "1/h",
-        "room air that carries out the water the scale misses, less that in the air and by the lid, over \
-         the free volume; a mean while the box is damp. At most that where condensate may still be on the walls: \
-         the dew point passed the coldest place, and the air is not dry again. At least the fall of the logarithm of box minus \
-         room vapour density after its highest value, which holds when nothing in the box gives off water",
-    );
+    let finding = Finding::new("air_changes_by_water_per_h");
     let boxed =
         |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
     let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();

@@ -1,7 +1,7 @@
 //! Warm-up, overshoot, settling, ripple, and the hot side against the cold side.
 
 use super::evidence::{Evidence, Probe, SensorPlace};
-use super::finding::{Chapter, Finding};
+use super::finding::Finding;
 use crate::measured::sensors::correct_lag;
 use crate::metric::{BAND_K, HOLD_S, Trace, steady_from_s};
 use crate::uncertainty::{Estimate, Method, mean_of_series};
@@ -28,7 +28,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     match run.set_point_k {
         Some(set_k) => out.extend(against_set_point(run, probe, &trace, set_k)),
         None => out.push(
-            Finding::new(Chapter::Heating, "warm_up_min", "warm-up, overshoot, settling", "", "")
+            Finding::new("warm_up_min")
                 .missing("no set point: add control.set_point to the run's description"),
         ),
     }
@@ -50,49 +50,26 @@ fn calm(run: &Evidence, probe: &Probe) -> (Vec<f64>, Vec<f64>) {
 }
 
 fn against_set_point(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f64) -> Vec<Finding> {
-    let name = &probe.name;
-    let new = |key: &str, label: String, unit: &str, definition: String| {
-        Finding::new(Chapter::Heating, key, &label, unit, &definition)
-    };
+    let new = |key: &str| Finding::new(key).at(&probe.name);
     let level = set_k - BAND_K;
-    let warm = new(
-        "warm_up_min",
-        format!("warm-up at {name}"),
-        "min",
-        format!(
-            "{name} first within {BAND_K:.0} K of the set point; ± from its accuracy over the slope there, and the logging step"
-        ),
-    );
+    let warm = new("warm_up_min");
     let warm = match trace.first_reaching(level) {
         Some(t) => warm.estimate(crossing(trace, t, level, probe.temp_sd_k).scaled(1.0 / 60.0)),
         None => warm.missing("the set point is not reached"),
     };
     let peak = trace.range().map(|(_, high)| high);
     let over = |k: f64, u: f64| Estimate::new(k - set_k, u);
-    let definition = "highest reading minus set point; lid openings with 5 min after them, and readings in doubt, left out";
-    let read =
-        new("overshoot_sensor_K", format!("overshoot as {name} reads"), "K", definition.into());
+    let read = new("overshoot_sensor_K");
     let read = match peak {
         Some(k) => read.estimate(over(k, probe.temp_sd_k)),
         None => read.missing("no readings"),
     };
-    let above = Finding::new(
-        Chapter::Heating,
-        "above_min",
-        "time above set point + 1 K",
-        "min",
-        "sum of all stretches, by straight lines between readings",
-    );
+    let above = new("above_min");
     // The level moves by the sensor's error.
     let time = |off: f64| trace.time_above(set_k + BAND_K + off) / 60.0;
     let sd = probe.temp_sd_k;
     let above = above.estimate(Estimate::new(time(0.0), 0.5 * (time(-sd) - time(sd)).abs()));
-    let settle = new(
-        "settling_min",
-        format!("settling at {name}"),
-        "min",
-        format!("first time from which it stays within {BAND_K:.0} K for {:.0} min", HOLD_S / 60.0),
-    );
+    let settle = new("settling_min");
     let settle = match trace.settled(set_k, BAND_K, HOLD_S) {
         Some(t) => settle.estimate(Estimate::new(t / 60.0, step_s(trace) / 60.0 / 12.0_f64.sqrt())),
         None => settle.missing("it does not stay in the band for 10 min"),
@@ -124,13 +101,7 @@ fn corrected(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f64) -> Op
     if run.simulated {
         return None;
     }
-    let finding = Finding::new(
-        Chapter::Heating,
-        "overshoot_lag_corrected_K",
-        &format!("overshoot at {}, lag taken out", probe.name),
-        "K",
-        "highest reading plus time constant times slope, by local parabolas, minus set point; ± from noise, time constant and accuracy; a maximum of noisy values is biased high by up to one U",
-    );
+    let finding = Finding::new("overshoot_lag_corrected_K").at(&probe.name);
     let Some(tau) = probe.time_constant_s else {
         return Some(finding.missing("no time constant: add it to the sensor's description"));
     };
@@ -150,13 +121,7 @@ fn corrected(run: &Evidence, probe: &Probe, trace: &Trace<'_>, set_k: f64) -> Op
 }
 
 fn hottest(probe: &Probe, trace: &Trace<'_>) -> Finding {
-    let finding = Finding::new(
-        Chapter::Heating,
-        "hottest_C",
-        &format!("hottest reading of {}", probe.name),
-        "°C",
-        "readings in doubt and around lid openings left out",
-    );
+    let finding = Finding::new("hottest_C").at(&probe.name);
     match trace.range() {
         Some((_, high)) => finding.estimate(Estimate::new(c_from_k(high), probe.temp_sd_k)),
         None => finding.missing("no readings"),
@@ -181,13 +146,7 @@ fn ripple(run: &Evidence, trace: &Trace<'_>) -> Option<Finding> {
         })
         .collect();
     let swings: Vec<f64> = ends.windows(2).map(|w| (w[1] - w[0]).abs()).collect();
-    let finding = Finding::new(
-        Chapter::Heating,
-        "ripple_K",
-        "ripple, mean swing peak to peak",
-        "K",
-        "mean distance of successive extremes in the steady window (last 30 min, at most half the run); ± from their scatter",
-    );
+    let finding = Finding::new("mean_swing_K");
     Some(match mean_of_series(&swings) {
         Some(e) => finding.estimate(e).by(Method::Scatter),
         None => finding.missing("no swing in the steady window"),
@@ -213,16 +172,7 @@ fn sides(run: &Evidence) -> Option<Finding> {
             off.push(hot.temp_k[i] - cold.temp_k[j]);
         }
     }
-    let finding = Finding::new(
-        Chapter::Heating,
-        "hot_minus_cold_K",
-        &format!("{} minus {}", hot.name, cold.name),
-        "K",
-        &format!(
-            "mean from {:.0} min on, lid openings left out; ± from both accuracies (as if independent) and the scatter of alike neighbours",
-            from / 60.0
-        ),
-    );
+    let finding = Finding::new("supply_minus_return_K");
     Some(match mean_of_series(&off) {
         Some(e) => finding.estimate(e.widened(hot.temp_sd_k.hypot(cold.temp_sd_k))),
         None => finding.missing("no common readings after warm-up"),

@@ -22,7 +22,6 @@ pub fn evidence(run: &Run) -> Evidence {
         lids: lids(run),
         energy: energy(run),
         volume_m3: volume(run),
-        model_water: model_water(run),
         quoted: run.metrics.clone(),
         ended: run.ended.as_ref().map(ToString::to_string),
         ..Evidence::default()
@@ -139,14 +138,6 @@ fn energy(run: &Run) -> Vec<(f64, Estimate)> {
     let known = !columns.is_empty() && run.time_s.len() > 1;
     let read = |i: usize| (run.time_s[i], Estimate::exact(total(i)));
     if known { ends.map(read).to_vec() } else { Vec::new() }
-}
-
-/// The model's own account: each way out, less what came in that way, and what is still there.
-fn model_water(run: &Run) -> Vec<(String, f64)> {
-    let last = |c: &Column| c.values.last().copied().unwrap_or(f64::NAN);
-    let first = |c: &Column| c.values.first().copied().unwrap_or(f64::NAN);
-    let changes = run.water_paths().filter(|c| c.address.place.load().is_none());
-    changes.map(|c| (c.label.clone(), 1e-3 * (last(c) - first(c)))).collect()
 }
 
 /// Gas in the box \[m3\], from all vapour in it and its density where that is highest: the fan mixes zones

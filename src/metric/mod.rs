@@ -1,6 +1,10 @@
 //! Metrics: series in, numbers with their definitions out. Knows nothing of the model, so
 //! that measured and simulated runs are judged alike.
 
+mod table;
+
+pub use table::{Chapter, Definition, all, definition, find, instead};
+
 use serde::{Deserialize, Serialize};
 
 /// Band around the set point that counts as reached \[K\]. Common practice.

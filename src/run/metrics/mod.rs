@@ -11,7 +11,7 @@ use super::Peak;
 use super::probe::Probe;
 use super::watch::{Id, Span, Tracker, Watch};
 use crate::address::{Address, Place, Quantity};
-use crate::metric::{Bound, Metric};
+use crate::metric::{self, Bound, Metric};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
 use crate::units::{Kind, c_from_k, format_digits};
@@ -87,11 +87,6 @@ impl Seen<'_> {
         }
     }
 
-    /// When something happens first, in units of `unit_s`.
-    fn time(&self, id: Id, unit_s: f64) -> Answered {
-        self.once(self.watch.get(id).time_s().map(|s| s / unit_s))
-    }
-
     /// The highest of several numbers.
     fn highest(&self, ids: &[Id]) -> Option<f64> {
         let peaks = ids.iter().filter_map(|id| self.watch.get(*id).extreme());
@@ -112,26 +107,10 @@ impl Seen<'_> {
 /// Water below 0 °C that counts \[g\]: what can be seen and felt. Our choice.
 const FROZEN_G: f64 = 0.1;
 
-/// A line of the table.
+/// A line of the table, and what tells its value.
 struct Rule {
-    key: String,
-    label: String,
-    unit: &'static str,
-    definition: String,
+    title: Metric,
     tell: Box<dyn Fn(&Seen<'_>) -> Answered>,
-}
-
-impl Rule {
-    /// The metric without its value.
-    fn title(&self) -> Metric {
-        Metric {
-            key: self.key.clone(),
-            label: self.label.clone(),
-            unit: self.unit.into(),
-            definition: self.definition.clone(),
-            ..Metric::default()
-        }
-    }
 }
 
 /// A limit and, for each number that it is for, its highest value and when it passes the limit.
@@ -160,8 +139,8 @@ struct Card<'m> {
     model: &'m Model,
     watch: Watch,
     list: Vec<Rule>,
-    /// Name of the load that the next figures are of.
-    load: Option<String>,
+    /// What stands in the slots of the next definitions.
+    words: Vec<(&'static str, String)>,
 }
 
 impl MetricTable {
@@ -181,7 +160,8 @@ impl MetricTable {
         let frozen = watch.track(Probe::Frozen, Tracker::rising(FROZEN_G));
         let limits: Vec<Watched> =
             model.landmarks.limits.iter().map(|l| watched(model, l, &mut watch)).collect();
-        let mut card = Card { scenario, model, watch, list: Vec::new(), load: None };
+        let words = vec![("fed", supply::consumers(model))];
+        let mut card = Card { scenario, model, watch, list: Vec::new(), words };
         heating::add(&mut card, &limits);
         supply::add(&mut card);
         drying::add(&mut card);
@@ -192,7 +172,7 @@ impl MetricTable {
 
     /// All of them without values.
     pub(super) fn titles(&self) -> Vec<Metric> {
-        self.list.iter().map(Rule::title).collect()
+        self.list.iter().map(|rule| rule.title.clone()).collect()
     }
 
     /// What a finished run says of each.
@@ -204,7 +184,7 @@ impl MetricTable {
                 Answered::Nothing(why) => (None, None, Some(why)),
                 _ => (None, None, Some("not a finite number".into())),
             };
-            Metric { value, bound, why, ..rule.title() }
+            Metric { value, bound, why, ..rule.title.clone() }
         };
         self.list.iter().map(one).collect()
     }
@@ -217,20 +197,24 @@ impl MetricTable {
 }
 
 impl Card<'_> {
-    fn add(
-        &mut self,
-        key: &str,
-        label: &str,
-        unit: &'static str,
-        definition: &str,
-        tell: impl Fn(&Seen<'_>) -> Answered + 'static,
-    ) {
-        let (key, label) = match &self.load {
-            Some(name) => (format!("{name}_{key}"), format!("{name}: {label}")),
-            None => (key.to_owned(), label.to_owned()),
-        };
-        let definition = definition.to_owned();
-        self.list.push(Rule { key, label, unit, definition, tell: Box::new(tell) });
+    fn add(&mut self, key: &str, tell: impl Fn(&Seen<'_>) -> Answered + 'static) {
+        let title = metric::definition(key).metric(&self.words);
+        self.list.push(Rule { title, tell: Box::new(tell) });
+    }
+
+    /// The highest of several numbers.
+    fn highest(&mut self, key: &str, ids: Vec<Id>) {
+        self.add(key, move |seen| seen.most(seen.highest(&ids)));
+    }
+
+    /// When something happens first, in units of `unit_s`.
+    fn time(&mut self, key: &str, id: Id, unit_s: f64) {
+        self.add(key, move |seen| seen.once(seen.watch.get(id).time_s().map(|s| s / unit_s)));
+    }
+
+    /// A number at the end.
+    fn last(&mut self, key: &str, probe: Probe) {
+        self.add(key, move |seen| seen.whole(Some(seen.last(probe))));
     }
 
     fn high(&mut self, probe: Probe, span: Span) -> Id {
@@ -249,14 +233,14 @@ impl Card<'_> {
 
     /// A number where the steady window begins.
     fn before_steady(&mut self, probe: Probe) -> Id {
-        let from_s = crate::metric::steady_from_s(self.scenario.run.duration_s);
+        let from_s = metric::steady_from_s(self.scenario.run.duration_s);
         self.watch.track(probe, Tracker::At(from_s, None))
     }
 
     /// Length of the steady window \[s\].
     fn steady_s(&self) -> f64 {
         let end_s = self.scenario.run.duration_s;
-        end_s - crate::metric::steady_from_s(end_s)
+        end_s - metric::steady_from_s(end_s)
     }
 }
 
