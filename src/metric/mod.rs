@@ -1,9 +1,13 @@
 //! Metrics: series in, numbers with their definitions out. Knows nothing of the model, so
 //! that measured and simulated runs are judged alike.
 
+mod curve;
 mod table;
+mod tracker;
 
+pub use curve::{Course, NODES, Point, Points, Turn, points};
 pub use table::{Chapter, Definition, all, definition, find, instead};
+pub use tracker::{Peak, Settling, Span, Stage, Tracker, first_past};
 
 use serde::{Deserialize, Serialize};
 

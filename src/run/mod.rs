@@ -23,6 +23,7 @@ pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, WallSt
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::address::{Address, Event, Names, Place, Quantity};
+pub use crate::metric::Peak;
 use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -66,15 +67,6 @@ pub struct Column {
 fn nulls_as_nan<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<f64>, D::Error> {
     let values = Vec::<Option<f64>>::deserialize(from)?;
     Ok(values.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect())
-}
-
-/// A largest value with its time.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Peak {
-    /// When \[s\].
-    pub time_s: f64,
-    /// How much.
-    pub value: f64,
 }
 
 /// How hard the solver worked.

@@ -1,8 +1,8 @@
 //! The air in the box, and what is exchanged with the room.
 
 use super::{Card, drying};
+use crate::metric::Span;
 use crate::run::probe::Probe;
-use crate::run::watch::Span;
 
 /// Error of a step in the water of a store \[g\]: the tolerance of the solver at its default.
 const FOG_ERROR_G: f64 = 1e-6;
@@ -27,7 +27,7 @@ pub(super) fn add(card: &mut Card<'_>) {
     let (steady_s, before) = (card.steady_s(), card.before_steady(Probe::RoomAir));
     let volume_l: f64 = card.model.zones().iter().map(|z| 1e3 * z.volume_m3).sum();
     card.add("air_changes_per_h", move |seen| {
-        let before = seen.watch.get(before).amount();
+        let before = seen.watch.get(before).value();
         let entered = before.map(|litres| seen.last(Probe::RoomAir) - litres);
         seen.whole(entered.map(|litres| litres / volume_l / (steady_s / 3600.0)))
     });

@@ -2,9 +2,8 @@
 
 use super::{Answered, Card};
 use crate::address::{Place, Quantity};
-use crate::metric::{Bound, LEAST_REMOVED_G};
+use crate::metric::{Bound, LEAST_REMOVED_G, Span, Tracker};
 use crate::run::probe::{Probe, water_before_kg};
-use crate::run::watch::{Span, Tracker};
 
 pub(super) fn add(card: &mut Card<'_>) {
     let added: f64 = card.model.landmarks.loads.iter().map(|l| 1e3 * l.added_kg).sum();
@@ -13,15 +12,17 @@ pub(super) fn add(card: &mut Card<'_>) {
     }
     for (key, percent) in [("t50_min", 50.0), ("t90_min", 90.0), ("t95_min", 95.0)] {
         let level = added * (1.0 - percent / 100.0);
-        let time = card.watch.track(Probe::LoadsLeft, Tracker::falling(level, Vec::new()));
+        let time = card.watch.track(Probe::LoadsLeft, Tracker::falling(level));
         card.time(key, time, 60.0);
     }
     let in_box = Probe::WaterInBox(water_before_kg(card.model));
-    let also = vec![Probe::SupplyEnergy, Probe::RoomAir];
-    let gone = card.watch.track(in_box, Tracker::falling(0.1 * added, also));
+    let gone = card.watch.track(in_box, Tracker::falling(0.1 * added));
     card.time("box_t90_min", gone, 60.0);
-    for (i, key) in ["box_t90_energy_Wh", "box_t90_room_air_L"].into_iter().enumerate() {
-        card.add(key, move |seen| seen.once(seen.watch.get(gone).also(i)));
+    for (key, probe) in
+        [("box_t90_energy_Wh", Probe::SupplyEnergy), ("box_t90_room_air_L", Probe::RoomAir)]
+    {
+        let then = card.watch.beside(gone, probe);
+        card.add(key, move |seen| seen.once(seen.watch.at_crossing(then)));
     }
     card.last("water_in_box_g", in_box);
     card.last("water_remaining_g", Probe::LoadsLeft);
@@ -49,9 +50,9 @@ pub(super) fn films(card: &mut Card<'_>) {
     let Some(films) = card.line(Place::AllWalls, Quantity::Condensate).map(Probe::Line) else {
         return;
     };
-    let wet = card.watch.track(films, Tracker::Above { level: VISIBLE_FILM_G, time_s: 0.0 });
+    let wet = card.watch.track(films, Tracker::above(VISIBLE_FILM_G));
     card.add("condensation_min", move |seen| {
-        let time = seen.watch.get(wet).amount().map(|s| s / 60.0);
+        let time = seen.watch.get(wet).value().map(|s| s / 60.0);
         seen.growing(time, Bound::AtLeast)
     });
     let most = card.high(films, Span::All);

@@ -1,9 +1,9 @@
 //! Warm-up, overshoot, ripple, hottest places.
 
 use super::{Answered, Card, Seen, Watched};
-use crate::metric::{BAND_K, Bound, HOLD_S};
+use crate::metric::{Bound, Span, Tracker};
 use crate::run::probe::Probe;
-use crate::run::watch::{Id, Span, Tracker};
+use crate::run::watch::Id;
 use crate::units::c_from_k;
 
 pub(super) fn add(card: &mut Card<'_>, limits: &[Watched]) {
@@ -34,19 +34,19 @@ pub(super) fn add(card: &mut Card<'_>, limits: &[Watched]) {
         });
     }
     if model.zones().len() > 1 {
-        let spread = card.watch.track(Probe::Spread, Tracker::Mean(0.0, 0.0));
-        card.add("hot_minus_cold_K", move |seen| seen.whole(seen.watch.get(spread).amount()));
+        let spread = card.watch.track(Probe::Spread, Tracker::mean());
+        card.add("hot_minus_cold_K", move |seen| seen.whole(seen.watch.get(spread).value()));
     }
 }
 
 fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>) {
-    let warm = card.watch.track(reading, Tracker::rising(set - BAND_K));
+    let warm = card.watch.track(reading, Tracker::warm(set));
     card.watch.warm_from(warm);
     let peak = [card.high(reading, Span::All)];
-    let settled = card.watch.track(reading, Tracker::settled(set, BAND_K, HOLD_S));
+    let settled = card.watch.track(reading, Tracker::settled(set));
     let swing = [Tracker::high(Span::Steady), Tracker::low(Span::Steady)]
         .map(|t| card.watch.track(reading, t));
-    card.add("set_point_reached", move |seen| match seen.watch.get(warm).time_s() {
+    card.add("set_point_reached", move |seen| match seen.watch.get(warm).value() {
         Some(_) => Answered::Value(1.0),
         None => seen.whole(Some(0.0)),
     });
@@ -56,7 +56,7 @@ fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>
     card.add("overshoot_air_K", move |seen| over(seen, &air));
     card.time("settling_min", settled, 60.0);
     card.add("ripple_K", move |seen| {
-        let [high, low] = swing.map(|id| seen.watch.get(id).extreme());
-        seen.whole(high.zip(low).map(|(high, low)| high.value - low.value))
+        let [high, low] = swing.map(|id| seen.watch.get(id).value());
+        seen.whole(high.zip(low).map(|(high, low)| high - low))
     });
 }

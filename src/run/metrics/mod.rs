@@ -7,11 +7,10 @@ mod heating;
 mod spools;
 mod supply;
 
-use super::Peak;
 use super::probe::Probe;
-use super::watch::{Id, Span, Tracker, Watch};
+use super::watch::{Id, Watch};
 use crate::address::{Address, Place, Quantity};
-use crate::metric::{self, Bound, Metric};
+use crate::metric::{self, Bound, Metric, Peak, Span, Tracker};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
 use crate::units::{Kind, c_from_k, format_digits};
@@ -89,8 +88,7 @@ impl Seen<'_> {
 
     /// The highest of several numbers.
     fn highest(&self, ids: &[Id]) -> Option<f64> {
-        let peaks = ids.iter().filter_map(|id| self.watch.get(*id).extreme());
-        peaks.map(|p| p.value).reduce(f64::max)
+        ids.iter().filter_map(|id| self.watch.get(*id).value()).reduce(f64::max)
     }
 
     /// A number at the end.
@@ -209,7 +207,7 @@ impl Card<'_> {
 
     /// When something happens first, in units of `unit_s`.
     fn time(&mut self, key: &str, id: Id, unit_s: f64) {
-        self.add(key, move |seen| seen.once(seen.watch.get(id).time_s().map(|s| s / unit_s)));
+        self.add(key, move |seen| seen.once(seen.watch.get(id).value().map(|s| s / unit_s)));
     }
 
     /// A number at the end.

@@ -2,13 +2,13 @@
 
 use super::{Answered, Card, Seen};
 use crate::address::DryingResistance;
-use crate::metric::LEAST_REMOVED_G;
+use crate::metric::{LEAST_REMOVED_G, Tracker};
 use crate::model::parts::Moisture;
 use crate::model::{Instant, Model};
 use crate::physics::moist_air::saturation_in_air_pa;
 use crate::run::moisture;
 use crate::run::probe::{Piece, Probe};
-use crate::run::watch::{Id, Tracker};
+use crate::run::watch::Id;
 
 /// All figures of the loads that have a moisture.
 pub(super) fn add(card: &mut Card<'_>) {
@@ -33,9 +33,9 @@ fn one(card: &mut Card<'_>, number: usize, m: &Moisture) {
         card.add("<load>_out_h", move |seen| {
             seen.once((out_s <= seen.end_s).then_some(out_s / 3600.0))
         });
-        card.add("<load>_moisture_out_wt_pct", move |seen| seen.once(seen.watch.get(out).amount()));
+        card.add("<load>_moisture_out_wt_pct", move |seen| seen.once(seen.watch.get(out).value()));
         card.add("<load>_regained_wt_pct", move |seen| {
-            seen.whole(seen.watch.get(out).amount().map(|c| seen.last(whole) - c))
+            seen.whole(seen.watch.get(out).value().map(|c| seen.last(whole) - c))
         });
     } else {
         card.add("<load>_floor_wt_pct", move |seen| {
@@ -63,7 +63,7 @@ fn times(card: &mut Card<'_>, number: usize, (whole, start): (Probe, f64), m: &M
         ("<load>_t50_h", start * (1.0 - 50.0 / 100.0)),
         ("<load>_t90_h", start * (1.0 - 90.0 / 100.0)),
     ] {
-        let time = card.watch.track(whole, Tracker::falling(level, Vec::new()));
+        let time = card.watch.track(whole, Tracker::falling(level));
         card.time(key, time, 3600.0);
     }
     card.words.pop();
@@ -87,7 +87,7 @@ fn drying_resistances(card: &mut Card<'_>, (number, whole): (usize, Probe), unti
 /// Water removed, from the fall of the moisture \[wt%\], and what it cost.
 fn energy(card: &mut Card<'_>, dry_kg: f64, (whole, start): (Probe, f64), out: Option<Id>) {
     let removed_g = move |seen: &Seen<'_>| {
-        let taken_out = out.and_then(|id| seen.watch.get(id).amount());
+        let taken_out = out.and_then(|id| seen.watch.get(id).value());
         Some(10.0 * dry_kg * (start - taken_out.unwrap_or_else(|| seen.last(whole))))
     };
     card.add("<load>_removed_g", move |seen| seen.whole(removed_g(seen)));

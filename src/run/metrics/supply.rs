@@ -2,12 +2,12 @@
 
 use super::{Answered, Card};
 use crate::address::{Place, Quantity};
+use crate::metric::Span;
 use crate::model::Model;
 use crate::model::control::KindSpec;
 use crate::model::store::Holds;
 use crate::run::ledger;
 use crate::run::probe::Probe;
-use crate::run::watch::Span;
 
 pub(super) fn add(card: &mut Card<'_>) {
     let steady_s = card.steady_s();
@@ -19,7 +19,7 @@ pub(super) fn add(card: &mut Card<'_>) {
     card.highest("peak_supply_W", vec![peak]);
     let before = card.before_steady(Probe::SupplyEnergy);
     card.add("holding_power_W", move |seen| {
-        seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).amount()))
+        seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).value()))
     });
     let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else {
         return;
@@ -28,7 +28,7 @@ pub(super) fn add(card: &mut Card<'_>) {
     let spec = &card.scenario.heater;
     let full_w = spec.power_w * spec.supply_voltage * spec.supply_voltage;
     card.add("duty_pct", move |seen| {
-        let mean = mean_w(seen.last(heater), seen.watch.get(before).amount());
+        let mean = mean_w(seen.last(heater), seen.watch.get(before).value());
         seen.whole(mean.map(|w| 100.0 * w / full_w))
     });
     let smooth = matches!(&card.scenario.control.kind, KindSpec::Pi(pi) if pi.window.is_none());
