@@ -1,13 +1,12 @@
 //! What the scale says: times to dry as intervals, what is gone, how fast it went.
 
 use super::evidence::{Evidence, Weighed};
-use super::finding::{Finding, Value};
-use crate::uncertainty::{Estimate, Method, evaluate};
+use super::finding::Finding;
+use crate::metric::{SIGMAS, passed};
+use crate::uncertainty::{Estimate, evaluate};
 
 /// Shares of the added water whose times are given.
 const SHARES: [(&str, f64); 3] = [("t50_min", 0.50), ("t90_min", 0.90), ("t95_min", 0.95)];
-/// Masses within this many standard uncertainties of a level could lie on either side of it.
-const SIGMAS: f64 = 2.0;
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let weighed = &run.weighed;
@@ -31,8 +30,9 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
             .evaluated(evaluate(&[start, last, dry], |x| (x[0] - x[1]) / (x[0] - x[2])), 100.0),
     ];
     out.extend(beyond(start, dry, last));
-    for (key, share) in SHARES {
-        out.push(time_to(Finding::new(key), weighed, (start, dry), share));
+    // A simulated run says itself when.
+    for (key, share) in SHARES.into_iter().filter(|_| !weighed.continuous) {
+        out.push(time_to(Finding::new(key), weighed, [start, dry], share));
     }
     out.extend(rate(weighed, start, dry));
     out
@@ -54,55 +54,19 @@ fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
     })
 }
 
-/// The time to remove a share: after the last weighing that was surely above the level, and before
-/// the first that was surely below it. Nothing is interpolated; a level between the last two is
-/// only bounded by them.
+/// When a share is gone, from the distance of each mass from that level, with the uncertainty of all three
+/// masses.
 fn time_to(
     finding: Finding,
     weighed: &Weighed,
-    (start, dry): (Estimate, Estimate),
+    [start, dry]: [Estimate; 2],
     share: f64,
 ) -> Finding {
-    let level = |x: &[f64]| x[0] - share * (x[0] - x[1]);
-    // Distance of a mass from the level, with the uncertainty of all three masses.
-    let above =
-        |mass: Estimate| evaluate(&[start, dry, mass], |x| x[2] - level(x)).map(|e| e.estimate);
-    if weighed.continuous {
-        let limit = level(&[start.value, dry.value]);
-        let mut before = (0.0, start.value);
-        for (t, m) in &weighed.weighings {
-            if m.value <= limit {
-                let part = (before.1 - limit) / (before.1 - m.value);
-                return finding
-                    .estimate(Estimate::exact((before.0 + part * (t - before.0)) / 60.0));
-            }
-            before = (*t, m.value);
-        }
-        return finding.missing("not reached in this run");
-    }
-    let (mut low, mut high) = (0.0, None);
-    for (t, mass) in &weighed.weighings {
-        let Some(gap) = above(*mass) else { continue };
-        if gap.value > SIGMAS * gap.standard {
-            (low, high) = (*t, None);
-        } else if gap.value < -SIGMAS * gap.standard && high.is_none() {
-            high = Some(*t);
-        }
-    }
-    match high {
-        Some(high) => finding.between(low / 60.0, high / 60.0),
-        None => {
-            let end = weighed.weighings.last().map_or(0.0, |w| w.0);
-            let value = Value::AtLeast { low: low / 60.0 };
-            let sure = low < end;
-            let finding = Finding { value, method: Method::Censoring, ..finding };
-            if sure {
-                finding
-            } else {
-                Finding { value: Value::AtLeast { low: end / 60.0 }, ..finding }
-            }
-        }
-    }
+    let to_go = weighed.weighings.iter().filter_map(|(time_s, mass)| {
+        let gap = evaluate(&[start, dry, *mass], |x| x[2] - (x[0] - share * (x[0] - x[1])))?;
+        Some((*time_s, gap.estimate))
+    });
+    finding.told(Some(passed(to_go)), 60.0, "")
 }
 
 /// Drying rate from the first weighings, while at least half of the water is left.
@@ -120,6 +84,7 @@ fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::finding::Value;
     use super::*;
     use rand::{RngExt, SeedableRng};
     use rand_chacha::ChaCha8Rng;

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 pub use crate::metric::Chapter;
-use crate::metric::{self, Bound, Metric};
+use crate::metric::{self, Bound, Metric, Told};
 use crate::uncertainty::{Estimate, Evaluated, Method};
 
 /// What is known of a figure.
@@ -127,9 +127,15 @@ impl Finding {
         Finding { value, method: found.method, ..self }
     }
 
-    /// Between two observations.
-    pub(super) fn between(self, low: f64, high: f64) -> Self {
-        Finding { value: Value::Between { low, high }, method: Method::Censoring, ..self }
+    /// With what readings tell, in units of `unit`; else why they do not.
+    pub(super) fn told(self, told: Option<Told>, unit: f64, why: &str) -> Self {
+        let value = match told {
+            None => return self.missing(why),
+            Some(Told::Value(found)) => return self.estimate(found.scaled(1.0 / unit)),
+            Some(Told::Between(low, high)) => Value::Between { low: low / unit, high: high / unit },
+            Some(Told::AtLeast(low)) => Value::AtLeast { low: low / unit },
+        };
+        Finding { value, method: Method::Censoring, ..self }
     }
 
     /// With words.

@@ -147,6 +147,12 @@ impl Tracker {
         }
     }
 
+    /// Whether what is kept is a time.
+    #[must_use]
+    pub fn is_time(&self) -> bool {
+        matches!(self, Tracker::First(..) | Tracker::Settled(_))
+    }
+
     /// Whether both keep the highest, or the lowest, value of the same span.
     #[must_use]
     pub fn is_same_extreme(&self, other: &Self) -> bool {
