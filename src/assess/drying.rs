@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, Weighed};
 use super::finding::Finding;
 use crate::metric::{SIGMAS, passed};
-use crate::uncertainty::{Estimate, evaluate};
+use crate::uncertainty::{Estimate, evaluate, propagate};
 
 /// Shares of the added water whose times are given.
 const SHARES: [(&str, f64); 3] = [("t50_min", 0.50), ("t90_min", 0.90), ("t95_min", 0.95)];
@@ -62,10 +62,10 @@ fn time_to(
     [start, dry]: [Estimate; 2],
     share: f64,
 ) -> Finding {
-    let to_go = weighed.weighings.iter().filter_map(|(time_s, mass)| {
-        let gap = evaluate(&[start, dry, *mass], |x| x[2] - (x[0] - share * (x[0] - x[1])))?;
-        Some((*time_s, gap.estimate))
-    });
+    let gap = |mass: Estimate| {
+        propagate(&[start, dry, mass], |x| x[2] - (x[0] - share * (x[0] - x[1]))).estimate
+    };
+    let to_go = weighed.weighings.iter().map(|(time_s, mass)| (*time_s, gap(*mass)));
     finding.told(Some(passed(to_go)), 60.0, "")
 }
 

@@ -6,6 +6,7 @@ use super::means;
 use super::problem::BoxFit;
 use super::solve::Outcome;
 use crate::address::{Address, Place, Quantity};
+use crate::metric::{Metric, instead};
 use crate::reader::Source;
 use crate::run::{self, Column, Method};
 use crate::scenario::Scenario;
@@ -94,7 +95,7 @@ pub fn plan_figure(
 /// run with another parameter does not reach.
 pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
     let best = &outcome.fit.values;
-    let metrics = |p: &[f64]| -> Result<Vec<crate::metric::Metric>, String> {
+    let metrics = |p: &[f64]| -> Result<Vec<Metric>, String> {
         let scenario = fit.scenario(0, p)?;
         let run = run::simulate(&scenario, Method::Rodas5p).and_then(run::Run::whole);
         run.map(|r| r.metrics).map_err(|e| format!("cannot be worked out: {e}"))
@@ -104,11 +105,13 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
         all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
     else {
         let there = all.iter().filter(|m| m.value.is_some()).map(|m| m.key.as_str());
+        let there: Vec<&str> = there.collect();
         let free: Vec<&str> = fit.parameters().iter().map(|p| p.name.as_str()).collect();
         return Err(format!(
-            "is not free, nor a figure of this run\n     name one of {}, or one of {}",
+            "is not free, nor a figure of this run{}\n     name one of {}, or one of {}",
+            instead(key, &there).map_or(String::new(), |hint| format!(": {hint}")),
             free.join(", "),
-            there.collect::<Vec<_>>().join(", ")
+            there.join(", ")
         ));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
