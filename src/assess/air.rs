@@ -28,9 +28,7 @@ pub(super) fn mean_state(probe: &Probe, from_s: f64, to_s: f64) -> Option<(Estim
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
     let (from, to) = window(run);
-    let boxed =
-        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
-    for probe in run.probes.iter().filter(boxed) {
+    for probe in run.humid_probes() {
         let Some((temp, rh)) = mean_state(probe, from, to) else { continue };
         out.extend(state(&probe.name, temp, rh, run.pressure_pa));
     }

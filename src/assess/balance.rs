@@ -24,8 +24,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
     let out_kg = evaluate(&[start, *last], |x| x[0] - x[1]);
     out.push(Finding::new("weighed_out_g").evaluated(out_kg.clone(), 1e3));
-    let boxed = |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty();
-    let probe = run.probes.iter().find(boxed);
+    let probe = run.humid_probes().next().ok_or("no humidity in the box");
     let mut known = Vec::new();
     let mut unknown = Vec::new();
     let mut term = |finding: Finding, value: Result<Estimate, &str>| match value {
@@ -38,11 +37,11 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
             out.push(finding.missing(why));
         }
     };
-    let vented = probe.ok_or("no humidity in the box").and_then(|p| vented(run, p, *end_s));
+    let vented = probe.and_then(|p| vented(run, p, *end_s));
     term(Finding::new("vented_g"), vented);
-    let air = probe.ok_or("no humidity in the box").and_then(|p| in_air(run, p, *end_s));
+    let air = probe.and_then(|p| in_air(run, p, *end_s));
     term(Finding::new("in_air_g"), air);
-    let lid = probe.ok_or("no humidity in the box").and_then(|p| by_lid(run, p, *end_s));
+    let lid = probe.and_then(|p| by_lid(run, p, *end_s));
     term(Finding::new("by_lid_g"), lid);
     term(Finding::new("condensed_g"), Err("nothing here measures it"));
     if let Some(total) = out_kg {

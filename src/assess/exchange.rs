@@ -95,9 +95,7 @@ pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estim
 /// Air changes: a value where walls stay dry, else limits.
 pub(super) fn finding(run: &Evidence) -> Finding {
     let finding = Finding::new("air_changes_by_water_per_h");
-    let boxed =
-        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
-    let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();
+    let probes: Vec<&Probe> = run.humid_probes().collect();
     let (Ok(room), Some(first)) = (State::of(run), probes.first()) else {
         return finding.missing("needs humidity in the box and in the room");
     };

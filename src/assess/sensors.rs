@@ -1,17 +1,9 @@
 //! What the readings say of the sensors: offsets from a time side by side, time constants from steps.
 
-use super::evidence::{Evidence, Probe};
+use super::evidence::Evidence;
 use super::finding::Finding;
-use crate::measured::sensors::{Readings, side_by_side, time_constant};
+use crate::measured::sensors::{side_by_side, time_constant};
 use crate::uncertainty::Method;
-
-fn readings(probe: &Probe) -> Readings<'_> {
-    Readings {
-        time_s: &probe.time_s,
-        temp_k: &probe.temp_k,
-        relative_humidity: &probe.relative_humidity,
-    }
-}
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = offsets(run);
@@ -43,7 +35,7 @@ fn offsets(run: &Evidence) -> Vec<Finding> {
     for probe in run.probes.iter().filter(|p| p.name != *reference) {
         let words = [("sensor", probe.name.as_str()), ("reference", reference)];
         let new = |key: &str| Finding::of(key, &words);
-        let Some(found) = side_by_side(&readings(probe), &readings(base), (*from, *to)) else {
+        let Some(found) = side_by_side(&probe.readings(), &base.readings(), (*from, *to)) else {
             out.push(new("<sensor>_offset_K").missing("fewer than four common readings"));
             continue;
         };

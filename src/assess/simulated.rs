@@ -16,7 +16,6 @@ pub fn evidence(run: &Run) -> Evidence {
         simulated: true,
         probes: probes(run),
         set_point_k: set_point.and_then(last).map(k_from_c),
-        heater: switchings(run),
         room: room(run),
         weighed: weighed(run),
         lids: lids(run),
@@ -77,15 +76,6 @@ fn probe(
     })
 }
 
-fn switchings(run: &Run) -> Vec<(f64, f64)> {
-    let state = |change: Change| match change {
-        Change::HeaterOn => Some(1.0),
-        Change::HeaterOff => Some(0.0),
-        _ => None,
-    };
-    run.events.iter().filter_map(|h| Some((h.time_s, state(h.change)?))).collect()
-}
-
 fn room(run: &Run) -> Room {
     let first = |quantity| run.at(Place::Room, quantity).and_then(|c| c.values.first().copied());
     Room {
@@ -116,14 +106,7 @@ fn lids(run: &Run) -> Vec<LidOpening> {
     let mut out: Vec<LidOpening> = Vec::new();
     for h in &run.events {
         if h.change == Change::LidOpened {
-            let lid = LidOpening {
-                from_s: h.time_s,
-                to_s: h.time_s,
-                exchange: None,
-                noted: true,
-                seen: false,
-            };
-            out.push(lid);
+            out.push(LidOpening::noted(h.time_s, h.time_s, None));
         } else if let (true, Some(last)) = (h.change == Change::LidClosed, out.last_mut()) {
             last.to_s = h.time_s;
         }
@@ -131,13 +114,11 @@ fn lids(run: &Run) -> Vec<LidOpening> {
     out
 }
 
+/// What the run itself says.
 fn energy(run: &Run) -> Vec<(f64, Estimate)> {
-    let columns: Vec<&Column> = run.of(Quantity::Energy).collect();
-    let total = |i: usize| columns.iter().map(|c| 3600.0 * c.values[i]).sum::<f64>();
-    let ends = [0, run.time_s.len().saturating_sub(1)];
-    let known = !columns.is_empty() && run.time_s.len() > 1;
-    let read = |i: usize| (run.time_s[i], Estimate::exact(total(i)));
-    if known { ends.map(read).to_vec() } else { Vec::new() }
+    let used = run.metric("energy_Wh").map(|wh| Estimate::exact(3600.0 * wh));
+    let ends = used.zip(run.time_s.last());
+    ends.map_or(Vec::new(), |(used, end_s)| vec![(0.0, Estimate::exact(0.0)), (*end_s, used)])
 }
 
 /// Gas in the box \[m3\], from all vapour in it and its density where that is highest: the fan mixes zones

@@ -7,6 +7,7 @@ mod metrics;
 mod moisture;
 mod probe;
 mod record;
+mod recorded;
 mod sample;
 mod saved;
 mod snapshot;
@@ -228,28 +229,42 @@ pub fn simulate_recording(
     let mut recorder = Recorder::new(scenario, model, what);
     let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
     let (mut watch, table) = metrics::MetricTable::new(scenario, model, recorder.probes(), watch);
+    let last = integrate(scenario, model, method, end_s, (&mut recorder, &mut watch))?;
+    Ok(recorder.finish(scenario, last, &watch, &table))
+}
+
+/// Where a simulation ended.
+struct Last<'m> {
+    plant: Plant<'m>,
+    y: Vec<f64>,
+    effort: Effort,
+    ended: Option<Ended>,
+}
+
+/// Follows a scenario from its start.
+fn integrate<'m>(
+    scenario: &Scenario,
+    model: &'m Model,
+    method: Method,
+    end_s: f64,
+    followers: (&mut Recorder, &mut Watch),
+) -> Result<Last<'m>, RunError> {
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
-    recorder.start(&mut plant, &y);
+    followers.0.start(&mut plant, &y);
     let (effort, ended) = match method {
         Method::Rodas5p => {
             let mut stepper = Rodas5p::new(options(scenario));
-            let followers = (&mut recorder, &mut watch);
             let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
             let s = stepper.statistics();
             (Effort { steps: s.accepted, rejected: s.rejected, switchings: 0 }, ended)
         }
         Method::Dopri5 => {
             let mut stepper = Dopri5::new(options(scenario));
-            let followers = (&mut recorder, &mut watch);
-            let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
-            (Effort::default(), ended)
+            (Effort::default(), drive(&mut stepper, &mut plant, &mut y, end_s, followers)?)
         }
     };
-    if let Some(ended) = &ended {
-        recorder.end(&mut plant, ended.time_s, &y);
-    }
-    Ok(recorder.finish(scenario, &mut plant, &y, (effort, ended), &watch, &table))
+    Ok(Last { plant, y, effort, ended })
 }
 
 fn options(scenario: &Scenario) -> SolverOptions {

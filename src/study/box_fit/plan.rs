@@ -1,7 +1,6 @@
 //! Which further measurement of this box would tell most about one parameter, or one figure of a run.
 
-use super::data::FreePath;
-use super::data::{Common, Compared, Observed, RunData};
+use super::data::{Common, Compared, FreePath, Observed, RunData};
 use super::means;
 use super::problem::BoxFit;
 use super::solve::Outcome;
@@ -105,14 +104,11 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
         all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
     else {
         let there = all.iter().filter(|m| m.value.is_some()).map(|m| m.key.as_str());
-        let there: Vec<&str> = there.collect();
-        let free: Vec<&str> = fit.parameters().iter().map(|p| p.name.as_str()).collect();
-        return Err(format!(
-            "is not free, nor a figure of this run{}\n     name one of {}, or one of {}",
-            instead(key, &there).map_or(String::new(), |hint| format!(": {hint}")),
-            free.join(", "),
-            there.join(", ")
-        ));
+        let free = fit.parameters().iter().map(|p| p.name.as_str());
+        let known: Vec<&str> = free.chain(there).collect();
+        let hint = instead(key, &known).map_or(String::new(), |hint| format!(": {hint}"));
+        let what = "is not free, nor a figure of this run";
+        return Err(format!("{what}{hint}\n     name one of {}", known.join(", ")));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
         let q = &fit.parameters()[i];
