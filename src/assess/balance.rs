@@ -37,12 +37,9 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
             out.push(finding.missing(why));
         }
     };
-    let vented = probe.and_then(|p| vented(run, p, *end_s));
-    term(Finding::new("vented_g"), vented);
-    let air = probe.and_then(|p| in_air(run, p, *end_s));
-    term(Finding::new("in_air_g"), air);
-    let lid = probe.and_then(|p| by_lid(run, p, *end_s));
-    term(Finding::new("by_lid_g"), lid);
+    term(Finding::new("vented_g"), probe.and_then(|p| vented(run, p, *end_s)));
+    term(Finding::new("in_air_g"), probe.and_then(|p| in_air(run, p, *end_s)));
+    term(Finding::new("by_lid_g"), probe.and_then(|p| by_lid(run, p, *end_s)));
     term(Finding::new("condensed_g"), Err("nothing here measures it"));
     if let Some(total) = out_kg {
         let sum: f64 = known.iter().map(|e| e.value).sum();
@@ -55,11 +52,9 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         } else {
             format!("{share:.0} % unexplained, more than the uncertainty allows")
         };
-        let rest = unknown.join(", ");
-        let tail = if rest.is_empty() {
-            String::new()
-        } else {
-            format!("; it holds what is not known: {rest}")
+        let tail = match &unknown[..] {
+            [] => String::new(),
+            _ => format!("; it holds what is not known: {}", unknown.join(", ")),
         };
         out.push(Finding::new("balance").words(verdict + &tail));
     }

@@ -3,6 +3,7 @@
 use super::balance::{by_lid, in_air};
 use super::evidence::{Evidence, Probe};
 use super::finding::{Finding, Value};
+use crate::metric::Trace;
 use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
 use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
@@ -71,9 +72,9 @@ fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
 pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let room = State::of(run)?;
     let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
-        let all: Vec<(f64, f64)> =
-            rows(probe, end_s).map(|r| (r.0, room.carried(r.1 + temp_k, r.2 + rh))).collect();
-        all.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum()
+        let moved = |r: (f64, f64, f64)| (r.0, room.carried(r.1 + temp_k, r.2 + rh));
+        let (time_s, value): (Vec<f64>, Vec<f64>) = rows(probe, end_s).map(moved).unzip();
+        Trace { time_s: &time_s, value: &value }.integral()
     };
     let value = integral(room, 0.0, 0.0);
     let sd = |e: Option<Estimate>| e.map_or(0.0, |e| e.standard);
@@ -163,10 +164,9 @@ fn balance(
             if *end_s <= after_s || (run.weighed.continuous && !last) {
                 return None;
             }
-            let out =
-                [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
-            let inputs =
-                [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
+            let air = in_air(run, probe, *end_s).ok()?;
+            let lid = by_lid(run, probe, *end_s).ok()?;
+            let inputs = [start, *mass, air, lid, carried(run, probe, *end_s).ok()?, volume];
             let n = evaluate(&inputs, |x| 3600.0 * (x[0] - x[1] - x[2] - x[3]) / (x[4] * x[5]))?;
             (n.estimate.value > 0.0).then_some(n.estimate)
         });

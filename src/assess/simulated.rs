@@ -27,10 +27,6 @@ pub fn evidence(run: &Run) -> Evidence {
     }
 }
 
-fn kelvins(column: &Column) -> Vec<f64> {
-    column.values.iter().map(|v| k_from_c(*v)).collect()
-}
-
 /// Zones first, then sensors, then the room.
 fn probes(run: &Run) -> Vec<Probe> {
     let zones: Vec<&Column> = run.in_zones(Quantity::Temperature).collect();
@@ -42,38 +38,31 @@ fn probes(run: &Run) -> Vec<Probe> {
     let mut out = Vec::new();
     for (i, zone) in zones.iter().enumerate() {
         let name = run.names.zones.get(i).map_or("", String::as_str);
-        out.extend(probe(run, zone, format!("{name} air"), place(i), true));
+        out.push(probe(run, zone, format!("{name} air"), place(i), true));
     }
     for sensor in run.of_sensors(Quantity::Temperature) {
-        out.extend(probe(run, sensor, sensor.label.clone(), SensorPlace::Box, false));
+        out.push(probe(run, sensor, sensor.label.clone(), SensorPlace::Box, false));
     }
     let room = run.at(Place::Room, Quantity::Temperature);
-    out.extend(room.and_then(|c| probe(run, c, c.label.clone(), SensorPlace::Room, true)));
+    out.extend(room.map(|c| probe(run, c, c.label.clone(), SensorPlace::Room, true)));
     out
 }
 
-fn probe(
-    run: &Run,
-    temperature: &Column,
-    name: String,
-    place: SensorPlace,
-    exact: bool,
-) -> Option<Probe> {
+fn probe(run: &Run, temperature: &Column, name: String, place: SensorPlace, exact: bool) -> Probe {
     let humidity = run.at(temperature.address.place, Quantity::RelativeHumidity);
-    Some(Probe {
+    Probe {
         name,
         place,
         controls: false,
         exact,
         time_s: run.time_s.clone(),
-        temp_k: kelvins(temperature),
+        temp_k: temperature.values.iter().map(|v| k_from_c(*v)).collect(),
         relative_humidity: humidity
-            .map(|c| c.values.iter().map(|v| v / 100.0).collect())
-            .unwrap_or_default(),
+            .map_or(Vec::new(), |c| c.values.iter().map(|v| v / 100.0).collect()),
         temp_sd_k: 0.0,
         rh_sd: 0.0,
         time_constant_s: None,
-    })
+    }
 }
 
 fn room(run: &Run) -> Room {

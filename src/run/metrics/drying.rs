@@ -1,6 +1,6 @@
 //! What became of the added water.
 
-use super::{Answered, Card};
+use super::Card;
 use crate::address::{Place, Quantity};
 use crate::metric::{Bound, LEAST_REMOVED_G, Span, Tracker};
 use crate::run::probe::{Probe, water_before_kg};
@@ -33,7 +33,7 @@ pub(super) fn add(card: &mut Card<'_>) {
         if removed > LEAST_REMOVED_G || seen.ended {
             return seen.whole(Some(seen.electric_wh() / removed));
         }
-        Answered::Nothing(too_little())
+        Err(too_little())
     });
 }
 

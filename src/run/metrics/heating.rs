@@ -1,6 +1,6 @@
 //! Warm-up, overshoot, ripple, hottest places.
 
-use super::{Answered, Card, Seen, Watched};
+use super::{Card, Seen, Watched};
 use crate::metric::{Bound, Span, Tracker};
 use crate::run::probe::Probe;
 use crate::run::watch::Id;
@@ -47,7 +47,7 @@ fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>
     let swing = [Tracker::high(Span::Steady), Tracker::low(Span::Steady)]
         .map(|t| card.watch.track(reading, t));
     card.add("set_point_reached", move |seen| match seen.watch.get(warm).value() {
-        Some(_) => Answered::Value(1.0),
+        Some(_) => Ok((1.0, None)),
         None => seen.whole(Some(0.0)),
     });
     card.time("warm_up_min", warm, 60.0);

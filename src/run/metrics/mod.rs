@@ -36,13 +36,8 @@ pub(super) struct Seen<'a> {
     pub switchings: &'a [f64],
 }
 
-/// What a run says of a figure.
-#[derive(Clone, Debug, PartialEq)]
-enum Answered {
-    Value(f64),
-    OneSided(Bound, f64),
-    Nothing(String),
-}
+/// What a run says of a figure: a value, known from one side only perhaps, or why there is none.
+type Answer = Result<(f64, Option<Bound>), String>;
 
 impl Seen<'_> {
     fn duration(&self) -> String {
@@ -50,39 +45,39 @@ impl Seen<'_> {
     }
 
     /// Not to be told, since the run ended too early.
-    fn unknown(&self) -> Answered {
-        Answered::Nothing(format!("unknown after {}", self.duration()))
+    fn unknown(&self) -> Answer {
+        Err(format!("unknown after {}", self.duration()))
     }
 
     /// A value that only a whole run has: at its end, or in its steady window.
-    fn whole(&self, value: Option<f64>) -> Answered {
+    fn whole(&self, value: Option<f64>) -> Answer {
         match value {
             _ if self.ended => self.unknown(),
-            Some(value) => Answered::Value(value),
-            None => Answered::Nothing("the run is too short".into()),
+            Some(value) => Ok((value, None)),
+            None => Err("the run is too short".into()),
         }
     }
 
     /// A value that can only grow, or shrink, as a run goes on.
-    fn growing(&self, value: Option<f64>, bound: Bound) -> Answered {
+    fn growing(&self, value: Option<f64>, bound: Bound) -> Answer {
         match value {
-            Some(value) if self.ended => Answered::OneSided(bound, value),
-            Some(value) => Answered::Value(value),
-            None => Answered::Nothing(format!("not reached within {}", self.duration())),
+            Some(value) if self.ended => Ok((value, Some(bound))),
+            Some(value) => Ok((value, None)),
+            None => Err(format!("not reached within {}", self.duration())),
         }
     }
 
     /// A highest value.
-    fn most(&self, value: Option<f64>) -> Answered {
+    fn most(&self, value: Option<f64>) -> Answer {
         self.growing(value, Bound::AtLeast)
     }
 
     /// Something that happens once, or has not yet.
-    fn once(&self, value: Option<f64>) -> Answered {
+    fn once(&self, value: Option<f64>) -> Answer {
         match value {
-            Some(value) => Answered::Value(value),
+            Some(value) => Ok((value, None)),
             None if self.ended => self.unknown(),
-            None => Answered::Nothing(format!("not reached within {}", self.duration())),
+            None => Err(format!("not reached within {}", self.duration())),
         }
     }
 
@@ -108,7 +103,7 @@ const FROZEN_G: f64 = 0.1;
 /// A line of the table, and what tells its value.
 struct Rule {
     title: Metric,
-    tell: Box<dyn Fn(&Seen<'_>) -> Answered>,
+    tell: Box<dyn Fn(&Seen<'_>) -> Answer>,
 }
 
 /// A limit and, for each number that it is for, its highest value and when it passes the limit.
@@ -177,10 +172,9 @@ impl MetricTable {
     pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Metric> {
         let one = |rule: &Rule| {
             let (value, bound, why) = match (rule.tell)(seen) {
-                Answered::Value(v) if v.is_finite() => (Some(v), None, None),
-                Answered::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
-                Answered::Nothing(why) => (None, None, Some(why)),
-                _ => (None, None, Some("not a finite number".into())),
+                Ok((value, bound)) if value.is_finite() => (Some(value), bound, None),
+                Ok(_) => (None, None, Some("not a finite number".into())),
+                Err(why) => (None, None, Some(why)),
             };
             Metric { value, bound, why, ..rule.title.clone() }
         };
@@ -195,7 +189,7 @@ impl MetricTable {
 }
 
 impl Card<'_> {
-    fn add(&mut self, key: &str, tell: impl Fn(&Seen<'_>) -> Answered + 'static) {
+    fn add(&mut self, key: &str, tell: impl Fn(&Seen<'_>) -> Answer + 'static) {
         let title = metric::definition(key).metric(&self.words);
         self.list.push(Rule { title, tell: Box::new(tell) });
     }

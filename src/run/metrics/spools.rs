@@ -1,6 +1,6 @@
 //! Figures of loads with bound water.
 
-use super::{Answered, Card, Seen};
+use super::{Card, Seen};
 use crate::address::DryingResistance;
 use crate::metric::{LEAST_REMOVED_G, Tracker};
 use crate::model::parts::Moisture;
@@ -48,7 +48,7 @@ fn one(card: &mut Card<'_>, number: usize, m: &Moisture) {
 
 /// Moisture at both ends, and when it passed some levels.
 fn times(card: &mut Card<'_>, number: usize, (whole, start): (Probe, f64), m: &Moisture) {
-    card.add("<load>_moisture_start_wt_pct", move |_| Answered::Value(start));
+    card.add("<load>_moisture_start_wt_pct", move |_| Ok((start, None)));
     card.last("<load>_moisture_end_wt_pct", whole);
     for half in (0..m.halves()).filter(|_| m.halves() > 1) {
         let side = card.model.zones()[m.around[half].0].name.clone();
@@ -76,7 +76,7 @@ fn drying_resistances(card: &mut Card<'_>, (number, whole): (usize, Probe), unti
         card.words.extend([("part", what.word().to_owned()), ("words", what.label().to_owned())]);
         card.add("<load>_resistance_<part>_pct", move |seen| {
             match seen.watch.resistance_shares(held, what) {
-                None if !seen.ended => Answered::Nothing("it lost no water".into()),
+                None if !seen.ended => Err("it lost no water".into()),
                 share => seen.whole(share),
             }
         });
@@ -93,7 +93,7 @@ fn energy(card: &mut Card<'_>, dry_kg: f64, (whole, start): (Probe, f64), out: O
     card.add("<load>_removed_g", move |seen| seen.whole(removed_g(seen)));
     card.add("<load>_energy_per_gram_Wh_g", move |seen| {
         match removed_g(seen).filter(|g| *g > LEAST_REMOVED_G) {
-            None if !seen.ended => Answered::Nothing(super::drying::too_little()),
+            None if !seen.ended => Err(super::drying::too_little()),
             removed => seen.whole(removed.map(|g| seen.electric_wh() / g)),
         }
     });

@@ -1,6 +1,6 @@
 //! What the mains give.
 
-use super::{Answered, Card};
+use super::Card;
 use crate::address::{Place, Quantity};
 use crate::metric::Span;
 use crate::model::Model;
@@ -34,7 +34,7 @@ pub(super) fn add(card: &mut Card<'_>) {
     let smooth = matches!(&card.scenario.control.kind, KindSpec::Pi(pi) if pi.window.is_none());
     card.add("switchings_per_h", move |seen| {
         if smooth {
-            return Answered::Nothing("this controller sets the power without switching".into());
+            return Err("this controller sets the power without switching".into());
         }
         let count = seen.switchings.iter().filter(|t| **t > from_s).count();
         seen.whole(Some(3600.0 * count as f64 / steady_s))

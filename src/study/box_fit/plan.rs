@@ -107,8 +107,10 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
         let free = fit.parameters().iter().map(|p| p.name.as_str());
         let known: Vec<&str> = free.chain(there).collect();
         let hint = instead(key, &known).map_or(String::new(), |hint| format!(": {hint}"));
-        let what = "is not free, nor a figure of this run";
-        return Err(format!("{what}{hint}\n     name one of {}", known.join(", ")));
+        let names = known.join(", ");
+        return Err(format!(
+            "is not free, nor a figure of this run{hint}\n     name one of {names}"
+        ));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
         let q = &fit.parameters()[i];
