@@ -60,7 +60,7 @@ fn every_key_is_in_the_table_with_one_unit_and_one_definition() {
         agrees(&m.key, &m.unit, &m.definition, &mut seen);
     }
     let own = run(&bundled_text("two_holes_two_zones.toml").replace("4 h", "1 h"));
-    let side = "\n[side_by_side]\nfrom = \"10:05\"\nto = \"10:30\"\nsensor = \"hot\"\n";
+    let side = "\n[side_by_side]\nfrom = \"13:10\"\nto = \"13:40\"\nreference = \"hot\"\n";
     for table in [felt_run(""), felt_run(side), assess(&evidence_of_run(&own))] {
         assert!(table.findings.len() > 30);
         for Finding { key, unit, definition, .. } in table.findings {
@@ -127,7 +127,7 @@ fn dense_readings_tell_what_the_run_says() {
     check("warm_up_min", reading.tell(&Tracker::warm(set), sd), 60.0, 0.0);
     let air = of("supply_temperature_C");
     check("peak_air_C", air.tell(&Tracker::high(Span::All), sd), 1.0, 0.0);
-    let left = of("load_pad_water_remaining_g");
+    let left = of("pad_water_remaining_g");
     let added = left.value[0];
     check("t50_min", left.tell(&Tracker::falling(0.5 * added), 0.002), 60.0, 0.0);
     let other = of("return_temperature_C");

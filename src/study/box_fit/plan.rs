@@ -90,8 +90,7 @@ pub fn plan_figure(
 /// A figure of the first run, such as `t90_min`, with its slopes along the parameters.
 ///
 /// # Errors
-/// What is wrong with the name and what to write, as words after it: no figure of this run, or one that a
-/// run with another parameter does not reach.
+/// What is wrong with the name, as words after it: no figure of this run, or one that it hardly reaches.
 pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, String> {
     let best = &outcome.fit.values;
     let metrics = |p: &[f64]| -> Result<Vec<Metric>, String> {
@@ -108,9 +107,7 @@ pub fn figure(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<Figure, Stri
         let known: Vec<&str> = free.chain(there).collect();
         let hint = instead(key, &known).map_or(String::new(), |hint| format!(": {hint}"));
         let names = known.join(", ");
-        return Err(format!(
-            "is not free, nor a figure of this run{hint}\n     name one of {names}"
-        ));
+        return Err(format!("is not free, nor a figure here{hint}\n     name one of {names}"));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
         let q = &fit.parameters()[i];
