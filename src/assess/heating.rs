@@ -125,7 +125,8 @@ fn sides(run: &Evidence) -> Option<Finding> {
         .filter(|(t, _)| **t >= from && !lid_open(run, **t))
         .filter_map(|(t, k)| Some(k - cold.temp_k[other(*t)?]))
         .collect();
-    let finding = Finding::new("supply_minus_return_K").at(&format!("{} less {}", hot.name, cold.name));
+    let finding =
+        Finding::new("supply_minus_return_K").at(&format!("{} less {}", hot.name, cold.name));
     Some(match mean_of_series(&off) {
         Some(e) => finding.estimate(e.widened(hot.temp_sd_k.hypot(cold.temp_sd_k))),
         None => finding.missing("no common readings after warm-up"),
