@@ -82,7 +82,7 @@ fn heater_pad() {
     assert!(other.ledger.adds_up());
     let table = assessed("heater_pad/pad_202603031557.csv", "").expect("seen before");
     assert!(figure(&table, "hottest_C") > 59.0);
-    assert!(figure(&table, "ripple_K") > 0.2);
+    assert!(figure(&table, "mean_swing_K") > 0.2);
 }
 
 #[test]

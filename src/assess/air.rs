@@ -1,7 +1,7 @@
 //! Moist air of box and room, and what venting can reach.
 
 use super::evidence::{Evidence, Probe, Room};
-use super::finding::{Chapter, Finding};
+use super::finding::Finding;
 use super::heating::window;
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::{
@@ -28,57 +28,32 @@ pub(super) fn mean_state(probe: &Probe, from_s: f64, to_s: f64) -> Option<(Estim
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
     let (from, to) = window(run);
-    let boxed =
-        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
-    let minutes = ((to - from) / 60.0).round();
-    for probe in run.probes.iter().filter(boxed) {
+    for probe in run.humid_probes() {
         let Some((temp, rh)) = mean_state(probe, from, to) else { continue };
-        out.extend(state(
-            &probe.name,
-            &format!("mean of the last {minutes:.0} min"),
-            temp,
-            rh,
-            run.pressure_pa,
-        ));
+        out.extend(state(&probe.name, temp, rh, run.pressure_pa));
     }
     out.extend(room(run));
     out.push(super::exchange::finding(run));
     out
 }
 
-/// The four measures of one moist air.
-fn state(
-    name: &str,
-    when: &str,
-    temp: Estimate,
-    rh: Estimate,
-    pressure: Option<Estimate>,
-) -> Vec<Finding> {
-    let new = |key: &str, label: &str, unit: &str| {
-        Finding::new(
-            Chapter::Air,
-            &format!("{name}_{key}"),
-            &format!("{name}: {label}"),
-            unit,
-            &format!(
-                "{when}; ± from accuracy and scatter, temperature and humidity as independent"
-            ),
-        )
-    };
+/// The measures of one moist air.
+fn state(name: &str, temp: Estimate, rh: Estimate, pressure: Option<Estimate>) -> Vec<Finding> {
+    let new = |key: &str| Finding::of(key, &[("sensor", name)]);
     let inputs = [temp, rh];
     let total_pa = pressure.map_or(STANDARD_PRESSURE, |p| p.value);
     let pa = |x: &[f64]| x[1] * saturation_in_air_pa(x[0], total_pa);
     let dew_c = |x: &[f64]| dew_point_k(pa(x), total_pa).map_or(f64::NAN, c_from_k);
     let mut out = vec![
-        new("temperature_C", "temperature", "°C").estimate(temp.shifted(c_from_k(0.0))),
-        new("relative_humidity_pct", "relative humidity", "%RH").estimate(rh.scaled(100.0)),
-        new("vapour_density_g_m3", "vapour density", "g/m³")
+        new("<sensor>_temperature_C").estimate(temp.shifted(c_from_k(0.0))),
+        new("<sensor>_relative_humidity_pct").estimate(rh.scaled(100.0)),
+        new("<sensor>_vapour_density_g_m3")
             .evaluated(evaluate(&inputs, |x| density(x[0], x[1])), 1e3),
-        new("dew_point_C", "dew point", "°C").evaluated(evaluate(&inputs, dew_c), 1.0),
+        new("<sensor>_dew_point_C").evaluated(evaluate(&inputs, dew_c), 1.0),
     ];
     if let Some(p) = pressure {
         let ratio = evaluate(&[temp, rh, p], |x| humidity_ratio(pa(x), x[2]));
-        out.push(new("humidity_ratio_g_kg", "humidity ratio", "g/kg").evaluated(ratio, 1e3));
+        out.push(new("<sensor>_humidity_ratio_g_kg").evaluated(ratio, 1e3));
     }
     out
 }
@@ -86,20 +61,14 @@ fn state(
 /// What the room allows: the floor that venting tends to, and the air needed to carry the water.
 fn room(run: &Evidence) -> Vec<Finding> {
     let Room { temp_k: Some(temp), relative_humidity: Some(rh), source } = &run.room else {
-        let finding = Finding::new(Chapter::Air, "room", "room", "", "");
+        let finding = Finding::new("room");
         return vec![
             finding.missing("no room: log it, or add room.temperature and room.relative_humidity"),
         ];
     };
     let mut out = vec![
-        Finding::new(
-            Chapter::Air,
-            "room_vapour_density_g_m3",
-            "room: vapour density",
-            "g/m³",
-            &format!("from {source}"),
-        )
-        .evaluated(evaluate(&[*temp, *rh], |x| density(x[0], x[1])), 1e3),
+        Finding::of("room_vapour_density_g_m3", &[("source", source)])
+            .evaluated(evaluate(&[*temp, *rh], |x| density(x[0], x[1])), 1e3),
     ];
     let warm = run.set_point_k.map(Estimate::exact).or_else(|| {
         let (from, to) = window(run);
@@ -109,13 +78,7 @@ fn room(run: &Evidence) -> Vec<Finding> {
     let pressure = run.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
     let full = |temp_k: f64| saturation_in_air_pa(temp_k, pressure);
     let floor = evaluate(&[*temp, *rh, warm], |x| x[1] * full(x[0]) / full(x[2]));
-    let finding = Finding::new(
-        Chapter::Air,
-        "floor_rh_pct",
-        "lowest humidity that venting can reach",
-        "%RH",
-        "vapour pressure of the room over that of saturation at the set point (or the mean of the steady window)",
-    );
+    let finding = Finding::new("floor_rh_pct");
     out.push(finding.evaluated(floor, 100.0));
     if let (Some(start), Some(dry)) = (run.weighed.start_kg, run.weighed.dry_kg) {
         // Room air that leaves saturated at box temperature: nothing can carry more.
@@ -125,13 +88,7 @@ fn room(run: &Evidence) -> Vec<Finding> {
             let dry_air = (x[3] - x[4]) / gain;
             dry_air * crate::physics::constants::R_AIR * x[0] / (pressure - room_pa)
         });
-        let finding = Finding::new(
-            Chapter::Air,
-            "purge_L",
-            "room air needed at the very least",
-            "L",
-            "to carry the added water out if it left saturated at the set point; at room state",
-        );
+        let finding = Finding::new("purge_L");
         out.push(finding.evaluated(litres, 1e3));
     }
     out
@@ -148,7 +105,7 @@ mod tests {
     #[test]
     fn a_cheap_sensor_knows_the_vapour_to_seven_percent() {
         let temp = Estimate::new(k_from_c(50.0), 0.25);
-        let found = state("box", "", temp, Estimate::new(0.30, 0.01), None);
+        let found = state("box", temp, Estimate::new(0.30, 0.01), None);
         let density = found.iter().find(|f| f.key == "box_vapour_density_g_m3").unwrap();
         let Value::Estimate(e) = density.value else { panic!("{density:?}") };
         assert!((e.value - 24.9).abs() < 0.1, "{e}");

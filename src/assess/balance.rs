@@ -3,7 +3,7 @@
 use super::air::mean_state;
 use super::evidence::{Evidence, LidOpening, Probe};
 use super::exchange::carried;
-use super::finding::{Chapter, Finding};
+use super::finding::Finding;
 use crate::physics::moist_air::sensed_vapour_density_kg_m3 as density;
 use crate::uncertainty::{Estimate, evaluate};
 
@@ -15,23 +15,16 @@ const END_S: f64 = 120.0;
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     if run.simulated {
-        return by_model(run);
+        return Vec::new();
     }
     let weighed = &run.weighed;
     let (Some(start), Some((end_s, last))) = (weighed.start_kg, weighed.weighings.last()) else {
         return Vec::new();
     };
-    let new = |key: &str, label: &str, definition: &str| {
-        Finding::new(Chapter::Water, key, label, "g", definition)
-    };
     let mut out = Vec::new();
     let out_kg = evaluate(&[start, *last], |x| x[0] - x[1]);
-    out.push(
-        new("weighed_out_g", "weighed out of the load", "first minus last mass")
-            .evaluated(out_kg.clone(), 1e3),
-    );
-    let boxed = |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty();
-    let probe = run.probes.iter().find(boxed);
+    out.push(Finding::new("weighed_out_g").evaluated(out_kg.clone(), 1e3));
+    let probe = run.humid_probes().next().ok_or("no humidity in the box");
     let mut known = Vec::new();
     let mut unknown = Vec::new();
     let mut term = |finding: Finding, value: Result<Estimate, &str>| match value {
@@ -44,81 +37,28 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
             out.push(finding.missing(why));
         }
     };
-    let vented = probe.ok_or("no humidity in the box").and_then(|p| vented(run, p, *end_s));
-    term(
-        new(
-            "vented_g",
-            "vented",
-            "flow of room air times what each volume of it carries out by the difference of humidity ratios, over the run; the flow is an input",
-        ),
-        vented,
-    );
-    let air = probe.ok_or("no humidity in the box").and_then(|p| in_air(run, p, *end_s));
-    term(
-        new(
-            "in_air_g",
-            "more in the air at the end",
-            "free volume times the change of vapour density",
-        ),
-        air,
-    );
-    let lid = probe.ok_or("no humidity in the box").and_then(|p| by_lid(run, p, *end_s));
-    term(
-        new(
-            "by_lid_g",
-            "out by the open lid",
-            "free volume times exchanged share times the difference of vapour densities, summed over openings; 60 ± 20 % each where not noted",
-        ),
-        lid,
-    );
-    term(
-        new("condensed_g", "condensed on the walls", "not to be had from these readings"),
-        Err("nothing here measures it"),
-    );
+    term(Finding::new("vented_g"), probe.and_then(|p| vented(run, p, *end_s)));
+    term(Finding::new("in_air_g"), probe.and_then(|p| in_air(run, p, *end_s)));
+    term(Finding::new("by_lid_g"), probe.and_then(|p| by_lid(run, p, *end_s)));
+    term(Finding::new("condensed_g"), Err("nothing here measures it"));
     if let Some(total) = out_kg {
         let sum: f64 = known.iter().map(|e| e.value).sum();
         let u = known.iter().fold(total.estimate.standard, |u, e| u.hypot(e.standard));
         let rest = Estimate::new(total.estimate.value - sum, u);
         let share = 100.0 * rest.value / total.estimate.value;
-        out.push(
-            new(
-                "unexplained_g",
-                "unexplained",
-                "weighed out less all terms that are known; ± of all of them",
-            )
-            .estimate(rest.scaled(1e3)),
-        );
+        out.push(Finding::new("unexplained_g").estimate(rest.scaled(1e3)));
         let verdict = if rest.value.abs() <= rest.expanded() {
             format!("the balance closes within its uncertainty ({share:.0} % unexplained)")
         } else {
             format!("{share:.0} % unexplained, more than the uncertainty allows")
         };
-        let rest = unknown.join(", ");
-        let tail = if rest.is_empty() {
-            String::new()
-        } else {
-            format!("; it holds what is not known: {rest}")
+        let tail = match &unknown[..] {
+            [] => String::new(),
+            _ => format!("; it holds what is not known: {}", unknown.join(", ")),
         };
-        let words = new("balance", "verdict", "unexplained against its own U");
-        out.push(Finding { unit: String::new(), ..words }.words(verdict + &tail));
+        out.push(Finding::new("balance").words(verdict + &tail));
     }
     out
-}
-
-/// The model's own account of a simulated run.
-fn by_model(run: &Evidence) -> Vec<Finding> {
-    let one = |(label, kg): &(String, f64)| {
-        let key = format!("water_{}_g", label.replace(' ', "_"));
-        let finding = Finding::new(
-            Chapter::Water,
-            &key,
-            label,
-            "g",
-            "change over the run by the model's ledger",
-        );
-        finding.estimate(Estimate::exact(1e3 * kg))
-    };
-    run.model_water.iter().map(one).collect()
 }
 
 fn room_density(run: &Evidence) -> Result<Estimate, &'static str> {

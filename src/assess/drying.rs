@@ -1,13 +1,12 @@
 //! What the scale says: times to dry as intervals, what is gone, how fast it went.
 
 use super::evidence::{Evidence, Weighed};
-use super::finding::{Chapter, Finding, Value};
-use crate::uncertainty::{Estimate, Method, evaluate};
+use super::finding::Finding;
+use crate::metric::{SIGMAS, passed};
+use crate::uncertainty::{Estimate, evaluate, propagate};
 
 /// Shares of the added water whose times are given.
-const SHARES: [f64; 3] = [0.50, 0.90, 0.95];
-/// Masses within this many standard uncertainties of a level could lie on either side of it.
-const SIGMAS: f64 = 2.0;
+const SHARES: [(&str, f64); 3] = [("t50_min", 0.50), ("t90_min", 0.90), ("t95_min", 0.95)];
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let weighed = &run.weighed;
@@ -15,44 +14,25 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         return Vec::new();
     }
     let Some(start) = weighed.start_kg else {
-        let finding = Finding::new(Chapter::Drying, "added_g", "water added", "g", "");
+        let finding = Finding::new("added_g");
         return vec![finding.missing("no mass at the start in the notes: write \"wet 6.04 g\"")];
     };
     let Some(dry) = weighed.dry_kg else {
-        let finding = Finding::new(Chapter::Drying, "added_g", "water added", "g", "");
+        let finding = Finding::new("added_g");
         return vec![finding.missing("no dry mass in the notes: write \"dry 3.08 g\"")];
     };
     let added = evaluate(&[start, dry], |x| x[0] - x[1]);
     let last = weighed.weighings.last().map_or(start, |w| w.1);
     let mut out = vec![
-        Finding::new(
-            Chapter::Drying,
-            "added_g",
-            "water added",
-            "g",
-            "mass when it went in minus mass before wetting, both in room air",
-        )
-        .evaluated(added, 1e3),
-        Finding::new(
-            Chapter::Drying,
-            "removed_g",
-            "water removed",
-            "g",
-            "mass when it went in minus last mass",
-        )
-        .evaluated(evaluate(&[start, last], |x| x[0] - x[1]), 1e3),
-        Finding::new(
-            Chapter::Drying,
-            "removed_pct",
-            "share of the added water removed",
-            "%",
-            "removed over added; can pass 100 % when water that was bound in room air leaves too",
-        )
-        .evaluated(evaluate(&[start, last, dry], |x| (x[0] - x[1]) / (x[0] - x[2])), 100.0),
+        Finding::new("added_g").evaluated(added, 1e3),
+        Finding::new("removed_g").evaluated(evaluate(&[start, last], |x| x[0] - x[1]), 1e3),
+        Finding::new("removed_pct")
+            .evaluated(evaluate(&[start, last, dry], |x| (x[0] - x[1]) / (x[0] - x[2])), 100.0),
     ];
     out.extend(beyond(start, dry, last));
-    for share in SHARES {
-        out.push(time_to(weighed, start, dry, share));
+    // A simulated run says itself when.
+    for (key, share) in SHARES.into_iter().filter(|_| !weighed.continuous) {
+        out.push(time_to(Finding::new(key), weighed, [start, dry], share));
     }
     out.extend(rate(weighed, start, dry));
     out
@@ -64,8 +44,7 @@ fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
     let sure = below.value > SIGMAS * below.standard && below.value > 0.0;
     let added = start.value - dry.value;
     sure.then(|| {
-        let finding = Finding::new(Chapter::Drying, "beyond_all", "more than all of it", "",
-            "the dry mass is that in room air, where fibre binds water");
+        let finding = Finding::new("beyond_all");
         finding.words(format!(
             "{:.0} % is gone: the load ends {:.2} g below its mass in room air, because water bound \
              there has left too",
@@ -75,58 +54,19 @@ fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
     })
 }
 
-/// The time to remove a share: after the last weighing that was surely above the level, and before
-/// the first that was surely below it. Nothing is interpolated; a level between the last two is
-/// only bounded by them.
-fn time_to(weighed: &Weighed, start: Estimate, dry: Estimate, share: f64) -> Finding {
-    let percent = 100.0 * share;
-    let finding = Finding::new(
-        Chapter::Drying,
-        &format!("t{percent:.0}_min"),
-        &format!("time to remove {percent:.0} % of the added water"),
-        "min",
-        "between the last weighing surely above that level and the first surely below it (2 u of the two masses); nothing between weighings is assumed",
-    );
-    let level = |x: &[f64]| x[0] - share * (x[0] - x[1]);
-    // Distance of a mass from the level, with the uncertainty of all three masses.
-    let above =
-        |mass: Estimate| evaluate(&[start, dry, mass], |x| x[2] - level(x)).map(|e| e.estimate);
-    if weighed.continuous {
-        let limit = level(&[start.value, dry.value]);
-        let mut before = (0.0, start.value);
-        for (t, m) in &weighed.weighings {
-            if m.value <= limit {
-                let part = (before.1 - limit) / (before.1 - m.value);
-                return finding
-                    .estimate(Estimate::exact((before.0 + part * (t - before.0)) / 60.0));
-            }
-            before = (*t, m.value);
-        }
-        return finding.missing("not reached in this run");
-    }
-    let (mut low, mut high) = (0.0, None);
-    for (t, mass) in &weighed.weighings {
-        let Some(gap) = above(*mass) else { continue };
-        if gap.value > SIGMAS * gap.standard {
-            (low, high) = (*t, None);
-        } else if gap.value < -SIGMAS * gap.standard && high.is_none() {
-            high = Some(*t);
-        }
-    }
-    match high {
-        Some(high) => finding.between(low / 60.0, high / 60.0),
-        None => {
-            let end = weighed.weighings.last().map_or(0.0, |w| w.0);
-            let value = Value::AtLeast { low: low / 60.0 };
-            let sure = low < end;
-            let finding = Finding { value, method: Method::Censoring, ..finding };
-            if sure {
-                finding
-            } else {
-                Finding { value: Value::AtLeast { low: end / 60.0 }, ..finding }
-            }
-        }
-    }
+/// When a share is gone, from the distance of each mass from that level, with the uncertainty of all three
+/// masses.
+fn time_to(
+    finding: Finding,
+    weighed: &Weighed,
+    [start, dry]: [Estimate; 2],
+    share: f64,
+) -> Finding {
+    let gap = |mass: Estimate| {
+        propagate(&[start, dry, mass], |x| x[2] - (x[0] - share * (x[0] - x[1]))).estimate
+    };
+    let to_go = weighed.weighings.iter().map(|(time_s, mass)| (*time_s, gap(*mass)));
+    finding.told(Some(passed(to_go)), 60.0, "")
 }
 
 /// Drying rate from the first weighings, while at least half of the water is left.
@@ -138,18 +78,13 @@ fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
     }
     let hours = first.0 / 3600.0;
     let found = evaluate(&[start, first.1], |x| 1e3 * (x[0] - x[1]) / hours);
-    let finding = Finding::new(
-        Chapter::Drying,
-        "rate_g_h",
-        "mean rate while half remains",
-        "g/h",
-        "mass at the start minus the last weighing with at least half of the added water left, over that time; warm-up included",
-    );
+    let finding = Finding::new("rate_g_h");
     Some(finding.evaluated(found, 1.0))
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::finding::Value;
     use super::*;
     use rand::{RngExt, SeedableRng};
     use rand_chacha::ChaCha8Rng;

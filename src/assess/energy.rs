@@ -1,42 +1,30 @@
 //! What the meter says: energy, energy per gram, the share that evaporation needs.
 
 use super::evidence::Evidence;
-use super::finding::{Chapter, Finding};
+use super::finding::Finding;
 use crate::metric::LEAST_REMOVED_G;
 use crate::physics::moist_air::latent_heat_j_kg;
 use crate::uncertainty::{Estimate, evaluate};
 use crate::units::k_from_c;
 
+/// What the meter counts.
+const METERED: &str = "all that the meter feeds, last reading less first";
+
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
     let (Some(first), Some(last)) = (run.energy.first(), run.energy.last()) else { return out };
     if run.energy.len() < 2 {
-        let finding = Finding::new(Chapter::Energy, "energy_Wh", "electric energy", "Wh", "");
+        let finding = Finding::of("energy_Wh", &[("fed", METERED)]);
         return vec![
             finding.missing("one meter reading only: note one at the start and one at the end"),
         ];
     }
     let used = evaluate(&[first.1, last.1], |x| (x[1] - x[0]) / 3600.0);
     let hours = (last.0 - first.0) / 3600.0;
-    out.push(
-        Finding::new(
-            Chapter::Energy,
-            "energy_Wh",
-            "electric energy",
-            "Wh",
-            "last meter reading minus first",
-        )
-        .evaluated(used.clone(), 1.0),
-    );
+    out.push(Finding::of("energy_Wh", &[("fed", METERED)]).evaluated(used.clone(), 1.0));
     if hours > 0.0 {
         let power = evaluate(&[first.1, last.1], |x| (x[1] - x[0]) / 3600.0 / hours);
-        let finding = Finding::new(
-            Chapter::Energy,
-            "mean_W",
-            "mean electric power",
-            "W",
-            "that energy over the time between the readings, warm-up included",
-        );
+        let finding = Finding::new("mean_W");
         out.push(finding.evaluated(power, 1.0));
     }
     let removed = run.weighed.start_kg.zip(run.weighed.weighings.last().map(|w| w.1));
@@ -49,31 +37,13 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     // Water leaves a wet load at its wet bulb, near 30 °C in a warm box.
     let floor = latent_heat_j_kg(k_from_c(30.0)) / 3.6e6;
     let below = per_gram.as_ref().is_some_and(|e| e.interval.1 < floor);
-    let finding = Finding::new(
-        Chapter::Energy,
-        "energy_per_gram_Wh_g",
-        "energy per gram removed",
-        "Wh/g",
-        "electric energy over water removed from the load, warm-up included",
-    );
+    let finding = Finding::new("energy_per_gram_Wh_g");
     out.push(finding.evaluated(per_gram, 1.0));
     let share = evaluate(&inputs, |x| 100.0 * (x[2] - x[3]) * floor * 3.6e6 / (x[1] - x[0]));
-    let finding = Finding::new(
-        Chapter::Energy,
-        "evaporation_pct",
-        "share that evaporation took",
-        "%",
-        "latent heat at 30 °C times water removed, over electric energy; the rest went through walls and vents",
-    );
+    let finding = Finding::new("evaporation_pct");
     out.push(finding.evaluated(share, 1.0));
     if below {
-        let finding = Finding::new(
-            Chapter::Energy,
-            "energy_floor",
-            "impossible",
-            "",
-            "evaporation alone needs that much",
-        );
+        let finding = Finding::new("energy_floor");
         out.push(finding.words(format!("less than the {floor:.2} Wh/g that evaporation needs: a meter reading or a mass is wrong")));
     }
     out

@@ -1,5 +1,6 @@
 //! Everything known of one run, measured or simulated, in one form.
 
+use crate::measured::sensors::Readings;
 use crate::metric::{Metric, Trace};
 use crate::uncertainty::Estimate;
 
@@ -37,6 +38,13 @@ impl Probe {
         Trace { time_s: &self.time_s, value: &self.temp_k }
     }
 
+    /// Its readings together.
+    #[must_use]
+    pub fn readings(&self) -> Readings<'_> {
+        let Probe { time_s, temp_k, relative_humidity, .. } = self;
+        Readings { time_s, temp_k, relative_humidity }
+    }
+
     /// Whether it is in the box.
     #[must_use]
     pub fn in_box(&self) -> bool {
@@ -57,6 +65,13 @@ pub struct LidOpening {
     pub noted: bool,
     /// Whether the log shows it.
     pub seen: bool,
+}
+
+impl LidOpening {
+    /// One that somebody noted.
+    pub(super) fn noted(from_s: f64, to_s: f64, exchange: Option<Estimate>) -> Self {
+        LidOpening { from_s, to_s, exchange, noted: true, seen: false }
+    }
 }
 
 /// A load on a scale.
@@ -147,8 +162,6 @@ pub struct Evidence {
     pub side_by_side: Option<(f64, f64, String)>,
     /// Steps that sensors went through: name, from, to \[s\].
     pub steps: Vec<(String, f64, f64)>,
-    /// Where the water went according to the model, for a simulated run: words and \[kg\].
-    pub model_water: Vec<(String, f64)>,
     /// What a simulated run says of itself: followed through every step, not estimated from its samples.
     pub quoted: Vec<Metric>,
     /// Why a simulated run ended before its time.
@@ -182,6 +195,12 @@ impl Evidence {
             .or_else(|| boxed().find(|p| p.place == SensorPlace::Supply))
             .or_else(|| boxed().next())
             .or_else(|| any().next())
+    }
+
+    /// What tells the humidity in the box: sensors, or the air of a simulated one.
+    pub fn humid_probes(&self) -> impl Iterator<Item = &Probe> {
+        let humid = |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty();
+        self.probes.iter().filter(humid).filter(|p| p.exact == self.simulated)
     }
 
     /// The last time of any reading \[s\].

@@ -2,7 +2,8 @@
 
 use super::balance::{by_lid, in_air};
 use super::evidence::{Evidence, Probe};
-use super::finding::{Chapter, Finding, Value};
+use super::finding::{Finding, Value};
+use crate::metric::Trace;
 use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
 use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
@@ -71,9 +72,9 @@ fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
 pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
     let room = State::of(run)?;
     let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
-        let all: Vec<(f64, f64)> =
-            rows(probe, end_s).map(|r| (r.0, room.carried(r.1 + temp_k, r.2 + rh))).collect();
-        all.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum()
+        let moved = |r: (f64, f64, f64)| (r.0, room.carried(r.1 + temp_k, r.2 + rh));
+        let (time_s, value): (Vec<f64>, Vec<f64>) = rows(probe, end_s).map(moved).unzip();
+        Trace { time_s: &time_s, value: &value }.integral()
     };
     let value = integral(room, 0.0, 0.0);
     let sd = |e: Option<Estimate>| e.map_or(0.0, |e| e.standard);
@@ -94,19 +95,8 @@ pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estim
 
 /// Air changes: a value where walls stay dry, else limits.
 pub(super) fn finding(run: &Evidence) -> Finding {
-    let finding = Finding::new(
-        Chapter::Air,
-        "air_changes_by_water_per_h",
-        "air changes, by the water",
-        "1/h",
-        "room air that carries out the water the scale misses, less that in the air and by the lid, over \
-         the free volume; a mean while the box is damp. At most that where condensate may still be on the walls: \
-         the dew point passed the coldest place, and the air is not dry again. At least the fall of the logarithm of box minus \
-         room vapour density after its highest value, which holds when nothing in the box gives off water",
-    );
-    let boxed =
-        |p: &&Probe| p.in_box() && !p.relative_humidity.is_empty() && p.exact == run.simulated;
-    let probes: Vec<&Probe> = run.probes.iter().filter(boxed).collect();
+    let finding = Finding::new("air_changes_by_water_per_h");
+    let probes: Vec<&Probe> = run.humid_probes().collect();
     let (Ok(room), Some(first)) = (State::of(run), probes.first()) else {
         return finding.missing("needs humidity in the box and in the room");
     };
@@ -174,10 +164,9 @@ fn balance(
             if *end_s <= after_s || (run.weighed.continuous && !last) {
                 return None;
             }
-            let out =
-                [start, *mass, in_air(run, probe, *end_s).ok()?, by_lid(run, probe, *end_s).ok()?];
-            let inputs =
-                [out[0], out[1], out[2], out[3], carried(run, probe, *end_s).ok()?, volume];
+            let air = in_air(run, probe, *end_s).ok()?;
+            let lid = by_lid(run, probe, *end_s).ok()?;
+            let inputs = [start, *mass, air, lid, carried(run, probe, *end_s).ok()?, volume];
             let n = evaluate(&inputs, |x| 3600.0 * (x[0] - x[1] - x[2] - x[3]) / (x[4] * x[5]))?;
             (n.estimate.value > 0.0).then_some(n.estimate)
         });

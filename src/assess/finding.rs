@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use crate::metric::{Bound, Metric};
+pub use crate::metric::Chapter;
+use crate::metric::{self, Bound, Metric, Told};
 use crate::uncertainty::{Estimate, Evaluated, Method};
 
 /// What is known of a figure.
@@ -47,45 +48,6 @@ pub enum Value {
     },
 }
 
-/// Parts of the table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Chapter {
-    /// What a simulated run says of itself.
-    Run,
-    /// Warm-up, overshoot, ripple, sides.
-    Heating,
-    /// Moist air of box and room.
-    Air,
-    /// What the scale says.
-    Drying,
-    /// Where the water went.
-    Water,
-    /// What the meter says.
-    Energy,
-    /// Outside surfaces.
-    Surfaces,
-    /// Sensors and their faults.
-    Sensors,
-}
-
-impl Chapter {
-    /// Heading of the part.
-    #[must_use]
-    pub fn title(self) -> &'static str {
-        match self {
-            Chapter::Run => "As simulated",
-            Chapter::Heating => "Heating",
-            Chapter::Air => "Air",
-            Chapter::Drying => "Drying",
-            Chapter::Water => "Water balance",
-            Chapter::Energy => "Energy",
-            Chapter::Surfaces => "Outside surfaces",
-            Chapter::Sensors => "Sensors",
-        }
-    }
-}
-
 /// One figure of a run.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
@@ -101,18 +63,16 @@ pub struct Finding {
     pub unit: String,
     /// What exactly it is.
     pub definition: String,
+    /// How far readings tell it.
+    pub interval: String,
     /// How its uncertainty was found.
     pub method: Method,
 }
 
-/// Figures that are estimated from samples by a definition other than that of the run itself.
-const OTHERWISE: [&str; 3] = ["ripple_K", "hot_minus_cold_K", "air_changes_per_h"];
-
 impl Finding {
     /// What a simulated run says of itself.
     pub(super) fn quoted(metric: &Metric) -> Self {
-        let Metric { key, label, unit, definition, .. } = metric;
-        let finding = Finding::new(Chapter::Run, key, label, unit, definition);
+        let finding = Finding::titled(Chapter::Run, metric.clone());
         let value = match (metric.value, metric.bound) {
             (Some(value), None) => Value::Estimate(Estimate::exact(value)),
             (Some(low), Some(Bound::AtLeast)) => Value::AtLeast { low },
@@ -125,36 +85,28 @@ impl Finding {
         Finding { value, ..finding }
     }
 
-    /// A figure from samples beside those that the run says itself: none where that is the same, and a
-    /// key of its own where it is another question.
-    pub(super) fn beside(self, quoted: &[Metric]) -> Option<Self> {
-        if !quoted.iter().any(|m| m.key == self.key) {
-            return Some(self);
-        }
-        OTHERWISE.contains(&self.key.as_str()).then(|| Finding {
-            key: format!("{}_from_samples", self.key),
-            label: format!("{}, from samples", self.label),
-            ..self
-        })
+    /// A figure without a value yet, by its key in the table of metrics.
+    pub(super) fn new(key: &str) -> Self {
+        Finding::of(key, &[])
     }
 
-    /// A figure without a value yet.
-    pub(super) fn new(
-        chapter: Chapter,
-        key: &str,
-        label: &str,
-        unit: &str,
-        definition: &str,
-    ) -> Self {
-        Finding {
-            chapter,
-            key: key.into(),
-            label: label.into(),
-            value: Value::NotShown { why: "not known".into() },
-            unit: unit.into(),
-            definition: definition.into(),
-            method: Method::Exact,
-        }
+    /// The same, with what stands in its slots.
+    pub(super) fn of(key: &str, words: &[(&str, &str)]) -> Self {
+        let row = metric::definition(key);
+        let interval = row.interval.clone();
+        Finding { interval, ..Finding::titled(row.chapter, row.metric(words)) }
+    }
+
+    fn titled(chapter: Chapter, title: Metric) -> Self {
+        let Metric { key, label, unit, definition, .. } = title;
+        let value = Value::NotShown { why: "not known".into() };
+        let (interval, method) = (String::new(), Method::Exact);
+        Finding { chapter, key, label, value, unit, definition, interval, method }
+    }
+
+    /// As one sensor shows it.
+    pub(super) fn at(self, sensor: &str) -> Self {
+        Finding { label: format!("{} ({sensor})", self.label), ..self }
     }
 
     /// With an estimate.
@@ -175,9 +127,15 @@ impl Finding {
         Finding { value, method: found.method, ..self }
     }
 
-    /// Between two observations.
-    pub(super) fn between(self, low: f64, high: f64) -> Self {
-        Finding { value: Value::Between { low, high }, method: Method::Censoring, ..self }
+    /// With what readings tell, in units of `unit`; else why they do not.
+    pub(super) fn told(self, told: Option<Told>, unit: f64, why: &str) -> Self {
+        let value = match told {
+            None => return self.missing(why),
+            Some(Told::Value(found)) => return self.estimate(found.scaled(1.0 / unit)),
+            Some(Told::Between(low, high)) => Value::Between { low: low / unit, high: high / unit },
+            Some(Told::AtLeast(low)) => Value::AtLeast { low: low / unit },
+        };
+        Finding { value, method: Method::Censoring, ..self }
     }
 
     /// With words.
@@ -193,6 +151,13 @@ impl Finding {
     /// By another method.
     pub(super) fn by(self, method: Method) -> Self {
         Finding { method, ..self }
+    }
+
+    /// What exactly it is, and how far readings tell it.
+    #[must_use]
+    pub fn meaning(&self) -> String {
+        let parts = [self.definition.as_str(), self.interval.as_str()];
+        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
     }
 
     /// The middle of what is known, for tables of many runs.

@@ -63,7 +63,7 @@ pub fn assess(run: &Evidence) -> Assessment {
               in it, and a dense material such as a filament gives up its own far more slowly"
             .into(),
         findings: quoted
-            .chain(parts.into_iter().flatten().filter_map(|f| f.beside(&run.quoted)))
+            .chain(parts.into_iter().flatten().filter(|f| !run.quoted.iter().any(|m| m.key == f.key)))
             .collect(),
         warnings: warnings(run),
     }

@@ -1,28 +1,14 @@
 //! What the readings say of the sensors: offsets from a time side by side, time constants from steps.
 
-use super::evidence::{Evidence, Probe};
-use super::finding::{Chapter, Finding};
-use crate::measured::sensors::{Readings, side_by_side, time_constant};
+use super::evidence::Evidence;
+use super::finding::Finding;
+use crate::measured::sensors::{side_by_side, time_constant};
 use crate::uncertainty::Method;
-
-fn readings(probe: &Probe) -> Readings<'_> {
-    Readings {
-        time_s: &probe.time_s,
-        temp_k: &probe.temp_k,
-        relative_humidity: &probe.relative_humidity,
-    }
-}
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = offsets(run);
     for (name, from, to) in &run.steps {
-        let finding = Finding::new(
-            Chapter::Sensors,
-            &format!("{name}_time_constant_s"),
-            &format!("{name}: time constant"),
-            "s",
-            "first-order response fitted from the fastest change on; ± from its scatter; type it as time_constant in the sensor's table",
-        );
+        let finding = Finding::of("<sensor>_time_constant_s", &[("sensor", name)]);
         let Some(probe) = run.probes.iter().find(|p| p.name == *name) else {
             out.push(finding.missing("no sensor of this name"));
             continue;
@@ -42,31 +28,24 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
 fn offsets(run: &Evidence) -> Vec<Finding> {
     let Some((from, to, reference)) = &run.side_by_side else { return Vec::new() };
     let Some(base) = run.probes.iter().find(|p| p.name == *reference) else {
-        let finding = Finding::new(Chapter::Sensors, "offsets", "offsets", "", "");
+        let finding = Finding::new("offsets");
         return vec![finding.missing(format!("there is no sensor `{reference}` to compare with"))];
     };
     let mut out = Vec::new();
     for probe in run.probes.iter().filter(|p| p.name != *reference) {
-        let new = |key: &str, what: &str, unit: &str| {
-            Finding::new(
-                Chapter::Sensors,
-                &format!("{}_{key}", probe.name),
-                &format!("{}: {what} more than {reference}", probe.name),
-                unit,
-                "mean difference while side by side, beyond the offset stated already; ± from scatter of alike neighbours, the reference taken as right",
-            )
-        };
-        let Some(found) = side_by_side(&readings(probe), &readings(base), (*from, *to)) else {
-            out.push(new("offset_K", "reads", "K").missing("fewer than four common readings"));
+        let words = [("sensor", probe.name.as_str()), ("reference", reference)];
+        let new = |key: &str| Finding::of(key, &words);
+        let Some(found) = side_by_side(&probe.readings(), &base.readings(), (*from, *to)) else {
+            out.push(new("<sensor>_offset_K").missing("fewer than four common readings"));
             continue;
         };
-        out.push(new("offset_K", "reads", "K").estimate(found.temp_k).by(Method::Scatter));
+        out.push(new("<sensor>_offset_K").estimate(found.temp_k).by(Method::Scatter));
         if let Some(rh) = found.relative_humidity {
-            let finding = new("offset_rh_pct", "reads", "%RH");
+            let finding = new("<sensor>_offset_rh_pct");
             out.push(finding.estimate(rh.scaled(100.0)).by(Method::Scatter));
         }
         if found.drifts {
-            let finding = new("offset_drift", "drifts, reads", "");
+            let finding = new("<sensor>_offset_drift");
             out.push(
                 finding.words(
                     "the difference changes during that time: not side by side, or one drifts",

@@ -16,21 +16,15 @@ pub fn evidence(run: &Run) -> Evidence {
         simulated: true,
         probes: probes(run),
         set_point_k: set_point.and_then(last).map(k_from_c),
-        heater: switchings(run),
         room: room(run),
         weighed: weighed(run),
         lids: lids(run),
         energy: energy(run),
         volume_m3: volume(run),
-        model_water: model_water(run),
         quoted: run.metrics.clone(),
         ended: run.ended.as_ref().map(ToString::to_string),
         ..Evidence::default()
     }
-}
-
-fn kelvins(column: &Column) -> Vec<f64> {
-    column.values.iter().map(|v| k_from_c(*v)).collect()
 }
 
 /// Zones first, then sensors, then the room.
@@ -44,47 +38,31 @@ fn probes(run: &Run) -> Vec<Probe> {
     let mut out = Vec::new();
     for (i, zone) in zones.iter().enumerate() {
         let name = run.names.zones.get(i).map_or("", String::as_str);
-        out.extend(probe(run, zone, format!("{name} air"), place(i), true));
+        out.push(probe(run, zone, format!("{name} air"), place(i), true));
     }
     for sensor in run.of_sensors(Quantity::Temperature) {
-        out.extend(probe(run, sensor, sensor.label.clone(), SensorPlace::Box, false));
+        out.push(probe(run, sensor, sensor.label.clone(), SensorPlace::Box, false));
     }
     let room = run.at(Place::Room, Quantity::Temperature);
-    out.extend(room.and_then(|c| probe(run, c, c.label.clone(), SensorPlace::Room, true)));
+    out.extend(room.map(|c| probe(run, c, c.label.clone(), SensorPlace::Room, true)));
     out
 }
 
-fn probe(
-    run: &Run,
-    temperature: &Column,
-    name: String,
-    place: SensorPlace,
-    exact: bool,
-) -> Option<Probe> {
+fn probe(run: &Run, temperature: &Column, name: String, place: SensorPlace, exact: bool) -> Probe {
     let humidity = run.at(temperature.address.place, Quantity::RelativeHumidity);
-    Some(Probe {
+    Probe {
         name,
         place,
         controls: false,
         exact,
         time_s: run.time_s.clone(),
-        temp_k: kelvins(temperature),
+        temp_k: temperature.values.iter().map(|v| k_from_c(*v)).collect(),
         relative_humidity: humidity
-            .map(|c| c.values.iter().map(|v| v / 100.0).collect())
-            .unwrap_or_default(),
+            .map_or(Vec::new(), |c| c.values.iter().map(|v| v / 100.0).collect()),
         temp_sd_k: 0.0,
         rh_sd: 0.0,
         time_constant_s: None,
-    })
-}
-
-fn switchings(run: &Run) -> Vec<(f64, f64)> {
-    let state = |change: Change| match change {
-        Change::HeaterOn => Some(1.0),
-        Change::HeaterOff => Some(0.0),
-        _ => None,
-    };
-    run.events.iter().filter_map(|h| Some((h.time_s, state(h.change)?))).collect()
+    }
 }
 
 fn room(run: &Run) -> Room {
@@ -117,14 +95,7 @@ fn lids(run: &Run) -> Vec<LidOpening> {
     let mut out: Vec<LidOpening> = Vec::new();
     for h in &run.events {
         if h.change == Change::LidOpened {
-            let lid = LidOpening {
-                from_s: h.time_s,
-                to_s: h.time_s,
-                exchange: None,
-                noted: true,
-                seen: false,
-            };
-            out.push(lid);
+            out.push(LidOpening::noted(h.time_s, h.time_s, None));
         } else if let (true, Some(last)) = (h.change == Change::LidClosed, out.last_mut()) {
             last.to_s = h.time_s;
         }
@@ -132,21 +103,11 @@ fn lids(run: &Run) -> Vec<LidOpening> {
     out
 }
 
+/// What the run itself says.
 fn energy(run: &Run) -> Vec<(f64, Estimate)> {
-    let columns: Vec<&Column> = run.of(Quantity::Energy).collect();
-    let total = |i: usize| columns.iter().map(|c| 3600.0 * c.values[i]).sum::<f64>();
-    let ends = [0, run.time_s.len().saturating_sub(1)];
-    let known = !columns.is_empty() && run.time_s.len() > 1;
-    let read = |i: usize| (run.time_s[i], Estimate::exact(total(i)));
-    if known { ends.map(read).to_vec() } else { Vec::new() }
-}
-
-/// The model's own account: each way out, less what came in that way, and what is still there.
-fn model_water(run: &Run) -> Vec<(String, f64)> {
-    let last = |c: &Column| c.values.last().copied().unwrap_or(f64::NAN);
-    let first = |c: &Column| c.values.first().copied().unwrap_or(f64::NAN);
-    let changes = run.water_paths().filter(|c| c.address.place.load().is_none());
-    changes.map(|c| (c.label.clone(), 1e-3 * (last(c) - first(c)))).collect()
+    let used = run.metric("energy_Wh").map(|wh| Estimate::exact(3600.0 * wh));
+    let ends = used.zip(run.time_s.last());
+    ends.map_or(Vec::new(), |(used, end_s)| vec![(0.0, Estimate::exact(0.0)), (*end_s, used)])
 }
 
 /// Gas in the box \[m3\], from all vapour in it and its density where that is highest: the fan mixes zones

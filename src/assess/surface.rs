@@ -1,7 +1,7 @@
 //! Infrared readings of outside surfaces, corrected, against a limit that the user enters.
 
 use super::evidence::{Evidence, Spot};
-use super::finding::{Chapter, Finding};
+use super::finding::Finding;
 use crate::uncertainty::{Estimate, Evaluated, evaluate};
 use crate::units::c_from_k;
 
@@ -34,13 +34,8 @@ pub fn surface_k(run: &Evidence, spot: &Spot) -> Option<Evaluated> {
 
 fn spot(run: &Evidence, spot: &Spot) -> Vec<Finding> {
     let name = &spot.name;
-    let finding = Finding::new(
-        Chapter::Surfaces,
-        &format!("{name}_C"),
-        &format!("{name}, emissivity corrected"),
-        "°C",
-        "grey surface, room reflected unless stated",
-    );
+    let new = |key: &str| Finding::of(key, &[("spot", name)]);
+    let finding = new("<spot>_C");
     if spot.reflected_k.or(run.room.temp_k).is_none() {
         return vec![
             finding.missing("no temperature of what it reflects: add `reflected`, or the room"),
@@ -66,11 +61,7 @@ fn spot(run: &Evidence, spot: &Spot) -> Vec<Finding> {
             "{verdict} the limit of {:.0} °C ({source}); this is no proof of safety",
             c_from_k(*limit_k)
         );
-        out.push(
-            Finding::new(Chapter::Surfaces, &format!("{name}_limit"), &format!("{name} against its limit"), "",
-                "limits depend on material and contact time (ISO 13732-1); enter the one that applies to you")
-                .words(words),
-        );
+        out.push(new("<spot>_limit").words(words));
     }
     out
 }

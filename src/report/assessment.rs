@@ -86,7 +86,7 @@ pub fn definitions(run: &Assessment) -> String {
     let mut out = String::from("Definitions\n");
     for f in run.findings.iter().filter(|f| !f.definition.is_empty()) {
         let unit = if f.unit.is_empty() { String::new() } else { format!(" [{}]", f.unit) };
-        let _ = writeln!(out, "  {}{unit}: {}", f.label, f.definition);
+        let _ = writeln!(out, "  {}{unit}: {}", f.label, f.meaning());
     }
     out
 }
@@ -147,7 +147,7 @@ pub fn csv(run: &Assessment) -> String {
             &high,
             &f.unit,
             method,
-            &f.definition,
+            &f.meaning(),
             missing,
         ]);
     }

@@ -3,14 +3,12 @@
 use serde::{Deserialize, Serialize};
 
 use super::watch::Watch;
-use super::{Probe, RunError, Snapshot, drive, ended, options};
+use super::{Last, Method, Probe, RunError, Snapshot, ended, integrate};
 use crate::address::Place;
-use crate::model::Plant;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
 use crate::run::record::{Record, Recorder};
 use crate::scenario::Scenario;
-use crate::solver::Rodas5p;
 use crate::units::c_from_k;
 
 /// One flow.
@@ -52,13 +50,11 @@ pub struct Explanation {
 pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError> {
     let model = scenario.build();
     let mut recorder = Recorder::new(scenario, &model, Record::Heads(&[]));
-    let mut plant = Plant::new(&model, scenario.run.tolerance);
-    let mut y = model.start();
-    let mut stepper = Rodas5p::new(options(scenario));
     let mut watch = Watch::new(&model, ended::edges(&model), time_s);
-    if let Some(ended) =
-        drive(&mut stepper, &mut plant, &mut y, time_s, (&mut recorder, &mut watch))?
-    {
+    let followers = (&mut recorder, &mut watch);
+    let Last { mut plant, y, ended, .. } =
+        integrate(scenario, &model, Method::Rodas5p, time_s, followers)?;
+    if let Some(ended) = ended {
         return Err(RunError::OutOfRange(ended));
     }
     let mut postings = Vec::new();

@@ -24,6 +24,7 @@ pub use snapshot::{AirState, Exchange, LoadState, OpeningState, Snapshot, WallSt
 use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::address::{Address, Event, Names, Place, Quantity};
+pub use crate::metric::Peak;
 use crate::metric::{Metric, steady_from_s};
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
@@ -67,15 +68,6 @@ pub struct Column {
 fn nulls_as_nan<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<f64>, D::Error> {
     let values = Vec::<Option<f64>>::deserialize(from)?;
     Ok(values.into_iter().map(|v| v.unwrap_or(f64::NAN)).collect())
-}
-
-/// A largest value with its time.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Peak {
-    /// When \[s\].
-    pub time_s: f64,
-    /// How much.
-    pub value: f64,
 }
 
 /// How hard the solver worked.
@@ -237,28 +229,42 @@ pub fn simulate_recording(
     let mut recorder = Recorder::new(scenario, model, what);
     let watch = Watch::new(model, ended::edges(model), steady_from_s(end_s));
     let (mut watch, table) = metrics::MetricTable::new(scenario, model, recorder.probes(), watch);
+    let last = integrate(scenario, model, method, end_s, (&mut recorder, &mut watch))?;
+    Ok(recorder.finish(scenario, last, &watch, &table))
+}
+
+/// Where a simulation ended.
+struct Last<'m> {
+    plant: Plant<'m>,
+    y: Vec<f64>,
+    effort: Effort,
+    ended: Option<Ended>,
+}
+
+/// Follows a scenario from its start.
+fn integrate<'m>(
+    scenario: &Scenario,
+    model: &'m Model,
+    method: Method,
+    end_s: f64,
+    followers: (&mut Recorder, &mut Watch),
+) -> Result<Last<'m>, RunError> {
     let mut plant = Plant::new(model, scenario.run.tolerance);
     let mut y = model.start();
-    recorder.start(&mut plant, &y);
+    followers.0.start(&mut plant, &y);
     let (effort, ended) = match method {
         Method::Rodas5p => {
             let mut stepper = Rodas5p::new(options(scenario));
-            let followers = (&mut recorder, &mut watch);
             let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
             let s = stepper.statistics();
             (Effort { steps: s.accepted, rejected: s.rejected, switchings: 0 }, ended)
         }
         Method::Dopri5 => {
             let mut stepper = Dopri5::new(options(scenario));
-            let followers = (&mut recorder, &mut watch);
-            let ended = drive(&mut stepper, &mut plant, &mut y, end_s, followers)?;
-            (Effort::default(), ended)
+            (Effort::default(), drive(&mut stepper, &mut plant, &mut y, end_s, followers)?)
         }
     };
-    if let Some(ended) = &ended {
-        recorder.end(&mut plant, ended.time_s, &y);
-    }
-    Ok(recorder.finish(scenario, &mut plant, &y, (effort, ended), &watch, &table))
+    Ok(Last { plant, y, effort, ended })
 }
 
 fn options(scenario: &Scenario) -> SolverOptions {

@@ -5,7 +5,7 @@ use super::ledger;
 use super::moisture;
 use super::probe::Probe;
 use super::watch::Watch;
-use super::{Column, Effort, Ended, Run, SCHEMA_VERSION, metrics, warnings};
+use super::{Column, Last, Run, SCHEMA_VERSION, metrics, warnings};
 use crate::address::{Address, Event};
 use crate::model::events::Action;
 use crate::model::{Model, Plant};
@@ -135,7 +135,7 @@ impl Recorder {
     }
 
     /// Writes a last row where a run ends before its time.
-    pub(super) fn end(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
+    fn end(&mut self, plant: &mut Plant<'_>, t: f64, y: &[f64]) {
         if self.time_s.last().is_none_or(|last| *last < t) {
             self.sample(plant, t, y);
         }
@@ -151,18 +151,21 @@ impl Recorder {
         self.columns.into_iter().map(|(_, c)| c)
     }
 
-    /// The whole run, whose final state is `y`.
+    /// The whole run.
     pub(super) fn finish(
         mut self,
         scenario: &Scenario,
-        plant: &mut Plant<'_>,
-        y: &[f64],
-        (mut effort, ended): (Effort, Option<Ended>),
+        last: Last<'_>,
         watch: &Watch,
         table: &metrics::MetricTable,
     ) -> Run {
+        let Last { mut plant, y, mut effort, ended } = last;
+        let (plant, y) = (&mut plant, &y[..]);
         let model = plant.model();
         let end_s = ended.as_ref().map_or(scenario.run.duration_s, |e| e.time_s);
+        if ended.is_some() {
+            self.end(plant, end_s, y);
+        }
         let switchings: Vec<f64> = plant
             .events()
             .iter()

@@ -2,11 +2,9 @@
 
 use super::record::{Record, Recorder};
 use super::watch::Watch;
-use super::{Column, RunError, drive, ended, options};
+use super::{Column, Method, RunError, ended, integrate};
 use crate::address::Address;
-use crate::model::Plant;
 use crate::scenario::Scenario;
-use crate::solver::Rodas5p;
 
 /// All columns that a run of this scenario has, without values.
 #[must_use]
@@ -26,13 +24,10 @@ pub fn sample(
 ) -> Result<Vec<Column>, RunError> {
     let model = scenario.build();
     let mut recorder = Recorder::at(scenario, &model, times_s, wanted);
-    let mut plant = Plant::new(&model, scenario.run.tolerance);
-    let mut y = model.start();
-    recorder.start(&mut plant, &y);
-    let mut stepper = Rodas5p::new(options(scenario));
     let end_s = scenario.run.duration_s;
     let mut watch = Watch::new(&model, ended::edges(&model), end_s);
-    match drive(&mut stepper, &mut plant, &mut y, end_s, (&mut recorder, &mut watch))? {
+    let followers = (&mut recorder, &mut watch);
+    match integrate(scenario, &model, Method::Rodas5p, end_s, followers)?.ended {
         Some(ended) => Err(RunError::OutOfRange(ended)),
         None => Ok(recorder.columns().collect()),
     }

@@ -70,7 +70,7 @@ pub(super) fn of(
         ));
     }
     list.extend(ways(seen));
-    if let Some(s) = seen.watch.get(table.frozen).time_s() {
+    if let Some(s) = seen.watch.get(table.frozen).value() {
         list.push(format!(
             "water is below 0 °C after {:.0} min: it stays liquid in this model, where a real box has ice \
              that melts late and gives off less vapour",
@@ -132,7 +132,7 @@ fn passed(seen: &Seen<'_>, watched: &Watched, label: &impl Fn(&Probe) -> String)
         _ => 0.0,
     };
     (peak.value > limit_c + slack).then(|| {
-        let passed_s = seen.watch.get(*crossing).time_s().unwrap_or(peak.time_s);
+        let passed_s = seen.watch.get(*crossing).value().unwrap_or(peak.time_s);
         format!(
             "{} passes {limit_c:.0} °C after {:.0} min and reaches {:.0} °C: {}",
             label(probe),

@@ -107,7 +107,7 @@ fn a_saved_run_is_quoted() {
         }
     }
     // What samples say by another definition has a key of its own.
-    for key in ["ripple_K_from_samples", "hot_minus_cold_K_from_samples"] {
+    for key in ["mean_swing_K", "supply_minus_return_K"] {
         assert!(findings.iter().any(|f| f["key"] == key), "{key}");
     }
 }

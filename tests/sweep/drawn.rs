@@ -161,6 +161,8 @@ fn slips_of_designs_and_figures_are_named() {
             "is not METRIC<VALUE",
         ),
         (&["--latin", "5", "--map", "peak_air_C"], "has no grid of drawn cases"),
+        (&["--latin", "5", "--plot", "breathed_L"], "it is called displaced_L now"),
+        (&["--latin", "5", "--plot", "spool_t90_h"], "it needs a load with bound water"),
         (&["--latin", "5", "--tradeoff", "t90_min"], "needs two different metrics"),
         (&["--latin", "6", "--side-by-side"], "cannot show 6 cases in one figure"),
     ] {

@@ -15,7 +15,7 @@ use crate::measured::Moment;
 use crate::measured::Series;
 use crate::measured::folder::{EventKind, FILE, LogSpec, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
-use crate::measured::sensors::{Readings, flags};
+use crate::measured::sensors::flags;
 use crate::measured::weighings::{self, Weighings};
 use crate::reader::Issue;
 use crate::uncertainty::Estimate;
@@ -242,12 +242,7 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
     };
     for log in &found.logs {
         for probe in probes(spec, log, &mut told) {
-            let readings = Readings {
-                time_s: &probe.0.time_s,
-                temp_k: &probe.0.temp_k,
-                relative_humidity: &probe.0.relative_humidity,
-            };
-            run.flags.extend(flags(&readings).into_iter().map(|f| doubt(&f, &probe)));
+            run.flags.extend(flags(&probe.0.readings()).into_iter().map(|f| doubt(&f, &probe)));
             run.probes.push(probe.0);
         }
         run.heater.extend(switchings(&log.series));

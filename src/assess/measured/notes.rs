@@ -6,7 +6,7 @@ use crate::assess::energy::meter;
 use crate::assess::evidence::{Evidence, LidOpening, Weighed};
 use crate::measured::Moment;
 use crate::measured::folder::{EventKind, RunSpec, Timeline};
-use crate::measured::sensors::{FoundOpening, Readings, Verdict, compare, openings};
+use crate::measured::sensors::{FoundOpening, Verdict, compare, openings};
 use crate::measured::weighings::{self, Weighings};
 use crate::uncertainty::Estimate;
 
@@ -53,7 +53,7 @@ pub(super) fn noted_lids(spec: &RunSpec, timeline: &Timeline) -> Vec<LidOpening>
     lids.filter_map(|e| {
         let from_s = timeline.elapsed_s(e.at)?;
         let exchange = e.exchange.map(Estimate::from);
-        Some(LidOpening { from_s, to_s: from_s + e.duration_s, exchange, noted: true, seen: false })
+        Some(LidOpening::noted(from_s, from_s + e.duration_s, exchange))
     })
     .collect()
 }
@@ -68,27 +68,15 @@ pub(super) fn lids_of_weighings(
     if !weighed.weighings.is_empty() {
         list.push(format!("each weighing is taken as a lid opening of {usual:.0} s"));
     }
-    let opening = |t: f64| LidOpening {
-        from_s: t,
-        to_s: t + usual,
-        exchange: None,
-        noted: true,
-        seen: false,
-    };
-    weighed.weighings.iter().map(|(t, _)| opening(*t)).collect()
+    weighed.weighings.iter().map(|(t, _)| LidOpening::noted(*t, t + usual, None)).collect()
 }
 
 /// Noted openings compared with those that the logs show.
 pub(super) fn lids(run: &Evidence, mut noted: Vec<LidOpening>) -> Vec<LidOpening> {
     let mut found: Vec<FoundOpening> = Vec::new();
     let mut step = 0.0_f64;
-    for probe in run.probes.iter().filter(|p| p.in_box() && !p.relative_humidity.is_empty()) {
-        let readings = Readings {
-            time_s: &probe.time_s,
-            temp_k: &probe.temp_k,
-            relative_humidity: &probe.relative_humidity,
-        };
-        for new in openings(&readings) {
+    for probe in run.humid_probes() {
+        for new in openings(&probe.readings()) {
             if !found.iter().any(|f| (f.from_s - new.from_s).abs() < SAME_OPENING_S) {
                 found.push(new);
             }
@@ -107,13 +95,10 @@ pub(super) fn lids(run: &Evidence, mut noted: Vec<LidOpening>) -> Vec<LidOpening
                 noted.iter_mut().filter(|l| l.from_s == t).for_each(|l| l.seen = true);
             }
             Verdict::NotSeen(_) => {}
-            Verdict::NotNoted(f) => noted.push(LidOpening {
-                from_s: f.from_s,
-                to_s: f.to_s,
-                exchange: None,
-                noted: false,
-                seen: true,
-            }),
+            Verdict::NotNoted(f) => {
+                let found = LidOpening::noted(f.from_s, f.to_s, None);
+                noted.push(LidOpening { noted: false, seen: true, ..found });
+            }
         }
     }
     noted.sort_by(|a, b| a.from_s.total_cmp(&b.from_s));

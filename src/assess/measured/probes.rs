@@ -6,6 +6,7 @@ use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
 use crate::measured::folder::{RunSpec, SensorSpec};
 use crate::measured::sensors::FlagKind;
 use crate::measured::{Quantity, Series};
+use crate::metric::Trace;
 use crate::uncertainty::Estimate;
 
 /// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
@@ -159,18 +160,13 @@ pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
             }
         }
         if let Some(power) = of(Quantity::Power) {
-            let rows: Vec<(f64, f64)> = series
-                .time_s
-                .iter()
-                .copied()
-                .zip(power.values.iter().copied())
-                .filter(|r| r.1.is_finite())
-                .collect();
-            let sum: f64 =
-                rows.windows(2).map(|w| 0.5 * (w[0].1 + w[1].1) * (w[1].0 - w[0].0)).sum();
-            if let (Some(a), Some(b)) = (rows.first(), rows.last()) {
+            let rows = series.time_s.iter().zip(&power.values).filter(|r| r.1.is_finite());
+            let (time_s, value): (Vec<f64>, Vec<f64>) = rows.unzip();
+            let sum = Trace { time_s: &time_s, value: &value }.integral();
+            if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
                 // Plug meters: class 2, limits of 2 % (common practice).
-                return vec![(a.0, Estimate::exact(0.0)), (b.0, Estimate::within(sum, 0.02 * sum))];
+                let used = Estimate::within(sum, 0.02 * sum);
+                return vec![(*from, Estimate::exact(0.0)), (*to, used)];
             }
         }
     }

@@ -11,7 +11,7 @@ use crate::cli::look::Look;
 use crate::cli::output::{Talk, reason};
 use crate::cli::whole::write_folder;
 use crate::cli::{Exit, Outcome, Stop, figures};
-use crate::metric::Metric;
+use crate::metric::{Metric, instead};
 use crate::reader::{Issue, closest};
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
@@ -99,10 +99,8 @@ impl FigureRequest {
             if found.is_none() {
                 let keys: Vec<&str> = metrics.iter().map(|m| m.key.as_str()).collect();
                 let what = format!("{key} is no metric of this sweep");
-                let hint = match closest(key, keys.iter().copied()) {
-                    Some(near) => format!("did you mean {near}?"),
-                    None => format!("known here: {}.", keys.join(", ")),
-                };
+                let hint = instead(key.trim(), &keys)
+                    .unwrap_or_else(|| format!("known here: {}.", keys.join(", ")));
                 issues.push(Issue::of_file("unknown-metric", option, what, &hint));
             }
             found.unwrap_or(0)

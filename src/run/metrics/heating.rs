@@ -1,9 +1,9 @@
 //! Warm-up, overshoot, ripple, hottest places.
 
-use super::{Answered, Card, Seen, Watched};
-use crate::metric::{BAND_K, Bound, HOLD_S};
+use super::{Card, Seen, Watched};
+use crate::metric::{Bound, Span, Tracker};
 use crate::run::probe::Probe;
-use crate::run::watch::{Id, Span, Tracker};
+use crate::run::watch::Id;
 use crate::units::c_from_k;
 
 pub(super) fn add(card: &mut Card<'_>, limits: &[Watched]) {
@@ -17,106 +17,46 @@ pub(super) fn add(card: &mut Card<'_>, limits: &[Watched]) {
         let reading = Probe::SensorTemperature(lag, sensor.offset.0);
         against_set_point(card, reading, c_from_k(set_k), air.clone());
     }
-    card.add("peak_air_C", "hottest air", "°C", "highest air temperature in any zone", {
-        move |seen| seen.most(seen.highest(&air))
-    });
-    let element = [card.high(store(marks.element), Span::All)];
-    card.add("peak_element_C", "hottest element", "°C", "its highest temperature", move |seen| {
-        seen.most(seen.highest(&element))
-    });
+    card.highest("peak_air_C", air);
+    let element = card.high(store(marks.element), Span::All);
+    card.highest("peak_element_C", vec![element]);
     let faces = marks.walls.iter().map(|(nodes, _)| store(nodes[nodes.len() - 1]));
-    let faces: Vec<Id> = faces.map(|face| card.high(face, Span::All)).collect();
-    card.add(
-        "peak_outside_C",
-        "hottest outside face",
-        "°C",
-        "highest temperature of the outside of any wall, which a hand can touch; that of the wall itself \
-         where it has one temperature",
-        move |seen| seen.most(seen.highest(&faces)),
-    );
+    let faces = faces.map(|face| card.high(face, Span::All)).collect();
+    card.highest("peak_outside_C", faces);
     let service = limits.iter().filter(|w| w.limit.service && !w.places.is_empty());
     let margins: Vec<(f64, Id)> = service
         .flat_map(|w| w.places.iter().map(|(_, high, _)| (c_from_k(w.limit.limit_k), *high)))
         .collect();
     if !margins.is_empty() {
-        card.add(
-            "service_margin_K",
-            "least margin to a material's limit",
-            "K",
-            "limit of service of a wall's inside, or softening of a polymer in the air around it, its rim and its \
-             core, less the highest temperature there; negative where it is passed",
-            move |seen| {
-                let one = |(limit, high): &(f64, Id)| Some(limit - seen.highest(&[*high])?);
-                seen.growing(margins.iter().filter_map(one).reduce(f64::min), Bound::AtMost)
-            },
-        );
+        card.add("service_margin_K", move |seen| {
+            let one = |(limit, high): &(f64, Id)| Some(limit - seen.highest(&[*high])?);
+            seen.growing(margins.iter().filter_map(one).reduce(f64::min), Bound::AtMost)
+        });
     }
     if model.zones().len() > 1 {
-        let spread = card.watch.track(Probe::Spread, Tracker::Mean(0.0, 0.0));
-        card.add(
-            "hot_minus_cold_K",
-            "hot side minus cold side",
-            "K",
-            "mean difference of the warmest and the coolest zone in the steady window",
-            move |seen| seen.whole(seen.watch.get(spread).amount()),
-        );
+        let spread = card.watch.track(Probe::Spread, Tracker::mean());
+        card.add("hot_minus_cold_K", move |seen| seen.whole(seen.watch.get(spread).value()));
     }
 }
 
 fn against_set_point(card: &mut Card<'_>, reading: Probe, set: f64, air: Vec<Id>) {
-    let warm = card.watch.track(reading, Tracker::rising(set - BAND_K));
+    let warm = card.watch.track(reading, Tracker::warm(set));
     card.watch.warm_from(warm);
     let peak = [card.high(reading, Span::All)];
-    let settled = card.watch.track(reading, Tracker::settled(set, BAND_K, HOLD_S));
+    let settled = card.watch.track(reading, Tracker::settled(set));
     let swing = [Tracker::high(Span::Steady), Tracker::low(Span::Steady)]
         .map(|t| card.watch.track(reading, t));
-    card.add(
-        "set_point_reached",
-        "set point reached",
-        "",
-        "1 if the control sensor came within 1 K of the set point, 0 if not",
-        move |seen| match seen.watch.get(warm).time_s() {
-            Some(_) => Answered::Value(1.0),
-            None => seen.whole(Some(0.0)),
-        },
-    );
-    card.add(
-        "warm_up_min",
-        "warm-up",
-        "min",
-        "control sensor first within 1 K of the set point",
-        move |seen| seen.time(warm, 60.0),
-    );
+    card.add("set_point_reached", move |seen| match seen.watch.get(warm).value() {
+        Some(_) => Ok((1.0, None)),
+        None => seen.whole(Some(0.0)),
+    });
+    card.time("warm_up_min", warm, 60.0);
     let over = move |seen: &Seen<'_>, ids: &[Id]| seen.most(seen.highest(ids).map(|v| v - set));
-    card.add(
-        "overshoot_sensor_K",
-        "overshoot at the control sensor",
-        "K",
-        "highest reading minus set point; negative: what it stayed below",
-        move |seen| over(seen, &peak),
-    );
-    card.add(
-        "overshoot_air_K",
-        "overshoot of the hottest air",
-        "K",
-        "highest air temperature in any zone minus set point",
-        move |seen| over(seen, &air),
-    );
-    card.add(
-        "settling_min",
-        "settling",
-        "min",
-        "first time from which the control sensor stays within 1 K for 10 min",
-        move |seen| seen.time(settled, 60.0),
-    );
-    card.add(
-        "ripple_K",
-        "ripple at the control sensor",
-        "K",
-        "peak to peak in the steady window (last 30 min, at most half the run)",
-        move |seen| {
-            let [high, low] = swing.map(|id| seen.watch.get(id).extreme());
-            seen.whole(high.zip(low).map(|(high, low)| high.value - low.value))
-        },
-    );
+    card.add("overshoot_sensor_K", move |seen| over(seen, &peak));
+    card.add("overshoot_air_K", move |seen| over(seen, &air));
+    card.time("settling_min", settled, 60.0);
+    card.add("ripple_K", move |seen| {
+        let [high, low] = swing.map(|id| seen.watch.get(id).value());
+        seen.whole(high.zip(low).map(|(high, low)| high - low))
+    });
 }

@@ -7,11 +7,10 @@ mod heating;
 mod spools;
 mod supply;
 
-use super::Peak;
 use super::probe::Probe;
-use super::watch::{Id, Span, Tracker, Watch};
+use super::watch::{Id, Watch};
 use crate::address::{Address, Place, Quantity};
-use crate::metric::{Bound, Metric};
+use crate::metric::{self, Bound, Metric, Peak, Span, Tracker};
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
 use crate::units::{Kind, c_from_k, format_digits};
@@ -37,13 +36,8 @@ pub(super) struct Seen<'a> {
     pub switchings: &'a [f64],
 }
 
-/// What a run says of a figure.
-#[derive(Clone, Debug, PartialEq)]
-enum Answered {
-    Value(f64),
-    OneSided(Bound, f64),
-    Nothing(String),
-}
+/// What a run says of a figure: a value, known from one side only perhaps, or why there is none.
+type Answer = Result<(f64, Option<Bound>), String>;
 
 impl Seen<'_> {
     fn duration(&self) -> String {
@@ -51,51 +45,45 @@ impl Seen<'_> {
     }
 
     /// Not to be told, since the run ended too early.
-    fn unknown(&self) -> Answered {
-        Answered::Nothing(format!("unknown after {}", self.duration()))
+    fn unknown(&self) -> Answer {
+        Err(format!("unknown after {}", self.duration()))
     }
 
     /// A value that only a whole run has: at its end, or in its steady window.
-    fn whole(&self, value: Option<f64>) -> Answered {
+    fn whole(&self, value: Option<f64>) -> Answer {
         match value {
             _ if self.ended => self.unknown(),
-            Some(value) => Answered::Value(value),
-            None => Answered::Nothing("the run is too short".into()),
+            Some(value) => Ok((value, None)),
+            None => Err("the run is too short".into()),
         }
     }
 
     /// A value that can only grow, or shrink, as a run goes on.
-    fn growing(&self, value: Option<f64>, bound: Bound) -> Answered {
+    fn growing(&self, value: Option<f64>, bound: Bound) -> Answer {
         match value {
-            Some(value) if self.ended => Answered::OneSided(bound, value),
-            Some(value) => Answered::Value(value),
-            None => Answered::Nothing(format!("not reached within {}", self.duration())),
+            Some(value) if self.ended => Ok((value, Some(bound))),
+            Some(value) => Ok((value, None)),
+            None => Err(format!("not reached within {}", self.duration())),
         }
     }
 
     /// A highest value.
-    fn most(&self, value: Option<f64>) -> Answered {
+    fn most(&self, value: Option<f64>) -> Answer {
         self.growing(value, Bound::AtLeast)
     }
 
     /// Something that happens once, or has not yet.
-    fn once(&self, value: Option<f64>) -> Answered {
+    fn once(&self, value: Option<f64>) -> Answer {
         match value {
-            Some(value) => Answered::Value(value),
+            Some(value) => Ok((value, None)),
             None if self.ended => self.unknown(),
-            None => Answered::Nothing(format!("not reached within {}", self.duration())),
+            None => Err(format!("not reached within {}", self.duration())),
         }
-    }
-
-    /// When something happens first, in units of `unit_s`.
-    fn time(&self, id: Id, unit_s: f64) -> Answered {
-        self.once(self.watch.get(id).time_s().map(|s| s / unit_s))
     }
 
     /// The highest of several numbers.
     fn highest(&self, ids: &[Id]) -> Option<f64> {
-        let peaks = ids.iter().filter_map(|id| self.watch.get(*id).extreme());
-        peaks.map(|p| p.value).reduce(f64::max)
+        ids.iter().filter_map(|id| self.watch.get(*id).value()).reduce(f64::max)
     }
 
     /// A number at the end.
@@ -112,26 +100,10 @@ impl Seen<'_> {
 /// Water below 0 °C that counts \[g\]: what can be seen and felt. Our choice.
 const FROZEN_G: f64 = 0.1;
 
-/// A line of the table.
+/// A line of the table, and what tells its value.
 struct Rule {
-    key: String,
-    label: String,
-    unit: &'static str,
-    definition: String,
-    tell: Box<dyn Fn(&Seen<'_>) -> Answered>,
-}
-
-impl Rule {
-    /// The metric without its value.
-    fn title(&self) -> Metric {
-        Metric {
-            key: self.key.clone(),
-            label: self.label.clone(),
-            unit: self.unit.into(),
-            definition: self.definition.clone(),
-            ..Metric::default()
-        }
-    }
+    title: Metric,
+    tell: Box<dyn Fn(&Seen<'_>) -> Answer>,
 }
 
 /// A limit and, for each number that it is for, its highest value and when it passes the limit.
@@ -160,8 +132,8 @@ struct Card<'m> {
     model: &'m Model,
     watch: Watch,
     list: Vec<Rule>,
-    /// Name of the load that the next figures are of.
-    load: Option<String>,
+    /// What stands in the slots of the next definitions.
+    words: Vec<(&'static str, String)>,
 }
 
 impl MetricTable {
@@ -181,7 +153,8 @@ impl MetricTable {
         let frozen = watch.track(Probe::Frozen, Tracker::rising(FROZEN_G));
         let limits: Vec<Watched> =
             model.landmarks.limits.iter().map(|l| watched(model, l, &mut watch)).collect();
-        let mut card = Card { scenario, model, watch, list: Vec::new(), load: None };
+        let words = vec![("fed", supply::consumers(model))];
+        let mut card = Card { scenario, model, watch, list: Vec::new(), words };
         heating::add(&mut card, &limits);
         supply::add(&mut card);
         drying::add(&mut card);
@@ -192,19 +165,18 @@ impl MetricTable {
 
     /// All of them without values.
     pub(super) fn titles(&self) -> Vec<Metric> {
-        self.list.iter().map(Rule::title).collect()
+        self.list.iter().map(|rule| rule.title.clone()).collect()
     }
 
     /// What a finished run says of each.
     pub(super) fn tell(&self, seen: &Seen<'_>) -> Vec<Metric> {
         let one = |rule: &Rule| {
             let (value, bound, why) = match (rule.tell)(seen) {
-                Answered::Value(v) if v.is_finite() => (Some(v), None, None),
-                Answered::OneSided(bound, v) if v.is_finite() => (Some(v), Some(bound), None),
-                Answered::Nothing(why) => (None, None, Some(why)),
-                _ => (None, None, Some("not a finite number".into())),
+                Ok((value, bound)) if value.is_finite() => (Some(value), bound, None),
+                Ok(_) => (None, None, Some("not a finite number".into())),
+                Err(why) => (None, None, Some(why)),
             };
-            Metric { value, bound, why, ..rule.title() }
+            Metric { value, bound, why, ..rule.title.clone() }
         };
         self.list.iter().map(one).collect()
     }
@@ -217,20 +189,24 @@ impl MetricTable {
 }
 
 impl Card<'_> {
-    fn add(
-        &mut self,
-        key: &str,
-        label: &str,
-        unit: &'static str,
-        definition: &str,
-        tell: impl Fn(&Seen<'_>) -> Answered + 'static,
-    ) {
-        let (key, label) = match &self.load {
-            Some(name) => (format!("{name}_{key}"), format!("{name}: {label}")),
-            None => (key.to_owned(), label.to_owned()),
-        };
-        let definition = definition.to_owned();
-        self.list.push(Rule { key, label, unit, definition, tell: Box::new(tell) });
+    fn add(&mut self, key: &str, tell: impl Fn(&Seen<'_>) -> Answer + 'static) {
+        let title = metric::definition(key).metric(&self.words);
+        self.list.push(Rule { title, tell: Box::new(tell) });
+    }
+
+    /// The highest of several numbers.
+    fn highest(&mut self, key: &str, ids: Vec<Id>) {
+        self.add(key, move |seen| seen.most(seen.highest(&ids)));
+    }
+
+    /// When something happens first, in units of `unit_s`.
+    fn time(&mut self, key: &str, id: Id, unit_s: f64) {
+        self.add(key, move |seen| seen.once(seen.watch.get(id).value().map(|s| s / unit_s)));
+    }
+
+    /// A number at the end.
+    fn last(&mut self, key: &str, probe: Probe) {
+        self.add(key, move |seen| seen.whole(Some(seen.last(probe))));
     }
 
     fn high(&mut self, probe: Probe, span: Span) -> Id {
@@ -249,14 +225,14 @@ impl Card<'_> {
 
     /// A number where the steady window begins.
     fn before_steady(&mut self, probe: Probe) -> Id {
-        let from_s = crate::metric::steady_from_s(self.scenario.run.duration_s);
+        let from_s = metric::steady_from_s(self.scenario.run.duration_s);
         self.watch.track(probe, Tracker::At(from_s, None))
     }
 
     /// Length of the steady window \[s\].
     fn steady_s(&self) -> f64 {
         let end_s = self.scenario.run.duration_s;
-        end_s - crate::metric::steady_from_s(end_s)
+        end_s - metric::steady_from_s(end_s)
     }
 }
 

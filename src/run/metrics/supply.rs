@@ -1,71 +1,44 @@
 //! What the mains give.
 
-use super::{Answered, Card};
+use super::Card;
 use crate::address::{Place, Quantity};
+use crate::metric::Span;
 use crate::model::Model;
 use crate::model::control::KindSpec;
 use crate::model::store::Holds;
 use crate::run::ledger;
 use crate::run::probe::Probe;
-use crate::run::watch::Span;
 
 pub(super) fn add(card: &mut Card<'_>) {
     let steady_s = card.steady_s();
     let from_s = card.scenario.run.duration_s - steady_s;
-    let fed = consumers(card.model);
     // Power [W] from two readings of a meter [Wh].
     let mean_w = move |end: f64, before: Option<f64>| Some(3600.0 * (end - before?) / steady_s);
-    card.add("energy_Wh", "electric energy", "Wh", &fed, |seen| {
-        seen.most(Some(seen.electric_wh()))
-    });
-    let peak = [card.high(Probe::Supply, Span::All)];
-    card.add(
-        "peak_supply_W",
-        "highest power from the supply",
-        "W",
-        &format!("of {fed} together, at any instant"),
-        move |seen| seen.most(seen.highest(&peak)),
-    );
+    card.add("energy_Wh", |seen| seen.most(Some(seen.electric_wh())));
+    let peak = card.high(Probe::Supply, Span::All);
+    card.highest("peak_supply_W", vec![peak]);
     let before = card.before_steady(Probe::SupplyEnergy);
-    card.add(
-        "holding_power_W",
-        "holding power",
-        "W",
-        &format!("mean power of {fed} in the steady window"),
-        move |seen| seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).amount())),
-    );
+    card.add("holding_power_W", move |seen| {
+        seen.whole(mean_w(seen.electric_wh(), seen.watch.get(before).value()))
+    });
     let Some(heater) = card.line(Place::Heater, Quantity::Energy).map(Probe::Energy) else {
         return;
     };
     let before = card.before_steady(heater);
     let spec = &card.scenario.heater;
     let full_w = spec.power_w * spec.supply_voltage * spec.supply_voltage;
-    card.add(
-        "duty_pct",
-        "duty of the heater",
-        "%",
-        "its mean power in the steady window over its stated full power at this supply voltage",
-        move |seen| {
-            let mean = mean_w(seen.last(heater), seen.watch.get(before).amount());
-            seen.whole(mean.map(|w| 100.0 * w / full_w))
-        },
-    );
+    card.add("duty_pct", move |seen| {
+        let mean = mean_w(seen.last(heater), seen.watch.get(before).value());
+        seen.whole(mean.map(|w| 100.0 * w / full_w))
+    });
     let smooth = matches!(&card.scenario.control.kind, KindSpec::Pi(pi) if pi.window.is_none());
-    card.add(
-        "switchings_per_h",
-        "switchings of the heater per hour",
-        "1/h",
-        "how often it is switched on or off in the steady window, each counted, over its length",
-        move |seen| {
-            if smooth {
-                return Answered::Nothing(
-                    "this controller sets the power without switching".into(),
-                );
-            }
-            let count = seen.switchings.iter().filter(|t| **t > from_s).count();
-            seen.whole(Some(3600.0 * count as f64 / steady_s))
-        },
-    );
+    card.add("switchings_per_h", move |seen| {
+        if smooth {
+            return Err("this controller sets the power without switching".into());
+        }
+        let count = seen.switchings.iter().filter(|t| **t > from_s).count();
+        seen.whole(Some(3600.0 * count as f64 / steady_s))
+    });
 }
 
 /// All that draws from the mains, in words: `heater and fan motor`.

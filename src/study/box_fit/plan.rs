@@ -5,6 +5,7 @@ use super::means;
 use super::problem::BoxFit;
 use super::solve::Outcome;
 use crate::address::{Address, Place, Quantity};
+use crate::metric::{Metric, instead};
 use crate::reader::Source;
 use crate::run::{self, Column, Method};
 use crate::scenario::Scenario;
@@ -87,11 +88,10 @@ pub fn plan_metric(
 /// A figure of the first run, such as `t90_min`, with its slopes along the parameters.
 ///
 /// # Errors
-/// What is wrong with the name and what to write, as words after it: no figure of this run, or one that a
-/// run with another parameter does not reach.
+/// What is wrong with the name, as words after it: no figure of this run, or one that it hardly reaches.
 pub fn metric(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<PlannedMetric, String> {
     let best = &outcome.fit.values;
-    let metrics = |p: &[f64]| -> Result<Vec<crate::metric::Metric>, String> {
+    let metrics = |p: &[f64]| -> Result<Vec<Metric>, String> {
         let scenario = fit.scenario(0, p)?;
         let run = run::simulate(&scenario, Method::Rodas5p).and_then(run::Run::whole);
         run.map(|r| r.metrics).map_err(|e| format!("cannot be worked out: {e}"))
@@ -101,12 +101,11 @@ pub fn metric(fit: &BoxFit, outcome: &Outcome, key: &str) -> Result<PlannedMetri
         all.iter().find(|m| m.key == key).and_then(|m| Some((m.value?, m.unit.clone())))
     else {
         let there = all.iter().filter(|m| m.value.is_some()).map(|m| m.key.as_str());
-        let free: Vec<&str> = fit.parameters().iter().map(|p| p.name.as_str()).collect();
-        return Err(format!(
-            "is not free, nor a figure of this run\n     name one of {}, or one of {}",
-            free.join(", "),
-            there.collect::<Vec<_>>().join(", ")
-        ));
+        let free = fit.parameters().iter().map(|p| p.name.as_str());
+        let known: Vec<&str> = free.chain(there).collect();
+        let hint = instead(key, &known).map_or(String::new(), |hint| format!(": {hint}"));
+        let names = known.join(", ");
+        return Err(format!("is not free, nor a figure here{hint}\n     name one of {names}"));
     };
     let at = |i: usize, by: f64| -> Result<(f64, f64), String> {
         let q = &fit.parameters()[i];

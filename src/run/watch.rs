@@ -5,23 +5,19 @@
 //! a level between those, and something that is kept depends on it, the instant is located on the dense
 //! output. Nothing of a step is stored.
 
-mod curve;
-mod tracker;
-
-pub(super) use tracker::{Span, Tracker};
-
 use super::ended::Edge;
 use super::moisture;
 use super::probe::Probe;
 use crate::address::DryingResistance;
+use crate::metric::{Course, NODES, Point, Stage, Tracker, Turn, first_past, points};
 use crate::model::part::Modes;
 use crate::model::{Model, Plant};
-use crate::solver::Segment;
-use curve::points;
-use tracker::{Stage, first_past};
+use crate::solver::{Bracket, Segment};
 
-/// Instants of a step at which every number is looked at.
-const NODES: usize = 5;
+/// How finely a crossing is located, relative to the step or to one second, as events are.
+const LOCATION: f64 = 1e-9;
+/// Evaluations after which a location is as good as it gets (halving alone needs about 50).
+const MOST_LOOKS: usize = 200;
 
 /// A tracker, by its number and its place there.
 #[derive(Clone, Copy, Debug)]
@@ -32,6 +28,14 @@ struct Signal {
     probe: Probe,
     values: [f64; NODES],
     trackers: Vec<Tracker>,
+}
+
+/// Another number at a crossing.
+#[derive(Debug)]
+struct Beside {
+    crossing: Id,
+    probe: Probe,
+    value: Option<f64>,
 }
 
 /// What held the water of a load back, weighted by the fall of its moisture.
@@ -49,6 +53,7 @@ struct ResistanceShare {
 #[derive(Debug)]
 pub(super) struct Watch {
     signals: Vec<Signal>,
+    beside: Vec<Beside>,
     held: Vec<ResistanceShare>,
     /// Where the run leaves the range of the model, with the number of its signal.
     edges: Vec<(usize, Edge)>,
@@ -67,14 +72,41 @@ pub(super) struct Watch {
 struct Look<'l, 'm, 's> {
     plant: &'l mut Plant<'m>,
     segment: &'l Segment<'s>,
-    y: &'l mut [f64],
+    y: Vec<f64>,
 }
 
-impl Look<'_, '_, '_> {
-    fn value(&mut self, probe: &Probe, t: f64) -> f64 {
-        self.segment.eval(t, self.y);
-        let model = self.plant.model();
-        probe.value(model, &self.plant.metered(self.y), self.y)
+impl<'l, 'm, 's> Look<'l, 'm, 's> {
+    fn of(&mut self, probe: Probe) -> Followed<'_, 'l, 'm, 's> {
+        Followed { probe, look: self }
+    }
+}
+
+/// One number within a step.
+struct Followed<'f, 'l, 'm, 's> {
+    probe: Probe,
+    look: &'f mut Look<'l, 'm, 's>,
+}
+
+impl Course for Followed<'_, '_, '_, '_> {
+    fn at(&mut self, time_s: f64) -> f64 {
+        let Look { plant, segment, y } = &mut *self.look;
+        segment.eval(time_s, y);
+        let model = plant.model();
+        self.probe.value(model, &plant.metered(y), y)
+    }
+
+    fn crossing(&mut self, a: Point, b: Point, level: f64) -> f64 {
+        let sign = if b.1 > a.1 { 1.0 } else { -1.0 };
+        let tolerance = (LOCATION * (b.0 - a.0).max(1.0)).max(4.0 * f64::EPSILON * b.0.abs());
+        let mut bracket = Bracket::new((a.0, sign * (a.1 - level)), (b.0, sign * (b.1 - level)));
+        for _ in 0..MOST_LOOKS {
+            if bracket.b - bracket.a <= tolerance {
+                break;
+            }
+            let at = bracket.guess(tolerance);
+            bracket.narrow(at, sign * (self.at(at) - level));
+        }
+        bracket.b
     }
 }
 
@@ -83,6 +115,7 @@ impl Watch {
     pub(super) fn new(model: &Model, edges: Vec<Edge>, steady_s: f64) -> Self {
         let mut watch = Watch {
             signals: Vec::new(),
+            beside: Vec::new(),
             held: Vec::new(),
             edges: Vec::new(),
             steady_s,
@@ -118,6 +151,12 @@ impl Watch {
         Id(signal, place)
     }
 
+    /// Keeps another number at the instant of a crossing; returns its place.
+    pub(super) fn beside(&mut self, crossing: Id, probe: Probe) -> usize {
+        self.beside.push(Beside { crossing, probe, value: None });
+        self.beside.len() - 1
+    }
+
     /// The crossing from which on the box is warm.
     pub(super) fn warm_from(&mut self, id: Id) {
         self.warm = Some(id);
@@ -135,6 +174,11 @@ impl Watch {
     /// What was kept.
     pub(super) fn get(&self, id: Id) -> &Tracker {
         &self.signals[id.0].trackers[id.1]
+    }
+
+    /// What was kept beside a crossing.
+    pub(super) fn at_crossing(&self, place: usize) -> Option<f64> {
+        self.beside[place].value
     }
 
     /// Mean share of a drying resistance \[%\]; none for a load that lost no water.
@@ -157,22 +201,20 @@ impl Watch {
         until: f64,
     ) -> Option<f64> {
         let (t0, steady_s) = (segment.t0(), self.steady_s);
-        if t0 < steady_s && steady_s < until {
-            let left = self.part(plant, segment, (t0, steady_s));
-            left.or_else(|| self.part(plant, segment, (steady_s, until)))
+        let mut look = Look { plant, segment, y: std::mem::take(&mut self.y) };
+        let left = if t0 < steady_s && steady_s < until {
+            let left = self.part(&mut look, (t0, steady_s));
+            left.or_else(|| self.part(&mut look, (steady_s, until)))
         } else {
-            self.part(plant, segment, (t0, until))
-        }
+            self.part(&mut look, (t0, until))
+        };
+        self.y = look.y;
+        left
     }
 
     /// Follows a part of a step that lies on one side of the beginning of the steady window.
-    fn part(
-        &mut self,
-        plant: &mut Plant<'_>,
-        segment: &Segment<'_>,
-        (from, until): (f64, f64),
-    ) -> Option<f64> {
-        if self.modes == Some(plant.modes) {
+    fn part(&mut self, look: &mut Look<'_, '_, '_>, (from, until): (f64, f64)) -> Option<f64> {
+        if self.modes == Some(look.plant.modes) {
             for signal in &mut self.signals {
                 signal.values[0] = signal.values[NODES - 1];
             }
@@ -180,43 +222,38 @@ impl Watch {
                 held.shares[0] = held.shares[NODES - 1];
             }
         } else {
-            self.look(plant, segment, 0, from);
-            self.modes = Some(plant.modes);
+            self.look(look, 0, from);
+            self.modes = Some(look.plant.modes);
         }
         self.times[0] = from;
-        self.quarters(plant, segment, until);
-        let mut y = std::mem::take(&mut self.y);
-        let left = self.leaves(&mut Look { plant, segment, y: &mut y });
-        self.y = y;
-        if let Some((time_s, edge)) = left {
-            self.quarters(plant, segment, time_s);
-            self.left = Some((time_s, edge));
+        self.quarters(look, until);
+        self.left = self.leaves(look);
+        if let Some((time_s, _)) = self.left {
+            self.quarters(look, time_s);
         }
-        let mut y = std::mem::take(&mut self.y);
-        self.keep(&mut Look { plant, segment, y: &mut y });
-        self.y = y;
-        left.map(|(time_s, _)| time_s)
+        self.keep(look);
+        self.left.map(|(time_s, _)| time_s)
     }
 
     /// Looks at all numbers at the quarters of what follows `times[0]`.
-    fn quarters(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, until: f64) {
+    fn quarters(&mut self, look: &mut Look<'_, '_, '_>, until: f64) {
         let from = self.times[0];
         for k in 1..NODES {
             let share = k as f64 / (NODES - 1) as f64;
             let t = if k + 1 < NODES { from + share * (until - from) } else { until };
-            self.look(plant, segment, k, t);
+            self.look(look, k, t);
         }
     }
 
-    fn look(&mut self, plant: &mut Plant<'_>, segment: &Segment<'_>, k: usize, t: f64) {
-        segment.eval(t, &mut self.y);
+    fn look(&mut self, Look { plant, segment, y }: &mut Look<'_, '_, '_>, k: usize, t: f64) {
+        segment.eval(t, y);
         let model = plant.model();
-        let at = plant.metered(&self.y);
+        let at = plant.metered(y);
         for signal in &mut self.signals {
-            signal.values[k] = signal.probe.value(model, &at, &self.y);
+            signal.values[k] = signal.probe.value(model, &at, y);
         }
         for held in &mut self.held {
-            held.shares[k] = moisture::shares_pct(model, held.load, &at, &self.y);
+            held.shares[k] = moisture::shares_pct(model, held.load, &at, y);
         }
         self.times[k] = t;
     }
@@ -226,9 +263,9 @@ impl Watch {
         let passed = |(i, (signal, edge)): (usize, &(usize, Edge))| {
             let Signal { probe, values, .. } = &self.signals[*signal];
             let beyond = |v: f64| if edge.rising { v >= edge.level } else { v <= edge.level };
-            let wanted = |turn: curve::Turn| turn.top == edge.rising && beyond(turn.value);
-            let points = points(&self.times, values, wanted, probe, look);
-            let time_s = first_past(&points, edge.level, edge.rising, probe, look)?;
+            let wanted = |turn: Turn| turn.top == edge.rising && beyond(turn.value);
+            let points = points(&self.times, values, wanted, &mut look.of(*probe));
+            let time_s = first_past(points.all(), edge.level, edge.rising, &mut look.of(*probe))?;
             Some((time_s, i))
         };
         let all = self.edges.iter().enumerate().filter_map(passed);
@@ -247,6 +284,11 @@ impl Watch {
         }
         let others = self.signals.iter_mut().enumerate().filter(|(i, _)| Some(*i) != first);
         others.for_each(|(_, signal)| signal.follow(&self.times, stage, look));
+        for other in self.beside.iter_mut().filter(|b| b.value.is_none()) {
+            let Id(signal, place) = other.crossing;
+            let crossed_s = self.signals[signal].trackers[place].value();
+            other.value = crossed_s.map(|time_s| look.of(other.probe).at(time_s));
+        }
         for held in self.held.iter_mut().filter(|h| end <= h.until_s) {
             let c = &self.signals[held.moisture].values;
             for k in 1..NODES {
@@ -261,17 +303,18 @@ impl Watch {
     }
 
     fn warm_s(&self) -> Option<f64> {
-        self.warm.and_then(|id| self.get(id).time_s())
+        self.warm.and_then(|id| self.get(id).value())
     }
 }
 
 impl Signal {
     fn follow(&mut self, times: &[f64; NODES], stage: Stage, look: &mut Look<'_, '_, '_>) {
         let Signal { probe, values, trackers } = self;
+        let mut course = look.of(*probe);
         let wanted = |turn| trackers.iter().any(|t| t.wants(turn, stage));
-        let points = points(times, values, wanted, probe, look);
+        let points = points(times, values, wanted, &mut course);
         for tracker in trackers {
-            tracker.follow(&points, values, stage, probe, look);
+            tracker.follow(points.all(), values, stage, &mut course);
         }
     }
 }

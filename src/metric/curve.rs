@@ -1,11 +1,23 @@
 //! The course of a number within a step: values at five instants, and what turns between them.
 
-use super::{Look, NODES};
-use crate::run::probe::Probe;
+/// Instants of a step at which every number is looked at.
+pub const NODES: usize = 5;
+
+/// A time \[s\] and the value then.
+pub type Point = (f64, f64);
+
+/// The course of a number between the points that are known of it.
+pub trait Course {
+    /// The number at a time.
+    fn at(&mut self, time_s: f64) -> f64;
+
+    /// When it is at a level between two points on either side of that.
+    fn crossing(&mut self, a: Point, b: Point, level: f64) -> f64;
+}
 
 /// A place at which a number turns between two instants, as its slopes foretell it.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Turn {
+pub struct Turn {
     /// Whether it is a highest value.
     pub top: bool,
     /// The value foretold.
@@ -16,25 +28,21 @@ pub(super) struct Turn {
 
 /// Times and values in order, between which the number rises or falls all the way.
 #[derive(Debug)]
-pub(super) struct Points {
-    list: [(f64, f64); 2 * NODES - 1],
+pub struct Points {
+    list: [Point; 2 * NODES - 1],
     len: usize,
 }
 
 impl Points {
-    fn push(&mut self, point: (f64, f64)) {
+    fn push(&mut self, point: Point) {
         self.list[self.len] = point;
         self.len += 1;
     }
 
     /// All of them.
-    pub(super) fn all(&self) -> &[(f64, f64)] {
+    #[must_use]
+    pub fn all(&self) -> &[Point] {
         &self.list[..self.len]
-    }
-
-    /// Neighbours.
-    pub(super) fn pairs(&self) -> impl Iterator<Item = ((f64, f64), (f64, f64))> + '_ {
-        self.all().windows(2).map(|w| (w[0], w[1]))
     }
 }
 
@@ -53,12 +61,11 @@ const MOST_LOOKS: usize = 6;
 const LOCATION: f64 = 1e-5;
 
 /// The course through these values, with the turns that are wanted looked up.
-pub(super) fn points(
+pub fn points(
     times: &[f64; NODES],
     values: &[f64; NODES],
     wanted: impl Fn(Turn) -> bool,
-    probe: &Probe,
-    look: &mut Look<'_, '_, '_>,
+    course: &mut impl Course,
 ) -> Points {
     let mut out = Points { list: [(0.0, 0.0); 2 * NODES - 1], len: 0 };
     let slopes = SLOPES.map(|row| row.iter().zip(values).map(|(c, v)| c * v).sum::<f64>() / 12.0);
@@ -74,7 +81,7 @@ pub(super) fn points(
         if wanted(turn) {
             let ends = [(times[k], values[k]), (times[k + 1], *next)];
             let first = times[k] + at * (times[k + 1] - times[k]);
-            if let Some(found) = located(ends, first, turn.top, probe, look) {
+            if let Some(found) = located(ends, first, turn.top, course) {
                 out.push(found);
             }
         }
@@ -93,15 +100,14 @@ fn turn((v0, d0): (f64, f64), (v1, d1): (f64, f64)) -> Option<(f64, f64)> {
 
 /// The turn itself, from a first guess by parabolas; none if the guess is not beyond both ends.
 fn located(
-    [mut a, mut b]: [(f64, f64); 2],
+    [mut a, mut b]: [Point; 2],
     first: f64,
     top: bool,
-    probe: &Probe,
-    look: &mut Look<'_, '_, '_>,
-) -> Option<(f64, f64)> {
+    course: &mut impl Course,
+) -> Option<Point> {
     let beyond = |v: f64, w: f64| if top { v > w } else { v < w };
     let width = b.0 - a.0;
-    let mut best = (first, look.value(probe, first));
+    let mut best = (first, course.at(first));
     if !beyond(best.1, a.1) || !beyond(best.1, b.1) {
         return None;
     }
@@ -113,7 +119,7 @@ fn located(
         if !inside || (at - best.0).abs() <= LOCATION * width {
             break;
         }
-        let found = (at, look.value(probe, at));
+        let found = (at, course.at(at));
         let (outer, inner) = if beyond(found.1, best.1) { (best, found) } else { (found, best) };
         if outer.0 < inner.0 {
             a = outer;
