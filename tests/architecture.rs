@@ -47,8 +47,6 @@ const MOST_LINES: usize = 350;
 
 /// Files that may be longer, and why.
 const LONG: &[(&str, &str)] = &[
-    ("src/address/names.rs", "all names of places and quantities, so that none is made elsewhere"),
-    ("src/scenario/mod.rs", "a scenario as a whole: its keys in their order"),
     ("src/model/network.rs", "the air network is one derivation, read from top to bottom"),
     ("src/measured/log/run.rs", "all that can become of one line of a log"),
 ];
