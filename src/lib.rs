@@ -6,12 +6,13 @@
 //! series, ledgers and metrics ([`run`]), which [`report`] writes as tables and figures.
 //!
 //! Everything is `f64` in SI units, with the unit in the name; temperatures are in kelvin unless a
-//! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
+//! name ends in `_c`. The guide for users is the module [`guide`]. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
 
 pub mod address;
 pub mod assess;
 pub mod cli;
+pub mod guide;
 pub mod measured;
 pub mod metric;
 pub mod model;
