@@ -22,10 +22,10 @@ pub struct Chapter {
 macro_rules! chapters {
     ($($name:ident $file:literal: $line:literal,)*) => {
         $(
-            #[doc = concat!("[first_box]: super::first_box\n[vents]: super::vents\n[sweeps]: super::sweeps\n",
-                "[measured_run]: super::measured_run\n[fitting]: super::fitting\n[fit_report]: super::fit_report\n",
-                "[spools]: super::spools\n[keys]: super::keys\n[model]: super::model\n",
-                "[validation]: super::validation\n[files]: super::files\n[rust]: super::rust\n\n")]
+            #[doc = concat!("[first_box]: crate::guide::first_box\n[vents]: crate::guide::vents\n[sweeps]: crate::guide::sweeps\n",
+                "[measured_run]: crate::guide::measured_run\n[fitting]: crate::guide::fitting\n[fit_report]: crate::guide::fit_report\n",
+                "[spools]: crate::guide::spools\n[keys]: crate::guide::keys\n[model]: crate::guide::model\n",
+                "[validation]: crate::guide::validation\n[files]: crate::guide::files\n[rust]: crate::guide::rust\n\n")]
             #[doc = include_str!($file)]
             pub mod $name {}
         )*
