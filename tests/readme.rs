@@ -428,3 +428,15 @@ fn every_key_is_explained_and_every_word_of_the_keys_is_one() {
         words.filter(plain).filter(|w| !code.contains(&format!("\"{w}\""))).collect();
     assert!(unknown.is_empty(), "no key or word of the program: {unknown:?}");
 }
+
+#[test]
+fn every_source_of_the_model_is_listed() {
+    let list = fs::read_to_string(root().join("DEVELOPERS.md")).expect("a text");
+    let chapter = fs::read_to_string(root().join("src/guide/model.md")).expect("the chapter");
+    let is_key = |k: &&str| k.len() > 6 && k.ends_with(|c: char| c.is_ascii_digit());
+    let inside = chapter.split('[').skip(1).filter_map(|r| r.split(']').next());
+    let keys: Vec<&str> = inside.map(|k| k.trim_end_matches('\\')).filter(is_key).collect();
+    assert!(keys.len() > 25, "only {keys:?} were found");
+    let missing: Vec<_> = keys.iter().filter(|k| !list.contains(&format!("| {k} |"))).collect();
+    assert!(missing.is_empty(), "not in the section \"Sources\" of DEVELOPERS.md: {missing:?}");
+}

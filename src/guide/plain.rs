@@ -121,11 +121,14 @@ impl Page {
         for row in &table[1..] {
             let (first, rest) = row.split_first().map_or(("", row.as_slice()), |(f, r)| (f, r));
             self.line(&format!("  {first}"));
-            for (name, cell) in head.iter().skip(1).zip(rest).filter(|(_, cell)| !cell.is_empty()) {
-                let named = if rest.len() > 1 { format!("{name}: {cell}") } else { cell.clone() };
-                for line in wrapped(&named, WIDTH - 6) {
-                    self.line(&format!("      {line}"));
-                }
+            let filled = head.iter().skip(1).zip(rest).filter(|(_, cell)| !cell.is_empty());
+            let named: Vec<String> = filled
+                .map(|(n, c)| if rest.len() > 1 { format!("{n}: {c}") } else { c.clone() })
+                .collect();
+            // Many short cells in a line, few long ones in paragraphs.
+            let parts = if rest.len() > 3 { vec![named.join("; ")] } else { named };
+            for line in parts.iter().flat_map(|p| wrapped(p, WIDTH - 6)) {
+                self.line(&format!("      {line}"));
             }
         }
     }
