@@ -1,5 +1,6 @@
 //! One simulation: drives the solver through events, records series, and closes the ledgers.
 
+mod columns;
 mod ended;
 mod explain;
 mod ledger;

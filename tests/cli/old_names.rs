@@ -112,7 +112,7 @@ fn a_sweep_of_the_layout_before_is_not_resumed() {
         "-o",
         "out",
         "--axis",
-        "heater.power=100,150 W",
+        "heater.power=100 W, 150 W",
         "--set",
         "run.duration=1 min",
     ];
