@@ -6,7 +6,7 @@
 //! series, ledgers and metrics ([`run`]), which [`report`] writes as tables and figures.
 //!
 //! Everything is `f64` in SI units, with the unit in the name; temperatures are in kelvin unless a
-//! name ends in `_c`. All physics is generic over [`real::Real`], so that exact derivatives come
+//! name ends in `_c`. The guide for users is the module [`guide`]. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
 //!
 //! Features: `cli` is the program, `png` draws figures as pixels; both are on by default. Without them the
@@ -19,6 +19,7 @@ pub mod assess;
 #[cfg(feature = "cli")]
 #[allow(clippy::disallowed_methods)]
 pub mod cli;
+pub mod guide;
 pub mod measured;
 pub mod metric;
 pub mod model;

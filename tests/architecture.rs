@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Layers from the bottom up. A module may import from lower layers, and from its own only itself.
 const LAYERS: &[&[&str]] = &[
-    &["real", "text", "units"],
+    &["guide", "real", "text", "units"],
     &["address", "physics", "solver", "reader", "uncertainty"],
     &["model"],
     &["scenario"],

@@ -14,6 +14,8 @@ mod control_values;
 mod conventions;
 #[path = "cli/ended.rs"]
 mod ended;
+#[path = "cli/guide.rs"]
+mod guide;
 #[path = "cli/measured_runs.rs"]
 mod measured_runs;
 #[path = "cli/old_names.rs"]

@@ -30,6 +30,30 @@ mod published {
     pub mod weather;
     pub mod winding;
 
+    /// The chapter of the guide that shows the table, from this line to that.
+    const CHAPTER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/src/guide/validation.md");
+    const FROM: &str = "<!-- from here on made by tests/published -->\n";
+    const TO: &str = "<!-- up to here -->";
+
+    /// The chapter shows this table; `DRYBENCH_BLESS=1` writes it there.
+    fn in_step(table: &str) {
+        let text = std::fs::read_to_string(CHAPTER).expect("the chapter");
+        let (before, rest) = text.split_once(FROM).expect("the line above the table");
+        let (shown, after) = rest.split_once(TO).expect("the line below the table");
+        if std::env::var_os("DRYBENCH_BLESS").is_some() {
+            std::fs::write(CHAPTER, format!("{before}{FROM}{table}{TO}{after}")).expect("written");
+            return;
+        }
+        let lines = shown.lines().zip(table.lines());
+        for (old, new) in lines.filter(|(old, new)| old != new) {
+            eprintln!("the guide shows\n{old}\nand the comparison gives\n{new}\n");
+        }
+        assert!(
+            shown == table,
+            "src/guide/validation.md is out of step; DRYBENCH_BLESS=1 writes it anew"
+        );
+    }
+
     /// Everything as one Markdown table.
     #[test]
     fn table_of_agreement() {
@@ -54,7 +78,7 @@ mod published {
             weather::agreements(),
         ]
         .concat();
-        println!("{}", agreement::markdown(&all));
+        in_step(&agreement::markdown(&all));
         let short = all.iter().filter(|a| a.is_empty()).count();
         assert_eq!(short, 0, "a comparison without rows proves nothing");
     }

@@ -1,7 +1,7 @@
 //! Where each number of a run belongs: a place and a quantity.
 //!
 //! Columns, stores, running totals, lines of the accounts and events have an address. Heads, labels and
-//! words are made from it in [`names`] and nowhere else; nobody takes a name apart.
+//! words are made from it in `names` and nowhere else; nobody takes a name apart.
 
 mod entries;
 mod event;

@@ -6,6 +6,7 @@ mod check;
 mod figures;
 mod fit;
 mod folder;
+mod guide;
 mod import;
 mod input;
 mod look;
@@ -135,6 +136,8 @@ enum Command {
     Spool(spool::SpoolCommand),
     /// Run many cases over values of any parameters, in parallel
     Sweep(sweep::Sweep),
+    /// Show the guide: first box, sweeps, measured runs, fits, all keys, the model
+    Guide(guide::Guide),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -155,6 +158,7 @@ pub fn run() -> u8 {
         Command::Fit(c) => c.run(&talk),
         Command::Spool(c) => c.run(&talk),
         Command::Sweep(c) => c.run(&talk),
+        Command::Guide(c) => c.run(),
     };
     ended(&talk, outcome)
 }

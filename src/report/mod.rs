@@ -19,8 +19,7 @@ pub mod summary;
 mod text;
 pub mod together;
 
-/// The standing caution that goes with every simulated box. Our wording; the hazards are those of
-/// the standards named in the README.
+/// The standing caution that goes with every simulated box. Our wording.
 pub const CAUTION: &str = "\
 A simulated box is no proof of safety. A mains heater in a closed box needs a limiter and a one-shot
 cut-out of its own, must be off when the fan fails, and belongs to no solvent, fuel or food. Local

@@ -5,8 +5,8 @@ use std::process::{Command, Stdio};
 
 use crate::bench::{BOX, Bench, program, run};
 
-const COMMANDS: [&str; 9] =
-    ["new", "check", "air", "simulate", "import", "assess", "fit", "sweep", "spool"];
+const COMMANDS: [&str; 10] =
+    ["new", "check", "air", "simulate", "import", "assess", "fit", "sweep", "spool", "guide"];
 
 /// What `drybench fit -o` writes, as far as predictions read it.
 const FIT: &str = r#"{"parameters": [{"name": "heater.power", "path": "heater.power", "kind": "power",
@@ -43,7 +43,7 @@ fn every_help_has_examples() {
         assert_eq!((end.code, end.err.as_str()), (0, ""), "{command}");
         let lines = examples(&end.out);
         assert!(lines.len() >= 2, "{command}: {lines:?}");
-        let start = format!("drybench {command} ");
+        let start = format!("drybench {command}");
         assert!(lines.iter().all(|l| l.contains(&start)), "{command}: {lines:?}");
     }
     let end = run(&["--help"]);

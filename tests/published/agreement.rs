@@ -158,8 +158,7 @@ pub fn check(all: &[Agreement]) {
 /// All comparisons as a Markdown table with the remarks below.
 pub fn markdown(all: &[Agreement]) -> String {
     let mut text = String::from(
-        "\n## Agreement with published values\n\n\
-         | quantity | range | rows | worst gap | allowed | source |\n\
+        "| quantity | range | rows | worst gap | allowed | source |\n\
          |---|---|---|---|---|---|\n",
     );
     let mut notes = String::new();
@@ -168,7 +167,7 @@ pub fn markdown(all: &[Agreement]) -> String {
         let mut mark = String::new();
         if !a.remark.is_empty() {
             count += 1;
-            mark = format!(" [{count}]");
+            mark = format!(" (note {count})");
             let _ = writeln!(notes, "{count}. {}", a.remark);
         }
         let _ = writeln!(
@@ -177,7 +176,7 @@ pub fn markdown(all: &[Agreement]) -> String {
             a.quantity,
             a.range,
             a.rows.len(),
-            digits(a.worst().0),
+            shown(a.worst().0),
             a.allowed,
             a.source,
             u = a.unit(),
@@ -188,6 +187,11 @@ pub fn markdown(all: &[Agreement]) -> String {
          *independent calculation* has the same equations, coded apart with the properties of an \
          open library: it checks this code, not the physics.\n\n{notes}"
     )
+}
+
+/// A gap for the table: round-off differs from machine to machine.
+fn shown(gap: f64) -> String {
+    if gap < 1e-6 { "below 1e-6".into() } else { digits(gap) }
 }
 
 /// Three digits, or four before the point.

@@ -233,9 +233,10 @@ fn peaks() -> Vec<Agreement> {
 /// Gas that a cycling thermostat breathes through one hole.
 fn breathing() -> Vec<Agreement> {
     let hole = "[vent.only]\nkind = \"hole\"\ndiameter = \"4 mm\"\nheight = \"75 mm\"\n";
-    let mut table = Agreement::percent("breathing under on/off", "6 L, 65 °C, one hole", OWN, 10.0);
+    let mut table =
+        Agreement::percent("displaced gas under on/off", "6 L, 65 °C, one hole", OWN, 10.0);
     let mut own = Agreement::percent(
-        "breathing, against the volume of the swing",
+        "displaced gas, against the volume of the swing",
         "6 L, 65 °C, one hole",
         CLOSED,
         3.0,

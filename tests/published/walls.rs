@@ -64,7 +64,7 @@ fn faces() -> Faces {
 }
 
 pub fn agreements() -> Vec<Agreement> {
-    let range = "six walls, films 10 and 18, 65/24 °C";
+    let range = "six walls, coefficients 10 and 18, 65/24 °C";
     let (air_k, room_k) = (k_from_c(65.0), k_from_c(24.0));
     let mut u = Agreement::percent("heat transmittance of a wall", range, OWN, 3.0);
     let mut loss = Agreement::percent("loss of a wall", range, OWN, 3.0);
@@ -89,7 +89,7 @@ pub fn agreements() -> Vec<Agreement> {
     }
     let mut sweat = Agreement::absolute(
         "humidity at which walls sweat",
-        "five walls, 65 °C air, films 10 and 18",
+        "five walls, 65 °C air, coefficients 10 and 18",
         OWN,
         "%RH",
         1.5,

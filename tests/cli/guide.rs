@@ -1,0 +1,60 @@
+//! The guide on the terminal.
+
+use crate::bench::run;
+
+#[test]
+fn without_a_chapter_there_is_a_list_of_all() {
+    let end = run(&["guide"]);
+    assert_eq!((end.code, end.err.as_str()), (0, ""));
+    let files =
+        std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/src/guide")).expect("a folder");
+    for file in files {
+        let name = file.expect("an entry").file_name().to_string_lossy().into_owned();
+        if let Some(chapter) = name.strip_suffix(".md") {
+            let row = end.out.lines().find(|l| l.trim_start().starts_with(chapter));
+            let line = row.unwrap_or_else(|| panic!("no {chapter} in\n{}", end.out)).trim_start();
+            assert!(line.len() > chapter.len() + 10, "{line}");
+        }
+    }
+}
+
+#[test]
+fn each_chapter_is_plain_text() {
+    let list = run(&["guide"]).out;
+    let names: Vec<&str> = list
+        .lines()
+        .filter(|l| l.starts_with("  "))
+        .filter_map(|l| l.split_whitespace().next())
+        .collect();
+    assert!(names.len() >= 10, "{list}");
+    for name in names {
+        let end = run(&["guide", name]);
+        assert_eq!((end.code, end.err.as_str()), (0, ""), "{name}");
+        assert!(
+            end.out.lines().nth(1).is_some_and(|l| l.starts_with("===")),
+            "{name}: {}",
+            end.out
+        );
+        for mark in ["```", "](", "<!--", "**", ".md\n", "|---"] {
+            assert!(!end.out.contains(mark), "{name} has {mark}");
+        }
+    }
+    let other = run(&["guide", "First Box"]).out;
+    assert_eq!(other, run(&["guide", "first_box"]).out);
+}
+
+#[test]
+fn a_misspelt_chapter_is_told_the_nearest() {
+    for (typed, near) in
+        [("sweps", "sweeps"), ("fiting", "fitting"), ("spool", "spools"), ("first-bx", "first_box")]
+    {
+        let end = run(&["guide", typed]);
+        let want = format!(
+            "error: the guide has no chapter \"{typed}\"\n     did you mean: drybench guide {near}\n"
+        );
+        assert_eq!((end.code, end.out.as_str(), end.err), (2, "", want));
+    }
+    let end = run(&["guide", "xyzzy"]);
+    assert_eq!(end.code, 2);
+    assert!(end.err.contains("chapters: first_box, vents, "), "{}", end.err);
+}
