@@ -36,6 +36,7 @@ pub use issue::{Issue, MAX_SHOWN, Severity, render};
 pub use node::Origin;
 pub use path::{join as join_path, split as split_path};
 pub use record::{Report, Value, ValueRecord};
+pub use renamed::present_path;
 pub use section::Section;
 pub use source::{MAX_BYTES, Source};
 pub use suggest::closest;

@@ -18,3 +18,12 @@ pub(super) fn present(old: &str, known: &[&str]) -> Option<&'static str> {
     let found = KEYS.iter().find(|(key, _)| *key == old).map(|(_, new)| *new);
     found.filter(|new| known.contains(new))
 }
+
+/// The present path of an old one, if it is among these.
+#[must_use]
+pub fn present_path<'a>(old: &str, known: &[&'a str]) -> Option<&'a str> {
+    let (table, key) = old.rsplit_once('.')?;
+    let (_, now) = KEYS.iter().find(|(was, _)| *was == key)?;
+    let is = |path: &&&str| path.rsplit_once('.') == Some((table, *now));
+    known.iter().find(is).copied()
+}

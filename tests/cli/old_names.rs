@@ -80,6 +80,17 @@ fn an_old_key_is_told_in_assignments_axes_and_free_parameters() {
 }
 
 #[test]
+fn a_free_parameter_of_an_old_name_is_told_the_new_one() {
+    let bench = Bench::new(BOX);
+    std::fs::write(bench.path("log.csv"), "time_s,hot_C\n0,20\n60,25\n").expect("a file");
+    let map = "hot_C=sensor_panel_temperature_C ± 0.2 K";
+    let free = "load.pad.film_factor=0.5..2";
+    let end = bench.run(&["fit", "box.toml", "--data", "log.csv", "--map", map, "--free", free]);
+    assert_eq!(end.code, 3, "{}", end.err);
+    assert!(end.err.contains("it is called load.pad.coefficient_factor now"), "{}", end.err);
+}
+
+#[test]
 fn a_saved_run_of_the_layout_before_is_refused() {
     let bench = Bench::new(BOX);
     let end = bench.run(&["simulate", "box.toml", "-q", "-o", "out"]);

@@ -6,7 +6,7 @@ use super::look;
 use super::table::{Convert, FitTable, unit_of_header, values};
 use super::vapour::humidity_to_pressure;
 use crate::address::{Address, Place};
-use crate::reader::{Issue, Report, closest};
+use crate::reader::{Issue, Report, closest, present_path};
 use crate::run::Column;
 use crate::scenario::Scenario;
 use crate::units::{self, Kind, c_from_k, k_from_c, parse, parse_measured};
@@ -26,9 +26,11 @@ pub fn free_path(text: &str, per_run: bool, report: &Report) -> Result<FreePath,
     let Some(record) = report.value(path) else {
         let known: Vec<&str> =
             report.values.iter().filter(|v| v.kind().is_some()).map(|v| v.path.as_str()).collect();
-        let near = closest(path, known.iter().copied());
-        let hint =
-            near.map_or("drybench check lists all paths".into(), |n| format!("did you mean {n}?"));
+        let hint = match (present_path(path, &known), closest(path, known.iter().copied())) {
+            (Some(now), _) => format!("it is called {now} now"),
+            (None, Some(near)) => format!("did you mean {near}?"),
+            (None, None) => "drybench check lists all paths".into(),
+        };
         return fail(format!("{path} is no value of this scenario"), &hint);
     };
     let (Some(kind), Some(now)) = (record.kind(), record.si()) else {
