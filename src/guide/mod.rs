@@ -2,10 +2,6 @@
 //!
 //! Its pictures lie in the folder `scenarios` of the repository.
 
-mod plain;
-
-pub use plain::plain;
-
 /// A chapter of the guide.
 #[derive(Clone, Copy, Debug)]
 pub struct Chapter {

@@ -1,10 +1,13 @@
 //! `drybench guide`: the chapters of the guide on the terminal.
 
+mod plain;
+
 use clap::Args;
 
-use super::output::print;
-use super::{Exit, Outcome, Stop};
-use crate::guide::{CHAPTERS, chapter, plain};
+use crate::cli::output::print;
+use crate::cli::{Exit, Outcome, Stop};
+use crate::guide::{CHAPTERS, chapter};
+use plain::plain;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
