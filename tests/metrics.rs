@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 
 use drybench::assess::{Assessment, Finding, Value, assess, evidence_of_run, gather};
 use drybench::measured::folder::RunSpec;
-use drybench::metric::{self, Metric, Span, Told, Trace, Tracker};
+use drybench::metric::{self, FromReadings, Metric, Span, Trace, Tracker};
 use drybench::reader::Source;
 use drybench::run::outline;
 
@@ -119,26 +119,27 @@ fn dense_readings_tell_what_the_run_says() {
     let reading = of("sensor_panel_temperature_C");
     let set = last(&own, "set_point_C");
     let steady = 5_400.0;
-    let check = |key: &str, told: Option<Told>, unit: f64, slack: f64| {
+    let check = |key: &str, found: Option<FromReadings>, unit: f64, slack: f64| {
         let wanted = unit * own.metric(key).unwrap_or_else(|| panic!("{key}"));
-        let Some(Told::Value(found)) = told else { panic!("{key}: {told:?}") };
+        let Some(FromReadings::Value(found)) = found else { panic!("{key}: {found:?}") };
         let off = (found.value - wanted).abs();
         assert!(off <= found.expanded() + slack, "{key}: {found}, the run says {wanted}");
     };
     // Between two readings a highest value hides little.
     let sd = 0.05;
-    check("warm_up_min", reading.tell(&Tracker::warm(set), sd), 60.0, 0.0);
+    check("warm_up_min", reading.estimate(&Tracker::warm(set), sd), 60.0, 0.0);
     let air = of("supply_temperature_C");
-    check("peak_air_C", air.tell(&Tracker::high(Span::All), sd), 1.0, 0.0);
+    check("peak_air_C", air.estimate(&Tracker::high(Span::All), sd), 1.0, 0.0);
     let left = of("pad_water_remaining_g");
     let added = left.value[0];
-    check("t50_min", left.tell(&Tracker::falling(0.5 * added), 0.002), 60.0, 0.0);
+    check("t50_min", left.estimate(&Tracker::falling(0.5 * added), 0.002), 60.0, 0.0);
     let other = of("return_temperature_C");
     let off: Vec<f64> = air.value.iter().zip(other.value).map(|(a, b)| (a - b).abs()).collect();
     let apart = Trace { time_s: &own.time_s, value: &off }.since(steady);
-    check("hot_minus_cold_K", apart.tell(&Tracker::mean(), 0.0), 1.0, 5e-3);
+    check("hot_minus_cold_K", apart.estimate(&Tracker::mean(), 0.0), 1.0, 5e-3);
     let window = reading.since(steady);
-    let ends = [Tracker::high(Span::Steady), Tracker::low(Span::Steady)].map(|t| window.told(&t));
+    let ends =
+        [Tracker::high(Span::Steady), Tracker::low(Span::Steady)].map(|t| window.value_of(&t));
     let ripple = ends[0].expect("a top") - ends[1].expect("a bottom");
     assert!((ripple - own.metric("ripple_K").expect("a ripple")).abs() < 0.01, "{ripple}");
 }

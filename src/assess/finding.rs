@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 pub use crate::metric::Chapter;
-use crate::metric::{self, Bound, Metric, Told};
+use crate::metric::{self, Bound, FromReadings, Metric};
 use crate::uncertainty::{Estimate, Evaluated, Method};
 
 /// What is known of a figure.
@@ -128,12 +128,14 @@ impl Finding {
     }
 
     /// With what readings tell, in units of `unit`; else why they do not.
-    pub(super) fn told(self, told: Option<Told>, unit: f64, why: &str) -> Self {
-        let value = match told {
+    pub(super) fn from_readings(self, found: Option<FromReadings>, unit: f64, why: &str) -> Self {
+        let value = match found {
             None => return self.missing(why),
-            Some(Told::Value(found)) => return self.estimate(found.scaled(1.0 / unit)),
-            Some(Told::Between(low, high)) => Value::Between { low: low / unit, high: high / unit },
-            Some(Told::AtLeast(low)) => Value::AtLeast { low: low / unit },
+            Some(FromReadings::Value(found)) => return self.estimate(found.scaled(1.0 / unit)),
+            Some(FromReadings::Between(low, high)) => {
+                Value::Between { low: low / unit, high: high / unit }
+            }
+            Some(FromReadings::AtLeast(low)) => Value::AtLeast { low: low / unit },
         };
         Finding { value, method: Method::Censoring, ..self }
     }

@@ -27,7 +27,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let (time_s, celsius) = calm(run, probe);
     let readings = Trace { time_s: &time_s, value: &celsius };
     let tell = |key: &str, trace: &Trace<'_>, (tracker, unit): (Tracker, f64), why: &str| {
-        new(key).told(trace.tell(&tracker, probe.temp_sd_k), unit, why)
+        new(key).from_readings(trace.estimate(&tracker, probe.temp_sd_k), unit, why)
     };
     let highest = || (Tracker::high(Span::All), 1.0);
     let mut out = Vec::new();
@@ -136,6 +136,6 @@ fn sides(run: &Evidence) -> Option<Finding> {
 /// After twice the warm-up the sides differ by what they always will.
 fn warm_from(run: &Evidence, hot: &Probe) -> f64 {
     let end = window(run).0;
-    let warm = run.set_point_k.and_then(|k| hot.temperature().told(&Tracker::warm(k)));
+    let warm = run.set_point_k.and_then(|k| hot.temperature().value_of(&Tracker::warm(k)));
     warm.map_or(end, |t| (3.0 * t).max(600.0)).min(end)
 }

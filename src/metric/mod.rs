@@ -7,7 +7,7 @@ mod table;
 mod tracker;
 
 pub use curve::{Course, NODES, Point, Points, Turn, points};
-pub use readings::{SIGMAS, Told, Trace, passed};
+pub use readings::{FromReadings, SIGMAS, Trace, passed};
 pub use table::{Chapter, Definition, all, definition, find, instead};
 pub use tracker::{Peak, Settling, Span, Stage, Tracker, first_past};
 

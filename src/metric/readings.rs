@@ -18,7 +18,7 @@ pub struct Trace<'a> {
 
 /// What readings tell of a metric.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Told {
+pub enum FromReadings {
     /// A value with its standard uncertainty.
     Value(Estimate),
     /// It lies between these.
@@ -64,23 +64,23 @@ impl Trace<'_> {
 
     /// What a tracker keeps of the readings as they are.
     #[must_use]
-    pub fn told(&self, tracker: &Tracker) -> Option<f64> {
+    pub fn value_of(&self, tracker: &Tracker) -> Option<f64> {
         self.moved(tracker, 0.0)
     }
 
     /// What a tracker tells of these readings, all of which count, and whose errors have a standard uncertainty
     /// in common. A time lies somewhere between two readings.
     #[must_use]
-    pub fn tell(&self, tracker: &Tracker, standard: f64) -> Option<Told> {
+    pub fn estimate(&self, tracker: &Tracker, standard: f64) -> Option<FromReadings> {
         let [low, value, high] = [-1.0, 0.0, 1.0].map(|n| self.moved(tracker, n * standard));
         let value = value?;
         let step_s = if tracker.is_time() { self.step_s(value) } else { 0.0 };
         Some(match (low, high) {
             (Some(low), Some(high)) => {
                 let found = Estimate::new(value, 0.5 * (high - low).abs());
-                Told::Value(found.widened(Estimate::of_rounding(step_s)))
+                FromReadings::Value(found.widened(Estimate::of_rounding(step_s)))
             }
-            (low, high) => Told::AtLeast(low.or(high).map_or(value, |end| end.min(value))),
+            (low, high) => FromReadings::AtLeast(low.or(high).map_or(value, |end| end.min(value))),
         })
     }
 
@@ -93,7 +93,7 @@ impl Trace<'_> {
     /// The value at `time_s`, by straight lines between samples; absent outside the run.
     #[must_use]
     pub fn at(&self, time_s: f64) -> Option<f64> {
-        self.told(&Tracker::At(time_s, None))
+        self.value_of(&Tracker::At(time_s, None))
     }
 
     /// The part from `from_s` on.
@@ -123,7 +123,7 @@ impl Trace<'_> {
 /// When a level is passed, from times and distances that are yet to go: after the last reading that is surely
 /// before it, and before the first surely past it. Nothing between readings is assumed.
 #[must_use]
-pub fn passed(to_go: impl Iterator<Item = (f64, Estimate)>) -> Told {
+pub fn passed(to_go: impl Iterator<Item = (f64, Estimate)>) -> FromReadings {
     let (mut low, mut high) = (0.0, None);
     for (time_s, gap) in to_go {
         if gap.value > SIGMAS * gap.standard {
@@ -132,7 +132,7 @@ pub fn passed(to_go: impl Iterator<Item = (f64, Estimate)>) -> Told {
             high = Some(time_s);
         }
     }
-    high.map_or(Told::AtLeast(low), |high| Told::Between(low, high))
+    high.map_or(FromReadings::AtLeast(low), |high| FromReadings::Between(low, high))
 }
 
 #[cfg(test)]
@@ -163,14 +163,14 @@ mod tests {
     fn a_common_error_moves_a_crossing() {
         let rise = trace(&[0.0, 1.0, 2.0, 3.0, 4.0]);
         // A tenth of a kelvin per second and a common 0.2 K: 2 s, beside a step of 10 s.
-        let told = rise.tell(&Tracker::rising(2.5), 0.2).expect("a time");
-        let Told::Value(found) = told else { panic!("{told:?}") };
+        let time = rise.estimate(&Tracker::rising(2.5), 0.2).expect("a time");
+        let FromReadings::Value(found) = time else { panic!("{time:?}") };
         assert_eq!(found.value, 25.0);
         assert!((found.standard - 2.0_f64.hypot(10.0 / 12.0_f64.sqrt())).abs() < 1e-12);
         // Readings that may be too high may not have been there at all.
-        assert_eq!(rise.tell(&Tracker::rising(3.9), 0.2), Some(Told::AtLeast(37.0)));
-        let high = rise.tell(&Tracker::high(Span::All), 0.2);
-        let Some(Told::Value(high)) = high else { panic!("{high:?}") };
+        assert_eq!(rise.estimate(&Tracker::rising(3.9), 0.2), Some(FromReadings::AtLeast(37.0)));
+        let high = rise.estimate(&Tracker::high(Span::All), 0.2);
+        let Some(FromReadings::Value(high)) = high else { panic!("{high:?}") };
         assert!((high.value - 4.0).abs() < 1e-12 && (high.standard - 0.2).abs() < 1e-12);
     }
 
