@@ -448,6 +448,8 @@ fn only_the_module_of_names_builds_or_takes_apart_the_head_of_a_column() {
             let built = HEAD_ENDS.iter().any(|end| {
                 line.contains(&format!("\"{end}")) || line.contains(&format!("}}{end}"))
             });
+            let parsed = [".label.split", ".label.rsplit", ".label.strip", ".label.trim"];
+            let built = built || parsed.iter().any(|p| line.contains(p));
             if built || HEAD_BEGINS.iter().any(|begin| line.contains(&format!("\"{begin}"))) {
                 found.push(format!("{file}: {}", line.trim()));
             }

@@ -46,7 +46,7 @@ impl Names {
     pub fn part_of(&self, at: Address) -> String {
         match (at.place, at.quantity) {
             (Place::Zone(z), Quantity::Fog) => format!("fog.{}", self.zone(z)),
-            (Place::Wall(_), Quantity::BoundWater) => format!("{} plastic", self.part(at.place)),
+            (Place::Wall(_), Quantity::BoundWater) => format!("{} uptake", self.part(at.place)),
             (Place::Pinhole, _) => "pinhole of a sealed box".into(),
             (place, _) => self.part(place),
         }

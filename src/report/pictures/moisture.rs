@@ -83,7 +83,7 @@ fn drying_resistances(course: &Course<'_>, load: usize) -> Panel {
         let points = course.points(column.values.iter().enumerate().map(value));
         Series { name: word.into(), points, colour, dash, ..Series::default() }
     });
-    Panel { weight: 1.4, ..Panel::new("Drying resistance", "%", series.collect()) }
+    Panel { weight: 1.4, ..Panel::new("Share of the drying resistance", "%", series.collect()) }
 }
 
 fn subtitle(run: &Run, mean: &Column) -> String {
@@ -118,16 +118,14 @@ fn which(run: &Run, mean: &Column) -> Option<String> {
 /// Moisture over radius and time of the first load with layers.
 pub fn moisture_map(run: &Run) -> Option<Map> {
     let mean = run.of_loads(Quantity::Moisture).next()?;
-    let layers = layers(run, mean.address.place.load()?);
+    let load = mean.address.place.load()?;
+    let (layers, radii_mm) = (layers(run, load), &run.names.loads.get(load)?.radii_mm);
     if layers.is_empty() {
         return None;
     }
     let every = run.time_s.len().div_ceil(MOST_STEPS).max(1);
     let at: Vec<usize> = (0..run.time_s.len()).step_by(every).collect();
     let hours = |i: &usize| format!("{:.1}", run.time_s[*i] / 3600.0);
-    let radius = |c: &&Column| {
-        c.label.rsplit(" at ").next().map_or("", |r| r.trim_end_matches(" mm")).to_owned()
-    };
     let row = |c: &&Column| at.iter().map(|i| c.values[*i]).collect();
     Some(Map {
         title: format!("{}: moisture over radius and time", run.title),
@@ -142,7 +140,7 @@ pub fn moisture_map(run: &Run) -> Option<Map> {
         y: Steps {
             label: "radius in the winding".into(),
             unit: "mm".into(),
-            names: layers.iter().map(radius).collect(),
+            names: radii_mm.iter().map(|r| format!("{r:.0}")).collect(),
             ..Steps::default()
         },
         label: "moisture".into(),

@@ -1,7 +1,8 @@
 //! Where all water is or went, as layers that add up to all of it.
 //!
 //! Water that came in by a path lies below zero, so the top of the layers is all water that was
-//! there plus all that came in, and top and bottom together stay constant.
+//! there plus all that came in, and top and bottom together stay constant. Of the water bound in walls
+//! only what moves is shown: wood holds many times what a load brings, and most of it stays.
 
 use super::course::{Course, LOADS, colour, joined};
 use crate::address::{Address, Place, Quantity};
@@ -17,7 +18,10 @@ const WAYS: [usize; MOST_WAYS + 1] =
 
 pub(super) fn figure(run: &Run) -> Option<Figure> {
     let course = Course::new(run)?;
-    let all: Vec<&Column> = run.water_paths().collect();
+    let (walls, stays) = moving(run);
+    let is_walls = |c: &Column| walls.as_ref().is_some_and(|w| w.address == c.address);
+    let others = run.water_paths().filter(|c| !is_walls(c));
+    let all: Vec<&Column> = others.chain(&walls).collect();
     let start: f64 = all.iter().filter_map(|c| c.values.first()).sum();
     if all.is_empty() || start <= 0.0 {
         return None;
@@ -30,7 +34,17 @@ pub(super) fn figure(run: &Run) -> Option<Figure> {
     let mut series = outside(&course, ways.clone());
     series.extend(within(&course, &inside));
     let panel = Panel { stacked: true, ..Panel::from_zero("All water", "g", series) };
-    course.figure("Where the water goes", subtitle(run, start, &ways, &inside), vec![panel])
+    let subtitle = subtitle(run, (start, stays), &ways, &inside);
+    course.figure("Where the water goes", subtitle, vec![panel])
+}
+
+/// Water bound in the walls less the least that they ever hold, and that least.
+fn moving(run: &Run) -> (Option<Column>, f64) {
+    let Some(bound) = run.at(Place::AllWalls, Quantity::BoundWater) else { return (None, 0.0) };
+    let stays = bound.values.iter().copied().fold(f64::INFINITY, f64::min);
+    let values = bound.values.iter().map(|v| v - stays).collect();
+    let label = format!("{}, over {stays:.1} g", bound.label);
+    (Some(Column { values, label, ..bound.clone() }), stays)
 }
 
 /// Largest amount in either direction.
@@ -51,18 +65,16 @@ fn outside(course: &Course<'_>, mut ways: Vec<&Column>) -> Vec<Series> {
     let mut series: Vec<Series> = ways
         .iter()
         .zip(WAYS)
-        .map(|(c, colour)| layer(named(way(c), &c.values), c.values.clone(), colour))
+        .map(|(c, colour)| {
+            let way = course.run.names.words(c.address.place);
+            layer(named(&way, &c.values), c.values.clone(), colour)
+        })
         .collect();
     if !rest.is_empty() {
         let values = super::course::sum(&rest, course.run.time_s.len());
         series.push(layer(named("other ways", &values), values, WAYS[MOST_WAYS]));
     }
     series
-}
-
-/// What the water passes, of a column labelled `net out by vent low`.
-fn way(column: &Column) -> &str {
-    column.label.split_once("out by ").map_or(column.label.as_str(), |(_, way)| way)
 }
 
 /// The name of a way follows the sign at the end of the run, where it stands.
@@ -93,10 +105,13 @@ fn within(course: &Course<'_>, inside: &[&Column]) -> Vec<Series> {
     series
 }
 
-fn subtitle(run: &Run, start: f64, ways: &[&Column], inside: &[&Column]) -> String {
+fn subtitle(run: &Run, (start, stays): (f64, f64), ways: &[&Column], inside: &[&Column]) -> String {
     let end = |c: &&Column| c.values.last().copied().unwrap_or(0.0);
     let still: f64 = inside.iter().map(end).sum();
     let mut clauses = vec![format!("{start:.2} g at the start, bound water and vapour included")];
+    if stays > 0.0 {
+        clauses[0] += &format!(", beside {stays:.1} g that stays in the walls");
+    }
     clauses.push(match gross(run) {
         Some((came, out)) => format!(
             "{came:.2} g came in with room air and {out:.2} g went out, {:.2} g net",

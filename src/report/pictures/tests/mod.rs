@@ -266,6 +266,19 @@ fn names_of_ways_follow_the_sign_at_the_end_and_gross_amounts_are_told() {
 }
 
 #[test]
+fn of_the_water_in_walls_only_what_moves_is_shown() {
+    let mut run = run(61);
+    let bound: Vec<f64> = (0..61).map(|i| 95.0 + 0.02 * f64::from(i)).collect();
+    run.columns.push(column(Place::AllWalls, Quantity::BoundWater, bound));
+    let figure = drawn("vapour_paths", &run).unwrap();
+    let walls = figure.panels[0].series.iter().find(|s| s.name == "in the walls, over 95.0 g");
+    let ends = walls.map(|s| (s.points[0].1, s.points[60].1)).unwrap();
+    assert!(ends.0.abs() < 1e-9 && (ends.1 - 1.2).abs() < 1e-9, "{ends:?}");
+    let words = "7.00 g at the start, bound water and vapour included, beside 95.0 g that stays in the walls";
+    assert!(figure.subtitle.contains(words), "{}", figure.subtitle);
+}
+
+#[test]
 fn every_run_that_is_compared_has_its_mean_and_what_else_differs_is_told() {
     let mut run = run(61);
     // A controller that does not switch, and humidity that swings every two minutes all the same.
