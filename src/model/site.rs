@@ -107,7 +107,7 @@ impl Context {
             return i;
         }
         if s.has(key) && !word.is_empty() {
-            let near = crate::reader::closest(&word, names.iter().copied());
+            let near = crate::text::closest(&word, names.iter().copied());
             let hint = match near {
                 Some(n) => format!("did you mean \"{n}\"?"),
                 None if names.is_empty() => format!("add a [{thing}.{word}] table"),

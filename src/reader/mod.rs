@@ -39,4 +39,3 @@ pub use record::{Report, Value, ValueRecord};
 pub use renamed::present_path;
 pub use section::Section;
 pub use source::{MAX_BYTES, Source};
-pub use suggest::closest;

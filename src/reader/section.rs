@@ -240,7 +240,7 @@ impl<'r> Section<'r> {
         let parent = segments.iter().try_fold(&self.reader.source.root, |n, s| n.child(s))?;
         let Content::Table(entries) = &parent.content else { return None };
         let in_file = entries.iter().filter(|(_, n)| matches!(n.origin, Origin::File { .. }));
-        let near = super::closest(&own, in_file.map(|(k, _)| k.name.as_str()))?;
+        let near = crate::text::closest(&own, in_file.map(|(k, _)| k.name.as_str()))?;
         Some(
             segments
                 .iter()

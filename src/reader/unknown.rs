@@ -1,5 +1,6 @@
 //! Keys nobody asked for.
 
+use crate::text::closest;
 use std::borrow::Cow;
 use std::collections::BTreeSet;
 
@@ -43,9 +44,9 @@ pub fn report(source: &Source, state: &mut State) {
         let missing: Vec<&str> = asked.iter().copied().filter(is_missing).collect();
         for (segment, key, child) in strange {
             let now = renamed::present(&segment, &asked);
-            let free = now.or_else(|| suggest::closest(&segment, missing.iter().copied()));
+            let free = now.or_else(|| closest(&segment, missing.iter().copied()));
             meant.extend(free.map(|name| join(&path, name)));
-            let close = free.or_else(|| suggest::closest(&segment, asked.iter().copied()));
+            let close = free.or_else(|| closest(&segment, asked.iter().copied()));
             found.push(issue(source, &path, &segment, key, child, close, &asked));
         }
     }

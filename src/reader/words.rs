@@ -3,7 +3,7 @@
 use super::node::{Content, Origin};
 use super::record::Value;
 use super::section::{Fault, Found, Section};
-use super::suggest;
+use crate::text::closest;
 
 /// The key that decides what else a table holds. When it is wrong, the other keys cannot be judged.
 const DISCRIMINATOR: &str = "kind";
@@ -112,7 +112,7 @@ impl Section<'_> {
             self.record_found(found, Value::Words(text.clone()));
             return word;
         }
-        let close = suggest::closest(text, words.iter().copied());
+        let close = closest(text, words.iter().copied());
         let listed: Vec<String> = words.iter().map(|w| format!("{w:?}")).collect();
         self.fault(
             found,

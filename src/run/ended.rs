@@ -2,10 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::moisture::is_wet;
 use super::probe::Probe;
 use crate::model::Model;
 use crate::model::parts::LoadView;
-use crate::model::store::Thermal;
 use crate::physics::moist_air::saturation_pressure_pa;
 
 /// Air temperatures between which the equations are trusted \[°C\]: the transport properties are
@@ -22,10 +22,6 @@ const GAS_PA: f64 = 6_000.0;
 /// Share of the pressure of the room that the vapour of a wet load has reached where the solver fails because
 /// of it. Our choice: a load at 97 °C at sea level.
 const NEARLY_BOILING: f64 = 0.9;
-
-/// Water content from which on fibre is wet \[kg/kg\]: fibre saturation of wood and cellulose, 0.25 to 0.35;
-/// handbook order, from memory.
-const FIBRE_SATURATION: f64 = 0.3;
 
 /// A run that left the range of the model before its time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -127,16 +123,6 @@ fn boiling(load: usize, name: &str) -> Edge {
             "the water in {name} boils, which the law of evaporation does not hold for"
         ),
         look_at: "heater.power and the load's size and air_speed",
-    }
-}
-
-/// Whether a load is of fibre that is wet, so that its surface has the vapour pressure of water.
-pub(super) fn is_wet(model: &Model, load: &LoadView, y: &[f64]) -> bool {
-    match &model.entries()[model.index_of_heat(load.heat)].thermal {
-        Thermal::Wet { fibre: Some((_, dry_kg)), .. } => {
-            model.load_kg(load, y) > FIBRE_SATURATION * dry_kg
-        }
-        _ => false,
     }
 }
 

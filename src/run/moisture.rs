@@ -1,10 +1,25 @@
 //! Moisture of a load with bound water: its mean, its layers, and what holds the water back.
 
 use crate::address::DryingResistance;
-use crate::model::parts::Slice;
+use crate::model::parts::{LoadView, Slice};
+use crate::model::store::Thermal;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_VAPOUR;
 use crate::physics::moist_air::saturation_in_air_pa;
+
+/// Water content from which on fibre is wet \[kg/kg\]: fibre saturation of wood and cellulose, 0.25 to 0.35;
+/// handbook order, from memory.
+const FIBRE_SATURATION: f64 = 0.3;
+
+/// Whether a load is of fibre that is wet, so that its surface has the vapour pressure of water.
+pub(super) fn is_wet(model: &Model, load: &LoadView, y: &[f64]) -> bool {
+    match &model.entries()[model.index_of_heat(load.heat)].thermal {
+        Thermal::Wet { fibre: Some((_, dry_kg)), .. } => {
+            model.load_kg(load, y) > FIBRE_SATURATION * dry_kg
+        }
+        _ => false,
+    }
+}
 
 /// Bound water of a slice per dry mass \[kg/kg\].
 pub(super) fn content(model: &Model, slice: &Slice, y: &[f64]) -> f64 {

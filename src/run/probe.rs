@@ -1,7 +1,6 @@
 //! What a run records: each probe reads one number off an instant.
 
-use super::ended::is_wet;
-use super::moisture;
+use super::moisture::{self, is_wet};
 use crate::address::DryingResistance;
 use crate::model::store::{Holds, Water};
 use crate::model::{Instant, Model};

@@ -157,7 +157,7 @@ fn stored_load(s: &Section, root: &Section) -> Option<usize> {
     let names: Vec<String> = root.named("load").iter().map(Section::name).collect();
     let found = names.iter().position(|n| *n == word);
     if found.is_none() {
-        let near = crate::reader::closest(&word, names.iter().map(String::as_str));
+        let near = crate::text::closest(&word, names.iter().map(String::as_str));
         let hint = match near {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("write one of: {}", names.join(", ")),

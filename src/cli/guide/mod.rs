@@ -40,7 +40,7 @@ fn list() -> String {
 
 fn unknown(typed: &str) -> String {
     let names = CHAPTERS.iter().map(|c| c.name);
-    let hint = match crate::reader::closest(typed, names.clone()) {
+    let hint = match crate::text::closest(typed, names.clone()) {
         Some(near) => format!("did you mean: drybench guide {near}"),
         None => format!("chapters: {}", names.collect::<Vec<_>>().join(", ")),
     };

@@ -12,11 +12,12 @@ use crate::cli::output::{Talk, reason};
 use crate::cli::whole::write_folder;
 use crate::cli::{Exit, Outcome, Stop, figures};
 use crate::metric::{Metric, instead};
-use crate::reader::{Issue, closest};
+use crate::reader::Issue;
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
 use crate::run::{Record, Run};
 use crate::study::sweep::{Design, Shown, SweepPlan, SweepTable, number, run_case};
+use crate::text::closest;
 
 /// Most runs in one figure: more lines cannot be told apart.
 const MOST_LINES: usize = 8;

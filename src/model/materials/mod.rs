@@ -91,7 +91,7 @@ impl Materials {
         }
         if s.has(key) && !word.is_empty() {
             let names = self.all().flat_map(|m| [m.name.as_str(), m.alias.as_str()]);
-            let hint = match crate::reader::closest(&word, names) {
+            let hint = match crate::text::closest(&word, names) {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write one of: {}; or add a [material.{word}] table", self.names()),
             };

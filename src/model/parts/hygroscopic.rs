@@ -218,7 +218,7 @@ fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
         if s.has("material") && !word.is_empty() {
             let polymers = Polymer::names();
             let names = MATERIALS.iter().copied().chain(polymers.split(", "));
-            let hint = match crate::reader::closest(word, names) {
+            let hint = match crate::text::closest(word, names) {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write one of: {}, {polymers}", MATERIALS.join(", ")),
             };

@@ -6,9 +6,10 @@ use super::look;
 use super::table::{Convert, FitTable, unit_of_header, values};
 use super::vapour::humidity_to_pressure;
 use crate::address::{Address, Place};
-use crate::reader::{Issue, Report, closest, present_path};
+use crate::reader::{Issue, Report, present_path};
 use crate::run::Column;
 use crate::scenario::Scenario;
+use crate::text::closest;
 use crate::units::{self, Kind, c_from_k, k_from_c, parse, parse_measured};
 
 /// Reads `path=low..high unit` or `path=start, low..high unit`; a path alone takes its bounds from

@@ -225,7 +225,7 @@ fn read_polymer(s: &Section) -> Polymer {
     let Some(mut p) = Polymer::find(word.trim()) else {
         if s.has("polymer") && !word.is_empty() {
             let names = Polymer::names();
-            let hint = match crate::reader::closest(&word, names.split(", ")) {
+            let hint = match crate::text::closest(&word, names.split(", ")) {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write one of: {names}"),
             };

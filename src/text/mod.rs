@@ -1,4 +1,9 @@
-//! Text that others wrote, made harmless where it is shown: on a terminal, in JSON, in a table.
+//! Text that others wrote, made harmless where it is shown: on a terminal, in JSON, in a table; and the word
+//! that they probably meant.
+
+mod closest;
+
+pub use closest::closest;
 
 use std::borrow::Cow;
 
