@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{digits, left, plain, right};
+use super::text::{digits, left, plain, right, widest};
 use crate::assess::{Assessment, Finding, Value};
 use crate::text::Csv;
 use crate::uncertainty::Method;
@@ -12,13 +12,14 @@ use crate::uncertainty::Method;
 pub fn page(run: &Assessment, notes: &[String]) -> String {
     let kind = if run.simulated { "simulated" } else { "measured" };
     let mut out = format!("{}\n{kind}; value ± U (k = 2); {}\n", run.title, run.dry);
+    let wide = widest(run.findings.iter().map(|f| &f.label), 46);
     let mut chapter = None;
     for finding in &run.findings {
         if chapter != Some(finding.chapter) {
             chapter = Some(finding.chapter);
             let _ = writeln!(out, "\n{}", finding.chapter.title());
         }
-        out.push_str(&line(finding));
+        out.push_str(&line(finding, wide));
     }
     section(&mut out, "Warnings", &run.warnings);
     section(&mut out, "Taken as given", notes);
@@ -35,15 +36,16 @@ fn section(out: &mut String, title: &str, lines: &[String]) {
     }
 }
 
-fn line(finding: &Finding) -> String {
-    let label = left(&finding.label, 46);
+fn line(finding: &Finding, wide: usize) -> String {
+    let label = left(&finding.label, wide);
     let text = match &finding.value {
         Value::Words { words } => return format!("  {label} {words}\n"),
         Value::NotShown { why } => return format!("  {label} {}  {why}\n", right("-", 16)),
         other => shown(other),
     };
     let mark = mark(finding.method);
-    format!("  {label} {} {}{mark}\n", right(&text, 16), finding.unit)
+    let line = format!("  {label} {} {}{mark}", right(&text, 16), finding.unit);
+    format!("{}\n", line.trim_end())
 }
 
 /// A value without its unit.

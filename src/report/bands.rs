@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
-use super::text::{digits, left, right};
+use super::text::{digits, left, right, widest};
 use crate::metric::Metric;
 use crate::run::Run;
 use crate::study::fit::Band;
@@ -96,8 +96,9 @@ pub fn metrics(best: &Run, drawn: &[Run]) -> Vec<DrawnBand> {
 pub fn page(best: &Run, bands: &[DrawnBand], draws: usize) -> String {
     let mut out = format!("{}\n{draws} runs with values drawn from the fit\n\n", best.title);
     let head = ["best values", "95 % band", ""];
+    let wide = widest(bands.iter().map(|b| &b.metric.label), LABEL);
     let _ =
-        writeln!(out, "{}{}{}{}", left("", LABEL), right(head[0], 14), right(head[1], 24), head[2]);
+        writeln!(out, "{}{}{}{}", left("", wide), right(head[0], 14), right(head[1], 24), head[2]);
     for DrawnBand { metric, band, count } in bands {
         let value = metric.value.map_or_else(|| "-".into(), digits);
         let band = match band {
@@ -107,7 +108,7 @@ pub fn page(best: &Run, bands: &[DrawnBand], draws: usize) -> String {
         let _ = writeln!(
             out,
             "{}{}{}  {}",
-            left(&metric.label, LABEL),
+            left(&metric.label, wide),
             right(&value, 14),
             right(&band, 24),
             metric.unit
@@ -120,7 +121,7 @@ pub fn page(best: &Run, bands: &[DrawnBand], draws: usize) -> String {
     out
 }
 
-/// Width of the words before the numbers.
+/// Least width of the words before the numbers.
 const LABEL: usize = 52;
 
 /// The series of a run with their bands over drawn runs on the same times: time, then for each

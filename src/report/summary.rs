@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::CAUTION;
-use super::text::{digits, duration, fixed, left, right};
+use super::text::{digits, duration, fixed, left, right, widest};
 use crate::metric::{Bound, Metric};
 use crate::run::{Ledger, Run};
 
@@ -18,8 +18,9 @@ pub fn page(run: &Run) -> String {
         let _ = write!(out, ", heater switched {} times", run.effort.switchings);
     }
     out.push_str("\n\nMetrics\n");
+    let wide = widest(run.metrics.iter().map(|m| &m.label), 44);
     for metric in &run.metrics {
-        out.push_str(&metric_line(metric));
+        out.push_str(&metric_line(metric, wide));
     }
     if run.metrics.iter().any(|m| m.bound.is_some()) {
         out.push_str("  ≥: at least, ≤: at most, since the run ended before its time\n");
@@ -58,8 +59,8 @@ fn events(run: &Run) -> String {
     out
 }
 
-fn metric_line(metric: &Metric) -> String {
-    let label = left(&metric.label, 44);
+fn metric_line(metric: &Metric, wide: usize) -> String {
+    let label = left(&metric.label, wide);
     match metric.value {
         Some(v) => {
             let value = right(&one_sided(metric.bound, &digits(v)), 11);
@@ -82,14 +83,15 @@ pub(super) fn missing(metric: &Metric) -> &str {
 /// One ledger: sources and uses one below the other, then what does not add up.
 fn ledger(name: &str, ledger: &Ledger, decimals: usize) -> String {
     let mut out = format!("{name} ({})\n", ledger.unit);
+    let wide = widest(ledger.sources.iter().chain(&ledger.uses).map(|r| &r.name), 46);
     for (title, rows) in [("from", &ledger.sources), ("to", &ledger.uses)] {
         let total: f64 = rows.iter().map(|r| r.amount).sum();
         for row in rows {
             let amount = right(&fixed(row.amount, decimals), 10);
-            let _ = writeln!(out, "  {} {} {amount}", left(title, 5), left(&row.name, 46));
+            let _ = writeln!(out, "  {} {} {amount}", left(title, 5), left(&row.name, wide));
         }
         let total = right(&fixed(total, decimals), 10);
-        let _ = writeln!(out, "  {} {} {total}", left("", 5), left("total", 46));
+        let _ = writeln!(out, "  {} {} {total}", left("", 5), left("total", wide));
     }
     let error = match ledger.closure_error.abs() {
         0.0 => "0".into(),

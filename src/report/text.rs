@@ -43,6 +43,11 @@ pub(super) fn duration(seconds: f64) -> String {
     crate::units::format(crate::units::Kind::Time, seconds)
 }
 
+/// Width that holds each of these words, `least` at least.
+pub fn widest<'a>(words: impl IntoIterator<Item = &'a String>, least: usize) -> usize {
+    words.into_iter().map(|w| w.chars().count()).fold(least, usize::max)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
