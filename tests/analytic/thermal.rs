@@ -147,7 +147,7 @@ fn heating_expels_gas_as_the_ideal_gas_law_says() {
     // The gas went out through the pinhole and is reported as displaced: dm/rho, at the temperature
     // of each instant: V ln(T/T0).
     let displaced = 1e3 * y[model.index_of_lag(model.displaced())];
-    close("litres displaced out", displaced, 6.0 * (t / t0).ln(), 1e-4);
+    close("litres of displaced gas", displaced, 6.0 * (t / t0).ln(), 1e-4);
 }
 
 #[test]
