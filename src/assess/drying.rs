@@ -66,7 +66,7 @@ fn time_to(
         propagate(&[start, dry, mass], |x| x[2] - (x[0] - share * (x[0] - x[1]))).estimate
     };
     let to_go = weighed.weighings.iter().map(|(time_s, mass)| (*time_s, gap(*mass)));
-    finding.from_readings(Some(passed(to_go)), 60.0, "")
+    finding.found(Some(passed(to_go)), 60.0, "")
 }
 
 /// Drying rate from the first weighings, while at least half of the water is left.

@@ -128,7 +128,7 @@ impl Finding {
     }
 
     /// With what readings tell, in units of `unit`; else why they do not.
-    pub(super) fn from_readings(self, found: Option<FromReadings>, unit: f64, why: &str) -> Self {
+    pub(super) fn found(self, found: Option<FromReadings>, unit: f64, why: &str) -> Self {
         let value = match found {
             None => return self.missing(why),
             Some(FromReadings::Value(found)) => return self.estimate(found.scaled(1.0 / unit)),

@@ -27,7 +27,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let (time_s, celsius) = calm(run, probe);
     let readings = Trace { time_s: &time_s, value: &celsius };
     let tell = |key: &str, trace: &Trace<'_>, (tracker, unit): (Tracker, f64), why: &str| {
-        new(key).from_readings(trace.estimate(&tracker, probe.temp_sd_k), unit, why)
+        new(key).found(trace.estimate(&tracker, probe.temp_sd_k), unit, why)
     };
     let highest = || (Tracker::high(Span::All), 1.0);
     let mut out = Vec::new();
