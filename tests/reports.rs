@@ -261,7 +261,8 @@ same water,50,45.05,,-4.5,ice,7.3925,8.7375,1190.25,2644.75,1.19,0.8461,40.925,1
 }
 
 fn report() -> Report {
-    let record = |path: &str, value, origin| ValueRecord { path: path.into(), value, origin };
+    let record =
+        |path: &str, value, origin| ValueRecord { path: path.into(), value, origin, doubt: None };
     let words = |text: &str| Value::Words(text.into());
     let quantity = |kind, value| Value::Quantity(kind, Measured { value, sd: None });
     let derived = Origin::Derived("inner_size".into());

@@ -37,6 +37,9 @@ struct Value<'a> {
     si_value: Option<f64>,
     si_unit: Option<&'static str>,
     origin: String,
+    /// Ends of what is likely, in the SI unit, where it is a guessed default.
+    likely: Option<(f64, f64)>,
+    quality: Option<char>,
 }
 
 /// The whole result for JSON.
@@ -94,6 +97,8 @@ fn checked<'a>(title: &'a str, report: &'a Report) -> Checked<'a> {
             Origin::Default(source) => format!("default: {source}"),
             Origin::Derived(how) => format!("derived: {how}"),
         },
+        likely: v.likely(),
+        quality: v.doubt.map(|d| d.quality),
     });
     Checked {
         schema_version: crate::run::SCHEMA_VERSION,

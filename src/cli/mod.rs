@@ -9,6 +9,7 @@ mod folder;
 mod guide;
 mod import;
 mod input;
+mod keys;
 mod look;
 mod new;
 mod output;
@@ -136,6 +137,8 @@ enum Command {
     Spool(spool::SpoolCommand),
     /// Run many cases over values of any parameters, in parallel
     Sweep(sweep::Sweep),
+    /// The keys of the files: what each takes, its default, how far that may be off
+    Keys(keys::KeysCommand),
     /// Show the guide: first box, sweeps, measured runs, fits, all keys, the model
     Guide(guide::Guide),
 }
@@ -158,6 +161,7 @@ pub fn run() -> u8 {
         Command::Fit(c) => c.run(&talk),
         Command::Spool(c) => c.run(&talk),
         Command::Sweep(c) => c.run(&talk),
+        Command::Keys(c) => c.run(),
         Command::Guide(c) => c.run(),
     };
     ended(&talk, outcome)

@@ -2,7 +2,7 @@
 //! since the start.
 
 use crate::measured::log::lex::stamp::days;
-use crate::reader::Section;
+use crate::reader::{Key, Section};
 use crate::units::{self, Kind};
 
 /// Seconds of a day.
@@ -48,7 +48,7 @@ impl Moment {
     }
 
     /// Reads a key of a table; notes what is wrong with it.
-    pub fn read(s: &Section, key: &str) -> Option<Self> {
+    pub fn read(s: &Section, key: &Key) -> Option<Self> {
         let text = s.text_opt(key)?;
         match Moment::parse(&text) {
             Ok(moment) => Some(moment),
@@ -60,7 +60,7 @@ impl Moment {
     }
 
     /// As [`Moment::read`], for a key that must be there.
-    pub fn required(s: &Section, key: &str) -> Option<Self> {
+    pub fn required(s: &Section, key: &Key) -> Option<Self> {
         if !s.has(key) {
             // The getter notes that it is missing.
             let _ = s.text(key);

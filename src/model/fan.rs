@@ -1,7 +1,26 @@
 //! The fan as the scenario states it, and what follows from its speed.
 
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::Kind;
+
+const CIRCULATION: Key = key::quantity("circulation", Kind::VolumeFlow, 0.0..=0.5).help(
+    "volume that the fan moves round the box, at the density of the return air; 0 without a fan",
+);
+const PRESSURE: Key = key::quantity("pressure", Kind::Pressure, 0.0..=500.0)
+    .or(1.0, "a free stirrer makes 0.3 to 1 Pa, a ducted heater 3 to 15 Pa (common practice)")
+    .likely(0.3, 3.0, 'C')
+    .help("pressure between the two sides of the fan, as the openings see it");
+const MOTOR_POWER: Key = key::quantity("motor_power", Kind::Power, 0.0..=200.0)
+    .or(0.0, "motor outside the box, or its heat left out")
+    .likely(0.0, 5.0, 'D')
+    .help("power of a motor whose heat stays in the box");
+const AIR_SPEED: Key = key::quantity("air_speed", Kind::Speed, 0.0..=20.0)
+    .or(0.5, "small stirred boxes have 0.2 to 2 m/s at the load (common practice)")
+    .likely(0.2, 2.0, 'C')
+    .help("speed of the air at the loads");
+const SPEED_AFTER_WARM_UP: Key = key::quantity("speed_after_warm_up", Kind::Share, 0.05..=1.0)
+    .or(1.0, "full speed all the time")
+    .help("share of its speed once the set point was reached");
 
 /// Where a default comes from without a fan.
 const STILL: &str = "the fan stands still";
@@ -22,44 +41,26 @@ pub struct FanSpec {
 }
 
 impl FanSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "fan",
+        "the stirring fan",
+        &[&CIRCULATION, &PRESSURE, &MOTOR_POWER, &AIR_SPEED, &SPEED_AFTER_WARM_UP],
+    )];
+
     /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `speed_after_warm_up`.
     pub fn read(s: &Section) -> Self {
-        let circulation_m3_s = s.quantity("circulation", Kind::VolumeFlow, 0.0..=0.5);
+        let circulation_m3_s = s.quantity(&CIRCULATION);
         let still = circulation_m3_s == 0.0;
-        let (pressure, pressure_source) = if still {
-            (0.0, STILL)
-        } else {
-            (1.0, "a free stirrer makes 0.3 to 1 Pa, a ducted heater 3 to 15 Pa (common practice)")
-        };
-        let (speed, speed_source) = if still {
-            (0.0, STILL)
-        } else {
-            (0.5, "small stirred boxes have 0.2 to 2 m/s at the load (common practice)")
+        let of_its_stream = |key: &Key| {
+            if still { s.quantity_by(&key.certain(), 0.0, STILL) } else { s.quantity(key) }
         };
         FanSpec {
             circulation_m3_s,
-            pressure_pa: s.quantity_or(
-                "pressure",
-                Kind::Pressure,
-                0.0..=500.0,
-                pressure,
-                pressure_source,
-            ),
-            motor_w: s.quantity_or(
-                "motor_power",
-                Kind::Power,
-                0.0..=200.0,
-                0.0,
-                "motor outside the box, or its heat left out",
-            ),
-            air_speed_m_s: s.quantity_or("air_speed", Kind::Speed, 0.0..=20.0, speed, speed_source),
-            reduced: s.quantity_or(
-                "speed_after_warm_up",
-                Kind::Share,
-                0.05..=1.0,
-                1.0,
-                "full speed all the time",
-            ),
+            pressure_pa: of_its_stream(&PRESSURE),
+            motor_w: s.quantity(&MOTOR_POWER),
+            air_speed_m_s: of_its_stream(&AIR_SPEED),
+            reduced: s.quantity(&SPEED_AFTER_WARM_UP),
         }
     }
 

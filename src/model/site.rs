@@ -3,8 +3,21 @@
 use super::air::{Air, Zone};
 use super::reading::Reading;
 use super::store::{Heat, Layout};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::units::Kind;
+
+/// `zone` of whatever has a place in the box.
+pub(crate) const ZONE: Key =
+    key::text("zone").follows("the zone of a box that has one only").help("zone in which it is");
+/// `zones` of a load that stands in two of them.
+pub(crate) const ZONES: Key =
+    key::texts("zones").help("two zones in place of one: a half of a still spool in each");
+/// `sensor` of whatever reads one.
+pub(crate) const SENSOR: Key = key::text("sensor").help("name of the sensor that it reads");
+/// `depth` of an opening through the wall.
+pub(crate) const DEPTH: Key = key::quantity("depth", Kind::Length, 0.0..=0.2)
+    .follows("thickness of the wall")
+    .help("length of the way through the wall");
 
 /// A zone as the scenario names it.
 #[derive(Clone, Debug)]
@@ -45,17 +58,17 @@ pub struct Context {
 impl Context {
     /// Reads `zone` as one of the zones' names; a box of one zone needs no such key.
     pub fn zone(&self, s: &Section) -> usize {
-        if self.zones.len() == 1 && !s.has("zone") {
+        if self.zones.len() == 1 && !s.has(&ZONE) {
             return 0;
         }
-        self.one_of(s, "zone", "zone", self.zones.iter().map(|z| z.name.as_str()))
+        self.one_of(s, &ZONE, "zone", self.zones.iter().map(|z| z.name.as_str()))
     }
 
     /// Reads `zones`, a list of one or two names, or else `zone`.
     pub fn zones_around(&self, s: &Section) -> Vec<usize> {
-        let Some(words) = s.texts_opt("zones") else { return vec![self.zone(s)] };
-        if s.has("zone") {
-            let _ = s.text("zone");
+        let Some(words) = s.texts_opt(&ZONES) else { return vec![self.zone(s)] };
+        if s.has(&ZONE) {
+            let _ = s.text(&ZONE);
             let hint = Some("delete the line with `zone`".to_owned());
             s.fail("zone", "zone-and-zones", "is given beside `zones`", None, hint);
         }
@@ -73,21 +86,21 @@ impl Context {
 
     /// Reads `zone`, which may also be `room`: then the answer is `None`.
     pub fn zone_or_room(&self, s: &Section) -> Option<usize> {
-        if s.has("zone") && s.text("zone") == "room" {
+        if s.has(&ZONE) && s.text(&ZONE) == "room" {
             return None;
         }
         Some(self.zone(s))
     }
 
     /// Reads `key` as the name of a sensor.
-    pub fn sensor(&self, s: &Section, key: &str) -> usize {
+    pub fn sensor(&self, s: &Section, key: &Key) -> usize {
         self.one_of(s, key, "sensor", self.sensors.iter().map(String::as_str))
     }
 
     fn one_of<'a>(
         &self,
         s: &Section,
-        key: &str,
+        key: &Key,
         thing: &str,
         names: impl Iterator<Item = &'a str>,
     ) -> usize {
@@ -95,9 +108,11 @@ impl Context {
         if s.is_present() && !s.has(key) {
             let hint = match names.first() {
                 Some(first) => {
-                    format!("add a line: {key} = \"{first}\"; known: {}", names.join(", "))
+                    format!("add a line: {} = \"{first}\"; known: {}", key.name, names.join(", "))
                 }
-                None => format!("add a [{thing}.<name>] table and a line: {key} = \"<name>\""),
+                None => {
+                    format!("add a [{thing}.<name>] table and a line: {} = \"<name>\"", key.name)
+                }
             };
             s.fail(key, "missing-key", "is not given", None, Some(hint));
             return 0;
@@ -121,19 +136,18 @@ impl Context {
 
     /// Reads `depth`, by default the thickness of the wall.
     pub fn wall_depth(&self, s: &Section) -> f64 {
-        let range = 0.0..=0.2;
         match self.wall_thickness_m {
-            Some(t) => s.quantity_or("depth", Kind::Length, range, t, "thickness of the wall"),
+            Some(t) => s.quantity_from(&DEPTH, t),
             None => {
-                if s.is_present() && !s.has("depth") {
+                if s.is_present() && !s.has(&DEPTH) {
                     let what = "is not given";
                     let why =
                         "it is the thickness of the wall, which enclosure.wall_loss does not tell";
                     let hint = Some("add a line: depth = \"3 mm\"".to_owned());
                     s.fail("depth", "missing-key", what, Some(why), hint);
-                    return *range.end();
+                    return DEPTH.high;
                 }
-                s.quantity("depth", Kind::Length, range)
+                s.quantity(&DEPTH)
             }
         }
     }

@@ -48,6 +48,9 @@ const fn cellulose(monolayer: f64, c: f64, k: f64) -> Isotherm {
     Isotherm { monolayer, c, k, binding: CELLULOSE }
 }
 
+/// Names of [`FIBRES`].
+pub const FIBRE_NAMES: &[&str] = &[FIBRES[0].0, FIBRES[1].0, FIBRES[2].0];
+
 /// Fibres a pad may be made of. GAB constants are fits to the customary textile regain at 65 %RH
 /// (common practice); desorption holds 10 to 25 % more.
 pub const FIBRES: &[(&str, Isotherm)] = &[

@@ -89,6 +89,7 @@ mod tests {
             } else {
                 Origin::Default("usual".into())
             },
+            doubt: None,
         };
         Report { warnings: Vec::new(), values: values.iter().map(record).collect() }
     }

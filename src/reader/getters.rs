@@ -1,8 +1,8 @@
 //! Getters for quantities and numbers.
 
 use std::borrow::Cow;
-use std::ops::RangeInclusive;
 
+use super::key::Key;
 use super::node::{Content, Node, Origin};
 use super::record::{Value, ValueRecord};
 use super::section::{Fault, Found, Section};
@@ -12,137 +12,95 @@ use crate::units::{self, Kind, Measured};
 const ROUND_OFF: f64 = 1e-9;
 
 impl Section<'_> {
-    /// A required quantity in SI. Like every quantity it may be typed with its standard uncertainty,
-    /// which the record keeps.
+    /// A quantity in SI: required, or with the default of its key. Like every quantity it may be typed with its
+    /// standard uncertainty, which the record keeps.
     #[must_use]
-    pub fn quantity(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> f64 {
-        let found = self.required(key, &example(kind));
-        found
-            .and_then(|f| self.read_quantity(&f, kind, &range))
-            .unwrap_or_else(|| placeholder(&range))
+    pub fn quantity(&self, key: &Key) -> f64 {
+        match key.value() {
+            Some(default) => self.quantity_from(key, default),
+            None => self.measured(key).value,
+        }
     }
 
-    /// A quantity with a default in SI; `source` says where the default comes from.
+    /// A quantity in SI whose default follows from other values.
     #[must_use]
-    pub fn quantity_or(
-        &self,
-        key: &str,
-        kind: Kind,
-        range: RangeInclusive<f64>,
-        default: f64,
-        source: &str,
-    ) -> f64 {
-        let value = |value: &f64| Value::Quantity(kind, Measured { value: *value, sd: None });
-        self.or_default(key, default, value, source, |f| self.read_quantity(f, kind, &range))
+    pub fn quantity_from(&self, key: &Key, default: f64) -> f64 {
+        self.quantity_by(key, default, key.source)
     }
 
-    /// An optional quantity in SI. One that is given but wrong is noted and left out.
+    /// A quantity in SI whose default follows from other values; `how` says from which.
     #[must_use]
-    pub fn quantity_opt(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> Option<f64> {
-        let found = self.find(key)?;
-        Some(self.read_quantity(&found, kind, &range).unwrap_or_else(|| placeholder(&range)))
+    pub fn quantity_by(&self, key: &Key, default: f64, how: &str) -> f64 {
+        let value = |value: &f64| Value::Quantity(key.kind, Measured { value: *value, sd: None });
+        self.or_default(key, default, value, how, |f| self.read_measured(f, key).map(|m| m.value))
+    }
+
+    /// An optional quantity in SI. One that is given but wrong is noted and stood in for.
+    #[must_use]
+    pub fn quantity_opt(&self, key: &Key) -> Option<f64> {
+        self.measured_opt(key).map(|measured| measured.value)
     }
 
     /// A required quantity with its standard uncertainty, where it carries one.
     #[must_use]
-    pub fn measured(&self, key: &str, kind: Kind, range: RangeInclusive<f64>) -> Measured {
-        let found = self.required(key, &example(kind));
-        found
-            .and_then(|f| self.read_measured(&f, kind, &range))
-            .unwrap_or_else(|| Measured { value: placeholder(&range), sd: None })
+    pub fn measured(&self, key: &Key) -> Measured {
+        let found = self.required(key.name, &example(key.kind));
+        found.and_then(|f| self.read_measured(&f, key)).unwrap_or_else(|| stand_in(key))
     }
 
     /// An optional quantity with its standard uncertainty, where it carries one.
     #[must_use]
-    pub fn measured_opt(
-        &self,
-        key: &str,
-        kind: Kind,
-        range: RangeInclusive<f64>,
-    ) -> Option<Measured> {
-        let found = self.find(key)?;
-        let stand_in = || Measured { value: placeholder(&range), sd: None };
-        Some(self.read_measured(&found, kind, &range).unwrap_or_else(stand_in))
+    pub fn measured_opt(&self, key: &Key) -> Option<Measured> {
+        let found = self.find(key.name)?;
+        Some(self.read_measured(&found, key).unwrap_or_else(|| stand_in(key)))
     }
 
-    /// A required plain number.
+    /// A count with the default of its key.
     #[must_use]
-    pub fn number(&self, key: &str, range: RangeInclusive<f64>) -> f64 {
-        self.quantity(key, Kind::Number, range)
+    pub fn count(&self, key: &Key) -> usize {
+        self.count_by(key, key.value().unwrap_or(key.low) as usize, key.source)
     }
 
-    /// A plain number with a default.
+    /// A count whose default follows from other values; `how` says from which.
     #[must_use]
-    pub fn number_or(
-        &self,
-        key: &str,
-        range: RangeInclusive<f64>,
-        default: f64,
-        source: &str,
-    ) -> f64 {
-        self.quantity_or(key, Kind::Number, range, default, source)
-    }
-
-    /// A count with a default.
-    #[must_use]
-    pub fn count_or(
-        &self,
-        key: &str,
-        range: RangeInclusive<usize>,
-        default: usize,
-        source: &str,
-    ) -> usize {
+    pub fn count_by(&self, key: &Key, default: usize, how: &str) -> usize {
         let value = |count: &usize| Value::Count(*count);
-        self.or_default(key, default, value, source, |f| self.read_count(f, &range))
+        self.or_default(key, default, value, how, |f| self.read_count(f, key))
     }
 
     /// What is read under a key, or else the default, which is recorded where there is no such key.
     pub(super) fn or_default<T>(
         &self,
-        key: &str,
+        key: &Key,
         default: T,
         value: impl Fn(&T) -> Value,
-        source: &str,
+        how: &str,
         read: impl FnOnce(&Found<'_>) -> Option<T>,
     ) -> T {
-        match self.find(key) {
+        match self.find(key.name) {
             Some(found) => read(&found).unwrap_or(default),
             None => {
-                self.record_default(key, || value(&default), source);
+                self.record_default(key, || value(&default), how);
                 default
             }
         }
     }
 
-    pub(super) fn read_quantity(
-        &self,
-        found: &Found<'_>,
-        kind: Kind,
-        range: &RangeInclusive<f64>,
-    ) -> Option<f64> {
-        self.read_measured(found, kind, range).map(|measured| measured.value)
-    }
-
-    fn read_measured(
-        &self,
-        found: &Found<'_>,
-        kind: Kind,
-        range: &RangeInclusive<f64>,
-    ) -> Option<Measured> {
+    pub(super) fn read_measured(&self, found: &Found<'_>, key: &Key) -> Option<Measured> {
         self.reader.read_whole(found.node, &found.path);
-        let measured = self.typed(found, kind)?;
-        self.check_range(found, kind, measured.value, range)?;
-        self.record_found(found, Value::Quantity(kind, measured));
+        let measured = self.typed(found, key.kind)?;
+        self.check_range(found, key, measured.value)?;
+        self.record_found(found, Value::Quantity(key.kind, measured));
         Some(measured)
     }
 
-    fn read_count(&self, found: &Found<'_>, range: &RangeInclusive<usize>) -> Option<usize> {
+    fn read_count(&self, found: &Found<'_>, key: &Key) -> Option<usize> {
         self.reader.read_whole(found.node, &found.path);
         let Content::Number { value, whole, .. } = found.node.content else {
-            self.wrong_type(found, "a whole number", &range.start().to_string());
+            self.wrong_type(found, "a whole number", &key.low.to_string());
             return None;
         };
-        let (low, high) = (*range.start() as f64, *range.end() as f64);
+        let (low, high) = (key.low, key.high);
         let clause = if !whole {
             "is not a whole number"
         } else if !(low..=high).contains(&value) {
@@ -151,7 +109,7 @@ impl Section<'_> {
             self.record_found(found, Value::Count(value as usize));
             return Some(value as usize);
         };
-        let hint = if *range.end() == usize::MAX {
+        let hint = if high >= usize::MAX as f64 {
             format!("write a whole number from {low} up.")
         } else {
             format!("write a whole number from {low} to {high}.")
@@ -183,14 +141,8 @@ impl Section<'_> {
         }
     }
 
-    fn check_range(
-        &self,
-        found: &Found<'_>,
-        kind: Kind,
-        value: f64,
-        range: &RangeInclusive<f64>,
-    ) -> Option<()> {
-        let (low, high) = (*range.start(), *range.end());
+    fn check_range(&self, found: &Found<'_>, key: &Key, value: f64) -> Option<()> {
+        let Key { kind, low, high, .. } = *key;
         if value >= low - ROUND_OFF * low.abs() && value <= high + ROUND_OFF * high.abs() {
             return Some(());
         }
@@ -208,13 +160,13 @@ impl Section<'_> {
 
     pub(super) fn record_found(&self, found: &Found<'_>, value: Value) {
         let (path, origin) = (found.path.clone(), found.node.origin.clone());
-        self.reader.record(ValueRecord { path, value, origin });
+        self.reader.record(ValueRecord { path, value, origin, doubt: None });
     }
 
-    pub(super) fn record_default(&self, key: &str, value: impl Fn() -> Value, source: &str) {
+    pub(super) fn record_default(&self, key: &Key, value: impl Fn() -> Value, how: &str) {
         if self.is_present() {
-            let (path, origin) = (self.path_of(key), Origin::Default(source.to_owned()));
-            self.reader.record(ValueRecord { path, value: value(), origin });
+            let (path, origin) = (self.path_of(key.name), Origin::Default(how.to_owned()));
+            self.reader.record(ValueRecord { path, value: value(), origin, doubt: key.doubt });
         }
     }
 }
@@ -224,9 +176,13 @@ pub(super) fn example(kind: Kind) -> String {
     if kind.is_bare() { kind.example().to_owned() } else { format!("{:?}", kind.example()) }
 }
 
+fn stand_in(key: &Key) -> Measured {
+    Measured { value: placeholder(key), sd: None }
+}
+
 /// A value inside the range, away from its ends where things may divide by zero.
-pub(super) fn placeholder(range: &RangeInclusive<f64>) -> f64 {
-    let (low, high) = (*range.start(), *range.end());
+pub(super) fn placeholder(key: &Key) -> f64 {
+    let Key { low, high, .. } = *key;
     match (low.is_finite(), high.is_finite()) {
         (true, true) => low + 0.5 * (high - low),
         (true, false) => low + low.abs().max(1.0),

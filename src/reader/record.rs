@@ -1,6 +1,7 @@
 //! What a pass found: values as they were used, and what is odd about them.
 
 use super::issue::Issue;
+use super::key::Doubt;
 use super::node::Origin;
 use crate::units::{self, Kind, Measured};
 
@@ -26,6 +27,8 @@ pub struct ValueRecord {
     pub value: Value,
     /// Where it came from.
     pub origin: Origin,
+    /// How far it may be off, where it is a default that was guessed.
+    pub doubt: Option<Doubt>,
 }
 
 impl ValueRecord {
@@ -47,6 +50,12 @@ impl ValueRecord {
             Value::Count(count) => Some(count as f64),
             Value::Words(_) => None,
         }
+    }
+
+    /// The ends of what is likely, in SI, where it is a default that was guessed.
+    #[must_use]
+    pub fn likely(&self) -> Option<(f64, f64)> {
+        Some(self.doubt?.ends(self.si()?))
     }
 
     /// What it measures, when it is a quantity.

@@ -2,6 +2,7 @@
 
 use super::check::{Reader, located};
 use super::issue::{Issue, Severity, blank};
+use super::key::Key;
 use super::node::{Content, Node, Origin};
 use super::path::join;
 use super::record::{Value, ValueRecord};
@@ -59,8 +60,8 @@ impl<'r> Section<'r> {
 
     /// Whether the key is given. Counts as asking for it.
     #[must_use]
-    pub fn has(&self, key: &str) -> bool {
-        self.find(key).is_some()
+    pub fn has(&self, key: impl AsRef<str>) -> bool {
+        self.find(key.as_ref()).is_some()
     }
 
     /// The names of the keys given, in file order. Does not count as asking for them.
@@ -74,7 +75,8 @@ impl<'r> Section<'r> {
 
     /// A required table. A missing one is noted once and stood in for.
     #[must_use]
-    pub fn section(&self, key: &str) -> Section<'r> {
+    pub fn section(&self, key: impl AsRef<str>) -> Section<'r> {
+        let key = key.as_ref();
         if let Some(found) = self.find(key) {
             let path = found.path.clone();
             return self.opened(found).unwrap_or(Section { reader: self.reader, node: None, path });
@@ -91,8 +93,8 @@ impl<'r> Section<'r> {
 
     /// An optional table.
     #[must_use]
-    pub fn section_opt(&self, key: &str) -> Option<Section<'r>> {
-        self.find(key).and_then(|f| self.opened(f))
+    pub fn section_opt(&self, key: impl AsRef<str>) -> Option<Section<'r>> {
+        self.find(key.as_ref()).and_then(|f| self.opened(f))
     }
 
     /// Notes an error about a key; `what` follows `path = value`, as in "is not above the room".
@@ -100,14 +102,14 @@ impl<'r> Section<'r> {
     /// be read has its message already: what its stand-in does is nobody's mistake.
     pub fn fail(
         &self,
-        key: &str,
+        key: impl AsRef<str>,
         code: &'static str,
         what: &str,
         why: Option<&str>,
         hint: Option<String>,
     ) {
         let issue = Issue { why: why.map(str::to_owned), ..blank(code, what.to_owned(), hint) };
-        self.note(key, issue);
+        self.note(key.as_ref(), issue);
     }
 
     /// Notes an error about this table itself, such as its name.
@@ -119,16 +121,16 @@ impl<'r> Section<'r> {
     }
 
     /// Notes something odd but usable about a key, with the same words as [`Section::fail`].
-    pub fn warn(&self, key: &str, code: &'static str, what: &str, hint: Option<String>) {
+    pub fn warn(&self, key: impl AsRef<str>, code: &'static str, what: &str, hint: Option<String>) {
         let issue = blank(code, what.to_owned(), hint);
-        self.note(key, Issue { severity: Severity::Warning, ..issue });
+        self.note(key.as_ref(), Issue { severity: Severity::Warning, ..issue });
     }
 
     /// Accepts `keys` that only another kind of this part reads, with a warning, so that a single
     /// assignment may change the kind.
-    pub fn spare(&self, kind: &str, keys: &[&str]) {
+    pub fn spare(&self, kind: &str, keys: &[&Key]) {
         let given = self.keys();
-        for key in keys.iter().filter(|key| given.iter().any(|g| g == *key)) {
+        for key in keys.iter().map(|key| key.name).filter(|key| given.iter().any(|g| g == key)) {
             let Some(table) = self.node else { continue };
             let state = self.reader.state.borrow();
             let used = state.asked(table).is_some_and(|names| names.iter().any(|n| n == key));
@@ -148,6 +150,7 @@ impl<'r> Section<'r> {
             path: join(&self.path, key),
             value: Value::Quantity(kind, Measured { value, sd: None }),
             origin: Origin::Derived(how.to_owned()),
+            doubt: None,
         });
     }
 
@@ -182,8 +185,8 @@ impl<'r> Section<'r> {
 
     /// Whether no mistake is known of a key: a value worth comparing with others, not a stand-in.
     #[must_use]
-    pub fn is_valid(&self, key: &str) -> bool {
-        !self.is_faulty(&self.path_of(key))
+    pub fn is_valid(&self, key: impl AsRef<str>) -> bool {
+        !self.is_faulty(&self.path_of(key.as_ref()))
     }
 
     /// Whether the value at `path`, or a part of it, has an error already.

@@ -46,8 +46,8 @@ impl<'r> Section<'r> {
 
     /// The tables of a list, `[[layer]]` or `layers = [{ … }, { … }]`. Empty when missing.
     #[must_use]
-    pub fn tables(&self, key: &str) -> Vec<Section<'r>> {
-        let Some(found) = self.find(key) else {
+    pub fn tables(&self, key: impl AsRef<str>) -> Vec<Section<'r>> {
+        let Some(found) = self.find(key.as_ref()) else {
             return Vec::new();
         };
         let Content::Array(items) = &found.node.content else {

@@ -2,8 +2,9 @@
 
 use proptest::prelude::*;
 
+use super::key::quantity;
 use super::*;
-use crate::units::{Kind, k_from_c};
+use crate::units::Kind;
 
 const BIN: &str = r#"title = "Bin, felt pad"
 
@@ -41,35 +42,36 @@ accuracy = ["0.5 K", "3 %RH"]
 fn read(source: &Source) -> Result<Report, Vec<Issue>> {
     let reader = source.reader();
     let root = reader.root();
-    let _ = root.text_opt("title");
+    let _ = root.text_opt(&key::text("title"));
     let room = root.section("room");
-    let _ = room.quantity("temperature", Kind::Temperature, k_from_c(-40.0)..=k_from_c(60.0));
-    let _ = room.quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0);
-    let _ = room.quantity_or("pressure", Kind::Pressure, 5e4..=1.2e5, 101_325.0, "standard");
+    let _ = room.quantity(&quantity("temperature", Kind::Temperature, 233.15..=333.15));
+    let _ = room.quantity(&quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0));
+    let _ =
+        room.quantity(&quantity("pressure", Kind::Pressure, 5e4..=1.2e5).or(101_325.0, "standard"));
     let enclosure = root.section("enclosure");
-    let _ = enclosure.quantities("inner_size", Kind::Length, 1e-3..=5.0, Some(3));
-    let _ = enclosure.quantity_or("supply_share", Kind::Share, 0.0..=1.0, 0.5, "half");
+    let _ = enclosure.quantities(&quantity("inner_size", Kind::Length, 1e-3..=5.0), Some(3));
+    let _ = enclosure.quantity(&quantity("supply_share", Kind::Share, 0.0..=1.0).or(0.5, "half"));
     let wall = enclosure.section("wall");
-    let _ = wall.text("material");
-    let _ = wall.quantity("thickness", Kind::Length, 1e-4..=0.5);
+    let _ = wall.text(&key::text("material"));
+    let _ = wall.quantity(&quantity("thickness", Kind::Length, 1e-4..=0.5));
     let heater = root.section("heater");
-    let _ = heater.choice("kind", &["ptc", "resistive"]);
-    let _ = heater.quantity("power", Kind::Power, 0.0..=5e3);
+    let _ = heater.choice(&key::word("kind", &["ptc", "resistive"]));
+    let _ = heater.quantity(&quantity("power", Kind::Power, 0.0..=5e3));
     let control = root.section("control");
-    let _ = control.quantity("set_point", Kind::Temperature, k_from_c(0.0)..=k_from_c(150.0));
-    let _ = control.quantity("hysteresis", Kind::TemperatureDifference, 0.01..=50.0);
+    let _ = control.quantity(&quantity("set_point", Kind::Temperature, 273.15..=423.15));
+    let _ = control.quantity(&quantity("hysteresis", Kind::TemperatureDifference, 0.01..=50.0));
     for vent in root.named("vent") {
-        let _ = vent.choice("kind", &["hole", "fan"]);
-        let _ = vent.quantity("diameter", Kind::Length, 1e-4..=0.5);
-        let _ = vent.boolean_or("open", true, "open");
-        let _ = vent.count_or("number", 1..=100, 1, "one");
+        let _ = vent.choice(&key::word("kind", &["hole", "fan"]));
+        let _ = vent.quantity(&quantity("diameter", Kind::Length, 1e-4..=0.5));
+        let _ = vent.switch(&key::switch("open").or_switch(true, "open"));
+        let _ = vent.count(&key::count("number", 1..=100).or(1.0, "one"));
     }
     for load in root.named("load") {
-        let _ = load.measured("water", Kind::Mass, 0.0..=10.0);
-        let _ = load.quantity_opt("accuracy.0", Kind::TemperatureDifference, 0.0..=10.0);
-        let _ = load.quantity_opt("accuracy.1", Kind::HumidityDifference, 0.0..=1.0);
+        let _ = load.measured(&quantity("water", Kind::Mass, 0.0..=10.0));
+        let _ = load.quantity_opt(&quantity("accuracy.0", Kind::TemperatureDifference, 0.0..=10.0));
+        let _ = load.quantity_opt(&quantity("accuracy.1", Kind::HumidityDifference, 0.0..=1.0));
         for layer in load.tables("layers") {
-            let _ = layer.quantity("thickness", Kind::Length, 1e-6..=0.1);
+            let _ = layer.quantity(&quantity("thickness", Kind::Length, 1e-6..=0.1));
         }
     }
     reader.finish()

@@ -1,5 +1,6 @@
 //! Getters for texts, choices and switches.
 
+use super::key::{Default, Key};
 use super::node::{Content, Origin};
 use super::record::Value;
 use super::section::{Fault, Found, Section};
@@ -9,34 +10,46 @@ use crate::text::closest;
 const DISCRIMINATOR: &str = "kind";
 
 impl Section<'_> {
-    /// A required text.
+    /// A text: required, or with the default of its key.
     #[must_use]
-    pub fn text(&self, key: &str) -> String {
-        let found = self.required(key, "\"…\"");
+    pub fn text(&self, key: &Key) -> String {
+        if let Default::Word(default) = key.default {
+            let value = |text: &String| Value::Words(text.clone());
+            return self
+                .or_default(key, default.to_owned(), value, key.source, |f| self.read_text(f));
+        }
+        let found = self.required(key.name, "\"…\"");
         found.and_then(|f| self.read_text(&f)).unwrap_or_default()
     }
 
     /// An optional text.
     #[must_use]
-    pub fn text_opt(&self, key: &str) -> Option<String> {
-        self.find(key).and_then(|f| self.read_text(&f))
+    pub fn text_opt(&self, key: &Key) -> Option<String> {
+        self.find(key.name).and_then(|f| self.read_text(&f))
     }
 
-    /// A text with a default; `source` says where the default comes from.
+    /// The texts of a table whose keys are names that nobody knows before.
     #[must_use]
-    pub fn text_or(&self, key: &str, default: &str, source: &str) -> String {
-        let value = |text: &String| Value::Words(text.clone());
-        self.or_default(key, default.to_owned(), value, source, |f| self.read_text(f))
+    pub fn texts_by_name(&self) -> Vec<(String, String)> {
+        let text = |name: String| {
+            let found = self.find(&name)?;
+            Some((name, self.read_text(&found).unwrap_or_default()))
+        };
+        self.keys().into_iter().filter_map(text).collect()
     }
 
-    /// One of a list of words. A wrong one is stood in for by the closest, else by the first.
+    /// One of the words of a key: required, or with its default. A wrong one is stood in for by the closest,
+    /// else by the default or the first.
     ///
     /// A wrong `kind` also excuses the table: see [`Section::excuse`].
     #[must_use]
-    pub fn choice(&self, key: &str, words: &[&'static str]) -> &'static str {
-        let first = words.first().copied().unwrap_or("");
-        match self.required(key, &format!("{first:?}")) {
-            Some(found) => self.read_choice(key, &found, words, first),
+    pub fn choice(&self, key: &Key) -> &'static str {
+        if let Default::Word(_) = key.default {
+            return self.choice_by(key, key.source);
+        }
+        let first = key.words.first().copied().unwrap_or("");
+        match self.required(key.name, &format!("{first:?}")) {
+            Some(found) => self.read_choice(key, &found, first),
             None => {
                 self.excuse_if_kind(key);
                 first
@@ -44,25 +57,26 @@ impl Section<'_> {
         }
     }
 
-    /// One of a list of words, with a default.
+    /// As [`Section::choice`] with a default; `how` says where that comes from.
     #[must_use]
-    pub fn choice_or(
-        &self,
-        key: &str,
-        words: &[&'static str],
-        default: &'static str,
-        source: &str,
-    ) -> &'static str {
+    pub fn choice_by(&self, key: &Key, how: &str) -> &'static str {
+        let default = if let Default::Word(word) = key.default { word } else { "" };
         let value = |word: &&str| Value::Words((*word).to_owned());
-        let read = |f: &Found<'_>| Some(self.read_choice(key, f, words, default));
-        self.or_default(key, default, value, source, read)
+        let read = |f: &Found<'_>| Some(self.read_choice(key, f, default));
+        self.or_default(key, default, value, how, read)
     }
 
-    /// A switch with a default.
+    /// A switch with the default of its key.
     #[must_use]
-    pub fn boolean_or(&self, key: &str, default: bool, source: &str) -> bool {
-        let Some(found) = self.find(key) else {
-            self.record_default(key, || Value::Words(default.to_string()), source);
+    pub fn switch(&self, key: &Key) -> bool {
+        self.switch_by(key, key.value() == Some(1.0), key.source)
+    }
+
+    /// A switch whose default follows from other values; `how` says from which.
+    #[must_use]
+    pub fn switch_by(&self, key: &Key, default: bool, how: &str) -> bool {
+        let Some(found) = self.find(key.name) else {
+            self.record_default(key, || Value::Words(default.to_string()), how);
             return default;
         };
         self.reader.read_whole(found.node, &found.path);
@@ -95,13 +109,8 @@ impl Section<'_> {
         Some(text)
     }
 
-    fn read_choice(
-        &self,
-        key: &str,
-        found: &Found<'_>,
-        words: &[&'static str],
-        stand_in: &'static str,
-    ) -> &'static str {
+    fn read_choice(&self, key: &Key, found: &Found<'_>, stand_in: &'static str) -> &'static str {
+        let words = key.words;
         self.reader.read_whole(found.node, &found.path);
         let Content::Text(text) = &found.node.content else {
             self.wrong_type(found, "a word", &format!("{stand_in:?}"));
@@ -127,8 +136,8 @@ impl Section<'_> {
         close.and_then(|c| words.iter().find(|w| **w == c)).copied().unwrap_or(stand_in)
     }
 
-    fn excuse_if_kind(&self, key: &str) {
-        if key == DISCRIMINATOR {
+    fn excuse_if_kind(&self, key: &Key) {
+        if key.name == DISCRIMINATOR {
             self.excuse();
         }
     }

@@ -1,8 +1,9 @@
 //! What a scenario says and what follows from it, each value with where it came from.
 
 use super::text::{left, right};
-use crate::reader::{Origin, Report, ValueRecord};
+use crate::reader::{Doubt, Origin, Report, ValueRecord};
 use crate::text::{Csv, number};
+use crate::units::format_digits;
 
 /// The whole page.
 pub fn page(title: &str, report: &Report) -> String {
@@ -12,6 +13,12 @@ pub fn page(title: &str, report: &Report) -> String {
     // The title stands above already.
     for value in report.values.iter().filter(|v| !derived(v) && v.path != "title") {
         out.push_str(&line(value));
+    }
+    let guessed = report.values.iter().filter_map(|v| Some((v, v.likely()?, v.doubt?)));
+    let guesses: Vec<String> = guessed.map(|(v, ends, doubt)| guess(v, ends, doubt)).collect();
+    if !guesses.is_empty() {
+        out.push_str("\nDefaults that are guesses: for most boxes they lie\n");
+        out.push_str(&guesses.concat());
     }
     out.push_str("\nWhat follows from them\n");
     for value in report.values.iter().filter(derived) {
@@ -26,6 +33,18 @@ fn line(value: &ValueRecord) -> String {
         other => origin_words(other),
     };
     format!("  {} {}  {origin}\n", left(&value.path, 36), right(&value.text(), 18))
+}
+
+/// Where a guessed default is likely to lie, and the quality of that.
+fn guess(value: &ValueRecord, (low, high): (f64, f64), doubt: Doubt) -> String {
+    let text = |si| value.kind().map_or_else(String::new, |kind| format_digits(kind, si, 3));
+    let range = format!("{} to {}", text(low), text(high));
+    format!(
+        "  {} {}  {range}, quality {}\n",
+        left(&value.path, 36),
+        right(&value.text(), 18),
+        doubt.quality
+    )
 }
 
 fn origin_words(origin: &Origin) -> String {

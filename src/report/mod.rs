@@ -9,6 +9,7 @@ pub mod differing;
 pub mod explanation;
 pub mod figure;
 pub mod fit;
+pub mod keys;
 pub mod measured;
 pub mod pictures;
 pub mod sensitivity;

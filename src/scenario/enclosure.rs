@@ -7,9 +7,30 @@ use crate::model::network::MAX_ZONES;
 use crate::model::parts::{Covered, Faces, StillAir, WallSpec};
 use crate::model::site::ZoneName;
 use crate::model::store::{Gas, Layout, Thermal};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::text::slug;
 use crate::units::Kind;
+
+const INNER_SIZE: Key =
+    key::quantities("inner_size", Kind::Length, 5e-3..=5.0).help("length, width and height inside");
+const VOLUME: Key = key::quantity("volume", Kind::Volume, 1e-5..=10.0)
+    .optional()
+    .help("volume inside, in place of `inner_size`");
+const INNER_AREA: Key = key::quantity("inner_area", Kind::Area, 1e-4..=100.0)
+    .follows("a cube of this volume")
+    .help("area of the walls inside, with `volume`");
+const FREE_VOLUME: Key = key::quantity("free_volume", Kind::Volume, 1e-5..=125.0)
+    .follows("inner volume")
+    .help("what the parts in the box leave of it for the air");
+const SUPPLY_SHARE: Key = key::quantity("supply_share", Kind::Share, 0.01..=0.99)
+    .or(0.25, "part of the free volume between heater and load (our guess)")
+    .likely(0.1, 0.5, 'D')
+    .help("share of the free volume on the supply side, between heater and load");
+const ZONES: Key = key::texts("zones").help(
+    "names of the zones in the order of the stream, one to eight; supply and return without it",
+);
+const ZONE_SHARES: Key = key::quantities("zone_shares", Kind::Share, 0.001..=1.0)
+    .help("their shares of the free volume, with `zones`");
 
 /// `[enclosure]`.
 #[derive(Clone, Debug)]
@@ -31,6 +52,13 @@ pub struct EnclosureSpec {
 }
 
 impl EnclosureSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "enclosure",
+        "the box",
+        &[&INNER_SIZE, &VOLUME, &INNER_AREA, &FREE_VOLUME, &SUPPLY_SHARE, &ZONES, &ZONE_SHARES],
+    )];
+
     /// Reads `[enclosure]`, and from all tables what mixes its zones without a fan.
     pub fn read(root: &Section, materials: &Materials, stirred: bool) -> Self {
         let s = &root.section("enclosure");
@@ -40,7 +68,7 @@ impl EnclosureSpec {
         // A box stated by its volume is taken as a cube of that inner area for its faces.
         let edge = (inner_m2 / 6.0).sqrt();
         let size = size_m.unwrap_or([edge; 3]);
-        let free = s.quantity_opt("free_volume", Kind::Volume, 1e-5..=volume_m3);
+        let free = s.quantity_opt(&FREE_VOLUME.in_range(1e-5..=volume_m3));
         let free = free.unwrap_or_else(|| {
             s.derived("free_volume", Kind::Volume, volume_m3, "inner volume");
             volume_m3
@@ -94,20 +122,18 @@ impl EnclosureSpec {
 
 /// Reads `inner_size`, or `volume` with `inner_area`: size, volume \[m3\] and inner area \[m2\].
 fn read_size(s: &Section) -> (Option<[f64; 3]>, f64, f64) {
-    let edges = 5e-3..=5.0;
-    if s.has("volume") && !s.has("inner_size") {
-        let volume = s.quantity("volume", Kind::Volume, 1e-5..=10.0);
+    if s.has(&VOLUME) && !s.has(&INNER_SIZE) {
+        let volume = s.quantity(&VOLUME);
         let least = 4.836 * volume.powf(2.0 / 3.0); // a sphere
         let cube = 6.0 * volume.powf(2.0 / 3.0);
-        let area =
-            s.quantity_or("inner_area", Kind::Area, 1e-4..=100.0, cube, "a cube of this volume");
+        let area = s.quantity_from(&INNER_AREA, cube);
         if area < least {
             let hint = "check the units of volume and inner_area".to_owned();
             s.fail("inner_area", "area-too-small", "is less than a sphere needs", None, Some(hint));
         }
         return (None, volume, area);
     }
-    let size = s.quantities("inner_size", Kind::Length, edges, Some(3));
+    let size = s.quantities(&INNER_SIZE, Some(3));
     let size = [size[0], size[1], size[2]];
     let [a, b, h] = size;
     s.derived("volume", Kind::Volume, a * b * h, "inner_size");
@@ -119,17 +145,13 @@ fn read_size(s: &Section) -> (Option<[f64; 3]>, f64, f64) {
 /// Reads `supply_share`, or `zones` with `zone_shares`.
 fn read_zones(s: &Section) -> Vec<ZoneName> {
     let named = |name: &str, share| ZoneName { name: name.into(), share };
-    let Some(names) = s.texts_opt("zones") else {
-        let source = "part of the free volume between heater and load (our guess)";
-        let share = s.quantity_or("supply_share", Kind::Share, 0.01..=0.99, 0.25, source);
+    let Some(names) = s.texts_opt(&ZONES) else {
+        let share = s.quantity(&SUPPLY_SHARE);
         return vec![named("supply", share), named("return", 1.0 - share)];
     };
     check_names(s, &names);
-    let shares = if names.len() == 1 {
-        vec![1.0]
-    } else {
-        s.quantities("zone_shares", Kind::Share, 0.001..=1.0, Some(names.len()))
-    };
+    let shares =
+        if names.len() == 1 { vec![1.0] } else { s.quantities(&ZONE_SHARES, Some(names.len())) };
     let sum: f64 = shares.iter().sum();
     if (sum - 1.0).abs() > 1e-3 && names.len() > 1 {
         let hint = "change one of them so that they make 1".to_owned();

@@ -5,8 +5,37 @@ use crate::model::events::{Action, ScheduledEvent};
 use crate::model::events::{MOST_STORED, Storage};
 use crate::model::parts::{Covered, LidEvent, LoadSpec};
 use crate::model::room::{Room, air_of};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+const KIND: Key = key::word("kind", KINDS).help("what happens");
+const AT: Key = key::quantity("at", Kind::Time, 0.0..=1e8).help("when it begins");
+const POWER_LOSS: Key =
+    key::quantity("duration", Kind::Time, 1.0..=1e8).help("how long the mains are off");
+const SET_POINT: Key =
+    key::quantity("temperature", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
+        .help("the new set point");
+const SPEED: Key = key::quantity("speed", Kind::Share, 0.0..=1.0)
+    .help("share of its speed from then on; 0 is a failed fan");
+const ROOM_TEMPERATURE: Key =
+    key::quantity("temperature", Kind::Temperature, super::room::TEMPERATURES)
+        .follows("[room]")
+        .help("of the room from then on");
+const ROOM_HUMIDITY: Key = key::quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0)
+    .follows("[room]")
+    .help("of the room from then on");
+const LOAD: Key =
+    key::text("load").optional().help("the spool that is taken out; all of them without it");
+const PLACE: Key =
+    key::word("place", &["room", "bag", "desiccant"]).help("where it is from then on");
+const LEAK: Key = key::number("leak", 1e-6..=100.0)
+    .or(BAG_G_DAY_KPA, "g per day and kPa; 0.2 m2 of thin polyethylene with its zip, quality D")
+    .within(3.0, 'D')
+    .help("what a bag lets through, in g per day and kPa");
+const HUMIDITY: Key = key::quantity("humidity", Kind::RelativeHumidity, 0.0..=1.0)
+    .or(0.1, "what fresh silica gel keeps (order)")
+    .likely(0.02, 0.2, 'C')
+    .help("relative humidity over a desiccant");
 
 /// All events of a scenario.
 #[derive(Clone, Debug, Default)]
@@ -23,16 +52,43 @@ pub struct EventsSpec {
 const KINDS: &[&str] = &["lid_open", "power_loss", "set_point", "room", "fan", "store"];
 
 impl EventsSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[
+        Keys::always("event.NAME", "what happens at a known time", &[&KIND, &AT]),
+        Keys::when("event.NAME", ("kind", "lid_open"), "the lid or a door is open", LidEvent::KEYS),
+        Keys::when("event.NAME", ("kind", "power_loss"), "the mains fail", &[&POWER_LOSS]),
+        Keys::when("event.NAME", ("kind", "set_point"), "another set point", &[&SET_POINT]),
+        Keys::when(
+            "event.NAME",
+            ("kind", "room"),
+            "another room",
+            &[&ROOM_TEMPERATURE, &ROOM_HUMIDITY],
+        ),
+        Keys::when(
+            "event.NAME",
+            ("kind", "fan"),
+            "the fan slows down, fails or comes back",
+            &[&SPEED],
+        ),
+        Keys::when(
+            "event.NAME",
+            ("kind", "store"),
+            "a spool is taken out and kept",
+            &[&LOAD, &PLACE],
+        ),
+        Keys::when("event.NAME", ("place", "bag"), "in a closed bag", &[&LEAK]),
+        Keys::when("event.NAME", ("place", "desiccant"), "over a desiccant", &[&HUMIDITY]),
+    ];
+
     /// Reads all events.
     pub fn read(root: &Section, duration_s: f64, room: &RoomSpec, space: &EnclosureSpec) -> Self {
         let mut events = EventsSpec::default();
         for s in root.named("event") {
-            match s.choice("kind", KINDS) {
+            match s.choice(&KIND) {
                 "lid_open" => events.read_lid(&s, &space.covered()),
                 "power_loss" => events.read_power(&s),
                 "set_point" => {
-                    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
-                    let k = s.quantity("temperature", Kind::Temperature, range);
+                    let k = s.quantity(&SET_POINT);
                     events.add(&s, Action::SetPoint(k));
                 }
                 "room" => events.read_room(&s, room),
@@ -41,11 +97,11 @@ impl EventsSpec {
                     events.add(&s, action);
                 }
                 _ => {
-                    let share = s.quantity("speed", Kind::Share, 0.0..=1.0);
+                    let share = s.quantity(&SPEED);
                     events.add(&s, Action::Fan(share));
                 }
             }
-            let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
+            let at_s = s.quantity(&AT);
             if at_s >= duration_s && s.is_valid("at") {
                 let end = format(Kind::Time, duration_s);
                 let what = format!("is after the end of the run ({end})");
@@ -104,7 +160,7 @@ impl EventsSpec {
     }
 
     fn add(&mut self, s: &Section, action: Action) {
-        let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
+        let at_s = s.quantity(&AT);
         self.list.push(ScheduledEvent { name: s.name(), at_s, action });
     }
 
@@ -120,8 +176,8 @@ impl EventsSpec {
     }
 
     fn read_power(&mut self, s: &Section) {
-        let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
-        let end_s = at_s + s.quantity("duration", Kind::Time, 1.0..=1e8);
+        let at_s = s.quantity(&AT);
+        let end_s = at_s + s.quantity(&POWER_LOSS);
         let name = s.name();
         self.list.push(ScheduledEvent {
             name: name.clone(),
@@ -132,15 +188,8 @@ impl EventsSpec {
     }
 
     fn read_room(&mut self, s: &Section, room: &RoomSpec) {
-        let range = super::room::TEMPERATURES;
-        let temp_k = s.quantity_or("temperature", Kind::Temperature, range, room.temp_k, "[room]");
-        let rh = s.quantity_or(
-            "relative_humidity",
-            Kind::RelativeHumidity,
-            0.0..=1.0,
-            room.relative_humidity,
-            "[room]",
-        );
+        let temp_k = s.quantity_from(&ROOM_TEMPERATURE, room.temp_k);
+        let rh = s.quantity_from(&ROOM_HUMIDITY, room.relative_humidity);
         super::room::warn_of_ice(s, "temperature", temp_k);
         self.later_rooms.push((temp_k, rh));
         self.add(s, Action::Room(self.later_rooms.len()));
@@ -153,7 +202,7 @@ const BAG_G_DAY_KPA: f64 = 0.2;
 
 /// Reads `load`: the number of the load that is taken out; none for all spools.
 fn stored_load(s: &Section, root: &Section) -> Option<usize> {
-    let word = s.text_opt("load")?;
+    let word = s.text_opt(&LOAD)?;
     let names: Vec<String> = root.named("load").iter().map(Section::name).collect();
     let found = names.iter().position(|n| *n == word);
     if found.is_none() {
@@ -169,18 +218,13 @@ fn stored_load(s: &Section, root: &Section) -> Option<usize> {
 
 /// Reads `place` with `leak` or `humidity`.
 fn read_storage(s: &Section) -> Storage {
-    match s.choice("place", &["room", "bag", "desiccant"]) {
+    match s.choice(&PLACE) {
         "room" => Storage::Room,
         "bag" => {
-            let how = "g per day and kPa; 0.2 m2 of thin polyethylene with its zip, quality D";
-            let leak = s.number_or("leak", 1e-6..=100.0, BAG_G_DAY_KPA, how);
+            let leak = s.quantity(&LEAK);
             // g to kg, kPa to Pa, day to s.
             Storage::Bag(leak * 1e-6 / 86_400.0)
         }
-        _ => {
-            let how = "what fresh silica gel keeps (order)";
-            let range = 0.0..=1.0;
-            Storage::Desiccant(s.quantity_or("humidity", Kind::RelativeHumidity, range, 0.1, how))
-        }
+        _ => Storage::Desiccant(s.quantity(&HUMIDITY)),
     }
 }

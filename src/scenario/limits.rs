@@ -4,27 +4,44 @@ use crate::model::parts::{LoadSpec, WallBuild, WallSpec};
 use crate::model::{Limit, LimitPlace};
 use crate::physics::moist_air::saturation_pressure_pa;
 use crate::physics::psychrometrics::dew_point_k;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
 
-/// Keys of `[limits]` with what they are for.
-const KEYS: [(&str, LimitPlace); 5] = [
-    ("air", LimitPlace::Air),
-    ("element", LimitPlace::Element),
-    ("wall_inside", LimitPlace::WallInside),
-    ("wall_outside", LimitPlace::WallOutside),
-    ("load", LimitPlace::Load),
+const fn limit(name: &'static str, help: &'static str) -> Key {
+    key::quantity(name, Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 500.0)
+        .optional()
+        .help(help)
+}
+const AIR: Key = limit("air", "warns above this temperature of the air");
+const ELEMENT: Key = limit("element", "warns above this temperature of the element");
+const WALL_INSIDE: Key = limit("wall_inside", "warns above this temperature of the inner face");
+const WALL_OUTSIDE: Key = limit("wall_outside", "warns above this temperature of the outer face");
+const LOAD: Key = limit("load", "warns above this temperature of a load");
+
+/// The keys of `[limits]`.
+pub const KEYS: Keys = Keys::always(
+    "limits",
+    "temperatures that raise a warning, besides those of the wall's materials",
+    &[&AIR, &ELEMENT, &WALL_INSIDE, &WALL_OUTSIDE, &LOAD],
+);
+
+/// What each of them is for.
+const PLACES: [(&Key, LimitPlace); 5] = [
+    (&AIR, LimitPlace::Air),
+    (&ELEMENT, LimitPlace::Element),
+    (&WALL_INSIDE, LimitPlace::WallInside),
+    (&WALL_OUTSIDE, LimitPlace::WallOutside),
+    (&LOAD, LimitPlace::Load),
 ];
 
 /// Limits that the scenario states itself.
 pub fn read(root: &Section) -> Vec<Limit> {
     let Some(s) = root.section_opt("limits") else { return Vec::new() };
-    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 500.0;
-    let one = |(key, place): (&str, LimitPlace)| {
-        let limit_k = s.quantity_opt(key, Kind::Temperature, range.clone())?;
-        Some(Limit { place, limit_k, reason: format!("limits.{key}"), service: false })
+    let one = |(key, place): (&Key, LimitPlace)| {
+        let limit_k = s.quantity_opt(key)?;
+        Some(Limit { place, limit_k, reason: format!("limits.{}", key.name), service: false })
     };
-    KEYS.into_iter().filter_map(one).collect()
+    PLACES.into_iter().filter_map(one).collect()
 }
 
 /// Limits of the wall's materials and of the polymers in the box.

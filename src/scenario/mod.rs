@@ -3,6 +3,7 @@
 mod derived;
 mod enclosure;
 mod events;
+mod keys;
 mod limits;
 mod names;
 pub mod replayed;
@@ -12,6 +13,7 @@ mod size;
 
 pub use enclosure::EnclosureSpec;
 pub use events::EventsSpec;
+pub use keys::keys;
 pub use room::RoomSpec;
 pub use run::RunSpec;
 
@@ -26,7 +28,10 @@ use crate::model::room::air_of;
 use crate::model::site::{Context, Site};
 use crate::model::store::Layout;
 use crate::model::{Landmarks, Limit, Model, Pieces, Steering};
-use crate::reader::{Issue, Report, Section, Source};
+use crate::reader::{Issue, Key, Report, Section, Source, key};
+
+const TITLE: Key =
+    key::text("title").or_word("untitled", "no title given").help("stands over tables and figures");
 
 /// Everything a scenario file says, in SI units.
 #[derive(Clone, Debug)]
@@ -75,7 +80,7 @@ impl Scenario {
         let scenario = Self::read_root(&reader.root());
         derived::record(&reader.root(), &scenario);
         replayed::check(&reader.root().section("control"), source, &scenario);
-        reader.finish().map(|report| (scenario, report))
+        reader.finish().map(|report| (scenario, report)).map_err(keys::advise)
     }
 
     /// As [`Scenario::read`], without the values that only follow from it: a sweep and a fit read
@@ -86,11 +91,11 @@ impl Scenario {
     pub fn read_case(source: &Source) -> Result<(Scenario, Report), Vec<Issue>> {
         let reader = source.reader();
         let scenario = Self::read_root(&reader.root());
-        reader.finish().map(|report| (scenario, report))
+        reader.finish().map(|report| (scenario, report)).map_err(keys::advise)
     }
 
     fn read_root(root: &Section) -> Scenario {
-        let title = root.text_or("title", "untitled", "no title given");
+        let title = root.text(&TITLE);
         if title.contains(char::is_control) {
             let hint = Some("write it as one line of plain text".to_owned());
             root.fail("title", "title-control", "holds control characters", None, hint);

@@ -20,23 +20,14 @@ enum Where {
     Still,
 }
 
-/// How far a default may be off.
-#[derive(Clone, Copy, Debug)]
-enum Likely {
-    /// From a value to a value, in SI.
-    Between(f64, f64),
-    /// Divided or multiplied by so much.
-    Within(f64),
-}
-
-/// Keys whose defaults are guesses that a result hangs on, as their tables give them.
-const KEYS: [(&str, Where, Likely); 6] = [
-    ("coefficient_factor", Where::Wet, Likely::Between(0.8, 1.5)),
-    ("critical_moisture", Where::Wet, Likely::Between(0.25, 0.6)),
-    ("vapour_resistance", Where::Wet, Likely::Between(1.5, 5.0)),
-    ("uptake_time", Where::Wet, Likely::Within(3.0)),
-    ("zone_opening", Where::Still, Likely::Within(4.0)),
-    ("surface", Where::Still, Likely::Within(2.0)),
+/// Keys whose defaults are guesses that a result hangs on; how far they may be off, the keys say themselves.
+const KEYS: [(&str, Where); 6] = [
+    ("coefficient_factor", Where::Wet),
+    ("critical_moisture", Where::Wet),
+    ("vapour_resistance", Where::Wet),
+    ("uptake_time", Where::Wet),
+    ("zone_opening", Where::Still),
+    ("surface", Where::Still),
 ];
 
 /// Metrics of a wet box that get a band.
@@ -90,8 +81,7 @@ pub fn spread(source: &Source, scenario: &Scenario, report: &Report, run: &Run) 
     let (wet, still) = (is_wet(scenario), stands_from(scenario, run));
     let counts = |place: Where| if place == Where::Wet { wet } else { still.is_some() };
     let keys = KEYS.iter().filter(|k| counts(k.1));
-    let guesses: Vec<Guess> =
-        keys.filter_map(|(key, _, likely)| guess(report, key, *likely)).collect();
+    let guesses: Vec<Guess> = keys.filter_map(|(key, _)| guess(report, key)).collect();
     if guesses.is_empty() {
         return GuessBands::default();
     }
@@ -174,15 +164,12 @@ fn is_default(value: &ValueRecord) -> bool {
 }
 
 /// The guess of this key, if it is one in this scenario.
-fn guess(report: &Report, key: &str, likely: Likely) -> Option<Guess> {
+fn guess(report: &Report, key: &str) -> Option<Guess> {
     let own = |v: &&ValueRecord| v.path.rsplit('.').next() == Some(key) && is_default(v);
     let values: Vec<&ValueRecord> = report.values.iter().filter(own).collect();
     let first = values.first()?;
-    let (kind, si) = (first.kind()?, first.si()?);
-    let (low, high) = match likely {
-        Likely::Between(low, high) => (low, high),
-        Likely::Within(factor) => (si / factor, si * factor),
-    };
+    let kind = first.kind()?;
+    let (low, high) = first.likely()?;
     let text = |si: f64| units::format_digits(kind, si, 3);
     let paths = values.iter().map(|v| v.path.clone()).collect();
     Some(Guess { paths, value: first.text(), low: text(low), high: text(high) })

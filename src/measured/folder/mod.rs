@@ -15,11 +15,46 @@ pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;
 
 use crate::measured::Moment;
-use crate::reader::{Issue, Report, Section, Source};
+use crate::reader::{Issue, Key, Keys, Report, Section, Source, key};
 use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
 
 /// Name of the file that describes a run.
 pub const FILE: &str = "run.toml";
+
+const TITLE: Key = key::text("title").help("stands over tables and figures");
+const START: Key =
+    key::text("start").optional().help("when the run began: clock time, or date and time");
+const FREE_VOLUME: Key = key::quantity("free_volume", Kind::Volume, 1e-5..=10.0)
+    .optional()
+    .help("air in the box, for air changes and balances");
+const VENT_FLOW: Key = key::quantity("vent_flow", Kind::VolumeFlow, 0.0..=0.1)
+    .optional()
+    .help("measured flow through the openings");
+const SCENARIO: Key =
+    key::text("scenario").optional().help("scenario of the box, within the folder");
+const POWER: Key = key::quantity("power", Kind::Power, 0.0..=1e4)
+    .optional()
+    .help("power of the heater while it is on");
+const SET_POINT: Key =
+    key::quantity("set_point", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
+        .optional()
+        .help("what the control was set to");
+
+/// All keys of `run.toml`.
+#[must_use]
+pub fn keys() -> Vec<Keys> {
+    let own = [
+        Keys::always("", "", &[&TITLE, &START]),
+        Keys::always("enclosure", "the box", &[&FREE_VOLUME, &VENT_FLOW, &SCENARIO]),
+        Keys::always("heater", "the heating element", &[&POWER]),
+        Keys::always("control", "what the heater was told to do", &[&SET_POINT]),
+    ];
+    let text = [
+        Keys::always("log.NAME", "", super::log::ImportOptions::KEYS),
+        Keys::always("weighings", "", super::weighings::WeighingOptions::KEYS),
+    ];
+    own.into_iter().chain(parts::KEYS.iter().copied()).chain(text).collect()
+}
 
 /// What a measured run was.
 #[derive(Clone, Debug)]
@@ -82,21 +117,15 @@ impl RunSpec {
             let hint = "add [log.box] with file = \"raw/log.txt\", or [weighings]".to_owned();
             root.fail("log", "no-data", "is not there, nor is weighings", Some(why), Some(hint));
         }
-        let set_points = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
         RunSpec {
-            title: root.text("title"),
-            start: Moment::read(root, "start"),
+            title: root.text(&TITLE),
+            start: Moment::read(root, &START),
             room: root.section_opt("room").map(|s| RoomValues::read(&s)).unwrap_or_default(),
-            free_volume_m3: enclosure
-                .as_ref()
-                .and_then(|s| s.measured_opt("free_volume", Kind::Volume, 1e-5..=10.0)),
-            vent_flow_m3_s: enclosure
-                .as_ref()
-                .and_then(|s| s.measured_opt("vent_flow", Kind::VolumeFlow, 0.0..=0.1)),
-            set_point_k: control
-                .and_then(|s| s.quantity_opt("set_point", Kind::Temperature, set_points)),
-            heater_w: heater.and_then(|s| s.measured_opt("power", Kind::Power, 0.0..=1e4)),
-            scenario: enclosure.as_ref().and_then(|s| s.text_opt("scenario")),
+            free_volume_m3: enclosure.as_ref().and_then(|s| s.measured_opt(&FREE_VOLUME)),
+            vent_flow_m3_s: enclosure.as_ref().and_then(|s| s.measured_opt(&VENT_FLOW)),
+            set_point_k: control.and_then(|s| s.quantity_opt(&SET_POINT)),
+            heater_w: heater.and_then(|s| s.measured_opt(&POWER)),
+            scenario: enclosure.as_ref().and_then(|s| s.text_opt(&SCENARIO)),
             logs,
             weighings,
             sensors: root.named("sensor").iter().map(SensorSpec::read).collect(),
@@ -104,7 +133,7 @@ impl RunSpec {
             events: root.named("event").iter().filter_map(EventSpec::read).collect(),
             side_by_side: root
                 .section_opt("side_by_side")
-                .and_then(|s| WindowSpec::read(&s, &s.text("reference"))),
+                .and_then(|s| WindowSpec::read(&s, &s.text(&parts::REFERENCE))),
             steps: root
                 .named("step")
                 .iter()

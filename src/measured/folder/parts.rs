@@ -1,8 +1,149 @@
 //! The tables of a run's description.
 
 use crate::measured::{Moment, log, weighings};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
+
+const ROOM_TEMPERATURE: Key =
+    key::quantity("temperature", Kind::Temperature, ZERO_CELSIUS_K - 30.0..=ZERO_CELSIUS_K + 60.0)
+        .optional()
+        .help("temperature of the room, as noted");
+const ROOM_HUMIDITY: Key = key::quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0)
+    .optional()
+    .help("relative humidity of the room, as noted");
+const ROOM_PRESSURE: Key = key::quantity("pressure", Kind::Pressure, 60e3..=110e3)
+    .optional()
+    .help("pressure at the place, not reduced to sea level");
+const FILE: Key = key::text("file").help("path of the text within the folder");
+const CLOCK_OFFSET: Key = key::quantity("clock_offset", Kind::Time, -400.0 * DAY_S..=400.0 * DAY_S)
+    .or(0.0, "the clocks agree")
+    .help("added to this clock to get that of the run");
+const FIRST_ROW_AT: Key = key::text("first_row_at").optional().help(
+    "when its first row was taken, for a log without a clock that did not start with the run",
+);
+const SCALE_UNCERTAINTY: Key = key::quantity("scale_uncertainty", Kind::Mass, 0.0..=1.0)
+    .optional()
+    .help("standard uncertainty of one weighing; from the digits without it");
+const METER_ACCURACY: Key = key::quantity("meter_accuracy", Kind::Share, 0.0..=0.2)
+    .optional()
+    .help("stated limits of error of the energy meter whose readings are noted");
+const PLACE: Key = key::word("place", PLACES)
+    .or_word("box", "somewhere in the box")
+    .help("where it is: the hot side, the cold side, somewhere in the box, the room");
+const CHANNEL: Key =
+    key::text("channel").follows("the name of this table").help("name of the sensor in the log");
+const LOG: Key = key::text("log").optional().help("name of its log; every log without it");
+const CONTROLS: Key = key::switch("controls")
+    .or_switch(false, "the control reads another one")
+    .help("whether the control reads this sensor");
+const OFFSET_TEMPERATURE: Key =
+    key::quantity("offset_temperature", Kind::TemperatureDifference, -20.0..=20.0)
+        .optional()
+        .help("what it reads too much; 0 without it");
+const OFFSET_HUMIDITY: Key = key::quantity("offset_humidity", Kind::HumidityDifference, -0.5..=0.5)
+    .optional()
+    .help("what it reads too much; 0 without it");
+const ACCURACY_TEMPERATURE: Key =
+    key::quantity("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0)
+        .optional()
+        .help("stated limits of its error, as ±");
+const ACCURACY_HUMIDITY: Key =
+    key::quantity("accuracy_humidity", Kind::HumidityDifference, 0.0..=0.5)
+        .optional()
+        .help("stated limits of its error, as ±");
+const TIME_CONSTANT: Key = key::quantity("time_constant", Kind::Time, 0.1..=7_200.0)
+    .optional()
+    .help("lag of its temperature");
+const ENERGY: Key = key::quantity("energy", Kind::Energy, 0.0..=1e12).help("what the meter showed");
+const AT: Key = key::text("at").help("when: clock time, date and time, or time since the start");
+const KIND: Key = key::word("kind", KINDS).help("what was done");
+const DURATION: Key = key::quantity("duration", Kind::Time, 0.5..=1e5)
+    .or(LID_OPEN_S, "time to lift a load out and back (common practice)")
+    .within(2.0, 'C')
+    .help("how long the lid was open");
+const EXCHANGE: Key = key::quantity("exchange", Kind::Share, 0.0..=1.0)
+    .optional()
+    .help("share of the gas that was swapped in that time");
+pub(super) const REFERENCE: Key = key::text("reference").help("sensor that is taken as right");
+const FROM: Key = key::text("from").help("from when");
+const TO: Key = key::text("to").help("to when");
+const LIMIT: Key = key::quantity("limit", Kind::Temperature, SPOTS)
+    .optional()
+    .help("temperature above which the surface may not be touched");
+const LIMIT_SOURCE: Key = key::text("limit_source")
+    .or_word("not stated", "no source given")
+    .help("where that limit comes from");
+const SPOT_AT: Key = key::text("at").optional().help("when it was taken");
+const READING: Key =
+    key::quantity("reading", Kind::Temperature, SPOTS).help("what the infrared thermometer showed");
+const SET_EMISSIVITY: Key = key::number("set_emissivity", 0.05..=1.0)
+    .or(0.95, "what most infrared thermometers are fixed to (common practice)")
+    .help("emissivity that the thermometer was set to");
+const EMISSIVITY: Key = key::number("emissivity", 0.05..=1.0).help("emissivity of the surface");
+const REFLECTED: Key = key::quantity("reflected", Kind::Temperature, SPOTS)
+    .optional()
+    .help("temperature of what the surface reflects; the room without it");
+
+/// Temperatures of surfaces \[K\].
+const SPOTS: std::ops::RangeInclusive<f64> = ZERO_CELSIUS_K - 40.0..=ZERO_CELSIUS_K + 400.0;
+const DAY_S: f64 = 86_400.0;
+
+/// The keys of all these tables.
+pub(super) const KEYS: &[Keys] = &[
+    Keys::always(
+        "room",
+        "the room, as noted by hand",
+        &[&ROOM_TEMPERATURE, &ROOM_HUMIDITY, &ROOM_PRESSURE],
+    ),
+    Keys::always("log.NAME", "one logger text", &[&FILE, &CLOCK_OFFSET, &FIRST_ROW_AT]),
+    Keys::always(
+        "weighings",
+        "notes of weighings",
+        &[&FILE, &CLOCK_OFFSET, &SCALE_UNCERTAINTY, &METER_ACCURACY],
+    ),
+    Keys::always(
+        "sensor.NAME",
+        "what is known of one sensor",
+        &[
+            &CHANNEL,
+            &LOG,
+            &PLACE,
+            &CONTROLS,
+            &OFFSET_TEMPERATURE,
+            &OFFSET_HUMIDITY,
+            &ACCURACY_TEMPERATURE,
+            &ACCURACY_HUMIDITY,
+            &TIME_CONSTANT,
+        ],
+    ),
+    Keys::always("meter.NAME", "one reading of an energy meter", &[&AT, &ENERGY]),
+    Keys::always("event.NAME", "what was done by hand", &[&KIND, &AT]),
+    Keys::when("event.NAME", ("kind", "lid_open"), "the lid was opened", &[&DURATION, &EXCHANGE]),
+    Keys::always(
+        "side_by_side",
+        "a time when all sensors were in one place: their offsets follow",
+        &[&REFERENCE, &FROM, &TO],
+    ),
+    Keys::always(
+        "step.SENSOR",
+        "a time when a sensor went through a step: its lag follows",
+        &[&FROM, &TO],
+    ),
+    Keys::always(
+        "spot.NAME",
+        "one infrared reading of the outside",
+        &[
+            &SPOT_AT,
+            &PLACE,
+            &READING,
+            &SET_EMISSIVITY,
+            &EMISSIVITY,
+            &REFLECTED,
+            &LIMIT,
+            &LIMIT_SOURCE,
+        ],
+    ),
+];
 
 /// The room as noted by hand.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -17,15 +158,10 @@ pub struct RoomValues {
 
 impl RoomValues {
     pub(super) fn read(s: &Section) -> Self {
-        let temps = ZERO_CELSIUS_K - 30.0..=ZERO_CELSIUS_K + 60.0;
         RoomValues {
-            temp_k: s.measured_opt("temperature", Kind::Temperature, temps),
-            relative_humidity: s.measured_opt(
-                "relative_humidity",
-                Kind::RelativeHumidity,
-                0.0..=1.0,
-            ),
-            pressure_pa: s.measured_opt("pressure", Kind::Pressure, 60e3..=110e3),
+            temp_k: s.measured_opt(&ROOM_TEMPERATURE),
+            relative_humidity: s.measured_opt(&ROOM_HUMIDITY),
+            pressure_pa: s.measured_opt(&ROOM_PRESSURE),
         }
     }
 }
@@ -50,18 +186,12 @@ impl LogSpec {
     pub(super) fn read(s: &Section) -> Self {
         LogSpec {
             name: s.name(),
-            file: s.text("file"),
-            clock_offset_s: clock_offset(s),
-            first_row: Moment::read(s, "first_row_at"),
+            file: s.text(&FILE),
+            clock_offset_s: s.quantity(&CLOCK_OFFSET),
+            first_row: Moment::read(s, &FIRST_ROW_AT),
             options: log::ImportOptions::read(s),
         }
     }
-}
-
-fn clock_offset(s: &Section) -> f64 {
-    let day = 86_400.0;
-    let source = "the clocks agree";
-    s.quantity_or("clock_offset", Kind::Time, -400.0 * day..=400.0 * day, 0.0, source)
 }
 
 /// `[weighings]`: notes of weighings.
@@ -82,10 +212,10 @@ pub struct WeighingSpec {
 impl WeighingSpec {
     pub(super) fn read(s: &Section) -> Self {
         WeighingSpec {
-            file: s.text("file"),
-            clock_offset_s: clock_offset(s),
-            scale_kg: s.quantity_opt("scale_uncertainty", Kind::Mass, 0.0..=1.0),
-            meter_accuracy: s.quantity_opt("meter_accuracy", Kind::Share, 0.0..=0.2),
+            file: s.text(&FILE),
+            clock_offset_s: s.quantity(&CLOCK_OFFSET),
+            scale_kg: s.quantity_opt(&SCALE_UNCERTAINTY),
+            meter_accuracy: s.quantity_opt(&METER_ACCURACY),
             options: weighings::WeighingOptions::read(s),
         }
     }
@@ -106,7 +236,7 @@ pub enum SensorPlace {
 
 impl SensorPlace {
     fn read(s: &Section) -> Self {
-        match s.choice_or("place", PLACES, "box", "somewhere in the box") {
+        match s.choice(&PLACE) {
             "supply" => SensorPlace::Supply,
             "return" => SensorPlace::Return,
             "room" => SensorPlace::Room,
@@ -145,18 +275,17 @@ pub struct SensorSpec {
 impl SensorSpec {
     pub(super) fn read(s: &Section) -> Self {
         let zero = Measured { value: 0.0, sd: None };
-        let (kelvin, share) = (Kind::TemperatureDifference, Kind::HumidityDifference);
         SensorSpec {
             name: s.name(),
-            channel: s.text_opt("channel").unwrap_or_else(|| s.name()),
-            log: s.text_opt("log"),
+            channel: s.text_opt(&CHANNEL).unwrap_or_else(|| s.name()),
+            log: s.text_opt(&LOG),
             place: SensorPlace::read(s),
-            controls: s.boolean_or("controls", false, "the control reads another one"),
-            offset_k: s.measured_opt("offset_temperature", kelvin, -20.0..=20.0).unwrap_or(zero),
-            offset_rh: s.measured_opt("offset_humidity", share, -0.5..=0.5).unwrap_or(zero),
-            accuracy_k: s.quantity_opt("accuracy_temperature", kelvin, 0.0..=20.0),
-            accuracy_rh: s.quantity_opt("accuracy_humidity", share, 0.0..=0.5),
-            time_constant_s: s.measured_opt("time_constant", Kind::Time, 0.1..=7_200.0),
+            controls: s.switch(&CONTROLS),
+            offset_k: s.measured_opt(&OFFSET_TEMPERATURE).unwrap_or(zero),
+            offset_rh: s.measured_opt(&OFFSET_HUMIDITY).unwrap_or(zero),
+            accuracy_k: s.quantity_opt(&ACCURACY_TEMPERATURE),
+            accuracy_rh: s.quantity_opt(&ACCURACY_HUMIDITY),
+            time_constant_s: s.measured_opt(&TIME_CONSTANT),
         }
     }
 }
@@ -172,8 +301,8 @@ pub struct MeterReading {
 
 impl MeterReading {
     pub(super) fn read(s: &Section) -> Option<Self> {
-        let energy_j = s.measured("energy", Kind::Energy, 0.0..=1e12);
-        Some(MeterReading { at: Moment::required(s, "at")?, energy_j })
+        let energy_j = s.measured(&ENERGY);
+        Some(MeterReading { at: Moment::required(s, &AT)?, energy_j })
     }
 }
 
@@ -211,21 +340,16 @@ const LID_OPEN_S: f64 = 40.0;
 
 impl EventSpec {
     pub(super) fn read(s: &Section) -> Option<Self> {
-        let kind = match s.choice("kind", KINDS) {
+        let kind = match s.choice(&KIND) {
             "lid_open" => EventKind::LidOpen,
             "heater_on" => EventKind::HeaterOn,
             "heater_off" => EventKind::HeaterOff,
             _ => EventKind::Note,
         };
         let lid = kind == EventKind::LidOpen;
-        let source = "time to lift a load out and back (common practice)";
-        let duration_s = if lid {
-            s.quantity_or("duration", Kind::Time, 0.5..=1e5, LID_OPEN_S, source)
-        } else {
-            0.0
-        };
-        let exchange = lid.then(|| s.measured_opt("exchange", Kind::Share, 0.0..=1.0)).flatten();
-        let at = Moment::required(s, "at")?;
+        let duration_s = if lid { s.quantity(&DURATION) } else { 0.0 };
+        let exchange = lid.then(|| s.measured_opt(&EXCHANGE)).flatten();
+        let at = Moment::required(s, &AT)?;
         Some(EventSpec { name: s.name(), kind, at, duration_s, exchange })
     }
 }
@@ -243,7 +367,7 @@ pub struct WindowSpec {
 
 impl WindowSpec {
     pub(super) fn read(s: &Section, sensor: &str) -> Option<Self> {
-        let (from, to) = (Moment::required(s, "from"), Moment::required(s, "to"));
+        let (from, to) = (Moment::required(s, &FROM), Moment::required(s, &TO));
         Some(WindowSpec { sensor: sensor.to_owned(), from: from?, to: to? })
     }
 }
@@ -280,24 +404,16 @@ pub struct SpotSpec {
 
 impl SpotSpec {
     pub(super) fn read(s: &Section) -> Self {
-        let temps = ZERO_CELSIUS_K - 40.0..=ZERO_CELSIUS_K + 400.0;
-        let limit = s.quantity_opt("limit", Kind::Temperature, temps.clone()).map(|limit_k| {
-            let source = s.text_or("limit_source", "not stated", "no source given");
-            Surface { limit_k, source }
-        });
+        let limit = s.quantity_opt(&LIMIT);
+        let limit = limit.map(|limit_k| Surface { limit_k, source: s.text(&LIMIT_SOURCE) });
         SpotSpec {
             name: s.name(),
-            at: Moment::read(s, "at"),
+            at: Moment::read(s, &SPOT_AT),
             place: SensorPlace::read(s),
-            reading_k: s.measured("reading", Kind::Temperature, temps.clone()),
-            set_emissivity: s.number_or(
-                "set_emissivity",
-                0.05..=1.0,
-                0.95,
-                "what most infrared thermometers are fixed to (common practice)",
-            ),
-            emissivity: s.measured("emissivity", Kind::Number, 0.05..=1.0),
-            reflected_k: s.measured_opt("reflected", Kind::Temperature, temps),
+            reading_k: s.measured(&READING),
+            set_emissivity: s.quantity(&SET_EMISSIVITY),
+            emissivity: s.measured(&EMISSIVITY),
+            reflected_k: s.measured_opt(&REFLECTED),
             limit,
         }
     }

@@ -2,7 +2,7 @@
 
 use super::lex::Decimal;
 use super::lex::unit::{self, Unit};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::units::Kind;
 
 /// How the bytes are to be read.
@@ -104,7 +104,57 @@ pub const INTERVALS: std::ops::RangeInclusive<f64> = 1e-3..=86_400.0;
 /// Allowed pressures \[Pa\], from high mountains to the lowest valleys.
 pub const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
 
+const COLUMNS: Key = key::texts("columns").help("what the columns are, in their order");
+const SEPARATOR: Key =
+    key::word("separator", &SEPARATORS).optional().help("what stands between the columns");
+const DECIMAL: Key = key::word("decimal", &DECIMALS).optional().help("sign before the decimals");
+const INTERVAL: Key = key::quantity("interval", Kind::Time, INTERVALS)
+    .optional()
+    .help("time from row to row, for a log without times");
+const DATE_ORDER: Key =
+    key::word("date_order", &DATE_ORDERS).optional().help("order of day, month and year");
+const TIME_UNIT: Key =
+    key::word("time_unit", &TIME_UNITS).optional().help("unit of a counter of time");
+const TEMPERATURE_UNIT: Key =
+    key::word("temperature_unit", &TEMPERATURE_UNITS).optional().help("unit of the temperatures");
+const HUMIDITY_UNIT: Key =
+    key::word("humidity_unit", &HUMIDITY_UNITS).optional().help("unit of the humidities");
+const ENCODING: Key = key::word("encoding", &ENCODINGS)
+    .optional()
+    .help("how the text is stored; found out without it");
+const START: Key = key::text("start")
+    .optional()
+    .help("when a counter of time was at zero: date and time, or clock time");
+const SENSOR: Key =
+    key::table("sensor").help("new names of sensors: name in the log = name in results");
+const SWAP: Key = key::switch("swap")
+    .or_switch(false, "columns as labelled")
+    .help("whether temperature and humidity are labelled the wrong way round");
+const PRESSURE: Key = key::quantity("pressure", Kind::Pressure, PRESSURES)
+    .optional()
+    .help("pressure for the moist-air columns; the standard one without it");
+const STRICT: Key =
+    key::switch("strict").or_switch(false, "guesses are told").help("whether guesses are errors");
+
 impl ImportOptions {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[
+        &COLUMNS,
+        &SEPARATOR,
+        &DECIMAL,
+        &INTERVAL,
+        &DATE_ORDER,
+        &TIME_UNIT,
+        &TEMPERATURE_UNIT,
+        &HUMIDITY_UNIT,
+        &ENCODING,
+        &START,
+        &SENSOR,
+        &SWAP,
+        &PRESSURE,
+        &STRICT,
+    ];
+
     /// The separator of a word of [`SEPARATORS`].
     #[must_use]
     pub fn separator_of(word: &str) -> Option<Separator> {
@@ -159,27 +209,23 @@ impl ImportOptions {
     /// Reads the same keys from a table of a file: the names of the options with underscores.
     #[must_use]
     pub fn read(table: &Section<'_>) -> Self {
-        let word =
-            |key: &str, words: &[&'static str]| table.has(key).then(|| table.choice(key, words));
-        let names = table.section_opt("sensor");
-        let sensor = names.map_or_else(Vec::new, |names| {
-            names.keys().into_iter().map(|old| (old.clone(), names.text(&old))).collect()
-        });
+        let word = |key: &Key| table.has(key).then(|| table.choice(key));
+        let sensor = table.section_opt(&SENSOR).map(|names| names.texts_by_name());
         Self {
-            columns: table.texts_opt("columns"),
-            separator: word("separator", &SEPARATORS).and_then(Self::separator_of),
-            decimal: word("decimal", &DECIMALS).and_then(Self::decimal_of),
-            interval_s: table.quantity_opt("interval", Kind::Time, INTERVALS),
-            date_order: word("date_order", &DATE_ORDERS).and_then(Self::date_order_of),
-            time_unit: word("time_unit", &TIME_UNITS).and_then(Self::unit_of),
-            temperature_unit: word("temperature_unit", &TEMPERATURE_UNITS).and_then(Self::unit_of),
-            humidity_unit: word("humidity_unit", &HUMIDITY_UNITS).and_then(Self::unit_of),
-            encoding: word("encoding", &ENCODINGS).map_or(Encoding::Auto, Self::encoding_of),
-            start: table.text_opt("start"),
-            sensor,
-            swap: table.boolean_or("swap", false, "columns as labelled"),
-            pressure_pa: table.quantity_opt("pressure", Kind::Pressure, PRESSURES),
-            strict: table.boolean_or("strict", false, "guesses are told"),
+            columns: table.texts_opt(&COLUMNS),
+            separator: word(&SEPARATOR).and_then(Self::separator_of),
+            decimal: word(&DECIMAL).and_then(Self::decimal_of),
+            interval_s: table.quantity_opt(&INTERVAL),
+            date_order: word(&DATE_ORDER).and_then(Self::date_order_of),
+            time_unit: word(&TIME_UNIT).and_then(Self::unit_of),
+            temperature_unit: word(&TEMPERATURE_UNIT).and_then(Self::unit_of),
+            humidity_unit: word(&HUMIDITY_UNIT).and_then(Self::unit_of),
+            encoding: word(&ENCODING).map_or(Encoding::Auto, Self::encoding_of),
+            start: table.text_opt(&START),
+            sensor: sensor.unwrap_or_default(),
+            swap: table.switch(&SWAP),
+            pressure_pa: table.quantity_opt(&PRESSURE),
+            strict: table.switch(&STRICT),
         }
     }
 

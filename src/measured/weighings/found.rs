@@ -2,7 +2,7 @@
 
 use super::lines::LineLedger;
 use crate::measured::Moment;
-use crate::reader::{Issue, Section};
+use crate::reader::{Issue, Key, Section, key};
 use crate::text::Csv;
 use crate::uncertainty::{Estimate, mean_of_repeats};
 use crate::units::{self, Kind};
@@ -24,17 +24,33 @@ pub struct WeighingOptions {
     pub strict: bool,
 }
 
+const MASS_UNIT: Key =
+    key::text("mass_unit").optional().help("unit of the masses, where the notes do not tell");
+const SAMPLE: Key = key::text("sample").optional().help("which of several samples was in the box");
+const TIME_COLUMN: Key = key::text("time_column").optional().help("head of the column of times");
+const MASS_COLUMN: Key = key::text("mass_column").optional().help("head of the column of masses");
+const DRY_MASS: Key = key::quantity("dry_mass", Kind::Mass, 0.0..=1e3)
+    .optional()
+    .help("mass before wetting, where the notes do not have it");
+const STRICT: Key = key::switch("strict")
+    .or_switch(false, "guesses are told, not refused")
+    .help("whether guesses are errors");
+
 impl WeighingOptions {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] =
+        &[&MASS_UNIT, &SAMPLE, &TIME_COLUMN, &MASS_COLUMN, &DRY_MASS, &STRICT];
+
     /// Reads `mass_unit`, `sample`, `time_column`, `mass_column`, `dry_mass` and `strict`.
     #[must_use]
     pub fn read(s: &Section) -> Self {
         WeighingOptions {
-            mass_unit: s.text_opt("mass_unit"),
-            sample: s.text_opt("sample"),
-            time_column: s.text_opt("time_column"),
-            mass_column: s.text_opt("mass_column"),
-            dry_kg: s.quantity_opt("dry_mass", Kind::Mass, 0.0..=1e3),
-            strict: s.boolean_or("strict", false, "guesses are told, not refused"),
+            mass_unit: s.text_opt(&MASS_UNIT),
+            sample: s.text_opt(&SAMPLE),
+            time_column: s.text_opt(&TIME_COLUMN),
+            mass_column: s.text_opt(&MASS_COLUMN),
+            dry_kg: s.quantity_opt(&DRY_MASS),
+            strict: s.switch(&STRICT),
         }
     }
 }

@@ -6,10 +6,21 @@ use crate::address::Change;
 use crate::address::{Place, Quantity};
 use crate::model::part::Modes;
 use crate::model::reading::See;
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, Site, ZONE};
 use crate::model::store::Lag;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+const PLACE: Key = key::word("place", &["element"])
+    .or_word("element", "clamped to the element")
+    .help("where it sits, unless `zone` says where");
+const TEMPERATURE: Key =
+    key::quantity("temperature", Kind::Temperature, ZERO_CELSIUS_K + 20.0..=ZERO_CELSIUS_K + 350.0)
+        .help("temperature at which it opens, for good");
+const TIME_CONSTANT: Key = key::quantity("time_constant", Kind::Time, 0.1..=3_600.0)
+    .or(30.0, "thermal link in a sleeve (order)")
+    .within(2.0, 'D')
+    .help("its lag");
 
 /// `[cut_out]`.
 #[derive(Clone, Debug)]
@@ -23,31 +34,27 @@ pub struct CutOutSpec {
 }
 
 impl CutOutSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "cut_out",
+        "a one-shot thermal cut-out",
+        &[&PLACE, &ZONE, &TEMPERATURE, &TIME_CONSTANT],
+    )];
+
     /// Reads `place`, `temperature` and `time_constant`; `set_point_k` is the highest set point.
     pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
-        let place = if s.has("zone") { Some(cx.zone(s)) } else { None };
+        let place = if s.has(&ZONE) { Some(cx.zone(s)) } else { None };
         if place.is_none() {
-            let _ = s.choice_or("place", &["element"], "element", "clamped to the element");
+            let _ = s.choice(&PLACE);
         }
-        let range = ZERO_CELSIUS_K + 20.0..=ZERO_CELSIUS_K + 350.0;
-        let limit_k = s.quantity("temperature", Kind::Temperature, range);
-        if let Some(set) = set_point_k.filter(|set| limit_k <= *set && s.has("temperature")) {
+        let limit_k = s.quantity(&TEMPERATURE);
+        if let Some(set) = set_point_k.filter(|set| limit_k <= *set && s.has(&TEMPERATURE)) {
             let what = format!("is not above the set point ({})", format(Kind::Temperature, set));
             let hint =
                 "a cut-out opens once and for all: write a temperature well above".to_owned();
             s.fail("temperature", "cut-out-below-set-point", &what, None, Some(hint));
         }
-        CutOutSpec {
-            place,
-            limit_k,
-            time_constant_s: s.quantity_or(
-                "time_constant",
-                Kind::Time,
-                0.1..=3_600.0,
-                30.0,
-                "thermal link in a sleeve (order)",
-            ),
-        }
+        CutOutSpec { place, limit_k, time_constant_s: s.quantity(&TIME_CONSTANT) }
     }
 
     /// Makes the decider and the part that follows the temperature at its place.

@@ -31,12 +31,23 @@ use super::events::ScheduledEvent;
 use super::flows::Flows;
 use super::part::{At, Modes, SetPointRamp};
 use super::reading::See;
-use super::site::{Context, Site};
+use super::site::{Context, SENSOR, Site};
 use crate::address::Change;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
-use programme::read_set_point;
+use programme::{SET_POINT, read_set_point};
+
+const KIND: Key = key::word("kind", ControlSpec::KINDS).help("how the heater is controlled");
+const POWER_LIMIT: Key = key::quantity("power_limit", Kind::Share, 0.01..=1.0)
+    .or(1.0, "the whole element")
+    .help("largest share of the full power");
+const RAMP: Key =
+    key::table("ramp").help("how fast the set point moves: `change` per `per`; at once without it");
+const RAMP_CHANGE: Key = key::quantity("change", Kind::TemperatureDifference, 0.01..=100.0)
+    .help("by how much the set point moves");
+const RAMP_PER: Key = key::quantity("per", Kind::Time, 1.0..=86_400.0).help("in which time");
+const STAGE: Key = key::tables("stage").help("stages of a programme, in place of `set_point`");
 
 /// The list of deciders: it makes the enum and its dispatch.
 macro_rules! deciders {
@@ -93,13 +104,58 @@ pub enum KindSpec {
 }
 
 impl ControlSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[
+        Keys::always("control", "what the heater is told to do", &[&KIND, &POWER_LIMIT]),
+        Keys::when(
+            "control",
+            ("kind", "thermostat"),
+            "on and off",
+            &[&SET_POINT, &SENSOR, &thermostat::HYSTERESIS, &RAMP, &STAGE],
+        ),
+        Keys::when(
+            "control",
+            ("kind", "pi"),
+            "proportional and integral",
+            &[
+                &SET_POINT,
+                &SENSOR,
+                &pi::GAIN,
+                &pi::INTEGRAL_TIME,
+                &pi::OUTPUT,
+                &pi::WINDOW,
+                &RAMP,
+                &STAGE,
+            ],
+        ),
+        Keys::when(
+            "control",
+            ("kind", "schedule"),
+            "a table of times and shares",
+            &[&schedule::TIMES, &schedule::SHARES, &schedule::REPLAY_OF, &schedule::REPLAY_MARK],
+        ),
+        Keys::always("control.ramp", "how fast the set point moves", &[&RAMP_CHANGE, &RAMP_PER]),
+        Keys::always(
+            "control.stage",
+            "one stage of a programme",
+            &[
+                &SET_POINT,
+                &programme::FAN,
+                &programme::EXHAUST,
+                &programme::DURATION,
+                &programme::UNTIL_BELOW,
+                &SENSOR,
+            ],
+        ),
+    ];
+
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] =
         &["thermostat", "pi", "always_on", "off", "schedule"];
 
     /// Reads `[control]`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let word = s.choice("kind", Self::KINDS);
+        let word = s.choice(&KIND);
         let kind = match word {
             "thermostat" => KindSpec::Thermostat(ThermostatSpec::read(s)),
             "pi" => KindSpec::Pi(PiSpec::read(s)),
@@ -109,27 +165,21 @@ impl ControlSpec {
         };
         let steers = matches!(kind, KindSpec::Thermostat(_) | KindSpec::Pi(_));
         let at_once = f64::INFINITY;
-        let programme = if steers && s.has("stage") {
+        let programme = if steers && s.has(&STAGE) {
             ProgrammeSpec::read(s, cx)
         } else {
             ProgrammeSpec::default()
         };
         let set_point_k = match programme.first_k() {
             Some(first) => Some(first),
-            None => steers.then(|| read_set_point(s, "set_point", cx)),
+            None => steers.then(|| read_set_point(s, cx)),
         };
         let spec = ControlSpec {
-            sensor: steers.then(|| cx.sensor(s, "sensor")),
+            sensor: steers.then(|| cx.sensor(s, &SENSOR)),
             set_point_k,
             programme,
-            ramp_k_s: if steers && s.has("ramp") { read_ramp(s) } else { at_once },
-            power_limit: s.quantity_or(
-                "power_limit",
-                Kind::Share,
-                0.01..=1.0,
-                1.0,
-                "the whole element",
-            ),
+            ramp_k_s: if steers && s.has(&RAMP) { read_ramp(s) } else { at_once },
+            power_limit: s.quantity(&POWER_LIMIT),
             kind,
         };
         s.spare(word, STEERING_KEYS);
@@ -199,27 +249,27 @@ impl ControlSpec {
 }
 
 /// Keys that only some kinds of control read.
-const STEERING_KEYS: &[&str] = &[
-    "set_point",
-    "hysteresis",
-    "sensor",
-    "gain",
-    "integral_time",
-    "output",
-    "window",
-    "ramp",
-    "stage",
-    "times",
-    "shares",
-    "replay_of",
-    "replay_mark",
+const STEERING_KEYS: &[&Key] = &[
+    &SET_POINT,
+    &thermostat::HYSTERESIS,
+    &SENSOR,
+    &pi::GAIN,
+    &pi::INTEGRAL_TIME,
+    &pi::OUTPUT,
+    &pi::WINDOW,
+    &RAMP,
+    &STAGE,
+    &schedule::TIMES,
+    &schedule::SHARES,
+    &schedule::REPLAY_OF,
+    &schedule::REPLAY_MARK,
 ];
 
 /// Reads `ramp = { change = "5 K", per = "1 min" }` \[K/s\].
 fn read_ramp(s: &Section) -> f64 {
-    let ramp = s.section("ramp");
-    let change = ramp.quantity("change", Kind::TemperatureDifference, 0.01..=100.0);
-    change / ramp.quantity("per", Kind::Time, 1.0..=86_400.0)
+    let ramp = s.section(&RAMP);
+    let change = ramp.quantity(&RAMP_CHANGE);
+    change / ramp.quantity(&RAMP_PER)
 }
 
 /// A controller at work.

@@ -6,9 +6,22 @@ use crate::model::part::{At, Modes};
 use crate::model::reading::{Reading, See};
 use crate::model::site::Site;
 use crate::model::store::Lag;
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+pub(super) const GAIN: Key = key::quantity("gain", Kind::Conductance, 1e-3..=1e4)
+    .or(5.6, "tuning rule for a lag of 60 s and a wall of 12 min [Skogestad2003]")
+    .help("watts per kelvin below the set point");
+pub(super) const INTEGRAL_TIME: Key = key::quantity("integral_time", Kind::Time, 1.0..=1e5)
+    .or(480.0, "four times lag and dead time [Skogestad2003]")
+    .help("integral time of the controller");
+pub(super) const OUTPUT: Key = key::word("output", &["watts", "duty"])
+    .or_word("watts", "what the element draws is measured or known")
+    .help("what the controller commands: watts, or a share of whatever the element draws");
+pub(super) const WINDOW: Key = key::quantity("window", Kind::Time, 1.0..=600.0)
+    .optional()
+    .help("the output is switched once in so long; without it, it is averaged");
 
 /// Half-widths of the rounded corners where the command meets its limits, as shares of the nominal power. Our
 /// choice: small against what a person would notice; the upper corner, through which a box passes in
@@ -33,26 +46,9 @@ impl PiSpec {
     /// Reads `gain`, `integral_time`, `output` and `window`.
     pub fn read(s: &Section) -> Self {
         PiSpec {
-            gain_w_k: s.quantity_or(
-                "gain",
-                Kind::Conductance,
-                1e-3..=1e4,
-                5.6,
-                "tuning rule for a lag of 60 s and a wall of 12 min [Skogestad2003]",
-            ),
-            integral_time_s: s.quantity_or(
-                "integral_time",
-                Kind::Time,
-                1.0..=1e5,
-                480.0,
-                "four times lag and dead time [Skogestad2003]",
-            ),
-            commands_duty: s.choice_or(
-                "output",
-                &["watts", "duty"],
-                "watts",
-                "what the element draws is measured or known",
-            ) == "duty",
+            gain_w_k: s.quantity(&GAIN),
+            integral_time_s: s.quantity(&INTEGRAL_TIME),
+            commands_duty: s.choice(&OUTPUT) == "duty",
             window: WindowSpec::read(s),
         }
     }
@@ -80,7 +76,7 @@ pub struct WindowSpec {
 impl WindowSpec {
     /// Reads `window`.
     pub fn read(s: &Section) -> Option<Self> {
-        s.quantity_opt("window", Kind::Time, 1.0..=600.0).map(|length_s| WindowSpec { length_s })
+        s.quantity_opt(&WINDOW).map(|length_s| WindowSpec { length_s })
     }
 }
 

@@ -5,9 +5,26 @@ use crate::address::Change;
 use crate::model::fan::FanSpec;
 use crate::model::part::{Modes, SetPointRamp};
 use crate::model::reading::{Reading, See};
-use crate::model::site::{Context, Site};
-use crate::reader::Section;
+use crate::model::site::{Context, SENSOR, Site};
+use crate::reader::{Key, Section, key};
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
+
+/// `set_point` of a controller or a stage.
+pub(super) const SET_POINT: Key =
+    key::quantity("set_point", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
+        .help("what the sensor is to read");
+pub(super) const FAN: Key = key::quantity("fan", Kind::Share, 0.0..=1.0)
+    .or(1.0, "full speed")
+    .help("share of the speed of the stirring fan");
+pub(super) const EXHAUST: Key = key::switch("exhaust")
+    .or_switch(true, "as its rule says")
+    .help("whether the exhaust fan may run");
+pub(super) const UNTIL_BELOW: Key = key::quantity("until_below", Kind::RelativeHumidity, 0.0..=1.0)
+    .optional()
+    .help("the stage ends when `sensor` reads less");
+pub(super) const DURATION: Key = key::quantity("duration", Kind::Time, 0.0..=1e7)
+    .optional()
+    .help("the stage ends after so long; the last one may go on");
 
 /// One stage as the scenario writes it.
 #[derive(Clone, Debug)]
@@ -36,7 +53,7 @@ impl ProgrammeSpec {
     /// Reads the stages: `set_point`, `fan`, `exhaust`, and `duration` or `until_below` with
     /// `sensor`; the last one may have no end.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let sections = s.tables("stage");
+        let sections = s.tables(&super::STAGE);
         let count = sections.len();
         let read = |(i, s): (usize, &Section)| {
             let end = read_end(s, cx);
@@ -46,9 +63,9 @@ impl ProgrammeSpec {
                 s.fail("duration", "stage-without-end", "is not given", Some(why), Some(hint));
             }
             StageSpec {
-                set_point_k: read_set_point(s, "set_point", cx),
-                fan: s.quantity_or("fan", Kind::Share, 0.0..=1.0, 1.0, "full speed"),
-                exhaust: s.boolean_or("exhaust", true, "as its rule says"),
+                set_point_k: read_set_point(s, cx),
+                fan: s.quantity(&FAN),
+                exhaust: s.switch(&EXHAUST),
                 end,
             }
         };
@@ -95,11 +112,11 @@ impl ProgrammeSpec {
 }
 
 fn read_end(s: &Section, cx: &Context) -> EndSpec {
-    if s.has("until_below") {
-        let humidity = s.quantity("until_below", Kind::RelativeHumidity, 0.0..=1.0);
-        return EndSpec::Below { sensor: cx.sensor(s, "sensor"), humidity };
+    if s.has(&UNTIL_BELOW) {
+        let humidity = s.quantity(&UNTIL_BELOW);
+        return EndSpec::Below { sensor: cx.sensor(s, &SENSOR), humidity };
     }
-    match s.quantity_opt("duration", Kind::Time, 0.0..=1e7) {
+    match s.quantity_opt(&DURATION) {
         Some(duration) if duration < 1.0 => {
             let hint = "write at least \"1 min\", or leave the stage out".to_owned();
             s.fail("duration", "stage-empty", "makes a stage of no length", None, Some(hint));
@@ -183,13 +200,12 @@ impl Decider for Programme {
 }
 
 /// Reads a set point and checks it against the room.
-pub(super) fn read_set_point(s: &Section, key: &str, cx: &Context) -> f64 {
-    let range = ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0;
-    let set_point = s.quantity(key, Kind::Temperature, range);
-    if set_point <= cx.room_temp_k && s.has(key) {
+pub(super) fn read_set_point(s: &Section, cx: &Context) -> f64 {
+    let set_point = s.quantity(&SET_POINT);
+    if set_point <= cx.room_temp_k && s.has(&SET_POINT) {
         let room = format(Kind::Temperature, cx.room_temp_k);
         s.fail(
-            key,
+            &SET_POINT,
             "set-point-below-room",
             &format!("is not above the room ({room})"),
             Some("a heated box can only be warmer than its room"),

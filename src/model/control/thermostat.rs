@@ -4,8 +4,12 @@ use super::decider::Decider;
 use crate::address::Change;
 use crate::model::part::Modes;
 use crate::model::reading::{Reading, See};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::units::Kind;
+
+pub(super) const HYSTERESIS: Key =
+    key::quantity("hysteresis", Kind::TemperatureDifference, 0.0..=30.0)
+        .help("full width of the band between on and off, usually 1 to 5 K");
 
 /// `[control]` with `kind = "thermostat"`.
 #[derive(Clone, Debug)]
@@ -17,8 +21,8 @@ pub struct ThermostatSpec {
 impl ThermostatSpec {
     /// Reads `hysteresis`.
     pub fn read(s: &Section) -> Self {
-        let hysteresis_k = s.quantity("hysteresis", Kind::TemperatureDifference, 0.0..=30.0);
-        if hysteresis_k < 0.01 && s.has("hysteresis") {
+        let hysteresis_k = s.quantity(&HYSTERESIS);
+        if hysteresis_k < 0.01 && s.has(&HYSTERESIS) {
             s.fail(
                 "hysteresis",
                 "hysteresis-zero",

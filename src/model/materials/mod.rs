@@ -6,8 +6,24 @@ pub use polymers::{Polymer, Ranged};
 
 use std::sync::LazyLock;
 
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::Kind;
+
+const CONDUCTIVITY: Key =
+    key::quantity("conductivity", Kind::Conductivity, 1e-3..=500.0).help("thermal conductivity");
+const DENSITY: Key = key::quantity("density", Kind::Density, 1.0..=25_000.0).help("density");
+const SPECIFIC_HEAT: Key =
+    key::quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0).help("specific heat");
+const EMISSIVITY: Key = key::number("emissivity", 0.02..=1.0)
+    .or(0.9, "painted or plastic")
+    .help("emissivity of its surface");
+const SERVICE_TEMPERATURE: Key =
+    key::quantity("service_temperature", Kind::Temperature, 250.0..=1500.0)
+        .optional()
+        .help("highest temperature of a hot wall in service; no warning without it");
+const TOUCH_TEMPERATURE: Key = key::quantity("touch_temperature", Kind::Temperature, 280.0..=400.0)
+    .optional()
+    .help("temperature of the outside that may be touched; no warning without it");
 
 /// The table, with the source and quality of each row.
 const WALLS: &str = include_str!("walls.csv");
@@ -46,6 +62,20 @@ pub struct Materials {
 }
 
 impl Materials {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "material.NAME",
+        "a material of a wall, beside those of the table",
+        &[
+            &CONDUCTIVITY,
+            &DENSITY,
+            &SPECIFIC_HEAT,
+            &EMISSIVITY,
+            &SERVICE_TEMPERATURE,
+            &TOUCH_TEMPERATURE,
+        ],
+    )];
+
     /// The embedded table.
     ///
     /// Rows that do not parse are left out; a test counts them.
@@ -69,13 +99,13 @@ impl Materials {
             let material = Material {
                 name: s.name(),
                 alias: String::new(),
-                conductivity: s.quantity("conductivity", Kind::Conductivity, 1e-3..=500.0),
-                density: s.quantity("density", Kind::Density, 1.0..=25_000.0),
-                specific_heat: s.quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0),
-                emissivity: s.number_or("emissivity", 0.02..=1.0, 0.9, "painted or plastic"),
+                conductivity: s.quantity(&CONDUCTIVITY),
+                density: s.quantity(&DENSITY),
+                specific_heat: s.quantity(&SPECIFIC_HEAT),
+                emissivity: s.quantity(&EMISSIVITY),
                 thickness_m: None,
-                service_k: s.quantity_opt("service_temperature", Kind::Temperature, 250.0..=1500.0),
-                touch_k: s.quantity_opt("touch_temperature", Kind::Temperature, 280.0..=400.0),
+                service_k: s.quantity_opt(&SERVICE_TEMPERATURE),
+                touch_k: s.quantity_opt(&TOUCH_TEMPERATURE),
                 source: "scenario".into(),
             };
             self.own.insert(0, material);
@@ -83,7 +113,7 @@ impl Materials {
     }
 
     /// Reads `key` as the name of a material.
-    pub fn read(&self, s: &Section, key: &str) -> Material {
+    pub fn read(&self, s: &Section, key: &Key) -> Material {
         let word = s.text(key);
         let same = |name: &str| !name.is_empty() && name.eq_ignore_ascii_case(word.trim());
         if let Some(m) = self.all().find(|m| same(&m.name) || same(&m.alias)) {

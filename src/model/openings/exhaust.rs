@@ -2,12 +2,33 @@
 
 use std::f64::consts::PI;
 
-use super::{Opening, OpeningSpec, VentPlace};
-use crate::model::site::{Context, Site};
+use super::{HEIGHT, Opening, OpeningSpec, PRESSURE_SHARE, VentPlace};
+use crate::model::site::{Context, Site, ZONE};
 use crate::physics::opening::{self, Geometry, Resistance};
 use crate::physics::root::bisect;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::{Kind, format};
+
+const MAX_PRESSURE: Key = key::quantity("max_pressure", Kind::Pressure, 0.1..=1_000.0)
+    .help("what the fan makes without flow");
+const MAX_FLOW: Key = key::quantity("max_flow", Kind::VolumeFlow, 1e-6..=0.5)
+    .help("what the fan moves against no pressure, of the hot gas of the box");
+const FLAP_DIAMETER: Key = key::quantity("flap_diameter", Kind::Length, 2e-3..=0.3)
+    .or(0.03, "a small fan's outlet (order)")
+    .within(1.5, 'D')
+    .help("diameter of the outlet behind its flap");
+const FLAP_LOSS: Key = key::number("flap_loss", 0.0..=100.0)
+    .or(5.0, "open flap and guard, 3 to 10 on the flap's area (common practice)")
+    .likely(3.0, 10.0, 'C')
+    .help("loss coefficient of guard and open flap");
+const FLAP_OPENS_AT: Key = key::quantity("flap_opens_at", Kind::Pressure, 0.0..=50.0)
+    .or(1.0, "weight of a light film flap, up to 1.4 Pa")
+    .likely(0.5, 1.4, 'D')
+    .help("pressure that the flap needs to be open");
+const FLAP_GAP: Key = key::quantity("flap_gap", Kind::Length, 1e-6..=2e-3)
+    .or(0.07e-3, "slot round the closed flap, 0.05 to 0.1 mm (order)")
+    .likely(0.05e-3, 0.1e-3, 'D')
+    .help("slot round the closed flap");
 
 /// Density at which fan curves are stated \[kg/m3\]: 20 °C at sea level (common practice).
 pub(in crate::model) const FAN_CURVE_DENSITY: f64 = 1.2;
@@ -30,39 +51,33 @@ pub struct ExhaustSpec {
 }
 
 impl ExhaustSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "exhaust",
+        "the exhaust fan behind its flap",
+        &[
+            &ZONE,
+            &HEIGHT,
+            &MAX_PRESSURE,
+            &MAX_FLOW,
+            &PRESSURE_SHARE,
+            &FLAP_DIAMETER,
+            &FLAP_LOSS,
+            &FLAP_OPENS_AT,
+            &FLAP_GAP,
+        ],
+    )];
+
     /// Reads `max_pressure`, `max_flow`, `zone`, `height` and the keys of the flap.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = ExhaustSpec {
             place: VentPlace::read(s, cx),
             max_pa: read_pressure(s),
-            max_m3_s: s.quantity("max_flow", Kind::VolumeFlow, 1e-6..=0.5),
-            diameter_m: s.quantity_or(
-                "flap_diameter",
-                Kind::Length,
-                2e-3..=0.3,
-                0.03,
-                "a small fan's outlet (order)",
-            ),
-            loss: s.number_or(
-                "flap_loss",
-                0.0..=100.0,
-                5.0,
-                "open flap and guard, 3 to 10 on the flap's area (common practice)",
-            ),
-            crack_pa: s.quantity_or(
-                "flap_opens_at",
-                Kind::Pressure,
-                0.0..=50.0,
-                1.0,
-                "weight of a light film flap, up to 1.4 Pa",
-            ),
-            leak_gap_m: s.quantity_or(
-                "flap_gap",
-                Kind::Length,
-                1e-6..=2e-3,
-                0.07e-3,
-                "slot round the closed flap, 0.05 to 0.1 mm (order)",
-            ),
+            max_m3_s: s.quantity(&MAX_FLOW),
+            diameter_m: s.quantity(&FLAP_DIAMETER),
+            loss: s.quantity(&FLAP_LOSS),
+            crack_pa: s.quantity(&FLAP_OPENS_AT),
+            leak_gap_m: s.quantity(&FLAP_GAP),
         };
         // A closed flap must hold against the pressure of the stirring fan alone.
         if s.is_valid("max_pressure") && spec.max_pa <= spec.crack_pa {
@@ -139,12 +154,17 @@ impl ExhaustSpec {
 
 /// Reads `max_pressure`: a flap without a fan would be a hole of its own.
 fn read_pressure(s: &Section) -> f64 {
-    let key = "max_pressure";
-    if s.has(key) {
-        return s.quantity(key, Kind::Pressure, 0.1..=1_000.0);
+    if s.has(&MAX_PRESSURE) {
+        return s.quantity(&MAX_PRESSURE);
     }
     let hint = "write what the fan makes without flow, such as max_pressure = \"25 Pa\"".to_owned();
-    s.fail(key, "no-fan-pressure", "is not given", Some("a flap needs a fan"), Some(hint));
+    s.fail(
+        &MAX_PRESSURE,
+        "no-fan-pressure",
+        "is not given",
+        Some("a flap needs a fan"),
+        Some(hint),
+    );
     f64::NAN
 }
 

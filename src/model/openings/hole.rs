@@ -2,11 +2,20 @@
 
 use std::f64::consts::PI;
 
-use super::{Counterflow, Opening, VentPlace, length, read_cross_flow_factor};
-use crate::model::site::{Context, Site};
+use super::{CROSS_FLOW_FACTOR, Counterflow, HEIGHT, Opening, PRESSURE_SHARE, VentPlace, length};
+use crate::model::site::{Context, DEPTH, Site, ZONE};
 use crate::physics::opening::{self, Geometry};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::units::Kind;
+
+const DIAMETER: Key =
+    key::quantity("diameter", Kind::Length, 0.1e-3..=0.2).help("diameter of one hole");
+const COUNT: Key = key::count("count", 0..=1000)
+    .or(1.0, "one hole")
+    .help("holes alike side by side; 0 leaves it out");
+const FACES: Key = key::word("faces", &["side", "up"])
+    .or_word("side", "in a side wall")
+    .help("whether it is in a side wall, or looks up or down");
 
 /// One round hole, or several alike side by side.
 #[derive(Clone, Debug)]
@@ -21,16 +30,20 @@ pub struct HoleSpec {
 }
 
 impl HoleSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] =
+        &[&ZONE, &HEIGHT, &DIAMETER, &DEPTH, &COUNT, &FACES, &PRESSURE_SHARE, &CROSS_FLOW_FACTOR];
+
     /// Reads `diameter`, `depth`, `count`, `zone`, `height` and `faces`.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = HoleSpec {
             name: s.name(),
             place: VentPlace::read(s, cx),
-            diameter_m: s.quantity("diameter", Kind::Length, 0.1e-3..=0.2),
+            diameter_m: s.quantity(&DIAMETER),
             depth_m: cx.wall_depth(s),
-            count: s.count_or("count", 0..=1000, 1, "one hole"),
-            cross_flow_factor: read_cross_flow_factor(s),
-            upwards: s.choice_or("faces", &["side", "up"], "side", "in a side wall") == "up",
+            count: s.count(&COUNT),
+            cross_flow_factor: s.quantity(&CROSS_FLOW_FACTOR),
+            upwards: s.choice(&FACES) == "up",
         };
         spec.check_room(s, cx);
         spec

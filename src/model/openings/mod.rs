@@ -21,7 +21,19 @@ use super::site::{Context, Site};
 use super::store::Gas;
 use crate::address::Place;
 use crate::physics::opening::Geometry;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
+
+const KIND: Key = key::word("kind", OpeningSpec::KINDS).help("what it is");
+const HEIGHT: Key = key::quantity("height", crate::units::Kind::Length, 0.0..=5.0)
+    .help("height of its centre above the floor of the box");
+const PRESSURE_SHARE: Key = key::number("pressure_share", -2.0..=2.0)
+    .optional()
+    .help("share of the pressure of the stirring fan that it sees; +1/2 behind the fan to -1/2 before it without it");
+/// 1 for still air, up to 4 where a stream grazes it. Our range, from the spread of cavity data (from memory).
+const CROSS_FLOW_FACTOR: Key = key::number("cross_flow_factor", 0.0..=10.0)
+    .or(1.0, "still air at the opening; 1 to 4 in a stream")
+    .likely(1.0, 4.0, 'D')
+    .help("what a stream along the opening does to the diffusion through it");
 
 /// An opening between one zone and the room.
 #[derive(Clone, Debug)]
@@ -69,7 +81,7 @@ impl VentPlace {
 }
 
 fn read_height(s: &Section, cx: &Context) -> f64 {
-    let height = s.quantity("height", crate::units::Kind::Length, 0.0..=5.0);
+    let height = s.quantity(&HEIGHT);
     if height > cx.inner_height_m * (1.0 + 1e-9) {
         s.fail(
             "height",
@@ -87,18 +99,7 @@ fn length(metres: f64) -> String {
 }
 
 fn read_share(s: &Section) -> Option<f64> {
-    s.has("pressure_share").then(|| s.number("pressure_share", -2.0..=2.0))
-}
-
-/// Multiplier on the diffusion of an opening: 1 for still air, up to 4 where a stream grazes it.
-/// Our range, from the spread of cavity data (from memory).
-fn read_cross_flow_factor(s: &Section) -> f64 {
-    s.number_or(
-        "cross_flow_factor",
-        0.0..=10.0,
-        1.0,
-        "still air at the opening; 1 to 4 in a stream",
-    )
+    s.has(&PRESSURE_SHARE).then(|| s.quantity(&PRESSURE_SHARE))
 }
 
 impl Site {
@@ -138,9 +139,14 @@ macro_rules! opening_kinds {
         impl OpeningSpec {
             /// Words that `kind` may have.
             pub const KINDS: &'static [&'static str] = &[$($word),*];
+            /// The keys of each kind.
+            pub const KEYS: &'static [Keys] = &[
+                Keys::always("vent.NAME", "an opening to the room", &[&KIND]),
+                $(Keys::when("vent.NAME", ("kind", $word), "", <$spec>::KEYS)),*
+            ];
             /// Reads `[vent.<name>]`.
             pub fn read(s: &Section, cx: &Context) -> Self {
-                match s.choice("kind", Self::KINDS) {
+                match s.choice(&KIND) {
                     $($word => Self::$variant(<$spec>::read(s, cx)),)*
                     _ => unreachable!("choice returns one of KINDS"),
                 }

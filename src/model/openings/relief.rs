@@ -5,8 +5,13 @@ use super::{Opening, OpeningSpec, VentPlace};
 use crate::model::site::Site;
 use crate::physics::constants::{CP_AIR, R_AIR, STANDARD_PRESSURE};
 use crate::physics::opening;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::Kind;
+
+const RELIEF_PRESSURE: Key = key::quantity("relief_pressure", Kind::Pressure, 50.0..=20_000.0)
+    .or(USUAL_PA, "a lid, a seal or a panel gives way there (order; small openings only)")
+    .within(3.0, 'D')
+    .help("the lid of a box with small openings gives way there; state it for a box without any opening");
 
 /// Name of its opening.
 pub const NAME: &str = "relief";
@@ -29,19 +34,19 @@ pub struct ReliefSpec {
 }
 
 impl ReliefSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always("enclosure", "", &[&RELIEF_PRESSURE])];
+
     /// Reads `relief_pressure` of `[enclosure]`. None where openings let the gas out long before, and none
     /// in a box without openings that states nothing: that keeps the room's pressure by a pinhole.
     pub fn read(s: &Section, vents: &[OpeningSpec], power_w: f64, height_m: f64) -> Option<Self> {
-        let range = 50.0..=20_000.0;
-        let key = "relief_pressure";
-        if s.has(key) {
-            return Some(ReliefSpec { holds_pa: s.quantity(key, Kind::Pressure, range), height_m });
+        if s.has(&RELIEF_PRESSURE) {
+            return Some(ReliefSpec { holds_pa: s.quantity(&RELIEF_PRESSURE), height_m });
         }
         if vents.is_empty() {
             return None;
         }
-        let source = "a lid, a seal or a panel gives way there (order; small openings only)";
-        let holds_pa = s.quantity_or(key, Kind::Pressure, range, USUAL_PA, source);
+        let holds_pa = s.quantity(&RELIEF_PRESSURE);
         let swelling = SURGE * power_w * R_AIR / (CP_AIR * STANDARD_PRESSURE);
         let geometries = vents.iter().flat_map(OpeningSpec::geometries);
         let out: f64 = geometries

@@ -1,10 +1,19 @@
 //! Lid seams and cracks.
 
-use super::{Opening, VentPlace, length, read_cross_flow_factor, read_height, read_share};
-use crate::model::site::{Context, Site};
+use super::{
+    CROSS_FLOW_FACTOR, HEIGHT, Opening, PRESSURE_SHARE, VentPlace, length, read_height, read_share,
+};
+use crate::model::site::{Context, Site, ZONE};
 use crate::physics::opening::{self, Geometry};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::units::Kind;
+
+const LENGTH: Key = key::quantity("length", Kind::Length, 1e-3..=20.0).help("length along the rim");
+const GAP: Key = key::quantity("gap", Kind::Length, 1e-6..=5e-3).help("width of the gap; fit it");
+const DEPTH: Key = key::quantity("depth", Kind::Length, 0.1e-3..=0.2)
+    .help("length of the way from inside to outside");
+const BENDS: Key =
+    key::count("bends", 0..=20).or(0.0, "straight through").help("right angles on that way");
 
 /// A narrow gap of some length. Its gap enters cubed: it is a parameter to fit.
 #[derive(Clone, Debug)]
@@ -19,10 +28,14 @@ pub struct SeamSpec {
 }
 
 impl SeamSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] =
+        &[&ZONE, &HEIGHT, &LENGTH, &GAP, &DEPTH, &BENDS, &PRESSURE_SHARE, &CROSS_FLOW_FACTOR];
+
     /// Reads `length`, `gap`, `depth`, `bends`, `height` and `zone` (or `"all"`: spread over the
     /// zones in proportion to their volume).
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let all = s.has("zone") && s.text("zone") == "all";
+        let all = s.has(&ZONE) && s.text(&ZONE) == "all";
         let places = if all {
             let (height_m, pressure_share) = (read_height(s, cx), read_share(s));
             let place = |zone| VentPlace { zone, height_m, pressure_share };
@@ -34,11 +47,11 @@ impl SeamSpec {
         check_length(s, cx);
         SeamSpec {
             places,
-            length_m: s.quantity("length", Kind::Length, 1e-3..=20.0),
-            gap_m: s.quantity("gap", Kind::Length, 1e-6..=5e-3),
-            depth_m: s.quantity("depth", Kind::Length, 0.1e-3..=0.2),
-            bends: s.count_or("bends", 0..=20, 0, "straight through") as f64,
-            cross_flow_factor: read_cross_flow_factor(s),
+            length_m: s.quantity(&LENGTH),
+            gap_m: s.quantity(&GAP),
+            depth_m: s.quantity(&DEPTH),
+            bends: s.count(&BENDS) as f64,
+            cross_flow_factor: s.quantity(&CROSS_FLOW_FACTOR),
         }
     }
 
@@ -69,7 +82,7 @@ impl SeamSpec {
 fn check_length(s: &Section, cx: &Context) {
     let Some(edges) = cx.edges_m else { return };
     let most = 4.0 * edges.iter().sum::<f64>();
-    if s.quantity("length", Kind::Length, 1e-3..=20.0) > most {
+    if s.quantity(&LENGTH) > most {
         let what = format!("is longer than all edges of the box together ({})", length(most));
         let hint = "check the unit; a lid's seam is as long as its rim".to_owned();
         s.fail("length", "seam-too-long", &what, None, Some(hint));

@@ -9,9 +9,72 @@ use crate::model::site::{Context, Site};
 use crate::model::store::{Heat, Thermal};
 use crate::physics::constants::{CP_AIR, R_AIR};
 use crate::physics::element::{PtcLaw, Still, stream_conductance};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
 use crate::units::{Kind, ZERO_CELSIUS_K};
+
+/// Where the values of a small element come from.
+const ORDER: &str = "order of a small finned element (common practice)";
+/// Where the values of a PTC element come from.
+const USUAL_PTC: &str = "usual for air-heating ceramics (common practice)";
+
+const KIND: Key = key::word("kind", HeaterSpec::KINDS)
+    .help("a fixed resistance, or a ceramic that limits itself");
+const POWER: Key = key::quantity("power", Kind::Power, 0.0..=5_000.0)
+    .help("electric power at the rated circulation and supply voltage; what a plug meter showed");
+const SUPPLY_VOLTAGE: Key = key::quantity("supply_voltage", Kind::Share, 0.5..=1.5)
+    .or(1.0, "nominal supply voltage")
+    .help("supply voltage over the rated one; power goes with its square");
+const HEAT_CAPACITY: Key = key::quantity("heat_capacity", Kind::HeatCapacity, 1.0..=1e5)
+    .or(150.0, ORDER)
+    .within(2.0, 'D')
+    .help("heat capacity of the element");
+const COUPLING: Key = key::quantity("coupling", Kind::Conductance, 0.01..=500.0)
+    .or(3.0, ORDER)
+    .within(2.0, 'D')
+    .help("heat that it gives to the stream per kelvin, at the rated circulation");
+const RATED_CIRCULATION: Key = key::quantity("rated_circulation", Kind::VolumeFlow, 0.0..=0.5)
+    .follows("fan.circulation")
+    .help("circulation at which power and coupling are stated");
+const COUPLING_EXPONENT: Key = key::number("coupling_exponent", 0.0..=1.0)
+    .or(0.55, "finned elements in a stream, 0.5 to 0.6 (common practice)")
+    .likely(0.5, 0.6, 'C')
+    .help("power of the flow with which the coupling grows");
+const STILL_COUPLING: Key =
+    key::quantity("still_coupling", Kind::Conductance, 0.01..=100.0).optional().help(
+        "measured heat to still air and walls per kelvin, in place of `surface` and `emissivity`",
+    );
+const SURFACE: Key = key::quantity("surface", Kind::Area, 1e-5..=10.0)
+    .follows(
+        "150 W/m2K of coupling per outer area: right within a factor of 2; measure its outside",
+    )
+    .within(2.0, 'D')
+    .help("outer area of the element, for still air");
+const EMISSIVITY: Key = key::number("emissivity", 0.02..=1.0)
+    .or(0.8, "oxidised metal or ceramic (order); bright aluminium 0.1")
+    .likely(0.5, 0.95, 'C')
+    .help("emissivity of the element, for still air");
+const SWITCH_TEMPERATURE: Key = key::quantity(
+    "switch_temperature",
+    Kind::Temperature,
+    ZERO_CELSIUS_K + 40.0..=ZERO_CELSIUS_K + 350.0,
+)
+.or(ZERO_CELSIUS_K + 150.0, USUAL_PTC)
+.likely(ZERO_CELSIUS_K + 120.0, ZERO_CELSIUS_K + 200.0, 'C')
+.help("temperature from which the resistance rises");
+const SLOPE: Key = key::quantity("slope", Kind::PerKelvin, 0.01..=1.0)
+    .or(0.12, USUAL_PTC)
+    .within(1.5, 'C')
+    .help("how steeply it rises there, per kelvin of its logarithm");
+const ROUNDING: Key = key::quantity("rounding", Kind::TemperatureDifference, 0.5..=40.0)
+    .or(8.0, USUAL_PTC)
+    .within(2.0, 'D')
+    .help("width of the knee");
+const RATED_INLET: Key =
+    key::quantity("rated_inlet", Kind::Temperature, ZERO_CELSIUS_K - 20.0..=ZERO_CELSIUS_K + 80.0)
+        .or(RATED_INLET_K, "room air at the time of the plug-meter reading")
+        .likely(ZERO_CELSIUS_K + 18.0, ZERO_CELSIUS_K + 35.0, 'C')
+        .help("air that went into the element when `power` was read");
 
 /// `[heater]`.
 #[derive(Clone, Debug)]
@@ -35,53 +98,55 @@ pub struct HeaterSpec {
 }
 
 impl HeaterSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[
+        Keys::always(
+            "heater",
+            "the heating element",
+            &[
+                &KIND,
+                &POWER,
+                &SUPPLY_VOLTAGE,
+                &HEAT_CAPACITY,
+                &COUPLING,
+                &RATED_CIRCULATION,
+                &COUPLING_EXPONENT,
+                &SURFACE,
+                &EMISSIVITY,
+                &STILL_COUPLING,
+            ],
+        ),
+        Keys::when(
+            "heater",
+            ("kind", "ptc"),
+            "a ceramic that limits itself",
+            &[&SWITCH_TEMPERATURE, &SLOPE, &ROUNDING, &RATED_INLET],
+        ),
+    ];
+
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
 
     /// Reads `kind`, `power`, `supply_voltage`, `heat_capacity`, `coupling`, `rated_circulation`,
     /// `coupling_exponent`, the keys of still air and those of a PTC element.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let kind = s.choice("kind", Self::KINDS);
-        let order = "order of a small finned element (common practice)";
-        let coupling_w_k = s.quantity_or("coupling", Kind::Conductance, 0.01..=500.0, 3.0, order);
+        let kind = s.choice(&KIND);
+        let coupling_w_k = s.quantity(&COUPLING);
         let mut spec = HeaterSpec {
-            power_w: s.quantity("power", Kind::Power, 0.0..=5_000.0),
-            supply_voltage: s.quantity_or(
-                "supply_voltage",
-                Kind::Share,
-                0.5..=1.5,
-                1.0,
-                "nominal supply voltage",
-            ),
-            capacity_j_k: s.quantity_or(
-                "heat_capacity",
-                Kind::HeatCapacity,
-                1.0..=1e5,
-                150.0,
-                order,
-            ),
+            power_w: s.quantity(&POWER),
+            supply_voltage: s.quantity(&SUPPLY_VOLTAGE),
+            capacity_j_k: s.quantity(&HEAT_CAPACITY),
             coupling_w_k,
             still: read_still(s, coupling_w_k),
-            rated_m3_s: s.quantity_or(
-                "rated_circulation",
-                Kind::VolumeFlow,
-                0.0..=0.5,
-                cx.circulation_m3_s,
-                "fan.circulation",
-            ),
-            exponent: s.number_or(
-                "coupling_exponent",
-                0.0..=1.0,
-                0.55,
-                "finned elements in a stream, 0.5 to 0.6 (common practice)",
-            ),
+            rated_m3_s: s.quantity_from(&RATED_CIRCULATION, cx.circulation_m3_s),
+            exponent: s.quantity(&COUPLING_EXPONENT),
             ptc: None,
         };
         if kind == "ptc" {
             spec.ptc = Some(read_ptc(s));
             spec.check_rating(s, cx);
         }
-        s.spare(kind, &["switch_temperature", "slope", "rounding", "rated_inlet"]);
+        s.spare(kind, &[&SWITCH_TEMPERATURE, &SLOPE, &ROUNDING, &RATED_INLET]);
         spec
     }
 
@@ -185,13 +250,9 @@ const TAKE_OVER: f64 = 0.05;
 
 /// Reads `still_coupling`, or else `surface` and `emissivity`.
 fn read_still(s: &Section, coupling_w_k: f64) -> Still {
-    let stated = s.quantity_opt("still_coupling", Kind::Conductance, 0.01..=100.0);
-    let how =
-        "150 W/m2K of coupling per outer area: right within a factor of 2; measure its outside";
-    let (areas, usual) = (1e-5..=10.0, coupling_w_k / COUPLING_PER_M2);
-    let how_bright = "oxidised metal or ceramic (order); bright aluminium 0.1";
+    let stated = s.quantity_opt(&STILL_COUPLING);
     if let Some(w_k) = stated {
-        for key in ["surface", "emissivity"].into_iter().filter(|key| s.has(key)) {
+        for key in [&SURFACE, &EMISSIVITY].into_iter().filter(|key| s.has(key)) {
             let hint = "keep the coupling if it was measured, else these".to_owned();
             s.fail(
                 key,
@@ -201,32 +262,19 @@ fn read_still(s: &Section, coupling_w_k: f64) -> Still {
                 Some(hint),
             );
         }
-        let _ = s.quantity_opt("surface", Kind::Area, areas);
-        let _ = s.quantity_opt("emissivity", Kind::Number, 0.02..=1.0);
+        let _ = s.quantity_opt(&SURFACE);
+        let _ = s.quantity_opt(&EMISSIVITY);
         return Still::Stated(w_k);
     }
-    let area_m2 = s.quantity_or("surface", Kind::Area, areas, usual, how);
-    Still::new(area_m2, s.number_or("emissivity", 0.02..=1.0, 0.8, how_bright))
+    let area_m2 = s.quantity_from(&SURFACE, coupling_w_k / COUPLING_PER_M2);
+    Still::new(area_m2, s.quantity(&EMISSIVITY))
 }
 
 fn read_ptc(s: &Section) -> (PtcLaw, f64) {
-    let usual = "usual for air-heating ceramics (common practice)";
-    let reading = Kind::Temperature;
-    let (cold, hot) = (ZERO_CELSIUS_K, ZERO_CELSIUS_K + 350.0);
-    let switch_k =
-        s.quantity_or("switch_temperature", reading, cold + 40.0..=hot, cold + 150.0, usual);
-    let law = PtcLaw {
-        switch_k,
-        slope_per_k: s.quantity_or("slope", Kind::PerKelvin, 0.01..=1.0, 0.12, usual),
-        rounding_k: s.quantity_or("rounding", Kind::TemperatureDifference, 0.5..=40.0, 8.0, usual),
-    };
-    let inlet = s.quantity_or(
-        "rated_inlet",
-        reading,
-        cold - 20.0..=cold + 80.0,
-        RATED_INLET_K,
-        "room air at the time of the plug-meter reading",
-    );
+    let switch_k = s.quantity(&SWITCH_TEMPERATURE);
+    let law =
+        PtcLaw { switch_k, slope_per_k: s.quantity(&SLOPE), rounding_k: s.quantity(&ROUNDING) };
+    let inlet = s.quantity(&RATED_INLET);
     (law, inlet)
 }
 

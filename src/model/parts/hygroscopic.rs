@@ -5,7 +5,7 @@ use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::materials::Polymer;
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, Site, ZONE};
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::constants::{GAS_CONSTANT, R_VAPOUR};
 use crate::physics::diffusion::Shape;
@@ -13,9 +13,41 @@ use crate::physics::moist_air::saturation_in_air_pa;
 use crate::physics::polymer::{Diffusion, Sorption};
 use crate::physics::sorbent;
 use crate::physics::sorption::{Binding, CELLULOSE, FIBRES, Isotherm, SILICA_GEL};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const MATERIAL: Key = key::text("material")
+    .help("silica_gel, wood, cardboard, cotton, paper, viscose, or a polymer of the table");
+const MASS: Key = key::quantity("mass", Kind::Mass, 1e-5..=50.0).help("mass, dry");
+const BED_DEPTH: Key = key::quantity("bed_depth", Kind::Length, 0.1e-3..=1.0)
+    .or(20e-3, "poured this deep, one face in the air; half as much with both")
+    .within(2.0, 'D')
+    .help("depth of what is poured");
+const COUPLING: Key = key::quantity("coupling", Kind::Conductance, 1e-4..=1e3)
+    .follows("its area in stirred air (order)")
+    .within(2.0, 'D')
+    .help("heat that it takes from the air per kelvin; of the skin of a wall 5 to 10 W/m2K times its area");
+const START_HUMIDITY: Key = key::quantity("start_humidity", Kind::RelativeHumidity, 0.0..=1.0)
+    .follows("in equilibrium with the room")
+    .help("relative humidity that it is in equilibrium with at the start");
+const TIME_CONSTANT: Key = key::quantity("time_constant", Kind::Time, 1.0..=1e7)
+    .follows("at 60 °C: wood and cardboard 6 h, textiles and paper 15 min (order)")
+    .within(3.0, 'D')
+    .help("time constant of wood, cardboard, textiles and paper at 60 °C");
+const BEAD: Key = key::quantity("bead", Kind::Length, 0.1e-3..=20e-3)
+    .or(3e-3, "usual beads")
+    .likely(2e-3, 5e-3, 'C')
+    .help("diameter of a bead of silica gel");
+const SLOWER: Key = key::number("slower", 1.0..=100.0)
+    .or(1.0, "the beads alone; the bed they lie in comes on top")
+    .help("by how much silica gel is slower than its beads alone");
+const SHAPE: Key = key::word("shape", &["granules", "filament", "sheet"])
+    .or_word("granules", "poured in a tray")
+    .help("shape of a polymer");
+const THICKNESS: Key = key::quantity("thickness", Kind::Length, 0.01e-3..=0.1)
+    .or(3e-3, "usual granule; diameter, or thickness of a sheet")
+    .help("diameter of granule or filament, or thickness of a sheet");
 
 /// Surface diffusivity of silica gel \[m2/s\] and its activation energy \[J/mol\].
 /// Source: \[SakodaSuzuki1984\].
@@ -113,13 +145,27 @@ pub struct HygroscopicSpec {
 }
 
 impl HygroscopicSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[
+        &MATERIAL,
+        &MASS,
+        &ZONE,
+        &START_HUMIDITY,
+        &COUPLING,
+        &BED_DEPTH,
+        &BEAD,
+        &SLOWER,
+        &TIME_CONSTANT,
+        &SHAPE,
+        &THICKNESS,
+    ];
+
     /// Reads `material` with its sizes, `mass`, `bed_depth`, `start_humidity`, `coupling` and `zone`.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let (matter, cp_j_kgk, poured) = read_matter(s);
-        let dry_kg = s.quantity("mass", Kind::Mass, 1e-5..=50.0);
+        let dry_kg = s.quantity(&MASS);
         let (area_m2, bed_per_m) = if poured {
-            let how = "poured this deep, one face in the air; half as much with both";
-            let depth = s.quantity_or("bed_depth", Kind::Length, 0.1e-3..=1.0, 20e-3, how);
+            let depth = s.quantity(&BED_DEPTH);
             let area = dry_kg / (POURED_KG_M3 * depth);
             (area, depth / area)
         } else {
@@ -132,20 +178,8 @@ impl HygroscopicSpec {
             matter,
             dry_kg,
             cp_j_kgk,
-            coupling_w_k: s.quantity_or(
-                "coupling",
-                Kind::Conductance,
-                1e-4..=1e3,
-                COEFFICIENT * area_m2,
-                "its area in stirred air (order)",
-            ),
-            start_rh: s.quantity_or(
-                "start_humidity",
-                Kind::RelativeHumidity,
-                0.0..=1.0,
-                cx.room_rh,
-                "in equilibrium with the room",
-            ),
+            coupling_w_k: s.quantity_from(&COUPLING, COEFFICIENT * area_m2),
+            start_rh: s.quantity_from(&START_HUMIDITY, cx.room_rh),
             start_k: cx.room_temp_k,
             bed_per_m,
         }
@@ -186,15 +220,12 @@ const MATERIALS: [&str; 6] = ["silica_gel", "wood", "cardboard", "cotton", "pape
 
 /// Reads `material` and what belongs to it: the matter, its specific heat, and whether it is poured.
 fn read_matter(s: &Section) -> (Matter, f64, bool) {
-    let word = s.text("material");
-    let hours = |default: f64, how: &str| {
-        s.quantity_or("time_constant", Kind::Time, 1.0..=1e7, 3600.0 * default, how)
-    };
+    let word = s.text(&MATERIAL);
+    let hours = |default: f64, how: &str| s.quantity_by(&TIME_CONSTANT, 3600.0 * default, how);
     match word.trim() {
         "silica_gel" => {
-            let bead = s.quantity_or("bead", Kind::Length, 0.1e-3..=20e-3, 3e-3, "usual beads");
-            let how = "the beads alone; the bed they lie in comes on top";
-            let slower = s.number_or("slower", 1.0..=100.0, 1.0, how);
+            let bead = s.quantity(&BEAD);
+            let slower = s.quantity(&SLOWER);
             (Matter::Gel { radius_m: 0.5 * bead, slower }, CP_GEL, true)
         }
         "wood" | "cardboard" => {
@@ -215,7 +246,7 @@ fn read_matter(s: &Section) -> (Matter, f64, bool) {
 /// Source: \[Crank1975\], first moments: 3, 8, 15 D/R^2.
 fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
     let polymer = Polymer::find(word.trim()).unwrap_or_else(|| {
-        if s.has("material") && !word.is_empty() {
+        if s.has(&MATERIAL) && !word.is_empty() {
             let polymers = Polymer::names();
             let names = MATERIALS.iter().copied().chain(polymers.split(", "));
             let hint = match crate::text::closest(word, names) {
@@ -227,14 +258,12 @@ fn read_polymer(s: &Section, word: &str) -> (Matter, f64, bool) {
         }
         Polymer::stand_in()
     });
-    let shapes = ["granules", "filament", "sheet"];
-    let shape = match s.choice_or("shape", &shapes, "granules", "poured in a tray") {
+    let shape = match s.choice(&SHAPE) {
         "sheet" => Shape::Sheet,
         "filament" => Shape::Cylinder,
         _ => Shape::Sphere,
     };
-    let how = "usual granule; diameter, or thickness of a sheet";
-    let size = s.quantity_or("thickness", Kind::Length, 0.01e-3..=0.1, 3e-3, how);
+    let size = s.quantity(&THICKNESS);
     let n = shape as usize as f64;
     let per_m2 = n * (n + 2.0) / (0.25 * size * size);
     let matter =

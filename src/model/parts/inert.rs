@@ -4,11 +4,21 @@ use super::LoadView;
 use crate::address::Place;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, Site, ZONE};
 use crate::model::store::{Heat, Thermal};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const HEAT_CAPACITY: Key = key::quantity("heat_capacity", Kind::HeatCapacity, 1e-3..=1e6)
+    .optional()
+    .help("its heat capacity, in place of `mass` and `specific_heat`");
+const MASS: Key =
+    key::quantity("mass", Kind::Mass, 1e-6..=1e3).help("its mass, unless `heat_capacity` is given");
+const SPECIFIC_HEAT: Key = key::quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0)
+    .help("its specific heat, unless `heat_capacity` is given");
+const COUPLING: Key = key::quantity("coupling", Kind::Conductance, 1e-4..=1e3)
+    .help("heat that it takes from the air per kelvin");
 
 /// `[load.<name>]` with `kind = "inert"`.
 #[derive(Clone, Debug)]
@@ -21,20 +31,24 @@ pub struct InertSpec {
 }
 
 impl InertSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] =
+        &[&ZONE, &COUPLING, &HEAT_CAPACITY, &MASS, &SPECIFIC_HEAT];
+
     /// Reads `zone`, `coupling` and `heat_capacity` or `mass` with `specific_heat`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let capacity_j_k = match s.quantity_opt("heat_capacity", Kind::HeatCapacity, 1e-3..=1e6) {
+        let capacity_j_k = match s.quantity_opt(&HEAT_CAPACITY) {
             Some(c) => c,
             None => {
-                let mass = s.quantity("mass", Kind::Mass, 1e-6..=1e3);
-                mass * s.quantity("specific_heat", Kind::SpecificHeat, 50.0..=10_000.0)
+                let mass = s.quantity(&MASS);
+                mass * s.quantity(&SPECIFIC_HEAT)
             }
         };
         InertSpec {
             name: s.name(),
             zone: cx.zone(s),
             capacity_j_k,
-            coupling_w_k: s.quantity("coupling", Kind::Conductance, 1e-4..=1e3),
+            coupling_w_k: s.quantity(&COUPLING),
         }
     }
 

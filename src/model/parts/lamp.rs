@@ -5,9 +5,9 @@ use super::LoadView;
 use crate::address::Place;
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, Site, ZONE};
 use crate::model::store::{Heat, Thermal};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
 
@@ -20,10 +20,15 @@ pub struct LampSpec {
     power_w: f64,
 }
 
+const POWER: Key = key::quantity("power", Kind::Power, 0.1..=100.0).help("its power");
+
 impl LampSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[&ZONE, &POWER];
+
     /// Reads `zone` and `power`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let power_w = s.quantity("power", Kind::Power, 0.1..=100.0);
+        let power_w = s.quantity(&POWER);
         LampSpec { name: s.name(), zone: cx.zone(s), power_w }
     }
 

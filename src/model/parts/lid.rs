@@ -8,9 +8,21 @@ use crate::model::site::Site;
 use crate::model::store::{Gas, Heat};
 use crate::physics::opening::{level_exchange, upright_exchange};
 use crate::physics::surface::radiative_coefficient;
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const AT: Key = key::quantity("at", Kind::Time, 0.0..=1e8).help("when it begins");
+const DURATION: Key = key::quantity("duration", Kind::Time, 0.5..=1e5).help("how long it is open");
+const FACES: Key = key::word("faces", &["up", "side"])
+    .or_word("up", "a lid; a door is a side")
+    .help("a lid looks up, a door to the side");
+const OPENING_AREA: Key = key::quantity("opening_area", Kind::Area, 1e-5..=25.0)
+    .optional()
+    .help("area that is open, from which the exchange of air follows");
+const EXCHANGE: Key = key::quantity("exchange", Kind::Share, 0.0..=1.0)
+    .optional()
+    .help("share of the box's gas that is room air when it closes, as an inert tracer would show");
 
 /// One opening of the lid: `[event.<name>]` with `kind = "lid_open"`.
 #[derive(Clone, Debug)]
@@ -51,14 +63,16 @@ pub struct Covered {
 }
 
 impl LidEvent {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[&DURATION, &EXCHANGE, &OPENING_AREA, &FACES];
+
     /// Reads `at`, `duration`, `faces` and either `exchange` or `opening_area`.
     pub fn read(s: &Section, covered: &Covered) -> Self {
-        let at_s = s.quantity("at", Kind::Time, 0.0..=1e8);
-        let duration_s = s.quantity("duration", Kind::Time, 0.5..=1e5);
-        let upright =
-            s.choice_or("faces", &["up", "side"], "up", "a lid; a door is a side") == "side";
+        let at_s = s.quantity(&AT);
+        let duration_s = s.quantity(&DURATION);
+        let upright = s.choice(&FACES) == "side";
         let whole_m2 = if upright { covered.side_m2 } else { covered.top_m2 };
-        let opened_m2 = s.quantity_opt("opening_area", Kind::Area, 1e-5..=25.0);
+        let opened_m2 = s.quantity_opt(&OPENING_AREA);
         if let Some(area) = opened_m2
             && area > whole_m2 * 1.001
             && s.is_valid("opening_area")
@@ -68,7 +82,7 @@ impl LidEvent {
             s.fail("opening_area", "opening-too-large", what, None, Some(hint));
         }
         let share = opened_m2.is_none().then(|| Self::read_share(s)).flatten();
-        if opened_m2.is_some() && s.has("exchange") {
+        if opened_m2.is_some() && s.has(&EXCHANGE) {
             let why = "the one states the exchange of air, the other lets it follow";
             let hint = "keep one of the two".to_owned();
             let what = "is given beside opening_area";
@@ -92,14 +106,14 @@ impl LidEvent {
     }
 
     fn read_share(s: &Section) -> Option<f64> {
-        if s.is_present() && !s.has("exchange") {
+        if s.is_present() && !s.has(&EXCHANGE) {
             let what = "is not given, nor is opening_area";
             let hint = "write exchange = \"60 %\" (share of the gas that is room air in the end) or \
                         opening_area = \"300 cm²\"";
             s.fail("exchange", "missing-key", what, None, Some(hint.into()));
             return None;
         }
-        Some(s.quantity("exchange", Kind::Share, 0.0..=1.0))
+        Some(s.quantity(&EXCHANGE))
     }
 }
 

@@ -36,8 +36,10 @@ use super::control::Follower;
 use super::flows::Flows;
 use super::part::{At, Part};
 use super::site::{Context, Site};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
+
+const KIND: Key = key::word("kind", LoadSpec::KINDS).help("what it is");
 
 /// The list of load kinds: it makes the enums, the reader and the words for error messages.
 macro_rules! load_kinds {
@@ -48,9 +50,14 @@ macro_rules! load_kinds {
         impl LoadSpec {
             /// Words that `kind` may have.
             pub const KINDS: &'static [&'static str] = &[$($(#[$only])? $word),*];
+            /// The keys of each kind.
+            pub const KEYS: &'static [Keys] = &[
+                Keys::always("load.NAME", "what dries, or takes heat or water up", &[&KIND]),
+                $($(#[$only])? Keys::when("load.NAME", ("kind", $word), "", <$spec>::KEYS)),*
+            ];
             /// Reads `[load.<name>]`.
             pub fn read(s: &Section, cx: &Context) -> Self {
-                match s.choice("kind", Self::KINDS) {
+                match s.choice(&KIND) {
                     $($(#[$only])? $word => Self::$variant(<$spec>::read(s, cx)),)*
                     _ => unreachable!("choice returns one of KINDS"),
                 }

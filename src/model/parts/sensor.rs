@@ -4,12 +4,35 @@ use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
 use crate::model::reading::Reading;
-use crate::model::site::{Context, SensorLags, Site};
+use crate::model::site::{Context, SensorLags, Site, ZONE};
 use crate::model::store::Lag;
 use crate::physics::moist_air::saturation_in_air_pa;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const TIME_CONSTANT: Key =
+    key::quantity("time_constant", Kind::Time, 0.1..=7_200.0).help("lag of its temperature");
+const HUMIDITY_TIME_CONSTANT: Key =
+    key::quantity("humidity_time_constant", Kind::Time, 0.1..=7_200.0)
+        .or(8.0, "capacitive element at 1 m/s, 4 to 10 s (from memory of data sheets)")
+        .likely(4.0, 10.0, 'C')
+        .help("lag of its humidity element");
+const OFFSET_TEMPERATURE: Key =
+    key::quantity("offset_temperature", Kind::TemperatureDifference, -20.0..=20.0)
+        .or(0.0, "reads true")
+        .help("what it reads too much");
+const OFFSET_HUMIDITY: Key = key::quantity("offset_humidity", Kind::HumidityDifference, -0.5..=0.5)
+    .or(0.0, "reads true")
+    .help("what it reads too much");
+const ACCURACY_TEMPERATURE: Key =
+    key::quantity("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0)
+        .optional()
+        .help("stated accuracy, as ± about twice the standard uncertainty");
+const ACCURACY_HUMIDITY: Key =
+    key::quantity("accuracy_humidity", Kind::HumidityDifference, 0.0..=0.5)
+        .optional()
+        .help("stated accuracy, as ± about twice the standard uncertainty");
 
 /// Scale of errors in a relative humidity: a thousandth of a percent at a tolerance of 1e-6.
 const HUMIDITY_SCALE: f64 = 10.0;
@@ -32,39 +55,32 @@ pub struct SensorSpec {
 }
 
 impl SensorSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[Keys::always(
+        "sensor.NAME",
+        "a sensor, as the controller or a logger reads it",
+        &[
+            &ZONE,
+            &TIME_CONSTANT,
+            &HUMIDITY_TIME_CONSTANT,
+            &OFFSET_TEMPERATURE,
+            &OFFSET_HUMIDITY,
+            &ACCURACY_TEMPERATURE,
+            &ACCURACY_HUMIDITY,
+        ],
+    )];
+
     /// Reads `zone`, `time_constant`, `humidity_time_constant`, `offset_temperature`,
     /// `offset_humidity`, `accuracy_temperature` and `accuracy_humidity`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let accuracy_k =
-            s.quantity_opt("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0);
-        let accuracy_rh = s.quantity_opt("accuracy_humidity", Kind::HumidityDifference, 0.0..=0.5);
+        let accuracy_k = s.quantity_opt(&ACCURACY_TEMPERATURE);
+        let accuracy_rh = s.quantity_opt(&ACCURACY_HUMIDITY);
         SensorSpec {
             name: s.name(),
             zone: cx.zone_or_room(s),
-            time_constant_s: s.quantity("time_constant", Kind::Time, 0.1..=7_200.0),
-            humidity_time_constant_s: s.quantity_or(
-                "humidity_time_constant",
-                Kind::Time,
-                0.1..=7_200.0,
-                8.0,
-                "capacitive element at 1 m/s, 4 to 10 s (from memory of data sheets)",
-            ),
-            offset: (
-                s.quantity_or(
-                    "offset_temperature",
-                    Kind::TemperatureDifference,
-                    -20.0..=20.0,
-                    0.0,
-                    "reads true",
-                ),
-                s.quantity_or(
-                    "offset_humidity",
-                    Kind::HumidityDifference,
-                    -0.5..=0.5,
-                    0.0,
-                    "reads true",
-                ),
-            ),
+            time_constant_s: s.quantity(&TIME_CONSTANT),
+            humidity_time_constant_s: s.quantity(&HUMIDITY_TIME_CONSTANT),
+            offset: (s.quantity(&OFFSET_TEMPERATURE), s.quantity(&OFFSET_HUMIDITY)),
             accuracy: accuracy_k.zip(accuracy_rh),
         }
     }

@@ -2,9 +2,24 @@
 
 use crate::model::air::Air;
 use crate::physics::opening::{level_exchange, upright_exchange};
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const STILL_EXCHANGE: Key = key::quantity("still_exchange", Kind::VolumeFlow, 1e-6..=0.1)
+    .optional()
+    .help("measured exchange of the zones without a fan, in place of `heater.place` and `enclosure.zone_opening`");
+const PLACE: Key = key::word("place", &PLACES)
+    .or_word("beside", "beside the load; above it next to nothing carries the heat away, state it")
+    .help("where the heater sits, seen from the load: decides what still air carries");
+const ZONE_OPENING: Key = key::quantity("zone_opening", Kind::Area, 1e-6..=25.0)
+    .follows("half the width by half the height, or half the floor's edges with the heater below or above (guess)")
+    .within(4.0, 'D')
+    .help("opening between two zones, for a fan that stands still");
+const ZONE_HEIGHT: Key = key::quantity("zone_height", Kind::Length, 1e-3..=5.0)
+    .follows("half the height: of the opening, or from zone to zone")
+    .within(2.0, 'D')
+    .help("height of that opening, or from zone to zone");
 
 /// Where the heater sits, seen from the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,23 +46,29 @@ pub struct StillAir {
 }
 
 impl StillAir {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[
+        Keys::always("fan", "", &[&STILL_EXCHANGE]),
+        Keys::always("heater", "", &[&PLACE]),
+        Keys::always("enclosure", "", &[&ZONE_OPENING, &ZONE_HEIGHT]),
+    ];
+
     /// Reads the keys of a box of these inner edges.
     pub fn read(root: &Section, size_m: [f64; 3], zones: usize) -> Self {
         let (fan, heater, enclosure) =
             (root.section("fan"), root.section("heater"), root.section("enclosure"));
-        let stated_m3_s = fan.quantity_opt("still_exchange", Kind::VolumeFlow, 1e-6..=0.1);
+        let stated_m3_s = fan.quantity_opt(&STILL_EXCHANGE);
         let [length, width, height] = size_m;
-        let (areas, heights) = (1e-6..=25.0, 1e-3..=5.0);
         if zones == 1 {
             // A sweep over zones may leave them standing.
-            let _ = heater.choice_or("place", &PLACES, "beside", "of no effect in one zone");
-            let _ = enclosure.quantity_opt("zone_opening", Kind::Area, areas);
-            let _ = enclosure.quantity_opt("zone_height", Kind::Length, heights);
+            let _ = heater.choice(&PLACE);
+            let _ = enclosure.quantity_opt(&ZONE_OPENING);
+            let _ = enclosure.quantity_opt(&ZONE_HEIGHT);
             let (area_m2, height_m) = (length * width, height);
             return StillAir { place: HeaterPlace::Beside, area_m2, height_m, stated_m3_s };
         }
         let how = "beside the load; above it next to nothing carries the heat away, state it";
-        let place = match heater.choice_or("place", &PLACES, "beside", how) {
+        let place = match heater.choice_by(&PLACE, how) {
             "below" => HeaterPlace::Below,
             "above" => HeaterPlace::Above,
             _ => HeaterPlace::Beside,
@@ -64,14 +85,8 @@ impl StillAir {
         };
         StillAir {
             place,
-            area_m2: enclosure.quantity_or("zone_opening", Kind::Area, areas, area, how),
-            height_m: enclosure.quantity_or(
-                "zone_height",
-                Kind::Length,
-                heights,
-                0.5 * height,
-                "half the height: of the opening, or from zone to zone",
-            ),
+            area_m2: enclosure.quantity_by(&ZONE_OPENING, area, how),
+            height_m: enclosure.quantity_from(&ZONE_HEIGHT, 0.5 * height),
             stated_m3_s,
         }
     }

@@ -4,15 +4,46 @@ use super::LoadView;
 use crate::address::{Place, Quantity};
 use crate::model::flows::Flows;
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
+use crate::model::site::{Context, Site, ZONE};
 use crate::model::store::{Gas, Heat, Thermal, Water};
 use crate::physics::convection::{self, Facing};
 use crate::physics::moist_air::saturation_in_air_pa;
-use crate::physics::sorption::{FIBRES, Isotherm};
+use crate::physics::sorption::{FIBRE_NAMES, FIBRES, Isotherm};
 use crate::physics::{surface, transport};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
+
+const WATER: Key =
+    key::quantity("water", Kind::Mass, 0.0..=10.0).help("water that was added, as weighed");
+const DRY_MASS: Key = key::quantity("dry_mass", Kind::Mass, 1e-5..=10.0)
+    .help("mass before that, as weighed in room air");
+const SIZE: Key =
+    key::quantities("size", Kind::Length, 0.0..=2.0).help("length, width and thickness");
+const FACES: Key = key::count("faces", 1..=2)
+    .or(2.0, "hangs free, both faces in the air")
+    .help("faces in the air");
+const FIBRE: Key = key::word("fibre", FIBRE_NAMES)
+    .or_word("paper", "cellulose felt or kitchen roll")
+    .help("what it is made of");
+const AIR_SPEED: Key = key::quantity("air_speed", Kind::Speed, 0.0..=20.0)
+    .follows("fan.air_speed")
+    .help("speed of the air at the pad");
+const COEFFICIENT_FACTOR: Key = key::number("coefficient_factor", 0.1..=10.0)
+    .or(1.0, "laminar plate; 1.2 to 1.8 in a turbulent jet (fit it)")
+    .likely(0.8, 1.5, 'C')
+    .help("factor on its heat and mass transfer");
+const CONTACT: Key = key::quantity("contact", Kind::Conductance, 0.0..=10.0)
+    .or(0.0, "hangs free of the wall")
+    .help("heat from the wall that it touches, per kelvin");
+const CRITICAL_MOISTURE: Key = key::quantity("critical_moisture", Kind::Share, 0.01..=5.0)
+    .or(0.4, "of the dry mass, thin cloth and soft paper 0.25 to 0.6 (from memory); below, it dries inwards")
+    .likely(0.25, 0.6, 'C')
+    .help("water over dry mass below which it dries inwards");
+const VAPOUR_RESISTANCE: Key = key::number("vapour_resistance", 1.0..=1e3)
+    .or(3.0, "of the dried depth, over that of still air: felt and soft paper 1.5 to 5 (order)")
+    .likely(1.5, 5.0, 'C')
+    .help("resistance of what has dried, over that of still air; fit it or `critical_moisture`, not both");
 
 /// Specific heat of dry cellulose fibre \[J/(kg K)\]; handbook order, from memory.
 const CP_FIBRE: f64 = 1350.0;
@@ -43,57 +74,43 @@ pub struct PadSpec {
 }
 
 impl PadSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[
+        &WATER,
+        &DRY_MASS,
+        &SIZE,
+        &FACES,
+        &FIBRE,
+        &ZONE,
+        &AIR_SPEED,
+        &COEFFICIENT_FACTOR,
+        &CONTACT,
+        &CRITICAL_MOISTURE,
+        &VAPOUR_RESISTANCE,
+    ];
+
     /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `coefficient_factor`,
     /// `contact`, `critical_moisture` and `vapour_resistance`.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let water = s.measured("water", Kind::Mass, 0.0..=10.0);
-        let size = s.quantities("size", Kind::Length, 0.0..=2.0, Some(3));
+        let water = s.measured(&WATER);
+        let size = s.quantities(&SIZE, Some(3));
         let size_m = [size[0], size[1], size[2]];
         check_fits(s, cx, size_m);
-        let names: Vec<&'static str> = FIBRES.iter().map(|(n, _)| *n).collect();
-        let fibre = s.choice_or("fibre", &names, "paper", "cellulose felt or kitchen roll");
+        let fibre = s.choice(&FIBRE);
         let found = FIBRES.iter().find(|(n, _)| *n == fibre);
         PadSpec {
             name: s.name(),
             zone: cx.zone(s),
             water_kg: water.value,
-            dry_mass_kg: s.quantity("dry_mass", Kind::Mass, 1e-5..=10.0),
+            dry_mass_kg: s.quantity(&DRY_MASS),
             size_m,
-            faces: s.count_or("faces", 1..=2, 2, "hangs free, both faces in the air") as f64,
-            speed_m_s: s.quantity_or(
-                "air_speed",
-                Kind::Speed,
-                0.0..=20.0,
-                cx.air_speed_m_s,
-                "fan.air_speed",
-            ),
-            gain: s.number_or(
-                "coefficient_factor",
-                0.1..=10.0,
-                1.0,
-                "laminar plate; 1.2 to 1.8 in a turbulent jet (fit it)",
-            ),
-            contact_w_k: s.quantity_or(
-                "contact",
-                Kind::Conductance,
-                0.0..=10.0,
-                0.0,
-                "hangs free of the wall",
-            ),
+            faces: s.count(&FACES) as f64,
+            speed_m_s: s.quantity_from(&AIR_SPEED, cx.air_speed_m_s),
+            gain: s.quantity(&COEFFICIENT_FACTOR),
+            contact_w_k: s.quantity(&CONTACT),
             fibre: found.map_or(FIBRES[0].1, |(_, isotherm)| *isotherm),
-            critical: s.quantity_or(
-                "critical_moisture",
-                Kind::Share,
-                0.01..=5.0,
-                0.4,
-                "of the dry mass, thin cloth and soft paper 0.25 to 0.6 (from memory); below, it dries inwards",
-            ),
-            resistance: s.number_or(
-                "vapour_resistance",
-                1.0..=1e3,
-                3.0,
-                "of the dried depth, over that of still air: felt and soft paper 1.5 to 5 (order)",
-            ),
+            critical: s.quantity(&CRITICAL_MOISTURE),
+            resistance: s.quantity(&VAPOUR_RESISTANCE),
         }
     }
 

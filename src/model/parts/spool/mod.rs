@@ -14,16 +14,55 @@ use std::f64::consts::PI;
 
 use super::LoadView;
 use spread::{
-    BORE, CONDUCTIVITY, CORE, CORE_MASS, FLANGE, FLANGE_MASS_TRANSFER, Guess, SOLID, SURFACE, WIDTH,
+    BORE, CONDUCTIVITY, CORE, CORE_MASS, FLANGE, FLANGE_MASS_TRANSFER, GAPS, SOLID, SURFACE, WIDTH,
 };
 
 use crate::model::flows::Flows;
 use crate::model::materials::{Polymer, Ranged};
 use crate::model::part::{At, Part};
-use crate::model::site::{Context, Site};
-use crate::reader::Section;
+use crate::model::site::{Context, Site, ZONE, ZONES};
+use crate::reader::{Key, Section, key};
 use crate::real::Real;
 use crate::units::{Kind, ZERO_CELSIUS_K, format, format_digits};
+
+const POLYMER: Key = key::text("polymer").help("PLA, PET, PETG, ABS, PC, PA6, PA6_CF20, PA6_GF30, PA12, PA12_CF15, TPU_polyester, PVA_support, PPS, PPS_CF20, PLA_filled_wood_20 or PEBA_other_elastomers");
+const MASS: Key = key::quantity("mass", Kind::Mass, 1e-3..=20.0)
+    .help("mass of the filament, dry; less for a partly used spool");
+const COUNT: Key = key::count("count", 1..=50).or(1.0, "one spool").help("spools alike");
+const ROTATING: Key = key::switch("rotating")
+    .or_switch(false, "it stands still")
+    .help("turns, so that all of it sees both `zones`");
+const MOISTURE: Key = key::quantity("moisture", Kind::Share, 0.0..=0.3)
+    .follows("in equilibrium with the room")
+    .help("water over dry mass at the start");
+const TARGET: Key = key::quantity("target", Kind::Share, 1e-6..=0.3)
+    .or(5e-4, "often asked of polyesters (common practice)")
+    .help("moisture at which it counts as dry");
+const SOFTENING: Key =
+    key::quantity("softening", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 300.0)
+        .follows("highest drying temperature of this polymer (table; common practice)")
+        .help("temperature above which it may soften or stick");
+const DIFFUSIVITY: Key = key::number("diffusivity", 1e-17..=1e-7)
+    .follows("table of polymers, with its range")
+    .help("of water in the dry polymer at 23 °C, in m²/s");
+const ACTIVATION_ENERGY: Key = key::number("activation_energy", 1.0..=150.0)
+    .follows("table of polymers, with its range")
+    .help("of the diffusivity, in kJ/mol");
+const CONTENT_50: Key = key::quantity("content_50", Kind::Share, 1e-6..=0.3)
+    .follows("table of polymers, with its range")
+    .help("water over dry mass in equilibrium with 23 °C and 50 %RH");
+const FILAMENT: Key = key::quantity("filament", Kind::Length, 0.2e-3..=10e-3)
+    .or(1.75e-3, "usual filament")
+    .help("diameter of the filament");
+const MODEL: Key = key::word("model", &["layers", "lumped"])
+    .or_word("layers", "filament and winding")
+    .help("layers and shells, or one lump for sweeps");
+const LAYERS: Key = key::count("layers", 2..=40)
+    .or(10.0, "20 change the time by 0.2 %; fewer on a shallow winding")
+    .help("rings of the winding; at most 10 for each filament of depth");
+const SHELLS: Key = key::count("shells", 2..=40)
+    .or(6.0, "12 change the time by 0.1 %")
+    .help("shells of the filament");
 
 /// Specific heat of core and flanges \[J/(kg K)\]; plastic or cardboard, handbook order, from memory.
 const CP_CORE: f64 = 1400.0;
@@ -68,86 +107,73 @@ pub struct SpoolSpec {
 const MOST_PER_FILAMENT: f64 = 10.0;
 
 impl SpoolSpec {
+    /// Its keys.
+    pub const KEYS: &'static [&'static Key] = &[
+        &POLYMER,
+        &MASS,
+        &COUNT,
+        &ZONE,
+        &ZONES,
+        &ROTATING,
+        &MOISTURE,
+        &TARGET,
+        &SOFTENING,
+        &DIFFUSIVITY,
+        &ACTIVATION_ENERGY,
+        &CONTENT_50,
+        &FILAMENT,
+        &CORE,
+        &WIDTH,
+        &SOLID,
+        &CORE_MASS,
+        &GAPS,
+        &CONDUCTIVITY,
+        &FLANGE_MASS_TRANSFER,
+        &SURFACE,
+        &FLANGE,
+        &BORE,
+        &MODEL,
+        &LAYERS,
+        &SHELLS,
+    ];
+
     /// Reads the polymer with its values, the winding, where it stands, and how it is modelled.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let polymer = read_polymer(s);
         let zones = cx.zones_around(s);
-        let softening_k = s.quantity_or(
-            "softening",
-            Kind::Temperature,
-            ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 300.0,
-            polymer.softening_k,
-            "highest drying temperature of this polymer (table; common practice)",
-        );
+        let softening_k = s.quantity_from(&SOFTENING, polymer.softening_k);
         let content = polymer.sorption.content(cx.room_rh, cx.room_temp_k);
         let how = "in equilibrium with the room";
-        let moisture = s.quantity_or("moisture", Kind::Share, 0.0..=0.3, content, how);
-        let how = "often asked of polyesters (common practice)";
-        let target = s.quantity_or("target", Kind::Share, 1e-6..=0.3, 5e-4, how);
+        let moisture = s.quantity_by(&MOISTURE, content, how);
+        let target = s.quantity(&TARGET);
         let spec = Self::read_winding(s, cx, Box::new(polymer), zones);
-        let moisture_follows = !s.has("moisture");
+        let moisture_follows = !s.has(&MOISTURE);
         SpoolSpec { softening_k, moisture, moisture_follows, target, ..spec }
     }
 
     fn read_winding(s: &Section, cx: &Context, polymer: Box<Polymer>, zones: Vec<usize>) -> Self {
-        let length = |guess: &Guess, range, how: &str| {
-            s.quantity_or(guess.key, Kind::Length, range, guess.range.1, how)
-        };
-        let coefficient = |guess: &Guess, how: &str| {
-            s.quantity_or(guess.key, Kind::HeatTransferCoefficient, 0.0..=200.0, guess.range.1, how)
-        };
-        let (low, usual, high) = spread::GAPS.range;
-        let gap = format!(
-            "share of gaps over their winding way, {low} to {high}, quality D: weigh the spool and fit it"
-        );
-        let model = s.choice_or("model", &["layers", "lumped"], "layers", "filament and winding");
+        let model = s.choice(&MODEL);
         let spec = SpoolSpec {
             name: s.name(),
             polymer,
             zones,
-            rotating: s.boolean_or("rotating", false, "it stands still"),
+            rotating: s.switch(&ROTATING),
             lumped: model == "lumped",
-            count: s.count_or("count", 1..=50, 1, "one spool") as f64,
-            mass_kg: s.quantity("mass", Kind::Mass, 1e-3..=20.0),
-            filament_m: s.quantity_or(
-                "filament",
-                Kind::Length,
-                0.2e-3..=10e-3,
-                1.75e-3,
-                "usual filament",
-            ),
-            core_m: 0.5 * length(&CORE, 5e-3..=0.5, "usual core, 50 to 110 mm"),
-            width_m: length(&WIDTH, 5e-3..=0.5, "usual spool, 50 to 75 mm"),
-            solid: s.number_or(SOLID.key, 0.3..=0.9, SOLID.range.1, "wound filament 0.72 to 0.80"),
-            core_j_k: CP_CORE
-                * s.quantity_or(
-                    CORE_MASS.key,
-                    Kind::Mass,
-                    0.0..=5.0,
-                    CORE_MASS.range.1,
-                    "a plastic core, 30 to 150 g",
-                ),
+            count: s.count(&COUNT) as f64,
+            mass_kg: s.quantity(&MASS),
+            filament_m: s.quantity(&FILAMENT),
+            core_m: 0.5 * s.quantity(&CORE),
+            width_m: s.quantity(&WIDTH),
+            solid: s.quantity(&SOLID),
+            core_j_k: CP_CORE * s.quantity(&CORE_MASS),
             layers: 2,
-            shells: s.count_or("shells", 2..=40, 6, "12 change the time by 0.1 %"),
-            surface_w_m2k: coefficient(&SURFACE, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C")
-                .max(0.1),
-            flange_w_m2k: coefficient(&FLANGE, "4 with the air, 3 to 7, quality D"),
-            bore_w_m2k: coefficient(&BORE, "3 with the air: still air in it, 2 to 5, quality D"),
-            flange_m_s: s.quantity_or(
-                FLANGE_MASS_TRANSFER.key,
-                Kind::Speed,
-                0.0..=0.1,
-                FLANGE_MASS_TRANSFER.range.1,
-                "flanges close; up to 1 mm/s where filament stands off them, quality D",
-            ),
-            conductivity: s.quantity_or(
-                CONDUCTIVITY.key,
-                Kind::Conductivity,
-                0.01..=5.0,
-                CONDUCTIVITY.range.1,
-                "0.10 to 0.20, quality C: fit it",
-            ),
-            gap_diffusion: s.number_or(spread::GAPS.key, 1e-3..=1.0, usual, &gap),
+            shells: s.count(&SHELLS),
+            surface_w_m2k: s.quantity(&SURFACE).max(0.1),
+            flange_w_m2k: s.quantity(&FLANGE),
+            bore_w_m2k: s.quantity(&BORE),
+            flange_m_s: s.quantity(&FLANGE_MASS_TRANSFER),
+            conductivity: s.quantity(&CONDUCTIVITY),
+            gap_diffusion: s.quantity(&GAPS),
             stated: spread::stated(s),
             moisture: 0.0,
             moisture_follows: false,
@@ -170,8 +196,7 @@ impl SpoolSpec {
             s.fail("mass", "winding-too-thin", &what, None, Some(hint));
         }
         let most = most.clamp(2, 40);
-        let how = "20 change the time by 0.2 %; fewer on a shallow winding";
-        let layers = s.count_or("layers", 2..=40, most.min(10), how);
+        let layers = s.count_by(&LAYERS, most.min(10), LAYERS.source);
         if layers > most && !self.lumped && s.is_valid("mass") {
             let ring = format_digits(Kind::Length, depth_m / layers as f64, 2);
             let what = format!("makes rings of {ring}, less than a tenth of the filament");
@@ -221,9 +246,9 @@ impl SpoolSpec {
 
 /// Reads `polymer` and the values that replace the table's.
 fn read_polymer(s: &Section) -> Polymer {
-    let word = s.text("polymer");
+    let word = s.text(&POLYMER);
     let Some(mut p) = Polymer::find(word.trim()) else {
-        if s.has("polymer") && !word.is_empty() {
+        if s.has(&POLYMER) && !word.is_empty() {
             let names = Polymer::names();
             let hint = match crate::text::closest(&word, names.split(", ")) {
                 Some(near) => format!("did you mean \"{near}\"?"),
@@ -243,26 +268,25 @@ fn read_polymer(s: &Section) -> Polymer {
         "m²/s at 23 °C, dry; quality {}, {:e} to {:e}: {}",
         d.quality, d.low, d.high, d.source
     );
-    p.diffusion.dry_m2_s = s.number_or("diffusivity", 1e-17..=1e-7, d.value, &source);
-    let activation = s.number_or(
-        "activation_energy",
-        1.0..=150.0,
+    p.diffusion.dry_m2_s = s.quantity_by(&DIFFUSIVITY, d.value, &source);
+    let activation = s.quantity_by(
+        &ACTIVATION_ENERGY,
         p.activation.value * 1e-3,
         &format!("kJ/mol; {}", how(&p.activation, 1e-3)),
     );
     p.diffusion.activation_j_mol = activation * 1e3;
     let source = format!("at 23 °C and 50 %RH, in %; {}", how(&p.content_50, 100.0));
     let table = p.content_50.value;
-    let content = s.quantity_or("content_50", Kind::Share, 1e-6..=0.3, table, &source);
+    let content = s.quantity_by(&CONTENT_50, table, &source);
     p.sorption.form = p.sorption.form.scaled(content / table);
     p.content_50.value = content;
     p.diffusivity.value = p.diffusion.dry_m2_s;
     p.activation.value = p.diffusion.activation_j_mol;
     // What the scenario states is known: it has no spread.
     for (key, ranged) in [
-        ("content_50", &mut p.content_50),
-        ("diffusivity", &mut p.diffusivity),
-        ("activation_energy", &mut p.activation),
+        (&CONTENT_50, &mut p.content_50),
+        (&DIFFUSIVITY, &mut p.diffusivity),
+        (&ACTIVATION_ENERGY, &mut p.activation),
     ] {
         if s.has(key) {
             (ranged.low, ranged.high) = (ranged.value, ranged.value);

@@ -2,7 +2,70 @@
 //! states them.
 
 use super::{CP_CORE, SpoolSpec};
-use crate::reader::Section;
+use crate::reader::{Key, Section, key};
+use crate::units::Kind;
+
+/// Share of the winding's gaps over the way through them. Rows of filaments that fill 76 % let 0.07 (in
+/// square array) to 0.13 (in hexagonal array) through; a winding is looser here and tighter there.
+/// No measurement was found: quality D. Source: \[Perrins1979\]. Checked in: `tests/published/winding.rs`.
+pub(super) const GAPS: Key = key::number("winding_diffusion", 1e-3..=1.0)
+    .or(
+        0.12,
+        "share of gaps over their winding way, 0.04 to 0.25, quality D: weigh the spool and fit it",
+    )
+    .likely(0.04, 0.25, 'D')
+    .help("gaps of the winding");
+/// From the air to the spool: order.
+pub(super) const SURFACE: Key =
+    key::quantity("surface_coefficient", Kind::HeatTransferCoefficient, 0.0..=200.0)
+        .or(10.0, "stirred air at 0.5 to 1 m/s, 7 to 15, quality C")
+        .likely(7.0, 15.0, 'C')
+        .help("heat transfer from the air");
+/// Of the winding: order.
+pub(super) const CONDUCTIVITY: Key =
+    key::quantity("winding_conductivity", Kind::Conductivity, 0.01..=5.0)
+        .or(0.13, "0.10 to 0.20, quality C: fit it")
+        .likely(0.10, 0.20, 'C')
+        .help("conduction of heat");
+/// Slit between winding and flanges as a transfer coefficient of vapour: filament may touch them or stand
+/// off. Our choice.
+pub(super) const FLANGE_MASS_TRANSFER: Key =
+    key::quantity("flange_mass_transfer", Kind::Speed, 0.0..=0.1)
+        .or(0.0, "flanges close; up to 1 mm/s where filament stands off them, quality D")
+        .likely(0.0, 1e-3, 'D')
+        .help("gaps at the flanges");
+/// Common practice.
+pub(super) const SOLID: Key = key::number("solid_share", 0.3..=0.9)
+    .or(0.76, "wound filament 0.72 to 0.80")
+    .likely(0.72, 0.80, 'C')
+    .help("filament in the winding");
+/// From the winding to the outside of a flange: 3 to 7 with the air; order.
+pub(super) const FLANGE: Key =
+    key::quantity("flange_conductance", Kind::HeatTransferCoefficient, 0.0..=200.0)
+        .or(6.7, "4 with the air, 3 to 7, quality D")
+        .likely(4.0, 20.0, 'D')
+        .help("heat through the flanges");
+/// From the winding to the air in the bore: 2 to 5 with the air; order.
+pub(super) const BORE: Key =
+    key::quantity("bore_conductance", Kind::HeatTransferCoefficient, 0.0..=200.0)
+        .or(4.6, "3 with the air: still air in it, 2 to 5, quality D")
+        .likely(2.0, 10.0, 'D')
+        .help("heat through the bore");
+/// Sizes and mass of a core. Common practice, orders.
+pub(super) const CORE: Key = key::quantity("core_diameter", Kind::Length, 5e-3..=0.5)
+    .or(0.08, "usual core, 50 to 110 mm")
+    .likely(0.05, 0.11, 'C')
+    .help("diameter of the core");
+/// See [`CORE`].
+pub(super) const WIDTH: Key = key::quantity("width", Kind::Length, 5e-3..=0.5)
+    .or(0.065, "usual spool, 50 to 75 mm")
+    .likely(0.05, 0.075, 'C')
+    .help("width of the winding");
+/// See [`CORE`].
+pub(super) const CORE_MASS: Key = key::quantity("core_mass", Kind::Mass, 0.0..=5.0)
+    .or(0.06, "a plastic core, 30 to 150 g")
+    .likely(0.03, 0.15, 'C')
+    .help("mass of the core");
 
 /// Values of the polymer that are tried: those of the table with their range, and two without.
 const OF_POLYMER: usize = 5;
@@ -12,60 +75,8 @@ pub const SPREAD: usize = OF_POLYMER + GUESSES.len();
 /// Low end, value and high end.
 pub(super) type Usual = (f64, f64, f64);
 
-/// A default of `[load.<name>]` that is a guess.
-pub(super) struct Guess {
-    /// Its key.
-    pub(super) key: &'static str,
-    /// What it is, in words.
-    name: &'static str,
-    /// Letter of its quality.
-    quality: &'static str,
-    /// Where it may lie.
-    pub(super) range: Usual,
-}
-
-const fn guess(
-    key: &'static str,
-    name: &'static str,
-    quality: &'static str,
-    range: Usual,
-) -> Guess {
-    Guess { key, name, quality, range }
-}
-
-/// Share of the winding's gaps over the way through them. Rows of filaments that fill 76 % let 0.07 (in
-/// square array) to 0.13 (in hexagonal array) through; a winding is looser here and tighter there.
-/// No measurement was found: quality D. Source: \[Perrins1979\]. Checked in: `tests/published/winding.rs`.
-pub(super) const GAPS: Guess =
-    guess("winding_diffusion", "gaps of the winding", "D", (0.04, 0.12, 0.25));
-/// From the air to the spool \[W/(m2 K)\]: order.
-pub(super) const SURFACE: Guess =
-    guess("surface_coefficient", "heat transfer from the air", "C", (7.0, 10.0, 15.0));
-/// Conductivity of the winding \[W/(m K)\]: order.
-pub(super) const CONDUCTIVITY: Guess =
-    guess("winding_conductivity", "conduction of heat", "C", (0.10, 0.13, 0.20));
-/// Slit between winding and flanges as a transfer coefficient of vapour \[m/s\]: filament may touch them or stand
-/// off. Our choice.
-pub(super) const FLANGE_MASS_TRANSFER: Guess =
-    guess("flange_mass_transfer", "gaps at the flanges", "D", (0.0, 0.0, 1e-3));
-/// Share of the winding that filament fills. Common practice.
-pub(super) const SOLID: Guess =
-    guess("solid_share", "filament in the winding", "C", (0.72, 0.76, 0.80));
-/// From the winding to the outside of a flange \[W/(m2 K)\]: 3 to 7 with the air; order.
-pub(super) const FLANGE: Guess =
-    guess("flange_conductance", "heat through the flanges", "D", (4.0, 6.7, 20.0));
-/// From the winding to the air in the bore \[W/(m2 K)\]: 2 to 5 with the air; order.
-pub(super) const BORE: Guess =
-    guess("bore_conductance", "heat through the bore", "D", (2.0, 4.6, 10.0));
-/// Diameter and width of a core \[m\], and its mass \[kg\]. Common practice, orders.
-pub(super) const CORE: Guess =
-    guess("core_diameter", "diameter of the core", "C", (0.05, 0.08, 0.11));
-/// See [`CORE`].
-pub(super) const WIDTH: Guess = guess("width", "width of the winding", "C", (0.05, 0.065, 0.075));
-/// See [`CORE`].
-pub(super) const CORE_MASS: Guess = guess("core_mass", "mass of the core", "C", (0.03, 0.06, 0.15));
-
-const GUESSES: [Guess; 10] = [
+/// Defaults of `[load.<name>]` that are guesses.
+const GUESSES: [Key; 10] = [
     GAPS,
     FLANGE_MASS_TRANSFER,
     SURFACE,
@@ -104,7 +115,7 @@ pub const SPREAD_NAMES: [&str; SPREAD] = {
     ];
     let mut i = 0;
     while i < GUESSES.len() {
-        names[OF_POLYMER + i] = GUESSES[i].name;
+        names[OF_POLYMER + i] = GUESSES[i].help;
         i += 1;
     }
     names
@@ -112,7 +123,7 @@ pub const SPREAD_NAMES: [&str; SPREAD] = {
 
 /// Which of the guesses the scenario states: those have no spread.
 pub(super) fn stated(s: &Section) -> [bool; GUESSES.len()] {
-    GUESSES.map(|g| s.has(g.key))
+    GUESSES.map(|g| s.has(&g))
 }
 
 /// Which of the guesses a scenario may state.
@@ -147,10 +158,13 @@ impl SpoolSpec {
             3 if p.diffusion.growth == 0.0 => (1.0, 1.0, 1.0),
             3 => GROWTH,
             4 => HEAT,
-            _ => match (GUESSES[i - OF_POLYMER].range, self.stated[i - OF_POLYMER]) {
-                ((_, value, _), true) => (value, value, value),
-                (range, false) => range,
-            },
+            _ => {
+                let guess = &GUESSES[i - OF_POLYMER];
+                let value = guess.value().unwrap_or(guess.low);
+                let doubt = guess.doubt.filter(|_| !self.stated[i - OF_POLYMER]);
+                let (low, high) = doubt.map_or((value, value), |d| d.ends(value));
+                (low, value, high)
+            }
         })
     }
 
@@ -204,7 +218,7 @@ impl SpoolSpec {
             _ if ranges[i].0 >= ranges[i].2 => "-".to_owned(),
             0..3 => table[i].quality.clone(),
             3 | 4 => "D".to_owned(),
-            _ => GUESSES[i - OF_POLYMER].quality.to_owned(),
+            _ => GUESSES[i - OF_POLYMER].doubt.map_or_else(String::new, |d| d.quality.to_string()),
         })
     }
 }
@@ -228,8 +242,9 @@ mod tests {
     #[test]
     fn every_guess_lies_in_its_range() {
         for g in GUESSES {
-            let (low, value, high) = g.range;
-            assert!(low <= value && value <= high && low < high, "{}", g.key);
+            let value = g.value().unwrap();
+            let (low, high) = g.doubt.unwrap().ends(value);
+            assert!(low <= value && value <= high && low < high, "{}", g.name);
         }
         assert!(SPREAD_NAMES.iter().all(|n| !n.is_empty()));
     }

@@ -8,8 +8,38 @@ use crate::model::parts::uptake::{Uptake, UptakeSpec, wood_time_s};
 use crate::model::site::Site;
 use crate::model::store::Thermal;
 use crate::physics::root::bisect;
-use crate::reader::Section;
+use crate::reader::{Key, Keys, Section, key};
 use crate::units::Kind;
+
+const WALL: Key = key::table("wall").help("what the wall is made of; or `wall_loss`");
+const LAYERS: Key =
+    key::tables("layers").help("layers from the inside out, in place of one material");
+const MATERIAL: Key =
+    key::text("material").help("name in the table of materials, or of a [material.NAME]");
+const THICKNESS: Key = key::quantity("thickness", Kind::Length, 0.02e-3..=0.5)
+    .follows("usual thickness of this material")
+    .help("thickness of the layer");
+const EMISSIVITY: Key = key::number("emissivity", 0.02..=1.0)
+    .follows("material of the outer layer")
+    .help("emissivity of the outside");
+const INSIDE_COEFFICIENT: Key =
+    key::quantity("inside_coefficient", Kind::HeatTransferCoefficient, 0.5..=200.0)
+        .or(10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")
+        .within(1.5, 'C')
+        .help("heat transfer from the air to the wall");
+const WALL_LOSS: Key = key::quantity("wall_loss", Kind::Conductance, 1e-3..=1e3)
+    .help("loss of all walls from the air inside to the room, the coefficient inside included");
+const WALL_HEAT_CAPACITY: Key = key::quantity("wall_heat_capacity", Kind::HeatCapacity, 0.1..=1e6)
+    .follows("as 2.5 mm of plastic")
+    .within(2.0, 'D')
+    .help("heat capacity of a wall stated by its loss");
+const TAKES_UP_WATER: Key = key::switch("takes_up_water")
+    .follows("true where the inner layer is wood")
+    .help("whether the inner layer takes water up");
+const UPTAKE_TIME: Key = key::quantity("uptake_time", Kind::Time, 1.0..=1e8)
+    .follows("by its thickness, at 60 °C; right within a factor of 3, longer under varnish (order)")
+    .within(3.0, 'D')
+    .help("time constant of that, for wood");
 
 /// Heat capacity per area of a wall stated by its loss alone \[J/(m2 K)\]: 2.5 mm of plastic.
 const PLAIN_CAPACITY_J_M2K: f64 = 3_700.0;
@@ -45,57 +75,68 @@ pub struct WallSpec {
 }
 
 impl WallSpec {
+    /// Its keys.
+    pub const KEYS: &'static [Keys] = &[
+        Keys::always(
+            "enclosure",
+            "",
+            &[&WALL, &INSIDE_COEFFICIENT, &WALL_LOSS, &WALL_HEAT_CAPACITY],
+        ),
+        Keys::always(
+            "enclosure.wall",
+            "what the wall is made of",
+            &[&MATERIAL, &THICKNESS, &LAYERS, &EMISSIVITY, &TAKES_UP_WATER, &UPTAKE_TIME],
+        ),
+        Keys::always(
+            "enclosure.wall.layers",
+            "one layer, from the inside out",
+            &[&MATERIAL, &THICKNESS],
+        ),
+    ];
+
     /// Reads the wall of `[enclosure]`; `inner_m2` is the inner area of the box, `stirred` whether a
     /// fan runs.
     pub fn read(s: &Section, materials: &Materials, inner_m2: f64, stirred: bool) -> Self {
-        let (film, source) = if stirred {
-            (10.0, "stirred air at 0.5 to 1 m/s gives 8 to 12, a jet 18 (order; fit it)")
+        let inside_coefficient = if stirred {
+            s.quantity(&INSIDE_COEFFICIENT)
         } else {
-            (STILL_COEFFICIENT, "natural convection inside, the fan stands still (order)")
+            let how = "natural convection inside, the fan stands still (order)";
+            s.quantity_by(&INSIDE_COEFFICIENT, STILL_COEFFICIENT, how)
         };
-        let inside_coefficient = s.quantity_or(
-            "inside_coefficient",
-            Kind::HeatTransferCoefficient,
-            0.5..=200.0,
-            film,
-            source,
-        );
-        match (s.section_opt("wall"), s.has("wall_loss")) {
+        match (s.section_opt(&WALL), s.has(&WALL_LOSS)) {
             (None, false) => missing_wall(s),
             (None, true) => return Self::read_plain(s, inside_coefficient, inner_m2),
             (Some(_), true) => two_walls(s),
             (Some(_), false) => {}
         }
-        let Some(wall) = s.section_opt("wall") else {
+        let Some(wall) = s.section_opt(&WALL) else {
             // The failed reading never becomes a model.
             let build = Build::Layers(vec![(materials.stand_in(), STAND_IN_WALL_M)]);
             return WallSpec { build, inside_coefficient, emissivity: 0.9, uptake: None };
         };
         let layer = |l: &Section| {
-            let material = materials.read(l, "material");
+            let material = materials.read(l, &MATERIAL);
             let usual = material.thickness_m;
-            let range = 0.02e-3..=0.5;
             let source = "usual thickness of this material";
             let thickness = match usual {
-                Some(t) => l.quantity_or("thickness", Kind::Length, range, t, source),
-                None => l.quantity("thickness", Kind::Length, range),
+                Some(t) => l.quantity_by(&THICKNESS, t, source),
+                None => l.quantity(&THICKNESS),
             };
             (material, thickness)
         };
-        let layers: Vec<_> = if wall.has("layers") {
-            wall.tables("layers").iter().map(layer).collect()
+        let layers: Vec<_> = if wall.has(&LAYERS) {
+            wall.tables(&LAYERS).iter().map(layer).collect()
         } else {
             vec![layer(&wall)]
         };
         let outer = layers.last().map_or(0.9, |(m, _)| m.emissivity);
-        let emissivity =
-            wall.number_or("emissivity", 0.02..=1.0, outer, "material of the outer layer");
+        let emissivity = wall.quantity_from(&EMISSIVITY, outer);
         let uptake = read_uptake(&wall, &layers);
         WallSpec { build: Build::Layers(layers), inside_coefficient, emissivity, uptake }
     }
 
     fn read_plain(s: &Section, inside_coefficient: f64, inner_m2: f64) -> Self {
-        let loss_w_k = s.quantity("wall_loss", Kind::Conductance, 1e-3..=1e3);
+        let loss_w_k = s.quantity(&WALL_LOSS);
         let most = inside_coefficient * inner_m2;
         if loss_w_k >= 0.98 * most {
             s.fail(
@@ -113,13 +154,7 @@ impl WallSpec {
             (loss_w_k.recip() - most.recip()).recip(),
             how,
         );
-        let capacity_j_k = s.quantity_or(
-            "wall_heat_capacity",
-            Kind::HeatCapacity,
-            0.1..=1e6,
-            PLAIN_CAPACITY_J_M2K * inner_m2,
-            "as 2.5 mm of plastic",
-        );
+        let capacity_j_k = s.quantity_from(&WALL_HEAT_CAPACITY, PLAIN_CAPACITY_J_M2K * inner_m2);
         // Without a stated surface the loss is taken as linear, so the emissivity has no effect.
         let build = Build::Plain { loss_w_k, capacity_j_k };
         WallSpec { build, inside_coefficient, emissivity: 0.9, uptake: None }
@@ -276,9 +311,9 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
     } else {
         "left out: 0.1 to 0.3 g in a plastic box in 3 h"
     };
-    let takes_up = wall.boolean_or("takes_up_water", wood, how);
-    if !(wood && takes_up) && wall.has("uptake_time") {
-        let _ = wall.quantity_opt("uptake_time", Kind::Time, UPTAKE_TIMES);
+    let takes_up = wall.switch_by(&TAKES_UP_WATER, wood, how);
+    if !(wood && takes_up) && wall.has(&UPTAKE_TIME) {
+        let _ = wall.quantity_opt(&UPTAKE_TIME);
         wall.warn("uptake_time", "unused-key", "has no effect on a wall that is no wood", None);
     }
     if !takes_up {
@@ -288,7 +323,7 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
         let how =
             "by its thickness, at 60 °C; right within a factor of 3, longer under varnish (order)";
         let time = wood_time_s(*thickness);
-        let time_s = wall.quantity_or("uptake_time", Kind::Time, UPTAKE_TIMES, time, how);
+        let time_s = wall.quantity_by(&UPTAKE_TIME, time, how);
         return Some(UptakeSpec::Wood {
             density: material.density,
             thickness_m: *thickness,
@@ -303,9 +338,6 @@ fn read_uptake(wall: &Section, layers: &[(Material, f64)]) -> Option<UptakeSpec>
     };
     Some(UptakeSpec::Polymer(Box::new(polymer), *thickness))
 }
-
-/// Range of `uptake_time` \[s\].
-const UPTAKE_TIMES: std::ops::RangeInclusive<f64> = 1.0..=1e8;
 
 /// The wall in a steady state.
 #[derive(Clone, Copy, Debug)]
