@@ -4,6 +4,15 @@
 //! right-hand side; evaluated on [`Dual`] they also give its derivatives, so the Jacobian needs no
 //! step-size guess and its columns sum to zero over every conserved amount exactly as the
 //! right-hand side does. Geometry and parameters stay plain `f64`.
+//!
+//! ```
+//! use drybench::real::{Dual, Real};
+//!
+//! // x² at 3, with its slope
+//! let x = Dual::<1>::seeded(3.0, 0);
+//! let y = x * x;
+//! assert_eq!((y.val(), y.d[0]), (9.0, 6.0));
+//! ```
 
 use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssign};
 

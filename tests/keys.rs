@@ -10,9 +10,11 @@ const BOX: &str = include_str!("../scenarios/two_holes_two_zones.toml");
 
 /// Tables that a list of names has, with a name: `vent.NAME` is `vent.probe`.
 fn path(table: &str) -> String {
-    let path = table.replace("NAME", "probe").replace("control.stage", "control.stage.0");
-    path.replace("wall.layers", "wall.layers.0")
+    table.replace("NAME", "probe")
 }
+
+/// Tables that stand in a list.
+const LISTS: [&str; 2] = ["control.stage", "enclosure.wall.layers"];
 
 /// A value that the key takes, as it is typed.
 fn example(key: &Key) -> String {
@@ -43,7 +45,6 @@ fn context(table: &str, key: &str) -> &'static [&'static str] {
         ("enclosure", "inner_area") => &["enclosure.volume=10 L"],
         ("enclosure.wall", "uptake_time") => &["enclosure.wall.material=plywood"],
         ("enclosure.wall", "thickness") => &["enclosure.wall.material=ABS"],
-        ("control.stage", "sensor") => &["control.stage.0.until_below=20 %RH"],
         ("exhaust", "sensor" | "room_sensor") => &["exhaust.above=2 K"],
         ("event.NAME", "leak") => &["event.probe.kind=store", "event.probe.place=bag"],
         ("event.NAME", "humidity") => &["event.probe.kind=store", "event.probe.place=desiccant"],
@@ -60,7 +61,7 @@ fn base(table: &str, key: &str) -> Source {
     let text = match (table, key) {
         ("enclosure", "wall_loss" | "wall_heat_capacity") => without(BOX, "wall "),
         ("enclosure", "volume" | "inner_area") => without(BOX, "inner_size"),
-        ("enclosure", "zone_shares") => BOX.to_owned(),
+        ("enclosure", "zones" | "zone_shares") => without(BOX, "supply_share"),
         ("enclosure.wall" | "enclosure.wall.layers", _) => {
             format!("{}\n[enclosure.wall]\n", without(BOX, "wall "))
         }
@@ -94,7 +95,16 @@ fn every_listed_key_is_read() {
             }
             let name =
                 if own.is_empty() { key.name.to_owned() } else { format!("{own}.{}", key.name) };
-            typed.push(format!("{name}={}", example(key)));
+            if LISTS.contains(&table) {
+                let also = if key.name == "sensor" { ", until_below = \"20 %RH\"" } else { "" };
+                let value = match key.takes {
+                    Takes::Switch => example(key),
+                    _ => format!("{:?}", example(key)),
+                };
+                typed.push(format!("{own}=[{{ {} = {value}{also} }}]", key.name));
+            } else {
+                typed.push(format!("{name}={}", example(key)));
+            }
             for assignment in &typed {
                 source.set(assignment).unwrap_or_else(|e| panic!("{assignment}: {e}"));
             }

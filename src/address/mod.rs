@@ -2,6 +2,18 @@
 //!
 //! Columns, stores, running totals, lines of the accounts and events have an address. Heads, labels and
 //! words are made from it in `names` and nowhere else; nobody takes a name apart.
+//!
+//! ```
+//! use drybench::address::{Place, Quantity};
+//! use drybench::run::{Method, simulate};
+//! # let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/sealed.toml"));
+//! # let mut source = drybench::reader::Source::from_bytes("sealed.toml", text.as_bytes()).expect("TOML");
+//! # source.set("run.duration=5 min").expect("a value");
+//! # let (scenario, _) = drybench::scenario::Scenario::read(&source).expect("a sound scenario");
+//! let run = simulate(&scenario, Method::Rodas5p).expect("a solution");
+//! let air = run.at(Place::Zone(0), Quantity::Temperature).expect("a column");
+//! assert_eq!(air.values.len(), run.time_s.len());
+//! ```
 
 mod entries;
 mod event;

@@ -2,6 +2,17 @@
 //!
 //! A run of either kind becomes [`Evidence`]; [`assess`] turns that into a list of [`Finding`]s. No
 //! figure is made up where the data do not allow it: it then says what is missing.
+//!
+//! ```
+//! use drybench::assess::{assess, evidence_of_run};
+//! # let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/sealed.toml"));
+//! # let mut source = drybench::reader::Source::from_bytes("sealed.toml", text.as_bytes()).expect("TOML");
+//! # source.set("run.duration=5 min").expect("a value");
+//! # let (scenario, _) = drybench::scenario::Scenario::read(&source).expect("a sound scenario");
+//! let run = drybench::run::simulate(&scenario, drybench::run::Method::Rodas5p).expect("a solution");
+//! let assessment = assess(&evidence_of_run(&run));
+//! assert!(assessment.findings.iter().any(|f| f.key == "ripple_K"));
+//! ```
 
 mod air;
 mod balance;

@@ -92,6 +92,7 @@ fn checked<'a>(title: &'a str, report: &'a Report) -> Checked<'a> {
         origin: match &v.origin {
             Origin::File { line } => format!("line {line}"),
             Origin::Set => "--set".into(),
+            Origin::Program => "program".into(),
             Origin::Axis => "sweep axis".into(),
             Origin::Fit => "fit".into(),
             Origin::Default(source) => format!("default: {source}"),

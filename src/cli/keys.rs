@@ -61,6 +61,9 @@ impl KeysCommand {
     }
 }
 
+/// What the keys above all tables are asked by.
+const TOP: &str = "top";
+
 /// The first word of a table: `vent` of `vent.NAME`.
 fn first(table: &str) -> &str {
     table.split('.').next().unwrap_or_default()
@@ -78,7 +81,7 @@ fn found_by(tables: &[Keys], wanted: &str) -> Vec<Row> {
         let rest = t.table.to_lowercase();
         rest.strip_prefix(&wanted).is_some_and(|r| r.is_empty() || r.starts_with('.'))
     };
-    let by_table = of(&|t| !t.table.is_empty() && inside(t));
+    let by_table = of(&|t| if t.table.is_empty() { wanted == TOP } else { inside(t) });
     if !by_table.is_empty() {
         return by_table;
     }
@@ -119,12 +122,12 @@ fn overview(tables: &[Keys], run: bool) -> String {
     };
     for name in names {
         let own = || tables.iter().filter(|t| t.table == name);
-        let help = own().map(|t| t.help).find(|h| !h.is_empty()).unwrap_or("top of the file");
+        let help = own().map(|t| t.help).find(|h| !h.is_empty()).unwrap_or("above all tables");
         let mut kinds: Vec<&str> = own().filter_map(|t| t.when.map(|(_, word)| word)).collect();
         kinds.dedup();
         let kinds =
             if kinds.is_empty() { String::new() } else { format!(": {}", kinds.join(", ")) };
-        let head = if name.is_empty() { "-".to_owned() } else { format!("[{name}]") };
+        let head = if name.is_empty() { TOP.to_owned() } else { format!("[{name}]") };
         filled(&mut out, &format!("{help}{kinds}"), &format!("  {head:<widest$}  "));
     }
     let option = if run { " --run" } else { "" };
@@ -139,11 +142,8 @@ fn pages(rows: &[Row]) -> String {
     for row in rows {
         let head = (row.table, row.when.as_deref());
         if above != Some(head) {
-            let table = if row.table.is_empty() {
-                "top of the file".into()
-            } else {
-                format!("[{}]", row.table)
-            };
+            let table =
+                if row.table.is_empty() { TOP.to_owned() } else { format!("[{}]", row.table) };
             let when = row.when.as_ref().map(|w| format!(" with {w}")).unwrap_or_default();
             out.push_str(&format!("{}{table}{when}\n", if above.is_some() { "\n" } else { "" }));
             above = Some(head);

@@ -1,6 +1,11 @@
 //! The guide for users, chapter by chapter, as `drybench guide` shows it.
 //!
 //! Its pictures lie in the folder `scenarios` of the repository.
+//!
+//! ```
+//! let fitting = drybench::guide::chapter("fitting").expect("a chapter");
+//! assert!(fitting.text.starts_with("# "));
+//! ```
 
 /// A chapter of the guide.
 #[derive(Clone, Copy, Debug)]

@@ -1,4 +1,11 @@
 //! Measured runs: logger text and weighing notes in, clean series out, nothing lost on the way.
+//!
+//! ```
+//! use drybench::measured::Moment;
+//!
+//! assert_eq!(Moment::parse("90 min"), Moment::parse("5400 s"));
+//! assert!(Moment::parse("soon").is_err());
+//! ```
 
 pub mod folder;
 pub mod log;

@@ -1,5 +1,11 @@
 //! Metrics: series in, numbers with their definitions out. Knows nothing of the model, so
 //! that measured and simulated runs are judged alike.
+//!
+//! ```
+//! let t90 = drybench::metric::definition("t90_min");
+//! assert_eq!(t90.unit, "min");
+//! assert!(drybench::metric::find("no_such_metric").is_none());
+//! ```
 
 mod curve;
 mod readings;

@@ -4,6 +4,15 @@
 //! Amounts are the state; temperatures and humidities are derived once per evaluation. A part can
 //! only move an amount from one store to another, so heat, water and dry air are conserved by
 //! construction, whatever the parts do.
+//!
+//! ```
+//! # let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/sealed.toml"));
+//! # let mut source = drybench::reader::Source::from_bytes("sealed.toml", text.as_bytes()).expect("TOML");
+//! # source.set("run.duration=5 min").expect("a value");
+//! # let (scenario, _) = drybench::scenario::Scenario::read(&source).expect("a sound scenario");
+//! let model = scenario.build();
+//! assert!(model.entries().len() > 10);
+//! ```
 
 pub mod accounts;
 pub mod air;

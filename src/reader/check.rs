@@ -85,7 +85,7 @@ impl Source {
 pub(super) fn located(source: &Source, node: Option<&Node>, path: &str, issue: Issue) -> Issue {
     let place = node.map(|n| n.place).unwrap_or_default();
     let file = match node.map(|n| &n.origin) {
-        Some(origin @ (Origin::Set | Origin::Axis | Origin::Fit)) => {
+        Some(origin @ (Origin::Set | Origin::Program | Origin::Axis | Origin::Fit)) => {
             assignment_name(origin, path, &node.map(Node::shown_bare).unwrap_or_default())
         }
         _ => source.name.clone(),

@@ -6,6 +6,18 @@
 //! them all. [`Reader::finish`] adds the keys nobody asked for. This module knows values, not parts.
 //!
 //! Keys of getters may be short paths through arrays and tables: `"accuracy.1"`.
+//!
+//! ```
+//! use drybench::reader::{Source, key};
+//! use drybench::units::Kind;
+//!
+//! let source = Source::from_bytes("box.toml", b"[heater]\npower = \"180 W\"\ncolour = 3").expect("TOML");
+//! let reader = source.reader();
+//! let power = key::quantity("power", Kind::Power, 0.0..=5e3);
+//! assert_eq!(reader.root().section("heater").quantity(&power), 180.0);
+//! let issues = reader.finish().expect_err("a key that nobody asked for");
+//! assert_eq!((issues[0].line, issues[0].code), (3, "unknown-key"));
+//! ```
 
 mod check;
 mod differ;

@@ -16,6 +16,8 @@ pub enum Origin {
     },
     /// Typed on the command line with `--set`.
     Set,
+    /// Set by a program that uses the library.
+    Program,
     /// A point of a sweep.
     Axis,
     /// A parameter of a fit.

@@ -290,7 +290,7 @@ impl<'r> Section<'r> {
 /// `path = value clause`; the clause alone for an assignment, which its place quotes already.
 fn quoted(node: &Node, path: &str, clause: String) -> String {
     match node.origin {
-        Origin::Set | Origin::Axis | Origin::Fit => clause,
+        Origin::Set | Origin::Program | Origin::Axis | Origin::Fit => clause,
         _ => format!("{path} = {} {clause}", node.shown()),
     }
 }

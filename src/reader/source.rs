@@ -133,6 +133,7 @@ pub fn assignment_name(origin: &Origin, path: &str, text: &str) -> String {
     match origin {
         Origin::Axis => format!("axis {path}={text}"),
         Origin::Fit => format!("fit {path}={text}"),
+        Origin::Program => format!("{path} = {text}"),
         _ => format!("--set {path}={text}"),
     }
 }

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::key::quantity;
 use super::*;
-use crate::units::Kind;
+use crate::units::{Kind, k_from_c};
 
 const BIN: &str = r#"title = "Bin, felt pad"
 
@@ -44,7 +44,11 @@ fn read(source: &Source) -> Result<Report, Vec<Issue>> {
     let root = reader.root();
     let _ = root.text_opt(&key::text("title"));
     let room = root.section("room");
-    let _ = room.quantity(&quantity("temperature", Kind::Temperature, 233.15..=333.15));
+    let _ = room.quantity(&quantity(
+        "temperature",
+        Kind::Temperature,
+        k_from_c(-40.0)..=k_from_c(60.0),
+    ));
     let _ = room.quantity(&quantity("relative_humidity", Kind::RelativeHumidity, 0.0..=1.0));
     let _ =
         room.quantity(&quantity("pressure", Kind::Pressure, 5e4..=1.2e5).or(101_325.0, "standard"));
@@ -58,7 +62,11 @@ fn read(source: &Source) -> Result<Report, Vec<Issue>> {
     let _ = heater.choice(&key::word("kind", &["ptc", "resistive"]));
     let _ = heater.quantity(&quantity("power", Kind::Power, 0.0..=5e3));
     let control = root.section("control");
-    let _ = control.quantity(&quantity("set_point", Kind::Temperature, 273.15..=423.15));
+    let _ = control.quantity(&quantity(
+        "set_point",
+        Kind::Temperature,
+        k_from_c(0.0)..=k_from_c(150.0),
+    ));
     let _ = control.quantity(&quantity("hysteresis", Kind::TemperatureDifference, 0.01..=50.0));
     for vent in root.named("vent") {
         let _ = vent.choice(&key::word("kind", &["hole", "fan"]));

@@ -51,6 +51,7 @@ fn origin_words(origin: &Origin) -> String {
     match origin {
         Origin::File { line } => format!("line {line}"),
         Origin::Set => "--set".into(),
+        Origin::Program => "program".into(),
         Origin::Axis => "sweep axis".into(),
         Origin::Fit => "fit".into(),
         Origin::Default(source) | Origin::Derived(source) => source.clone(),

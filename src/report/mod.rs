@@ -1,4 +1,12 @@
 //! Numbers in, bytes out: tables, CSV, JSON and figures. Nothing here simulates or opens files.
+//!
+//! ```
+//! use drybench::report::keys;
+//!
+//! let rows = keys::rows(&drybench::scenario::keys());
+//! let diameter = rows.iter().find(|r| r.table == "vent.NAME" && r.key == "diameter").expect("a key");
+//! assert_eq!(diameter.wanted, "a length, 0.1 mm to 200 mm");
+//! ```
 
 pub mod air;
 pub mod assessment;

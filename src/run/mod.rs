@@ -1,4 +1,14 @@
 //! One simulation: drives the solver through events, records series, and closes the ledgers.
+//!
+//! ```
+//! use drybench::run::{Method, simulate};
+//! # let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/sealed.toml"));
+//! # let mut source = drybench::reader::Source::from_bytes("sealed.toml", text.as_bytes()).expect("TOML");
+//! # source.set("run.duration=5 min").expect("a value");
+//! # let (scenario, _) = drybench::scenario::Scenario::read(&source).expect("a sound scenario");
+//! let run = simulate(&scenario, Method::Rodas5p).expect("a solution");
+//! assert!(run.water.closure_error.abs() < 1e-9 && run.energy.closure_error.abs() < 1e-9);
+//! ```
 
 mod columns;
 mod ended;

@@ -55,9 +55,15 @@ pub(super) fn advise(mut issues: Vec<Issue>) -> Vec<Issue> {
                 None => format!("[{}]", t.table),
             })
             .collect();
-        if !homes.is_empty() {
-            issue.hint = Some(format!("`{name}` is a key of {}.", homes.join(" and ")));
-        }
+        let table = issue.path.split('.').next().unwrap_or_default();
+        let known_here = homes.contains(&format!("[{table}]"));
+        issue.hint = match (homes.is_empty(), known_here) {
+            (true, _) => continue,
+            (false, true) => Some(format!(
+                "other keys of [{table}] leave no use for it: drybench keys {table} shows which go together."
+            )),
+            (false, false) => Some(format!("`{name}` is a key of {}.", homes.join(" and "))),
+        };
     }
     issues
 }

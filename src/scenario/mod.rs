@@ -1,6 +1,18 @@
 //! A scenario file as a whole: its order, its cross-references, and the model built from it.
+//!
+//! ```
+//! use drybench::reader::Source;
+//! use drybench::scenario::Scenario;
+//!
+//! let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/sealed.toml"));
+//! let mut source = Source::from_bytes("sealed.toml", text.as_bytes()).expect("TOML");
+//! source.set("heater.power=much").expect("a path");
+//! let issues = Scenario::read(&source).expect_err("no number");
+//! assert_eq!(issues[0].code, "not-a-number");
+//! ```
 
 mod derived;
+mod draft;
 mod enclosure;
 mod events;
 mod keys;
@@ -11,6 +23,7 @@ mod room;
 mod run;
 mod size;
 
+pub use draft::{Draft, Given};
 pub use enclosure::EnclosureSpec;
 pub use events::EventsSpec;
 pub use keys::keys;

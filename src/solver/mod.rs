@@ -17,6 +17,24 @@
 //! Both keep linear invariants to round-off, because no state is ever clamped and every step is a
 //! linear combination of right-hand sides (for Rodas5P if the columns of the Jacobian sum to zero
 //! over the invariant, as exact derivatives of a conservative right-hand side do).
+//!
+//! ```
+//! use drybench::solver::{Rodas5p, SolverOptions, System, integrate};
+//!
+//! /// `y' = -y`.
+//! struct Decay;
+//! impl System for Decay {
+//!     fn core(&self) -> usize { 1 }
+//!     fn len(&self) -> usize { 1 }
+//!     fn rhs(&mut self, y: &[f64], dy: &mut [f64]) { dy[0] = -y[0]; }
+//!     fn jacobian(&mut self, _: &[f64], jac: &mut [f64]) { jac[0] = -1.0; }
+//!     fn abs_tol(&self) -> &[f64] { &[1e-9] }
+//! }
+//!
+//! let (mut y, mut stepper) = ([1.0], Rodas5p::new(SolverOptions::default()));
+//! integrate(&mut stepper, &mut Decay, 0.0, &mut y, 1.0, &mut |_, _, _| ()).expect("a solution");
+//! assert!((y[0] - (-1.0f64).exp()).abs() < 1e-5);
+//! ```
 
 mod bracket;
 mod difference;

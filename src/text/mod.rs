@@ -1,5 +1,12 @@
 //! Text that others wrote, made harmless where it is shown: on a terminal, in JSON, in a table; and the word
 //! that they probably meant.
+//!
+//! ```
+//! use drybench::text::{closest, visible};
+//!
+//! assert_eq!(visible("a\u{1b}[31mb"), "a\\u{1b}[31mb");
+//! assert_eq!(closest("diametre", ["height", "diameter"]), Some("diameter"));
+//! ```
 
 mod closest;
 

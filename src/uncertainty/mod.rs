@@ -4,6 +4,14 @@
 //! Words and formulas are those of the Guide to the expression of uncertainty in measurement
 //! (\[JCGM100\]) and of its supplement on sampling (\[JCGM101\]); both from memory, their worked
 //! examples checked in `tests/gum.rs`.
+//!
+//! ```
+//! use drybench::uncertainty::{Estimate, propagate};
+//!
+//! let (a, b) = (Estimate::new(3.0, 0.3), Estimate::new(4.0, 0.4));
+//! let sum = propagate(&[a, b], |x| x[0] + x[1]).estimate;
+//! assert!((sum.value - 7.0).abs() < 1e-12 && (sum.standard - 0.5).abs() < 1e-9);
+//! ```
 
 mod estimate;
 mod propagate;

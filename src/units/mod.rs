@@ -3,6 +3,13 @@
 //! Inside the program every value is a plain `f64` in SI units. This module is the only place
 //! where typed text such as `"0.25 in"` or `"122 °F"` turns into such a number and back, and the
 //! only place that knows where the Celsius scale starts.
+//!
+//! ```
+//! use drybench::units::{Kind, format, parse};
+//!
+//! assert_eq!(parse(Kind::Length, "0.25 in").expect("a length"), 6.35e-3);
+//! assert_eq!(format(Kind::Temperature, 323.15), "50 °C");
+//! ```
 
 mod error;
 mod format;

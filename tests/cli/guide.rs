@@ -58,3 +58,33 @@ fn a_misspelt_chapter_is_told_the_nearest() {
     assert_eq!(end.code, 2);
     assert!(end.err.contains("chapters: first_box, vents, "), "{}", end.err);
 }
+
+#[test]
+fn keys_answer_by_table_kind_and_key_in_each_format() {
+    let table = run(&["keys", "vent"]);
+    assert_eq!((table.code, table.err.as_str()), (0, ""));
+    assert!(table.out.contains("[vent.NAME] with kind = \"seam\""), "{}", table.out);
+    assert!(table.out.contains("a length, 0.1 mm to 200 mm; required"), "{}", table.out);
+    let kind = run(&["keys", "spool"]).out;
+    assert!(kind.contains("polymer") && !kind.contains("critical_moisture"), "{kind}");
+    let key = run(&["keys", "pad.critical_moisture"]);
+    assert_eq!(key.code, 2, "{}", key.out);
+    let key = run(&["keys", "load.critical_moisture"]).out;
+    assert!(key.contains("default: 40 % (25 % to 60 %, quality C)"), "{key}");
+    let run_toml = run(&["keys", "--run", "spot"]).out;
+    assert!(run_toml.contains("set_emissivity"), "{run_toml}");
+    let csv = run(&["keys", "--format", "csv"]).out;
+    let mut rows = csv::Reader::from_reader(csv.as_bytes());
+    assert!(rows.records().map(|r| r.expect("a whole row")).count() > 150);
+    let json: serde_json::Value =
+        serde_json::from_str(&run(&["keys", "heater", "--format", "json"]).out).expect("JSON");
+    let power = json["keys"].as_array().expect("keys").iter().find(|k| k["key"] == "power");
+    assert_eq!(power.expect("power")["high"], 5000.0);
+}
+
+#[test]
+fn a_table_that_is_not_there_is_met_with_the_nearest() {
+    let end = run(&["keys", "vents"]);
+    assert_eq!(end.code, 2);
+    assert!(end.err.contains("did you mean: drybench keys vent"), "{}", end.err);
+}

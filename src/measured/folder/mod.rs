@@ -3,10 +3,12 @@
 //! [`RunSpec`] is that file, read with all its mistakes at once. The texts it names are opened by
 //! the caller; [`Timeline`] puts their clocks on one.
 
+mod keys;
 mod parts;
 mod starter;
 mod timeline;
 
+pub use keys::keys;
 pub use parts::{
     EventKind, EventSpec, LogSpec, MeterReading, RoomValues, SensorPlace, SensorSpec, SpotSpec,
     Surface, WeighingSpec, WindowSpec,
@@ -15,46 +17,11 @@ pub use starter::{StarterLog, starter};
 pub use timeline::Timeline;
 
 use crate::measured::Moment;
-use crate::reader::{Issue, Key, Keys, Report, Section, Source, key};
-use crate::units::{Kind, Measured, ZERO_CELSIUS_K};
+use crate::reader::{Issue, Report, Section, Source};
+use crate::units::Measured;
 
 /// Name of the file that describes a run.
 pub const FILE: &str = "run.toml";
-
-const TITLE: Key = key::text("title").help("stands over tables and figures");
-const START: Key =
-    key::text("start").optional().help("when the run began: clock time, or date and time");
-const FREE_VOLUME: Key = key::quantity("free_volume", Kind::Volume, 1e-5..=10.0)
-    .optional()
-    .help("air in the box, for air changes and balances");
-const VENT_FLOW: Key = key::quantity("vent_flow", Kind::VolumeFlow, 0.0..=0.1)
-    .optional()
-    .help("measured flow through the openings");
-const SCENARIO: Key =
-    key::text("scenario").optional().help("scenario of the box, within the folder");
-const POWER: Key = key::quantity("power", Kind::Power, 0.0..=1e4)
-    .optional()
-    .help("power of the heater while it is on");
-const SET_POINT: Key =
-    key::quantity("set_point", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
-        .optional()
-        .help("what the control was set to");
-
-/// All keys of `run.toml`.
-#[must_use]
-pub fn keys() -> Vec<Keys> {
-    let own = [
-        Keys::always("", "", &[&TITLE, &START]),
-        Keys::always("enclosure", "the box", &[&FREE_VOLUME, &VENT_FLOW, &SCENARIO]),
-        Keys::always("heater", "the heating element", &[&POWER]),
-        Keys::always("control", "what the heater was told to do", &[&SET_POINT]),
-    ];
-    let text = [
-        Keys::always("log.NAME", "", super::log::ImportOptions::KEYS),
-        Keys::always("weighings", "", super::weighings::WeighingOptions::KEYS),
-    ];
-    own.into_iter().chain(parts::KEYS.iter().copied()).chain(text).collect()
-}
 
 /// What a measured run was.
 #[derive(Clone, Debug)]
@@ -118,14 +85,14 @@ impl RunSpec {
             root.fail("log", "no-data", "is not there, nor is weighings", Some(why), Some(hint));
         }
         RunSpec {
-            title: root.text(&TITLE),
-            start: Moment::read(root, &START),
+            title: root.text(&keys::TITLE),
+            start: Moment::read(root, &keys::START),
             room: root.section_opt("room").map(|s| RoomValues::read(&s)).unwrap_or_default(),
-            free_volume_m3: enclosure.as_ref().and_then(|s| s.measured_opt(&FREE_VOLUME)),
-            vent_flow_m3_s: enclosure.as_ref().and_then(|s| s.measured_opt(&VENT_FLOW)),
-            set_point_k: control.and_then(|s| s.quantity_opt(&SET_POINT)),
-            heater_w: heater.and_then(|s| s.measured_opt(&POWER)),
-            scenario: enclosure.as_ref().and_then(|s| s.text_opt(&SCENARIO)),
+            free_volume_m3: enclosure.as_ref().and_then(|s| s.measured_opt(&keys::FREE_VOLUME)),
+            vent_flow_m3_s: enclosure.as_ref().and_then(|s| s.measured_opt(&keys::VENT_FLOW)),
+            set_point_k: control.and_then(|s| s.quantity_opt(&keys::SET_POINT)),
+            heater_w: heater.and_then(|s| s.measured_opt(&keys::POWER)),
+            scenario: enclosure.as_ref().and_then(|s| s.text_opt(&keys::SCENARIO)),
             logs,
             weighings,
             sensors: root.named("sensor").iter().map(SensorSpec::read).collect(),
@@ -133,7 +100,7 @@ impl RunSpec {
             events: root.named("event").iter().filter_map(EventSpec::read).collect(),
             side_by_side: root
                 .section_opt("side_by_side")
-                .and_then(|s| WindowSpec::read(&s, &s.text(&parts::REFERENCE))),
+                .and_then(|s| WindowSpec::read(&s, &s.text(&keys::REFERENCE))),
             steps: root
                 .named("step")
                 .iter()

@@ -36,7 +36,7 @@ use crate::address::Change;
 use crate::reader::{Key, Keys, Section, key};
 use crate::real::Real;
 use crate::units::Kind;
-use programme::{SET_POINT, read_set_point};
+use programme::{SET_POINT, STAGE, read_set_point};
 
 const KIND: Key = key::word("kind", ControlSpec::KINDS).help("how the heater is controlled");
 const POWER_LIMIT: Key = key::quantity("power_limit", Kind::Share, 0.01..=1.0)
@@ -47,7 +47,6 @@ const RAMP: Key =
 const RAMP_CHANGE: Key = key::quantity("change", Kind::TemperatureDifference, 0.01..=100.0)
     .help("by how much the set point moves");
 const RAMP_PER: Key = key::quantity("per", Kind::Time, 1.0..=86_400.0).help("in which time");
-const STAGE: Key = key::tables("stage").help("stages of a programme, in place of `set_point`");
 
 /// The list of deciders: it makes the enum and its dispatch.
 macro_rules! deciders {

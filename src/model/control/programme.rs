@@ -9,6 +9,9 @@ use crate::model::site::{Context, SENSOR, Site};
 use crate::reader::{Key, Section, key};
 use crate::units::{Kind, ZERO_CELSIUS_K, format};
 
+/// `stage` of a controller.
+pub(super) const STAGE: Key =
+    key::tables("stage").help("stages of a programme, in place of `set_point`");
 /// `set_point` of a controller or a stage.
 pub(super) const SET_POINT: Key =
     key::quantity("set_point", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
@@ -53,7 +56,7 @@ impl ProgrammeSpec {
     /// Reads the stages: `set_point`, `fan`, `exhaust`, and `duration` or `until_below` with
     /// `sensor`; the last one may have no end.
     pub fn read(s: &Section, cx: &Context) -> Self {
-        let sections = s.tables(&super::STAGE);
+        let sections = s.tables(&STAGE);
         let count = sections.len();
         let read = |(i, s): (usize, &Section)| {
             let end = read_end(s, cx);
