@@ -3,9 +3,8 @@
 //! DejaVu Sans, cut down to Latin, Greek and signs; see `font/LICENCE.txt`.
 
 use super::FigureError;
-use super::glyphs::{Glyph, Glyphs};
 use plotters::style::FontStyle;
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
 /// Name under which the font is registered with the drawing library.
 #[cfg(feature = "png")]
@@ -27,17 +26,27 @@ pub(super) const LINE_EM: f64 = 1.26;
 static REGULAR: &[u8] = include_bytes!("font/DejaVuSans-subset.ttf");
 static BOLD: &[u8] = include_bytes!("font/DejaVuSans-Bold-subset.ttf");
 
-/// Letter widths, regular and bold; `None` if a font file is damaged.
-fn measures() -> Option<&'static (Glyphs, Glyphs)> {
-    static READ: OnceLock<Option<(Glyphs, Glyphs)>> = OnceLock::new();
-    READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?))).as_ref()
+/// The fonts, regular and bold; `None` if a file is damaged.
+static FONTS: LazyLock<Option<[ttf_parser::Face<'static>; 2]>> = LazyLock::new(|| {
+    let read = |file| ttf_parser::Face::parse(file, 0).ok();
+    Some([read(REGULAR)?, read(BOLD)?])
+});
+
+/// Horizontal measures of a letter in em. The drawing library measures in whole pixels and, when it draws a
+/// text into pixels, pushes every letter to its left edge; with the font's own numbers each can be set where
+/// its designer wanted it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Glyph {
+    /// From this letter's origin to that of the next one.
+    pub(super) advance_em: f64,
+    /// From the origin to the left edge of the ink.
+    pub(super) bearing_em: f64,
 }
 
 /// Reads the font, and registers it, once for the whole process.
 pub(super) fn ready() -> Result<(), FigureError> {
-    static DONE: OnceLock<bool> = OnceLock::new();
-    let done = DONE.get_or_init(|| measures().is_some() && registered());
-    if *done { Ok(()) } else { Err(FigureError::Font) }
+    static DONE: LazyLock<bool> = LazyLock::new(|| FONTS.is_some() && registered());
+    if *DONE { Ok(()) } else { Err(FigureError::Font) }
 }
 
 /// The drawing library needs the font for pixels.
@@ -80,14 +89,16 @@ impl Face {
         self.em_px * LINE_EM
     }
 
-    /// Measures of one letter in em.
+    /// Measures of one letter, or of the box that stands for letters the font lacks.
     pub(super) fn glyph(self, letter: char) -> Glyph {
-        measures().map_or(
-            AVERAGE,
-            |(regular, bold)| {
-                if self.bold { bold.of(letter) } else { regular.of(letter) }
-            },
-        )
+        let Some([regular, bold]) = &*FONTS else { return AVERAGE };
+        let font = if self.bold { bold } else { regular };
+        let (id, units) = (font.glyph_index(letter).unwrap_or_default(), font.units_per_em());
+        let em = |measure: f64| measure / f64::from(units);
+        Glyph {
+            advance_em: em(font.glyph_hor_advance(id).unwrap_or(0).into()),
+            bearing_em: em(font.glyph_hor_side_bearing(id).unwrap_or(0).into()),
+        }
     }
 
     /// Width of a text in pixels.
@@ -115,37 +126,27 @@ impl Face {
     /// the word alone is wider.
     pub(super) fn wrap(self, text: &str, max_px: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
-        let mut line = String::new();
-        for word in words(&clean(text)) {
-            for piece in self.pieces(&word, max_px) {
-                let longer =
-                    if line.is_empty() { piece.clone() } else { format!("{line} {piece}") };
-                if line.is_empty() || self.width_px(&longer) <= max_px {
-                    line = longer;
-                } else {
-                    lines.push(std::mem::replace(&mut line, piece));
+        for piece in words(&clean(text)).iter().flat_map(|word| self.pieces(word, max_px)) {
+            match lines.last_mut() {
+                Some(line) if self.width_px(&format!("{line} {piece}")) <= max_px => {
+                    line.push(' ');
+                    line.push_str(&piece);
                 }
+                _ => lines.push(piece),
             }
-        }
-        if !line.is_empty() {
-            lines.push(line);
         }
         lines
     }
 
     /// The word itself, or parts of it that fit.
     fn pieces(self, word: &str, max_px: f64) -> Vec<String> {
-        if self.width_px(word) <= max_px {
-            return vec![word.to_owned()];
-        }
-        let mut pieces = vec![String::new()];
-        for c in word.chars() {
-            let last = pieces.len() - 1;
-            let longer = format!("{}{c}", pieces[last]);
-            if pieces[last].is_empty() || self.width_px(&longer) <= max_px {
-                pieces[last] = longer;
-            } else {
-                pieces.push(c.to_string());
+        let mut pieces: Vec<String> = Vec::new();
+        for letter in word.chars() {
+            match pieces.last_mut() {
+                Some(piece) if self.width_px(&format!("{piece}{letter}")) <= max_px => {
+                    piece.push(letter);
+                }
+                _ => pieces.push(letter.into()),
             }
         }
         pieces

@@ -20,7 +20,6 @@ mod drawing;
 mod font;
 mod frame;
 mod furniture;
-mod glyphs;
 mod key;
 mod labels;
 mod map;
