@@ -7,8 +7,6 @@ use super::{code, src};
 /// Folders whose modules may import each other in a circle, and why.
 const CIRCLES: &[(&str, &str)] = &[
     ("assess", "an air change is told by a balance, and the balance by what the air carried"),
-    ("report/figure", "a frame is laid out round its key and labels, which are placed within it"),
-    ("report/figure/map", "lines and names are drawn by the layout, which makes room for them"),
 ];
 
 /// Folders whose modules import nothing that their own `mod.rs` defines: it only names them.

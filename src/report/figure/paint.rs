@@ -34,7 +34,7 @@ pub(super) fn among(
     style: &Style,
     fit: Option<Fit>,
 ) -> Result<Scene, FigureError> {
-    let figure = &*distinct(figure)?;
+    let figure = &distinct(figure)?;
     let frame = Frame::new(figure, style, fit)?;
     let mut scene = frame.page.blank();
     for pane in frame.panes() {

@@ -45,29 +45,25 @@ pub(super) fn layers(series: &[Series]) -> Vec<Layer> {
     grid.extend(series.iter().flat_map(crossings));
     grid.sort_by(f64::total_cmp);
     grid.dedup();
-    let mut edges = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
-    series
-        .iter()
-        .map(|one| {
-            let heights = sampled(one, &grid);
-            let [up, down] = &mut edges;
-            let above = half(&grid, up, heights.iter().map(|h| h.max(0.0)));
-            let below = half(&grid, down, heights.iter().map(|h| h.min(0.0)));
-            Layer { above, below }
-        })
-        .collect()
+    let [mut up, mut down] = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
+    let layer = |one: &Series| {
+        let heights = sampled(one, &grid);
+        Layer {
+            above: half(&grid, &mut up, heights.iter().map(|h| h.max(0.0))),
+            below: half(&grid, &mut down, heights.iter().map(|h| h.min(0.0))),
+        }
+    };
+    series.iter().map(layer).collect()
 }
 
 /// Puts heights on an edge, and moves the edge there.
 fn half(grid: &[f64], edge: &mut [f64], heights: impl Iterator<Item = f64>) -> Half {
-    let cells = grid.iter().zip(edge).zip(heights);
-    cells
-        .map(|((&x, edge), height)| {
-            let inner = *edge;
-            *edge += height;
-            (x, inner, *edge)
-        })
-        .collect()
+    let cells = grid.iter().zip(edge).zip(heights).map(|((&x, edge), height)| {
+        let inner = *edge;
+        *edge += height;
+        (x, inner, *edge)
+    });
+    cells.collect()
 }
 
 /// Where a series passes through zero between two points: without them a layer would slant from
