@@ -3,18 +3,16 @@
 use super::LogText;
 use crate::assess::energy::meter;
 use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
-use crate::measured::folder::{RunSpec, SensorSpec};
-use crate::measured::sensors::FlagKind;
+use crate::measured::folder::RunSpec;
+use crate::measured::sensors::{Flag, FlagKind};
 use crate::measured::{Quantity, Series};
 use crate::metric::Trace;
-use crate::uncertainty::Estimate;
+use crate::uncertainty::{Estimate, mean_of_series};
 
 /// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
 /// sensors (common practice).
-const USUAL_K: f64 = 0.5;
-const USUAL_RH: f64 = 0.03;
-/// Last digit of a plug meter \[J\]: 1 Wh.
-pub(super) const METER_STEP_J: f64 = 3600.0;
+const USUAL_K: (f64, &str) = (0.5, "0.5 K");
+const USUAL_RH: (f64, &str) = (0.03, "3 %RH");
 
 /// All sensors of a log, failed readings left out; with the raw line of each reading.
 pub(super) fn probes(
@@ -28,11 +26,16 @@ pub(super) fn probes(
         .map(|channel| {
             let known = spec.sensor(&log.name, &channel.sensor);
             let humid = series.channel(&channel.sensor, Quantity::RelativeHumidity);
-            let name = known.map_or_else(|| named(&log.name, &channel.sensor), |k| k.name.clone());
+            // The only sensor of a log has no name there.
+            let own = if channel.sensor.is_empty() { &log.name } else { &channel.sensor };
+            let name = known.map_or(own, |k| &k.name).clone();
             let good: Vec<usize> =
                 (0..series.time_s.len()).filter(|i| channel.values[*i].is_finite()).collect();
             let (off_k, off_rh) =
                 known.map_or((0.0, 0.0), |k| (k.offset_k.value, k.offset_rh.value));
+            let temperature = known.map(|k| (k.offset_k.sd, k.accuracy_k));
+            let humidity = known.map(|k| (k.offset_rh.sd, k.accuracy_rh));
+            let mut sd = |key, known, usual| sd(&name, key, known, usual, notes);
             let probe = Probe {
                 place: known.map_or(SensorPlace::Box, |k| k.place),
                 controls: known.is_some_and(|k| k.controls),
@@ -42,30 +45,9 @@ pub(super) fn probes(
                 relative_humidity: humid.map_or_else(Vec::new, |h| {
                     good.iter().map(|i| h.values[*i] - off_rh).collect()
                 }),
-                temp_sd_k: sd(
-                    &name,
-                    "accuracy_temperature",
-                    known.and_then(|k| k.accuracy_k),
-                    known.and_then(|k| k.offset_k.sd),
-                    USUAL_K,
-                    "0.5 K",
-                    notes,
-                ),
-                rh_sd: match humid {
-                    Some(_) => sd(
-                        &name,
-                        "accuracy_humidity",
-                        known.and_then(|k| k.accuracy_rh),
-                        known.and_then(|k| k.offset_rh.sd),
-                        USUAL_RH,
-                        "3 %RH",
-                        notes,
-                    ),
-                    None => 0.0,
-                },
-                time_constant_s: known
-                    .and_then(|k: &SensorSpec| k.time_constant_s)
-                    .map(Estimate::from),
+                temp_sd_k: sd("accuracy_temperature", temperature, USUAL_K),
+                rh_sd: humid.map_or(0.0, |_| sd("accuracy_humidity", humidity, USUAL_RH)),
+                time_constant_s: known.and_then(|k| k.time_constant_s).map(Estimate::from),
                 name,
             };
             let lines = good.iter().map(|i| series.line.get(*i).copied().unwrap_or(0)).collect();
@@ -74,35 +56,24 @@ pub(super) fn probes(
         .collect()
 }
 
-fn named(log: &str, sensor: &str) -> String {
-    if sensor.is_empty() { log.to_owned() } else { sensor.to_owned() }
-}
-
 /// Standard uncertainty of a sensor: that of its known offset, else its stated limits, else usual
 /// ones, which is told.
 fn sd(
     name: &str,
     key: &str,
-    limits: Option<f64>,
-    offset: Option<f64>,
-    usual: f64,
-    shown: &str,
+    known: Option<(Option<f64>, Option<f64>)>,
+    (usual, shown): (f64, &str),
     notes: &mut Vec<String>,
 ) -> f64 {
-    if let Some(offset) = offset {
-        return offset;
-    }
-    let half = limits.unwrap_or_else(|| {
+    let (offset, limits) = known.unwrap_or_default();
+    let stated = limits.map(|half| Estimate::within(0.0, half).standard);
+    offset.or(stated).unwrap_or_else(|| {
         notes.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
-        usual
-    });
-    Estimate::within(0.0, half).standard
+        Estimate::within(0.0, usual).standard
+    })
 }
 
-pub(super) fn doubt(
-    flag: &crate::measured::sensors::Flag,
-    (probe, lines): &(Probe, Vec<u64>),
-) -> ExchangeDoubt {
+pub(super) fn doubt(flag: &Flag, (probe, lines): &(Probe, Vec<u64>)) -> ExchangeDoubt {
     let (from, to) = flag.rows;
     let line = lines.get(from).copied().unwrap_or(0);
     ExchangeDoubt {
@@ -128,7 +99,7 @@ pub(super) fn logged_pressure(logs: &[LogText]) -> Option<Estimate> {
     let channels = logs.iter().flat_map(|l| &l.series.channels);
     let pressure = channels.into_iter().find(|c| c.quantity == Quantity::Pressure)?;
     let good: Vec<f64> = pressure.values.iter().copied().filter(|v| v.is_finite()).collect();
-    crate::uncertainty::mean_of_series(&good)
+    mean_of_series(&good)
 }
 
 /// Changes of the heater command.
@@ -154,9 +125,7 @@ pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
             let good: Vec<usize> =
                 (0..series.time_s.len()).filter(|i| counter.values[*i].is_finite()).collect();
             if let (Some(&a), Some(&b)) = (good.first(), good.last()) {
-                return [a, b]
-                    .map(|i| (series.time_s[i], meter(counter.values[i], METER_STEP_J)))
-                    .to_vec();
+                return [a, b].map(|i| (series.time_s[i], meter(counter.values[i]))).to_vec();
             }
         }
         if let Some(power) = of(Quantity::Power) {
