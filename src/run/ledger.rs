@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::probe::sum_of;
 use crate::address::{Address, Place, Quantity};
 use crate::model::Model;
 use crate::model::accounts::{AccountLine, GasPath};
@@ -113,14 +114,14 @@ impl Rows<'_> {
 /// The water account in grams.
 pub fn water(model: &Model, y: &[f64]) -> Ledger {
     let mut rows = Rows { model, sources: Vec::new(), uses: Vec::new() };
+    let start = model.start();
     for line in lines(model, Holds::Water) {
-        let at = line.address;
-        let g = |f: &dyn Fn(usize) -> f64| 1e3 * line.entries.iter().map(|i| f(*i)).sum::<f64>();
-        let (now, before) = (g(&|i| y[i]), g(&|i| model.entries()[i].start));
+        let (at, g) = (line.address, |state: &[f64]| 1e3 * sum_of(&line.entries, state));
+        let (now, before) = (g(y), g(&start));
         match (at.place, at.quantity) {
             (Place::Load(i), _) => {
                 let load = &model.landmarks.loads[i];
-                let bound = model.load_kg(load, &model.start()) - load.added_kg;
+                let bound = model.load_kg(load, &start) - load.added_kg;
                 if load.moisture.is_none() {
                     let added = Address::new(at.place, Quantity::AddedWater);
                     rows.source(added, 1e3 * load.added_kg);
@@ -150,29 +151,30 @@ pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     // Water in the load counts as liquid, so drying it out moves its latent heat to the way out.
     let (mut latent, mut sensible) = (0.0, 0.0);
     for (_, path) in paths(model) {
-        let heat: f64 = path.heat.iter().map(|i| y[*i]).sum();
-        let vapour: f64 = path.vapour.iter().map(|i| y[*i]).sum();
+        let vapour = sum_of(&path.vapour, y);
         latent += vapour * LATENT_0C;
-        sensible += heat - vapour * LATENT_0C;
+        sensible += sum_of(&path.heat, y) - vapour * LATENT_0C;
     }
-    let split = [(Quantity::LatentOut, latent), (Quantity::SensibleOut, sensible)];
     let lines = lines(model, Holds::Heat);
-    let sum = |line: &AccountLine| line.entries.iter().map(|i| y[*i]).sum::<f64>();
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Energy) {
-        rows.source(line.address, -wh(sum(line)));
+    let of = |quantity| {
+        let lines = lines.iter().filter(move |l| l.address.quantity == quantity);
+        lines.map(|l| (l.address, sum_of(&l.entries, y), l))
+    };
+    for (at, joule, _) in of(Quantity::Energy) {
+        rows.source(at, -wh(joule));
     }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::HeatOut) {
-        rows.used(line.address, wh(sum(line)));
+    for (at, joule, _) in of(Quantity::HeatOut) {
+        rows.used(at, wh(joule));
     }
-    for (quantity, joule) in split {
+    for (quantity, joule) in [(Quantity::LatentOut, latent), (Quantity::SensibleOut, sensible)] {
         rows.used(Address::new(Place::Box, quantity), wh(joule));
     }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::RadiatedOut) {
-        rows.used(line.address, wh(sum(line)));
+    for (at, joule, _) in of(Quantity::RadiatedOut) {
+        rows.used(at, wh(joule));
     }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Heat) {
+    for (at, _, line) in of(Quantity::Heat) {
         let change = line.entries.iter().map(|i| y[*i] - model.entries()[*i].start).sum();
-        rows.used(line.address, wh(change));
+        rows.used(at, wh(change));
     }
     rows.ledger("Wh", -wh(closure(model, y, Holds::Heat)))
 }
