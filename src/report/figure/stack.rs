@@ -10,9 +10,9 @@ pub(super) type Half = Vec<(f64, f64, f64)>;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Layer {
     /// What is positive.
-    pub(super) above: Half,
+    above: Half,
     /// What is negative.
-    pub(super) below: Half,
+    below: Half,
 }
 
 impl Layer {
@@ -26,16 +26,17 @@ impl Layer {
     pub(super) fn edges(&self) -> impl Iterator<Item = f64> + '_ {
         self.above.iter().chain(&self.below).flat_map(|&(_, a, b)| [a, b])
     }
+
+    /// The halves that have any height.
+    pub(super) fn filled(&self) -> impl Iterator<Item = &Half> {
+        let high = |at: &(f64, f64, f64)| (at.2 - at.1).abs() > THIN * at.1.abs();
+        [&self.above, &self.below].into_iter().filter(move |half| half.iter().any(high))
+    }
 }
 
 /// Part of what it stands on below which a layer is round-off, and its edge would only hide the
 /// edge below.
 const THIN: f64 = 1e-6;
-
-/// Whether a half has any height.
-pub(super) fn is_filled(half: &Half) -> bool {
-    half.iter().any(|at| (at.2 - at.1).abs() > THIN * at.1.abs())
-}
 
 /// The layers in the order of the series. Where a series has no value it adds nothing;
 /// between its points it is interpolated (held, if it is a step series).
@@ -48,10 +49,9 @@ pub(super) fn layers(series: &[Series]) -> Vec<Layer> {
     let [mut up, mut down] = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
     let layer = |one: &Series| {
         let heights = sampled(one, &grid);
-        Layer {
-            above: half(&grid, &mut up, heights.iter().map(|h| h.max(0.0))),
-            below: half(&grid, &mut down, heights.iter().map(|h| h.min(0.0))),
-        }
+        let above = half(&grid, &mut up, heights.iter().map(|h| h.max(0.0)));
+        let below = half(&grid, &mut down, heights.iter().map(|h| h.min(0.0)));
+        Layer { above, below }
     };
     series.iter().map(layer).collect()
 }
@@ -115,7 +115,7 @@ mod tests {
         let layers = layers(&[a, b]);
         assert_eq!(layers[0].above, [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]);
         assert_eq!(layers[1].above, [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]);
-        assert!(!is_filled(&layers[0].below) && !is_filled(&layers[1].below));
+        assert!(layers.iter().all(|layer| layer.filled().eq([&layer.above])));
     }
 
     #[test]
