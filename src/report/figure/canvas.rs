@@ -3,8 +3,6 @@
 //! Those backends count in whole pixels. So a scene is painted enlarged by a whole factor:
 //! as units of the view box in SVG, as a larger buffer that is scaled down in PNG.
 
-#[cfg(feature = "png")]
-use super::font::{BOX_PER_EM, FAMILY};
 use super::scene::Align;
 use super::{FigureError, Point, Rgb, Scene, Shape, Text};
 use plotters::backend::DrawingBackend;
@@ -21,6 +19,13 @@ pub(super) enum Kind {
     Raster,
 }
 
+/// Name under which the font is registered with the drawing library.
+#[cfg(feature = "png")]
+pub(super) const FAMILY: &str = "drybench";
+/// Height of the font's line box over its em: (ascent 1901 + descent 483) / 2048, from its
+/// `hhea` table. The raster text of the drawing library is sized by that box, not by the em.
+#[cfg(feature = "png")]
+const BOX_PER_EM: f64 = 2384.0 / 2048.0;
 /// Fonts asked of an SVG viewer; the first is as wide as our measurements, others are narrower.
 const VECTOR_FAMILY: &str = "DejaVu Sans, sans-serif";
 /// The SVG backend divides font sizes by this before writing them.

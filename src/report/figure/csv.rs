@@ -120,28 +120,17 @@ fn shared_grid(columns: &[Column<'_>]) -> Option<Vec<f64>> {
 
 /// Shortest digits that read back as the same number; empty when missing.
 fn number(v: f64) -> String {
-    if !v.is_finite() {
-        return String::new();
+    match v {
+        v if !v.is_finite() => String::new(),
+        0.0 => "0".into(), // never "-0"
+        // Plain digits where a person can still read them.
+        v if (1e-5..1e15).contains(&v.abs()) => v.to_string(),
+        v => format!("{v:e}"),
     }
-    if v == 0.0 {
-        return "0".into(); // never "-0"
-    }
-    // Plain digits where a person can still read them.
-    if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
 /// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
 fn unit_slug(unit: &str) -> String {
-    let mut out = String::new();
-    for c in unit.chars() {
-        match c {
-            '°' => {}
-            '%' => out.push_str("pct"),
-            '²' => out.push('2'),
-            '³' => out.push('3'),
-            'µ' | 'μ' => out.push('u'),
-            other => out.push(other),
-        }
-    }
-    joined(&out)
+    let plain = unit.replace('°', "").replace('%', "pct").replace(['µ', 'μ'], "u");
+    joined(&plain.replace('²', "2").replace('³', "3"))
 }

@@ -126,7 +126,6 @@ fn note(silent: &[String], all: bool) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::figure::font;
 
     const FACE: Face = Face { em_px: 28.0, bold: false };
 
@@ -135,7 +134,6 @@ mod tests {
     }
 
     fn planned(marks: &[Mark]) -> MarkLayout {
-        font::ready().unwrap();
         plan(marks, |x| x, (0.0, 1000.0, 1000.0), FACE)
     }
 

@@ -1,8 +1,11 @@
 //! PNG output: paint enlarged, average down, encode.
 
-use super::canvas::{Canvas, Kind};
+use super::canvas::{Canvas, FAMILY, Kind};
+use super::font::{BOLD, REGULAR};
 use super::{FigureError, Rgb, Scene};
 use plotters::backend::BitMapBackend;
+use plotters::style::{FontStyle, register_font};
+use std::sync::LazyLock;
 
 /// Sub-pixels per pixel and direction; fewer in very large pictures, to bound memory.
 const SUBPIXELS: u32 = 3;
@@ -10,8 +13,17 @@ const SUBPIXELS_LARGE: u32 = 2;
 /// Pixels above which a picture counts as very large (twice the usual 1920 × 1080).
 const LARGE_PX: u32 = 2 * 1920 * 1080;
 
+/// The font as the drawing library knows it, registered once for the whole process.
+static REGISTERED: LazyLock<bool> = LazyLock::new(|| {
+    register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
+        && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
+});
+
 /// The whole file.
 pub(super) fn file(scene: &Scene) -> Result<Vec<u8>, FigureError> {
+    if !*REGISTERED {
+        return Err(FigureError::Font);
+    }
     match scene.background {
         Some(paper) => encode(scene.size_px, &pixels(scene, paper)?, 3),
         None => {

@@ -70,7 +70,7 @@ pub enum FigureError {
         /// Most that have a look of their own.
         most: usize,
     },
-    /// The font inside the program could not be read.
+    /// The drawing library did not take the font inside the program.
     #[error("the built-in font could not be read")]
     Font,
     /// The drawing library reported an error.
