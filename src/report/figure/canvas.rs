@@ -4,7 +4,7 @@
 //! as units of the view box in SVG, as a larger buffer that is scaled down in PNG.
 
 use super::scene::Align;
-use super::{FigureError, Point, Rgb, Scene, Shape, Text};
+use super::{Drawn, FigureError, Point, Rgb, Scene, Shape, Text};
 use plotters::backend::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, RGBAColor, RGBColor, ShapeStyle, TextStyle};
@@ -40,12 +40,9 @@ pub(super) struct Canvas<B: DrawingBackend> {
     pub(super) kind: Kind,
 }
 
-/// Whether a backend could draw.
-type Drawn = Result<(), FigureError>;
-
 impl<B: DrawingBackend> Canvas<B> {
     /// Paints everything, on `paper` if given, and completes the output.
-    pub(super) fn paint(mut self, scene: &Scene, paper: Option<Rgb>) -> Drawn {
+    pub(super) fn paint(mut self, scene: &Scene, paper: Option<Rgb>) -> Drawn<()> {
         if let Some(paper) = paper {
             let (width, height) = self.backend.get_size();
             let far = (width as i32, height as i32);
@@ -57,7 +54,7 @@ impl<B: DrawingBackend> Canvas<B> {
         self.backend.present().map_err(failed)
     }
 
-    fn shape(&mut self, shape: &Shape) -> Drawn {
+    fn shape(&mut self, shape: &Shape) -> Drawn<()> {
         match shape {
             Shape::Stroke { points, width_px, colour } => self.stroke(points, *width_px, *colour),
             Shape::Area { outline, colour, alpha } => {
@@ -78,7 +75,7 @@ impl<B: DrawingBackend> Canvas<B> {
         }
     }
 
-    fn stroke(&mut self, points: &[Point], width_px: f64, colour: Rgb) -> Drawn {
+    fn stroke(&mut self, points: &[Point], width_px: f64, colour: Rgb) -> Drawn<()> {
         let width = self.length(width_px);
         let mut path: Vec<_> = points.iter().map(|&p| self.place(p)).collect();
         path.dedup();
@@ -99,7 +96,13 @@ impl<B: DrawingBackend> Canvas<B> {
     }
 
     /// One straight piece of a thick line.
-    fn piece(&mut self, from: (i32, i32), to: (i32, i32), half: f64, style: ShapeStyle) -> Drawn {
+    fn piece(
+        &mut self,
+        from: (i32, i32),
+        to: (i32, i32),
+        half: f64,
+        style: ShapeStyle,
+    ) -> Drawn<()> {
         let (dx, dy) = (f64::from(to.0 - from.0), f64::from(to.1 - from.1));
         let corner = |(x, y): (i32, i32), sx: f64, sy: f64| {
             (whole(f64::from(x) + sx), whole(f64::from(y) + sy))
@@ -122,7 +125,7 @@ impl<B: DrawingBackend> Canvas<B> {
     }
 
     /// The viewer sets the letters.
-    fn vector_text(&mut self, text: &Text) -> Drawn {
+    fn vector_text(&mut self, text: &Text) -> Drawn<()> {
         let em = text.letters.face.em_px * self.factor;
         let anchor = match text.letters.align {
             Align::Left => HPos::Left,
@@ -137,7 +140,7 @@ impl<B: DrawingBackend> Canvas<B> {
 
     /// Sets letter by letter, since the backend would lose the room left of each.
     #[cfg(feature = "png")]
-    fn letters(&mut self, text: &Text) -> Drawn {
+    fn letters(&mut self, text: &Text) -> Drawn<()> {
         let em = text.letters.face.em_px * self.factor;
         let size = em * BOX_PER_EM;
         let style = text_style(FAMILY, size, text, HPos::Left);

@@ -2,7 +2,7 @@
 
 use super::frame::{Fit, Frame};
 use super::page::SIDE;
-use super::{Figure, FigureError, Page, Scene, Size, Style, paint};
+use super::{Drawn, Figure, FigureError, Page, Scene, Size, Style, paint};
 use crate::text::csv_line;
 
 /// Figures beside each other.
@@ -35,7 +35,7 @@ impl Columns {
 }
 
 /// The whole picture as shapes.
-pub(super) fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
+pub(super) fn scene(columns: &Columns, style: &Style) -> Drawn<Scene> {
     let page = Page::new(style)?;
     if columns.figures.is_empty() {
         return Err(FigureError::NoPanels);
@@ -78,7 +78,7 @@ pub(super) fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureErr
 }
 
 /// What all columns need, so that their plots are at one height.
-fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Result<Fit, FigureError> {
+fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Drawn<Fit> {
     let mut found = fit;
     for (figure, style) in columns.figures.iter().zip(styles) {
         let frame = Frame::new(figure, style, Some(fit))?;

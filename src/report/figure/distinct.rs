@@ -1,6 +1,6 @@
 //! No two lines of a panel look alike: those that would get another dash style, or another colour.
 
-use super::{Dash, Figure, FigureError, PALETTE_LEN, Series};
+use super::{Dash, Drawn, Figure, FigureError, PALETTE_LEN, Series};
 
 /// Most lines that can be told apart in one panel.
 const MOST: usize = PALETTE_LEN * Dash::ALL.len();
@@ -10,7 +10,7 @@ type Look = (usize, Dash);
 
 /// The figure with lines of their own look in every panel; layers on top of each other have colours
 /// of their own as long as there are any.
-pub(super) fn distinct(figure: &Figure) -> Result<Figure, FigureError> {
+pub(super) fn distinct(figure: &Figure) -> Drawn<Figure> {
     let mut figure = figure.clone();
     for panel in &mut figure.panels {
         let stacked = panel.stacked;
@@ -36,7 +36,7 @@ fn look(series: &Series) -> Look {
 
 /// The first of each look keeps it; the others keep their colour if a dash style is left for it. Lines of one
 /// name are one thing and may look alike.
-fn redraw(lines: &mut [&mut Series]) -> Result<(), FigureError> {
+fn redraw(lines: &mut [&mut Series]) -> Drawn<()> {
     let mut taken: Vec<(Look, String)> = Vec::new();
     let mut later = Vec::new();
     for (i, series) in lines.iter().enumerate() {

@@ -6,7 +6,7 @@ use super::key::Key;
 use super::labels::NAME_GAP;
 use super::marks::{self, MarkLayout};
 use super::panel::{Header, PanelFrame};
-use super::{Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title};
+use super::{Drawn, Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title};
 
 /// Room between two panels \[reference pixels\].
 const PANEL_GAP: f64 = 22.0;
@@ -74,11 +74,7 @@ impl Pane<'_> {
 
 impl<'a> Frame<'a> {
     /// Measures everything, with or without regard to neighbours.
-    pub(super) fn new(
-        figure: &'a Figure,
-        style: &Style,
-        fit: Option<Fit>,
-    ) -> Result<Self, FigureError> {
+    pub(super) fn new(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Drawn<Self> {
         let mut frame = Self::empty(figure, style, fit)?;
         frame.divide(fit)?;
         // Names above one panel take room from all of them.
@@ -92,7 +88,7 @@ impl<'a> Frame<'a> {
     }
 
     /// Finds room for everything.
-    fn divide(&mut self, fit: Option<Fit>) -> Result<(), FigureError> {
+    fn divide(&mut self, fit: Option<Fit>) -> Drawn<()> {
         self.divide_width(fit.is_some());
         if self.plot_px() < self.page.px(LEAST_WIDTH) {
             return Err(self.page.crowded(self.panels.len()));
@@ -114,22 +110,15 @@ impl<'a> Frame<'a> {
     }
 
     /// Width of all that stands left and right of the plots.
-    pub(super) fn sides_px(
-        figure: &'a Figure,
-        style: &Style,
-        fit: Fit,
-    ) -> Result<f64, FigureError> {
+    pub(super) fn sides_px(figure: &'a Figure, style: &Style, fit: Fit) -> Drawn<f64> {
         let mut frame = Self::empty(figure, style, Some(fit))?;
         frame.divide_width(true);
         Ok(f64::from(frame.page.size_px.0) - frame.plot_px())
     }
 
     /// A frame with its panels and their names measured.
-    fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Result<Self, FigureError> {
-        let page = match fit {
-            Some(fit) => Page::scaled(style, fit.unit)?,
-            None => Page::new(style)?,
-        };
+    fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Drawn<Self> {
+        let page = fit.map_or_else(|| Page::new(style), |fit| Page::scaled(style, fit.unit))?;
         if figure.panels.is_empty() {
             return Err(FigureError::NoPanels);
         }
@@ -235,7 +224,7 @@ impl<'a> Frame<'a> {
     }
 
     /// Heights of all words, and what remains for the plots, by weight.
-    fn divide_height(&mut self) -> Result<(), FigureError> {
+    fn divide_height(&mut self) -> Drawn<()> {
         let (page, faces, line) = (&self.page, self.page.faces, self.page.faces.text.line_px());
         let (gap, panel_gap) = (page.px(GAP), page.px(PANEL_GAP));
         let title = self.title.len() as f64 * faces.title.line_px();

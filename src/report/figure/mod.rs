@@ -57,6 +57,7 @@ use geometry::{Point, Rect};
 use page::{Faces, GAP, Page};
 use palette::{Palette, mix};
 use scene::{Scene, Shape, Text};
+use style::Drawn;
 
 #[cfg(test)]
 mod tests;

@@ -4,9 +4,9 @@ use super::curve::{is_dense, runs, thinned};
 use super::data::factor;
 use super::distinct::distinct;
 use super::frame::{Fit, Frame, Pane};
+use super::stack::Edges;
 use super::{
-    Figure, FigureError, Point, Rgb, Scene, Series, Shape, Style, band, drawable, furniture, stack,
-    symbols,
+    Drawn, Figure, Point, Rgb, Scene, Series, Shape, Style, band, drawable, furniture, symbols,
 };
 
 /// Line widths in reference pixels, before the series' own factor.
@@ -24,16 +24,12 @@ const BAND: f64 = 0.28;
 const SHADE: f64 = 0.34;
 
 /// The whole picture as shapes.
-pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
+pub(super) fn scene(figure: &Figure, style: &Style) -> Drawn<Scene> {
     among(figure, style, None)
 }
 
 /// The same as one of several neighbours.
-pub(super) fn among(
-    figure: &Figure,
-    style: &Style,
-    fit: Option<Fit>,
-) -> Result<Scene, FigureError> {
+pub(super) fn among(figure: &Figure, style: &Style, fit: Option<Fit>) -> Drawn<Scene> {
     let figure = &distinct(figure)?;
     let frame = Frame::new(figure, style, fit)?;
     let mut scene = frame.page.blank();
@@ -70,14 +66,8 @@ impl Pane<'_> {
     }
 
     /// Fills what lies between the two edges of an area: x, one edge, the other.
-    fn fill(
-        &self,
-        scene: &mut Scene,
-        area: &[(f64, f64, f64)],
-        on_right: bool,
-        (colour, alpha): (Rgb, f64),
-    ) {
-        let edge = |pick: fn(&(f64, f64, f64)) -> (f64, f64)| self.line(area, pick, on_right);
+    fn fill(&self, scene: &mut Scene, area: &[Edges], on_right: bool, (colour, alpha): (Rgb, f64)) {
+        let edge = |pick: fn(&Edges) -> (f64, f64)| self.line(area, pick, on_right);
         scene.between(edge(|at| (at.0, at.1)), edge(|at| (at.0, at.2)), colour, alpha);
     }
 
@@ -90,8 +80,8 @@ impl Pane<'_> {
     fn shade(&self, scene: &mut Scene, series: &Series, on_right: bool) {
         let colour = self.frame.page.palette.series(series.colour);
         let ends = series.points.iter().zip(&series.reach).map(|(p, r)| (p.0, r.0, r.1));
-        let ends: Vec<(f64, f64, f64)> = ends.collect();
-        let gap = |at: &(f64, f64, f64)| ![at.0, at.1, at.2].into_iter().all(drawable);
+        let ends: Vec<Edges> = ends.collect();
+        let gap = |at: &Edges| ![at.0, at.1, at.2].into_iter().all(drawable);
         for run in ends.split(gap).filter(|run| run.len() > 1) {
             self.fill(scene, run, on_right, (colour, SHADE));
         }
@@ -113,7 +103,7 @@ impl Pane<'_> {
     }
 
     /// The outer edge of a layer.
-    fn outline(&self, scene: &mut Scene, series: &Series, half: &stack::Half) {
+    fn outline(&self, scene: &mut Scene, series: &Series, half: &[Edges]) {
         let plain = Series {
             points: half.iter().map(|&(x, _, y)| (x, y)).collect(),
             colour: series.colour,

@@ -3,8 +3,11 @@
 
 use super::Series;
 
-/// One half of a layer: (x, inner edge, outer edge), seen from zero.
-pub(super) type Half = Vec<(f64, f64, f64)>;
+/// A place of an area: x, and its two edges there.
+pub(super) type Edges = (f64, f64, f64);
+
+/// One half of a layer, with its inner and outer edge as seen from zero.
+pub(super) type Half = Vec<Edges>;
 
 /// The layer of one series.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,7 +20,7 @@ pub(super) struct Layer {
 
 impl Layer {
     /// The edges at the end: of the half that has any height there.
-    pub(super) fn end(&self) -> Option<&(f64, f64, f64)> {
+    pub(super) fn end(&self) -> Option<&Edges> {
         let below = self.below.last().filter(|at| at.1 != at.2);
         below.or(self.above.last())
     }
@@ -29,7 +32,7 @@ impl Layer {
 
     /// The halves that have any height.
     pub(super) fn filled(&self) -> impl Iterator<Item = &Half> {
-        let high = |at: &(f64, f64, f64)| (at.2 - at.1).abs() > THIN * at.1.abs();
+        let high = |at: &Edges| (at.2 - at.1).abs() > THIN * at.1.abs();
         [&self.above, &self.below].into_iter().filter(move |half| half.iter().any(high))
     }
 }

@@ -2,14 +2,14 @@
 
 use super::canvas::{Canvas, Kind};
 use super::font::clean;
-use super::{FigureError, Scene};
+use super::{Drawn, Scene};
 use plotters::backend::SVGBackend;
 
 /// View-box units per pixel: coordinates are whole units, so lines keep a quarter pixel.
 const UNITS_PER_PX: u32 = 4;
 
 /// The whole document, with a title and a description.
-pub(super) fn document(scene: &Scene, title: &str, alt_text: &str) -> Result<String, FigureError> {
+pub(super) fn document(scene: &Scene, title: &str, alt_text: &str) -> Drawn<String> {
     let (width, height) = scene.size_px;
     let units = (width * UNITS_PER_PX, height * UNITS_PER_PX);
     let mut drawn = String::new();

@@ -3,7 +3,7 @@
 use super::data::{Bar, BarRow, Bars};
 use crate::report::figure::axis::{Axis, extent};
 use crate::report::figure::{
-    FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable,
+    Drawn, FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable,
 };
 
 /// Line widths: grid, base, whisker.
@@ -38,7 +38,7 @@ struct Layout<'a> {
     beside_px: f64,
 }
 
-pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Result<Scene, FigureError> {
+pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Drawn<Scene> {
     let page = Page::new(style)?;
     if bars.rows.is_empty() {
         return Err(FigureError::NoPanels);

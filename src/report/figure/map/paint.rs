@@ -7,7 +7,7 @@ use super::layout::{CONTOUR, LIMIT, Layout};
 use super::places::places;
 use crate::report::figure::axis::{Axis, extent};
 use crate::report::figure::{
-    Dash, FigureError, GAP, Page, Rect, Scene, Style, axis_title, drawable,
+    Dash, Drawn, FigureError, GAP, Page, Rect, Scene, Style, axis_title, drawable,
 };
 
 /// Lengths in reference pixels: width of the colour bar, and its distance from the cells.
@@ -23,7 +23,7 @@ const NAMES: f64 = 0.38;
 /// Least height and width of the cells.
 const LEAST_PX: f64 = 110.0;
 
-pub(in crate::report::figure) fn scene(map: &Map, style: &Style) -> Result<Scene, FigureError> {
+pub(in crate::report::figure) fn scene(map: &Map, style: &Style) -> Drawn<Scene> {
     let page = Page::new(style)?;
     if map.x.names.is_empty() || map.y.names.is_empty() {
         return Err(FigureError::NoPanels);

@@ -6,7 +6,7 @@
 use super::arrows::{Arrows, Corridor, KINDS, rate};
 use super::data::{Lane, Sketch, Stream, Tile};
 use super::words::{centred, edge, tile, tile_lines};
-use crate::report::figure::{Face, FigureError, Page, Rect, Scene, Style};
+use crate::report::figure::{Drawn, Face, FigureError, Page, Rect, Scene, Style};
 
 /// Sizes of text that are tried one after the other, in reference pixels: a full box still has to
 /// fit.
@@ -39,10 +39,7 @@ struct Draft<'a> {
 }
 
 /// The sketch with the largest text that fits.
-pub(in crate::report::figure) fn scene(
-    sketch: &Sketch,
-    style: &Style,
-) -> Result<Scene, FigureError> {
+pub(in crate::report::figure) fn scene(sketch: &Sketch, style: &Style) -> Drawn<Scene> {
     let [side, top, bottom] = MARGINS;
     let page = Page::new(style)?.with_margins(side, top, bottom);
     if sketch.lanes.is_empty() {
