@@ -5,7 +5,7 @@ use crate::assess::energy::meter;
 use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
 use crate::measured::folder::RunSpec;
 use crate::measured::sensors::{Flag, FlagKind};
-use crate::measured::{Quantity, Series};
+use crate::measured::{Channel, Quantity, Series};
 use crate::metric::Trace;
 use crate::uncertainty::{Estimate, mean_of_series};
 
@@ -88,16 +88,19 @@ pub(super) fn doubt(flag: &Flag, (probe, lines): &(Probe, Vec<u64>)) -> Exchange
     }
 }
 
+/// All channels of a quantity.
+fn of(logs: &[LogText], quantity: Quantity) -> impl Iterator<Item = &Channel> {
+    logs.iter().flat_map(|l| &l.series.channels).filter(move |c| c.quantity == quantity)
+}
+
 /// The last set point that a log has.
 pub(super) fn logged_set_point(logs: &[LogText]) -> Option<f64> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let mut set = channels.filter(|c| c.quantity == Quantity::SetPoint);
-    set.find_map(|c| c.values.iter().rev().copied().find(|v| v.is_finite()))
+    let last = |c: &Channel| c.values.iter().rev().copied().find(|v| v.is_finite());
+    of(logs, Quantity::SetPoint).find_map(last)
 }
 
 pub(super) fn logged_pressure(logs: &[LogText]) -> Option<Estimate> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let pressure = channels.into_iter().find(|c| c.quantity == Quantity::Pressure)?;
+    let pressure = of(logs, Quantity::Pressure).next()?;
     let good: Vec<f64> = pressure.values.iter().copied().filter(|v| v.is_finite()).collect();
     mean_of_series(&good)
 }
@@ -118,25 +121,22 @@ pub(super) fn switchings(series: &Series) -> Vec<(f64, f64)> {
 
 /// First and last reading of an energy counter; else power added up.
 pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
-    for log in logs {
-        let series = &log.series;
-        let of = |q| series.channels.iter().find(move |c| c.quantity == q);
-        if let Some(counter) = of(Quantity::Energy) {
-            let good: Vec<usize> =
-                (0..series.time_s.len()).filter(|i| counter.values[*i].is_finite()).collect();
-            if let (Some(&a), Some(&b)) = (good.first(), good.last()) {
-                return [a, b].map(|i| (series.time_s[i], meter(counter.values[i]))).to_vec();
-            }
+    for series in logs.iter().map(|l| &l.series) {
+        let finite = |quantity| -> (Vec<f64>, Vec<f64>) {
+            let channel = series.channels.iter().find(|c| c.quantity == quantity);
+            let rows = channel.into_iter().flat_map(|c| series.time_s.iter().zip(&c.values));
+            rows.filter(|(_, v)| v.is_finite()).unzip()
+        };
+        let (time_s, joule) = finite(Quantity::Energy);
+        if let Some(last) = time_s.len().checked_sub(1) {
+            return [0, last].map(|i| (time_s[i], meter(joule[i]))).to_vec();
         }
-        if let Some(power) = of(Quantity::Power) {
-            let rows = series.time_s.iter().zip(&power.values).filter(|r| r.1.is_finite());
-            let (time_s, value): (Vec<f64>, Vec<f64>) = rows.unzip();
-            let sum = Trace { time_s: &time_s, value: &value }.integral();
-            if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
-                // Plug meters: class 2, limits of 2 % (common practice).
-                let used = Estimate::within(sum, 0.02 * sum);
-                return vec![(*from, Estimate::exact(0.0)), (*to, used)];
-            }
+        let (time_s, value) = finite(Quantity::Power);
+        let sum = Trace { time_s: &time_s, value: &value }.integral();
+        if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
+            // Plug meters: class 2, limits of 2 % (common practice).
+            let used = Estimate::within(sum, 0.02 * sum);
+            return vec![(*from, Estimate::exact(0.0)), (*to, used)];
         }
     }
     Vec::new()
