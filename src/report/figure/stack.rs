@@ -86,21 +86,17 @@ fn crossings(series: &Series) -> Vec<f64> {
 fn sampled(series: &Series, grid: &[f64]) -> Vec<f64> {
     let mut points: Vec<_> = series.drawable_points().collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut after = 0;
-    grid.iter()
-        .map(|&x| {
-            while after < points.len() && points[after].0 <= x {
-                after += 1;
-            }
-            let before = after.checked_sub(1).map(|i| points[i]);
-            match (before, points.get(after)) {
-                (Some((x0, y0)), _) if x0 == x => y0,
-                (Some((_, y0)), Some(_)) if series.step => y0,
-                (Some((x0, y0)), Some(&(x1, y1))) => y0 + (y1 - y0) * ((x - x0) / (x1 - x0)),
-                _ => 0.0,
-            }
-        })
-        .collect()
+    let value = |&x: &f64| {
+        let after = points.partition_point(|p| p.0 <= x);
+        let before = after.checked_sub(1).map(|i| points[i]);
+        match (before, points.get(after)) {
+            (Some((x0, y0)), _) if x0 == x => y0,
+            (Some((_, y0)), Some(_)) if series.step => y0,
+            (Some((x0, y0)), Some(&(x1, y1))) => y0 + (y1 - y0) * ((x - x0) / (x1 - x0)),
+            _ => 0.0,
+        }
+    };
+    grid.iter().map(value).collect()
 }
 
 #[cfg(test)]

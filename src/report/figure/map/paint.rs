@@ -1,4 +1,4 @@
-//! From a map to shapes: words, cells, the colour bar; contours and numbers see `lines` and `pairs`.
+//! From a map to shapes: words, cells, the colour bar; `lines` and `pairs` add contours and numbers.
 
 use super::colours::{FADED, on, ramp};
 use super::contour;
