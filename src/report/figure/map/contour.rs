@@ -31,8 +31,8 @@ fn through(triangle: &[(f64, f64, f64); 3], level: f64) -> Option<[Point; 2]> {
     let mut ends = (0..3).filter_map(|k| {
         let (a, b) = (triangle[k], triangle[(k + 1) % 3]);
         let share = (level - a.2) / (b.2 - a.2);
-        ((a.2 < level) != (b.2 < level))
-            .then(|| (a.0 + share * (b.0 - a.0), a.1 + share * (b.1 - a.1)))
+        let passes = (a.2 < level) != (b.2 < level);
+        passes.then_some((a.0 + share * (b.0 - a.0), a.1 + share * (b.1 - a.1)))
     });
     Some([ends.next()?, ends.next()?])
 }
