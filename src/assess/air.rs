@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, Probe, Room};
 use super::finding::Finding;
 use super::heating::window;
-use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
 use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
 };
@@ -33,7 +33,6 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         out.extend(state(&probe.name, temp, rh, run.pressure_pa));
     }
     out.extend(room(run));
-    out.push(super::exchange::finding(run));
     out
 }
 
@@ -61,10 +60,8 @@ fn state(name: &str, temp: Estimate, rh: Estimate, pressure: Option<Estimate>) -
 /// What the room allows: the floor that venting tends to, and the air needed to carry the water.
 fn room(run: &Evidence) -> Vec<Finding> {
     let Room { temp_k: Some(temp), relative_humidity: Some(rh), source } = &run.room else {
-        let finding = Finding::new("room");
-        return vec![
-            finding.missing("no room: log it, or add room.temperature and room.relative_humidity"),
-        ];
+        let why = "no room: log it, or add room.temperature and room.relative_humidity";
+        return vec![Finding::new("room").missing(why)];
     };
     let mut out = vec![
         Finding::of("room_vapour_density_g_m3", &[("source", source)])
@@ -78,18 +75,16 @@ fn room(run: &Evidence) -> Vec<Finding> {
     let pressure = run.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
     let full = |temp_k: f64| saturation_in_air_pa(temp_k, pressure);
     let floor = evaluate(&[*temp, *rh, warm], |x| x[1] * full(x[0]) / full(x[2]));
-    let finding = Finding::new("floor_rh_pct");
-    out.push(finding.evaluated(floor, 100.0));
+    out.push(Finding::new("floor_rh_pct").evaluated(floor, 100.0));
     if let (Some(start), Some(dry)) = (run.weighed.start_kg, run.weighed.dry_kg) {
         // Room air that leaves saturated at box temperature: nothing can carry more.
         let litres = evaluate(&[*temp, *rh, warm, start, dry], |x| {
             let (room_pa, full_pa) = (x[1] * full(x[0]), full(x[2]));
             let gain = humidity_ratio(full_pa, pressure) - humidity_ratio(room_pa, pressure);
             let dry_air = (x[3] - x[4]) / gain;
-            dry_air * crate::physics::constants::R_AIR * x[0] / (pressure - room_pa)
+            dry_air * R_AIR * x[0] / (pressure - room_pa)
         });
-        let finding = Finding::new("purge_L");
-        out.push(finding.evaluated(litres, 1e3));
+        out.push(Finding::new("purge_L").evaluated(litres, 1e3));
     }
     out
 }

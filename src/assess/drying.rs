@@ -14,12 +14,12 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         return Vec::new();
     }
     let Some(start) = weighed.start_kg else {
-        let finding = Finding::new("added_g");
-        return vec![finding.missing("no mass at the start in the notes: write \"wet 6.04 g\"")];
+        let why = "no mass at the start in the notes: write \"wet 6.04 g\"";
+        return vec![Finding::new("added_g").missing(why)];
     };
     let Some(dry) = weighed.dry_kg else {
-        let finding = Finding::new("added_g");
-        return vec![finding.missing("no dry mass in the notes: write \"dry 3.08 g\"")];
+        let why = "no dry mass in the notes: write \"dry 3.08 g\"";
+        return vec![Finding::new("added_g").missing(why)];
     };
     let added = evaluate(&[start, dry], |x| x[0] - x[1]);
     let last = weighed.weighings.last().map_or(start, |w| w.1);
@@ -32,7 +32,7 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     out.extend(beyond(start, dry, last));
     // A simulated run says itself when.
     for (key, share) in SHARES.into_iter().filter(|_| !weighed.continuous) {
-        out.push(time_to(Finding::new(key), weighed, [start, dry], share));
+        out.push(time_to(key, weighed, [start, dry], share));
     }
     out.extend(rate(weighed, start, dry));
     out
@@ -44,8 +44,7 @@ fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
     let sure = below.value > SIGMAS * below.standard && below.value > 0.0;
     let added = start.value - dry.value;
     sure.then(|| {
-        let finding = Finding::new("beyond_all");
-        finding.words(format!(
+        Finding::new("beyond_all").words(format!(
             "{:.0} % is gone: the load ends {:.2} g below its mass in room air, because water bound \
              there has left too",
             100.0 * (start.value - last.value) / added,
@@ -56,17 +55,12 @@ fn beyond(start: Estimate, dry: Estimate, last: Estimate) -> Option<Finding> {
 
 /// When a share is gone, from the distance of each mass from that level, with the uncertainty of all three
 /// masses.
-fn time_to(
-    finding: Finding,
-    weighed: &Weighed,
-    [start, dry]: [Estimate; 2],
-    share: f64,
-) -> Finding {
+fn time_to(key: &str, weighed: &Weighed, [start, dry]: [Estimate; 2], share: f64) -> Finding {
     let gap = |mass: Estimate| {
         propagate(&[start, dry, mass], |x| x[2] - (x[0] - share * (x[0] - x[1]))).estimate
     };
     let to_go = weighed.weighings.iter().map(|(time_s, mass)| (*time_s, gap(*mass)));
-    finding.found(Some(passed(to_go)), 60.0, "")
+    Finding::new(key).found(Some(passed(to_go)), 60.0, "")
 }
 
 /// Drying rate from the first weighings, while at least half of the water is left.
@@ -78,8 +72,7 @@ fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
     }
     let hours = first.0 / 3600.0;
     let found = evaluate(&[start, first.1], |x| 1e3 * (x[0] - x[1]) / hours);
-    let finding = Finding::new("rate_g_h");
-    Some(finding.evaluated(found, 1.0))
+    Some(Finding::new("rate_g_h").evaluated(found, 1.0))
 }
 
 #[cfg(test)]

@@ -1,13 +1,10 @@
 //! How much room air passes the box, from the water that left the load and the humidity in the box.
 
-use super::balance::{by_lid, in_air};
 use super::evidence::{Evidence, Probe};
 use super::finding::{Finding, Value};
-use crate::metric::Trace;
-use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
-use crate::physics::moist_air::{
-    humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
-};
+use super::water::{State, by_lid, carried, in_air, rows};
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::{saturation_in_air_pa, sensed_vapour_density_kg_m3 as density};
 use crate::physics::psychrometrics::dew_point_k;
 use crate::uncertainty::{Estimate, Method, evaluate};
 
@@ -29,69 +26,6 @@ const LEAST_FALL: f64 = 0.5;
 const LEAST_READINGS: usize = 20;
 /// Part of all water lost that may still leave a load that counts as dry.
 const DRY: f64 = 0.01;
-
-/// The room: temperature \[K\], relative humidity, pressure of the gas \[Pa\].
-#[derive(Clone, Copy)]
-struct State {
-    temp_k: f64,
-    rh: f64,
-    total_pa: f64,
-}
-
-impl State {
-    fn of(run: &Evidence) -> Result<Self, &'static str> {
-        let total_pa = run.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
-        match (run.room.temp_k, run.room.relative_humidity) {
-            (Some(t), Some(rh)) => Ok(State { temp_k: t.value, rh: rh.value, total_pa }),
-            _ => Err("no room temperature and humidity"),
-        }
-    }
-
-    /// Water that a volume of room air takes along when it leaves with the humidity ratio of air in the
-    /// box \[kg/m3\]: its dry air stays the same, whatever vapour and heat make of its volume.
-    fn carried(&self, temp_k: f64, rh: f64) -> f64 {
-        let own_pa = self.rh * saturation_in_air_pa(self.temp_k, STANDARD_PRESSURE);
-        let boxed_pa = rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE);
-        let dry_kg_m3 = (self.total_pa - own_pa) / (R_AIR * self.temp_k);
-        let ratio = |pa: f64| humidity_ratio(pa, self.total_pa);
-        dry_kg_m3 * (ratio(boxed_pa) - ratio(own_pa))
-    }
-}
-
-/// Times, temperatures and humidities of a probe up to a time.
-fn rows(probe: &Probe, end_s: f64) -> impl Iterator<Item = (f64, f64, f64)> {
-    let all = (0..probe.time_s.len()).map(|i| {
-        let rh = probe.relative_humidity.get(i).copied().unwrap_or(f64::NAN);
-        (probe.time_s[i], probe.temp_k[i], rh)
-    });
-    all.filter(move |r| r.2.is_finite() && (0.0..=end_s).contains(&r.0))
-}
-
-/// Time integral of what a volume of room air carries out \[kg s/m3\]. Offsets of both sensors act over the
-/// whole run.
-pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estimate, &'static str> {
-    let room = State::of(run)?;
-    let integral = |room: State, temp_k: f64, rh: f64| -> f64 {
-        let moved = |r: (f64, f64, f64)| (r.0, room.carried(r.1 + temp_k, r.2 + rh));
-        let (time_s, value): (Vec<f64>, Vec<f64>) = rows(probe, end_s).map(moved).unzip();
-        Trace { time_s: &time_s, value: &value }.integral()
-    };
-    let value = integral(room, 0.0, 0.0);
-    let sd = |e: Option<Estimate>| e.map_or(0.0, |e| e.standard);
-    let (room_k, room_rh) = (sd(run.room.temp_k), sd(run.room.relative_humidity));
-    let moved = [
-        integral(room, probe.temp_sd_k, 0.0),
-        integral(room, 0.0, probe.rh_sd),
-        integral(State { temp_k: room.temp_k + room_k, ..room }, 0.0, 0.0),
-        integral(State { rh: room.rh + room_rh, ..room }, 0.0, 0.0),
-    ];
-    let u = moved.iter().fold(0.0_f64, |u, m| u.hypot(m - value));
-    if value > 0.0 {
-        Ok(Estimate::new(value, u))
-    } else {
-        Err("the box is never damper than the room")
-    }
-}
 
 /// Air changes: a value where walls stay dry, else limits.
 pub(super) fn finding(run: &Evidence) -> Finding {

@@ -26,13 +26,14 @@ mod measured;
 mod sensors;
 mod simulated;
 mod surface;
+mod water;
 
-pub use balance::EXCHANGE;
 pub use evidence::{Evidence, ExchangeDoubt, LidOpening, Probe, Room, SensorPlace, Spot, Weighed};
 pub use finding::{Chapter, Finding, Value};
 pub use measured::{Gathered, LogText, gather};
 pub use simulated::evidence as evidence_of_run;
 pub use surface::surface_k;
+pub use water::EXCHANGE;
 
 use serde::Serialize;
 
@@ -59,6 +60,7 @@ pub fn assess(run: &Evidence) -> Assessment {
     let parts = [
         heating::findings(run),
         air::findings(run),
+        vec![exchange::finding(run)],
         drying::findings(run),
         balance::findings(run),
         energy::findings(run),

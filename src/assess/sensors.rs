@@ -13,10 +13,8 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
             out.push(finding.missing("no sensor of this name"));
             continue;
         };
-        let inside = |i: &usize| (*from..=*to).contains(&probe.time_s[*i]);
-        let rows: Vec<usize> = (0..probe.time_s.len()).filter(inside).collect();
-        let time: Vec<f64> = rows.iter().map(|i| probe.time_s[*i]).collect();
-        let temp: Vec<f64> = rows.iter().map(|i| probe.temp_k[*i]).collect();
+        let rows = probe.time_s.iter().zip(&probe.temp_k).filter(|r| (*from..=*to).contains(r.0));
+        let (time, temp): (Vec<f64>, Vec<f64>) = rows.unzip();
         out.push(match time_constant(&time, &temp) {
             Ok(tau) => finding.estimate(tau).by(Method::Scatter),
             Err(why) => finding.missing(why.to_string()),
@@ -28,8 +26,8 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
 fn offsets(run: &Evidence) -> Vec<Finding> {
     let Some((from, to, reference)) = &run.side_by_side else { return Vec::new() };
     let Some(base) = run.probes.iter().find(|p| p.name == *reference) else {
-        let finding = Finding::new("offsets");
-        return vec![finding.missing(format!("there is no sensor `{reference}` to compare with"))];
+        let why = format!("there is no sensor `{reference}` to compare with");
+        return vec![Finding::new("offsets").missing(why)];
     };
     let mut out = Vec::new();
     for probe in run.probes.iter().filter(|p| p.name != *reference) {
@@ -41,16 +39,12 @@ fn offsets(run: &Evidence) -> Vec<Finding> {
         };
         out.push(new("<sensor>_offset_K").estimate(found.temp_k).by(Method::Scatter));
         if let Some(rh) = found.relative_humidity {
-            let finding = new("<sensor>_offset_rh_pct");
-            out.push(finding.estimate(rh.scaled(100.0)).by(Method::Scatter));
+            let rh = rh.scaled(100.0);
+            out.push(new("<sensor>_offset_rh_pct").estimate(rh).by(Method::Scatter));
         }
         if found.drifts {
-            let finding = new("<sensor>_offset_drift");
-            out.push(
-                finding.words(
-                    "the difference changes during that time: not side by side, or one drifts",
-                ),
-            );
+            let words = "the difference changes during that time: not side by side, or one drifts";
+            out.push(new("<sensor>_offset_drift").words(words));
         }
     }
     out

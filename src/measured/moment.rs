@@ -20,6 +20,16 @@ pub enum Moment {
 }
 
 impl Moment {
+    /// So much later.
+    #[must_use]
+    pub fn moved(self, by_s: f64) -> Self {
+        match self {
+            Moment::Clock(s) => Moment::Clock(s + by_s),
+            Moment::Dated(s) => Moment::Dated(s + by_s),
+            Moment::Elapsed(s) => Moment::Elapsed(s + by_s),
+        }
+    }
+
     /// Reads `10:30`, `10:30:15`, `2026-03-14 10:30` or `90 min`.
     pub fn parse(text: &str) -> Result<Self, String> {
         let text = text.trim();

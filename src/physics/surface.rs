@@ -1,4 +1,5 @@
-//! Surfaces: radiation between two of them, and the film of condensed water on a cold one.
+//! Surfaces: radiation between two of them, what an infrared thermometer shows of one, and the film of
+//! condensed water on a cold one.
 
 use super::constants::STEFAN_BOLTZMANN;
 use crate::real::Real;
@@ -10,6 +11,20 @@ use crate::real::Real;
 #[inline]
 pub fn radiative_coefficient<R: Real>(emissivity: f64, a_k: R, b_k: R) -> R {
     (a_k.sq() + b_k.sq()) * (a_k + b_k) * (emissivity * STEFAN_BOLTZMANN)
+}
+
+/// True temperature from what a thermometer set to `e_set` shows of a grey surface:
+///
+/// ```text
+/// e_set T_read⁴ + (1 - e_set) T_refl⁴ = e T⁴ + (1 - e) T_refl⁴
+/// ```
+///
+/// The whole spectrum stands for the thermometer's band (8 to 14 µm): below 100 °C that changes the
+/// correction by less than its uncertainty. Source: Stefan-Boltzmann law for grey surfaces
+/// \[Incropera2007\].
+pub fn grey_surface_k(reading_k: f64, set: f64, emissivity: f64, reflected_k: f64) -> f64 {
+    let seen = set * reading_k.powi(4) + (1.0 - set) * reflected_k.powi(4);
+    ((seen - (1.0 - emissivity) * reflected_k.powi(4)) / emissivity).powf(0.25)
 }
 
 /// Half-width of the rounded corner of the condensation law \[kg/(m2 s)\]: 7 mg/h on 0.2 m2, and only
@@ -39,6 +54,17 @@ pub fn film_growth<R: Real>(towards: R, film_kg_m2: R) -> R {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::k_from_c;
+
+    #[test]
+    fn a_black_surface_needs_no_correction_and_a_shiny_one_much() {
+        let (room, read) = (k_from_c(22.0), k_from_c(40.0));
+        assert!((grey_surface_k(read, 0.95, 0.95, room) - read).abs() < 1e-9);
+        // Hand computation: 0.95 (313.15⁴ - 295.15⁴) = 0.3 (T⁴ - 295.15⁴), T = 344.0 K
+        let shiny = grey_surface_k(read, 0.95, 0.30, room);
+        let want = ((0.95 / 0.30) * (read.powi(4) - room.powi(4)) + room.powi(4)).powf(0.25);
+        assert!((shiny - want).abs() < 1e-9 && (shiny - 344.0).abs() < 0.1, "{shiny}");
+    }
 
     #[test]
     fn a_dry_wall_cannot_give_water_and_a_wet_one_gives_all_it_can() {

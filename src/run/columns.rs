@@ -80,14 +80,13 @@ pub(super) fn probes(scenario: &Scenario, model: &Model) -> Vec<(Probe, Address)
 /// Temperatures of rim and core, moisture, and what holds the water back.
 fn add_moisture(m: &Moisture, load: usize, columns: &mut Columns<'_>) {
     let depth = m.depth();
-    for half in 0..m.halves() {
-        let (core, rim) = (m.slices[half * depth].heat, m.slices[(half + 1) * depth - 1].heat);
+    for (half, (core, rim)) in m.ring(0).zip(m.ring(depth - 1)).enumerate() {
         match (depth, m.halves()) {
-            (1, 1) => columns.temperature(Place::Load(load), rim),
-            (1, _) => columns.temperature(Place::Half(load, half), rim),
+            (1, 1) => columns.temperature(Place::Load(load), rim.heat),
+            (1, _) => columns.temperature(Place::Half(load, half), rim.heat),
             _ => {
-                columns.temperature(Place::Rim(load, half), rim);
-                columns.temperature(Place::Core(load, half), core);
+                columns.temperature(Place::Rim(load, half), rim.heat);
+                columns.temperature(Place::Core(load, half), core.heat);
             }
         }
     }

@@ -2,12 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::drive::integrate;
+use super::record::{Due, Recorder};
 use super::watch::Watch;
-use super::{Last, Method, Probe, RunError, Snapshot, ended, integrate};
+use super::{Last, Method, RunError, Snapshot, ended};
 use crate::address::Place;
+use crate::model::Model;
 use crate::model::flows::Posting;
 use crate::model::store::Holds;
-use crate::run::record::{Record, Recorder};
 use crate::scenario::Scenario;
 use crate::units::c_from_k;
 
@@ -49,18 +51,14 @@ pub struct Explanation {
 /// As [`super::simulate`].
 pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError> {
     let model = scenario.build();
-    let mut recorder = Recorder::new(scenario, &model, Record::Heads(&[]));
+    let mut recorder = Recorder::new(scenario, &model, Due::At(Vec::new()), |_| false);
     let mut watch = Watch::new(&model, ended::edges(&model), time_s);
     let followers = (&mut recorder, &mut watch);
-    let Last { mut plant, y, ended, .. } =
-        integrate(scenario, &model, Method::Rodas5p, time_s, followers)?;
-    if let Some(ended) = ended {
-        return Err(RunError::OutOfRange(ended));
-    }
+    let last = integrate(scenario, &model, Method::Rodas5p, time_s, followers)?;
+    let Last { mut plant, y, .. } = last.whole()?;
     let mut postings = Vec::new();
     let instant = plant.explain(&y, &mut postings);
-    let out_l_min = |i| Probe::Vent(i).value(&model, &instant, &y);
-    let snapshot = Snapshot::new(&model, &instant, &y, out_l_min, &postings);
+    let snapshot = Snapshot::new(&model, &instant, &y, &postings);
     let zones = instant.zones.iter().enumerate();
     let mut temperatures_c: Vec<(String, f64)> =
         zones.map(|(z, a)| (model.names().part(Place::Zone(z)), c_from_k(a.air.temp_k))).collect();
@@ -82,7 +80,7 @@ pub fn explain(scenario: &Scenario, time_s: f64) -> Result<Explanation, RunError
 
 /// Sums postings of one part between the same two stores, turns them to positive rates, and keeps
 /// the postings of each part together.
-fn lines(model: &crate::model::Model, postings: Vec<Posting>) -> Vec<Line> {
+fn lines(model: &Model, postings: Vec<Posting>) -> Vec<Line> {
     let mut sums: Vec<Posting> = Vec::new();
     for mut p in postings {
         if p.from > p.to {

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::probe::sum_of;
 use crate::address::{Address, Place, Quantity};
 use crate::model::Model;
 use crate::model::accounts::{AccountLine, GasPath};
@@ -87,56 +88,44 @@ pub(super) fn lines(model: &Model, holds: Holds) -> Vec<&AccountLine> {
     list
 }
 
-/// Rows of one account under construction.
-struct Rows<'m> {
-    model: &'m Model,
-    sources: Vec<Row>,
-    uses: Vec<Row>,
+/// A row among the sources of an account.
+fn source(model: &Model, address: Address, amount: f64) -> Row {
+    Row { address, name: model.names().line(address, true), amount }
 }
 
-impl Rows<'_> {
-    fn source(&mut self, address: Address, amount: f64) {
-        let name = self.model.names().line(address, true);
-        self.sources.push(Row { address, name, amount });
-    }
-
-    fn used(&mut self, address: Address, amount: f64) {
-        let name = self.model.names().line(address, false);
-        self.uses.push(Row { address, name, amount });
-    }
-
-    fn ledger(self, unit: &str, closure_error: f64) -> Ledger {
-        Ledger { unit: unit.into(), sources: self.sources, uses: self.uses, closure_error }
-    }
+/// A row among its uses.
+fn used(model: &Model, address: Address, amount: f64) -> Row {
+    Row { address, name: model.names().line(address, false), amount }
 }
 
 /// The water account in grams.
 pub fn water(model: &Model, y: &[f64]) -> Ledger {
-    let mut rows = Rows { model, sources: Vec::new(), uses: Vec::new() };
+    let (mut sources, mut uses) = (Vec::new(), Vec::new());
+    let start = model.start();
     for line in lines(model, Holds::Water) {
-        let at = line.address;
-        let g = |f: &dyn Fn(usize) -> f64| 1e3 * line.entries.iter().map(|i| f(*i)).sum::<f64>();
-        let (now, before) = (g(&|i| y[i]), g(&|i| model.entries()[i].start));
+        let (at, g) = (line.address, |state: &[f64]| 1e3 * sum_of(&line.entries, state));
+        let (now, before) = (g(y), g(&start));
         match (at.place, at.quantity) {
             (Place::Load(i), _) => {
                 let load = &model.landmarks.loads[i];
-                let bound = model.load_kg(load, &model.start()) - load.added_kg;
+                let bound = model.load_kg(load, &start) - load.added_kg;
                 if load.moisture.is_none() {
                     let added = Address::new(at.place, Quantity::AddedWater);
-                    rows.source(added, 1e3 * load.added_kg);
+                    sources.push(source(model, added, 1e3 * load.added_kg));
                 }
-                rows.source(at, 1e3 * bound);
-                rows.used(at, now);
+                sources.push(source(model, at, 1e3 * bound));
+                uses.push(used(model, at, now));
             }
-            (_, Quantity::WaterIn) => rows.source(at, -now),
+            (_, Quantity::WaterIn) => sources.push(source(model, at, -now)),
             (_, Quantity::Water | Quantity::BoundWater) => {
-                rows.source(at, before);
-                rows.used(at, now);
+                sources.push(source(model, at, before));
+                uses.push(used(model, at, now));
             }
-            _ => rows.used(at, now),
+            _ => uses.push(used(model, at, now)),
         }
     }
-    rows.ledger("g", -1e3 * closure(model, y, Holds::Water))
+    let closure_error = -1e3 * closure(model, y, Holds::Water);
+    Ledger { unit: "g".into(), sources, uses, closure_error }
 }
 
 /// The energy account in watt-hours.
@@ -146,33 +135,32 @@ pub fn water(model: &Model, y: &[f64]) -> Ledger {
 /// since the enthalpy of a single stream depends on where the scale begins.
 pub fn energy(model: &Model, y: &[f64]) -> Ledger {
     let wh = |joule: f64| joule / 3600.0;
-    let mut rows = Rows { model, sources: Vec::new(), uses: Vec::new() };
     // Water in the load counts as liquid, so drying it out moves its latent heat to the way out.
     let (mut latent, mut sensible) = (0.0, 0.0);
     for (_, path) in paths(model) {
-        let heat: f64 = path.heat.iter().map(|i| y[*i]).sum();
-        let vapour: f64 = path.vapour.iter().map(|i| y[*i]).sum();
+        let vapour = sum_of(&path.vapour, y);
         latent += vapour * LATENT_0C;
-        sensible += heat - vapour * LATENT_0C;
+        sensible += sum_of(&path.heat, y) - vapour * LATENT_0C;
     }
     let split = [(Quantity::LatentOut, latent), (Quantity::SensibleOut, sensible)];
     let lines = lines(model, Holds::Heat);
-    let sum = |line: &AccountLine| line.entries.iter().map(|i| y[*i]).sum::<f64>();
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Energy) {
-        rows.source(line.address, -wh(sum(line)));
+    let of = |quantity| lines.iter().filter(move |l| l.address.quantity == quantity);
+    let out = |quantity| of(quantity).map(|l| used(model, l.address, wh(sum_of(&l.entries, y))));
+    let kept = of(Quantity::Heat).map(|l| {
+        let change = l.entries.iter().map(|i| y[*i] - model.entries()[*i].start).sum();
+        used(model, l.address, wh(change))
+    });
+    let split =
+        split.map(|(quantity, joule)| used(model, Address::new(Place::Box, quantity), wh(joule)));
+    let fed = of(Quantity::Energy);
+    Ledger {
+        unit: "Wh".into(),
+        sources: fed.map(|l| source(model, l.address, -wh(sum_of(&l.entries, y)))).collect(),
+        uses: out(Quantity::HeatOut)
+            .chain(split)
+            .chain(out(Quantity::RadiatedOut))
+            .chain(kept)
+            .collect(),
+        closure_error: -wh(closure(model, y, Holds::Heat)),
     }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::HeatOut) {
-        rows.used(line.address, wh(sum(line)));
-    }
-    for (quantity, joule) in split {
-        rows.used(Address::new(Place::Box, quantity), wh(joule));
-    }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::RadiatedOut) {
-        rows.used(line.address, wh(sum(line)));
-    }
-    for line in lines.iter().filter(|l| l.address.quantity == Quantity::Heat) {
-        let change = line.entries.iter().map(|i| y[*i] - model.entries()[*i].start).sum();
-        rows.used(line.address, wh(change));
-    }
-    rows.ledger("Wh", -wh(closure(model, y, Holds::Heat)))
 }

@@ -1,7 +1,8 @@
 //! Moisture of a load with bound water: its mean, its layers, and what holds the water back.
 
 use crate::address::DryingResistance;
-use crate::model::parts::{LoadView, Slice};
+use crate::model::air::Air;
+use crate::model::parts::{LoadView, Moisture, Slice};
 use crate::model::store::Thermal;
 use crate::model::{Instant, Model};
 use crate::physics::constants::R_VAPOUR;
@@ -34,6 +35,14 @@ pub(super) fn mean<'a>(model: &Model, slices: impl Iterator<Item = &'a Slice>, y
     kg / dry
 }
 
+/// Temperature \[K\] and vapour pressure \[Pa\] of the air around a load.
+pub(super) fn air_around(load: &Moisture, at: &Instant<'_>) -> (f64, f64) {
+    let mean = |f: fn(&Air<f64>) -> f64| {
+        load.around.iter().map(|(z, share)| f(&at.zones[*z].air) * share).sum()
+    };
+    (mean(|air| air.temp_k), mean(|air| air.vapour_pa))
+}
+
 /// Share of each drying resistance in the vapour pressure that the water would have at the temperature of the
 /// air, in percent; they add up to 100.
 ///
@@ -53,9 +62,7 @@ pub(super) fn shares_pct(
     if at.stored.get(number).is_some_and(Option::is_some) {
         return [0.0; 4];
     }
-    let around = |f: &dyn Fn(usize) -> f64| load.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
-    let air_k = around(&|z| at.zones[z].air.temp_k);
-    let air_pa = around(&|z| at.zones[z].air.vapour_pa);
+    let (air_k, air_pa) = air_around(load, at);
     let saturation_pa = |t: f64| saturation_in_air_pa(t, model.total_pa());
     let equilibrium = |a: f64, t: f64| load.sorption.activity_at(a, t) * saturation_pa(t);
     let temp = |s: &Slice| at.temps_k[model.index_of_heat(s.heat)];

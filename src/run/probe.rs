@@ -113,7 +113,7 @@ impl Probe {
             }
             Self::Store(i) => c_from_k(at.temps_k[i]),
             Self::Condensate(i) => film_g(y[i]),
-            Self::Line(i) => 1e3 * model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>(),
+            Self::Line(i) => 1e3 * sum_of(&model.lines()[i].entries, y),
             Self::Load(i, less) => 1e3 * (model.load_kg(&model.landmarks.loads[i], y) - less),
             Self::Moisture(i, piece) => 100.0 * moisture_of(model, i, piece, y),
             Self::DryingResistance(i, what) => moisture::shares_pct(model, i, at, y)[what as usize],
@@ -132,14 +132,12 @@ impl Probe {
             Self::SupplyEnergy => -model.mains().map(|i| y[i]).sum::<f64>() / 3600.0,
             Self::Boiling(i) => boiling_pa(model, at, y, i),
             // What came in stands in the totals with a minus.
-            Self::NetOut(i) => 1e3 * model.passages()[i].water.iter().map(|i| y[*i]).sum::<f64>(),
+            Self::NetOut(i) => 1e3 * sum_of(&model.passages()[i].water, y),
             Self::SensorTemperature(i, offset) => c_from_k(y[i] + offset),
             Self::SensorHumidity(i, offset) => 100.0 * (y[i] + offset),
             Self::SetPoint => c_from_k(at.set_point_k),
-            Self::Power(i) => -model.lines()[i].entries.iter().map(|i| at.rates[*i]).sum::<f64>(),
-            Self::Energy(i) => {
-                -model.lines()[i].entries.iter().map(|i| y[*i]).sum::<f64>() / 3600.0
-            }
+            Self::Power(i) => -sum_of(&model.lines()[i].entries, at.rates),
+            Self::Energy(i) => -sum_of(&model.lines()[i].entries, y) / 3600.0,
             Self::Vent(i) => vent_l_min(model, at, i),
             Self::Pressure => gas_pressure_pa(model, at),
             Self::RoomAir => room_air_l(model, at, y),
@@ -147,6 +145,11 @@ impl Probe {
             Self::RoomHumidity => 100.0 * at.room.relative_humidity(model.total_pa()),
         }
     }
+}
+
+/// Sum over some entries of the state, or of its rates.
+pub(super) fn sum_of(entries: &[usize], values: &[f64]) -> f64 {
+    entries.iter().map(|i| values[*i]).sum()
 }
 
 /// How far below zero a film may be by the error of a step \[kg\]; `tests/conservation.rs` holds it to this.

@@ -6,14 +6,14 @@ use super::moisture;
 use super::probe::Probe;
 use super::watch::Watch;
 use super::{Column, Last, Run, SCHEMA_VERSION, metrics, warnings};
-use crate::address::{Address, Event};
+use crate::address::Event;
 use crate::model::events::Action;
 use crate::model::{Model, Plant};
 use crate::scenario::Scenario;
 use crate::solver::Segment;
 
 /// When rows are due.
-enum Due {
+pub(super) enum Due {
     /// At the start, in equal steps \[s\], and at the end \[s\].
     Every(f64, f64),
     /// At these times \[s\].
@@ -32,7 +32,7 @@ pub enum Record<'a> {
 }
 
 impl Record<'_> {
-    fn wants(&self, column: &Column) -> bool {
+    pub(super) fn wants(&self, column: &Column) -> bool {
         match self {
             Record::Detail => true,
             Record::Usual => !column.address.place.is_detail(),
@@ -49,8 +49,17 @@ pub(super) struct Recorder {
 }
 
 impl Recorder {
-    pub(super) fn new(scenario: &Scenario, model: &Model, what: Record<'_>) -> Self {
-        let rows = (scenario.run.duration_s / scenario.run.output_every_s) as usize + 2;
+    /// Records the columns that are wanted.
+    pub(super) fn new(
+        scenario: &Scenario,
+        model: &Model,
+        due: Due,
+        wanted: impl Fn(&Column) -> bool,
+    ) -> Self {
+        let rows = match &due {
+            Due::Every(step_s, end_s) => (end_s / step_s) as usize + 2,
+            Due::At(times_s) => times_s.len() + 1,
+        };
         let names = model.names();
         let columns = probes(scenario, model).into_iter().map(|(probe, address)| {
             let column = Column {
@@ -64,24 +73,11 @@ impl Recorder {
             (probe, column)
         });
         Recorder {
-            due: Due::Every(scenario.run.output_every_s, scenario.run.duration_s),
+            due,
             time_s: Vec::with_capacity(rows),
-            columns: columns.filter(|(_, c)| what.wants(c)).collect(),
+            columns: columns.filter(|(_, c)| wanted(c)).collect(),
             y: vec![0.0; model.entries().len()],
         }
-    }
-
-    /// Records these columns only, at these times, which rise.
-    pub(super) fn at(
-        scenario: &Scenario,
-        model: &Model,
-        times_s: &[f64],
-        wanted: &[Address],
-    ) -> Self {
-        let mut recorder = Recorder::new(scenario, model, Record::Detail);
-        recorder.due = Due::At(times_s.to_vec());
-        recorder.columns.retain(|(_, c)| wanted.contains(&c.address));
-        recorder
     }
 
     /// Writes the row of the start, if it is due.

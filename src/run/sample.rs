@@ -1,15 +1,16 @@
 //! A few columns at given times: what a fit compares with data.
 
-use super::record::{Record, Recorder};
+use super::drive::integrate;
+use super::record::{Due, Recorder};
 use super::watch::Watch;
-use super::{Column, Method, RunError, ended, integrate};
+use super::{Column, Method, RunError, ended};
 use crate::address::Address;
 use crate::scenario::Scenario;
 
 /// All columns that a run of this scenario has, without values.
 #[must_use]
 pub fn columns(scenario: &Scenario) -> Vec<Column> {
-    Recorder::new(scenario, &scenario.build(), Record::Detail).columns().collect()
+    Recorder::new(scenario, &scenario.build(), Due::At(Vec::new()), |_| true).columns().collect()
 }
 
 /// Simulates a scenario and records the columns of these addresses at exactly these times, which rise from 0 or
@@ -23,14 +24,13 @@ pub fn sample(
     wanted: &[Address],
 ) -> Result<Vec<Column>, RunError> {
     let model = scenario.build();
-    let mut recorder = Recorder::at(scenario, &model, times_s, wanted);
+    let due = Due::At(times_s.to_vec());
+    let mut recorder = Recorder::new(scenario, &model, due, |c| wanted.contains(&c.address));
     let end_s = scenario.run.duration_s;
     let mut watch = Watch::new(&model, ended::edges(&model), end_s);
     let followers = (&mut recorder, &mut watch);
-    match integrate(scenario, &model, Method::Rodas5p, end_s, followers)?.ended {
-        Some(ended) => Err(RunError::OutOfRange(ended)),
-        None => Ok(recorder.columns().collect()),
-    }
+    integrate(scenario, &model, Method::Rodas5p, end_s, followers)?.whole()?;
+    Ok(recorder.columns().collect())
 }
 
 /// The addresses of columns, by their heads.

@@ -7,7 +7,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::probe::{Probe, film_g};
 use crate::address::{Address, Place, Quantity};
+use crate::model::air::Air;
 use crate::model::flows::Posting;
 use crate::model::store::{Heat, Holds, Water};
 use crate::model::{Instant, Model};
@@ -99,21 +101,15 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// Reads state and postings off an instant.
-    pub(super) fn new(
-        model: &Model,
-        at: &Instant<'_>,
-        y: &[f64],
-        out_l_min: impl Fn(usize) -> f64,
-        postings: &[Posting],
-    ) -> Self {
+    pub(super) fn new(model: &Model, at: &Instant<'_>, y: &[f64], postings: &[Posting]) -> Self {
         let temp = |heat: Heat| c_from_k(at.temps_k[model.index_of_heat(heat)]);
         let zones = model.zones().iter().zip(at.zones);
         let puddles: Vec<Water> = model.puddles().collect();
         let wall = |(i, (nodes, film)): (usize, &(Vec<Heat>, Water))| WallState {
             inside_c: temp(nodes[0]),
             outside_c: (nodes.len() > 1).then(|| temp(nodes[nodes.len() - 1])),
-            film_g: super::probe::film_g(y[model.index_of_water(*film)]),
-            puddle_g: super::probe::film_g(y[model.index_of_water(puddles[i])]),
+            film_g: film_g(y[model.index_of_water(*film)]),
+            puddle_g: film_g(y[model.index_of_water(puddles[i])]),
         };
         let loads = model.landmarks.loads.iter().map(|l| LoadState {
             name: l.name.clone(),
@@ -126,7 +122,7 @@ impl Snapshot {
         let openings = model.openings().iter().enumerate().map(|(i, o)| OpeningState {
             name: o.name.clone(),
             zone: o.zone,
-            out_l_min: out_l_min(i),
+            out_l_min: Probe::Vent(i).value(model, at, y),
         });
         let mut exchanges = exchanges(model, at.room.temp_k, postings);
         let loop_kg_s = take_loop(&mut exchanges, model, postings);
@@ -157,7 +153,7 @@ impl Snapshot {
     }
 }
 
-fn air_state(name: &str, air: &crate::model::air::Air<f64>, total_pa: f64) -> AirState {
+fn air_state(name: &str, air: &Air<f64>, total_pa: f64) -> AirState {
     AirState {
         name: name.into(),
         temp_c: c_from_k(air.temp_k),
@@ -174,16 +170,8 @@ fn places(model: &Model) -> Vec<Option<Place>> {
         // A puddle shares the heat of its wall.
         (Place::Face(z, _) | Place::Joint(z, _) | Place::Floor(z), _) => Some(Place::Wall(z)),
         (Place::Slice(i, _) | Place::Shell(i, ..), _) => Some(Place::Load(i)),
-        (
-            Place::Zone(_)
-            | Place::Wall(_)
-            | Place::Element
-            | Place::Load(_)
-            | Place::Opening(_)
-            | Place::Lid
-            | Place::Pinhole,
-            _,
-        ) => Some(at.place),
+        (Place::Zone(_) | Place::Wall(_) | Place::Element | Place::Load(_), _)
+        | (Place::Opening(_) | Place::Lid | Place::Pinhole, _) => Some(at.place),
         _ => None,
     };
     let conserved = model.entries().iter().map(|e| (e.holds != Holds::Other).then_some(e.address));

@@ -75,24 +75,13 @@ struct Look<'l, 'm, 's> {
     y: Vec<f64>,
 }
 
-impl<'l, 'm, 's> Look<'l, 'm, 's> {
-    fn of(&mut self, probe: Probe) -> Followed<'_, 'l, 'm, 's> {
-        Followed { probe, look: self }
-    }
-}
-
-/// One number within a step.
-struct Followed<'f, 'l, 'm, 's> {
-    probe: Probe,
-    look: &'f mut Look<'l, 'm, 's>,
-}
-
-impl Course for Followed<'_, '_, '_, '_> {
+/// The course of one number within a step.
+impl Course for (Probe, &mut Look<'_, '_, '_>) {
     fn at(&mut self, time_s: f64) -> f64 {
-        let Look { plant, segment, y } = &mut *self.look;
+        let (probe, Look { plant, segment, y }) = self;
         segment.eval(time_s, y);
         let model = plant.model();
-        self.probe.value(model, &plant.metered(y), y)
+        probe.value(model, &plant.metered(y), y)
     }
 
     fn crossing(&mut self, a: Point, b: Point, level: f64) -> f64 {
@@ -264,8 +253,9 @@ impl Watch {
             let Signal { probe, values, .. } = &self.signals[*signal];
             let beyond = |v: f64| if edge.rising { v >= edge.level } else { v <= edge.level };
             let wanted = |turn: Turn| turn.top == edge.rising && beyond(turn.value);
-            let points = points(&self.times, values, wanted, &mut look.of(*probe));
-            let time_s = first_past(points.all(), edge.level, edge.rising, &mut look.of(*probe))?;
+            let mut course = (*probe, &mut *look);
+            let points = points(&self.times, values, wanted, &mut course);
+            let time_s = first_past(points.all(), edge.level, edge.rising, &mut course)?;
             Some((time_s, i))
         };
         let all = self.edges.iter().enumerate().filter_map(passed);
@@ -287,7 +277,7 @@ impl Watch {
         for other in self.beside.iter_mut().filter(|b| b.value.is_none()) {
             let Id(signal, place) = other.crossing;
             let crossed_s = self.signals[signal].trackers[place].value();
-            other.value = crossed_s.map(|time_s| look.of(other.probe).at(time_s));
+            other.value = crossed_s.map(|time_s| (other.probe, &mut *look).at(time_s));
         }
         for held in self.held.iter_mut().filter(|h| end <= h.until_s) {
             let c = &self.signals[held.moisture].values;
@@ -310,7 +300,7 @@ impl Watch {
 impl Signal {
     fn follow(&mut self, times: &[f64; NODES], stage: Stage, look: &mut Look<'_, '_, '_>) {
         let Signal { probe, values, trackers } = self;
-        let mut course = look.of(*probe);
+        let mut course = (*probe, look);
         let wanted = |turn| trackers.iter().any(|t| t.wants(turn, stage));
         let points = points(times, values, wanted, &mut course);
         for tracker in trackers {

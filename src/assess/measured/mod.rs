@@ -6,17 +6,14 @@ mod probes;
 
 use self::hints::{in_folder, key_of};
 use self::notes::{energy_of_notes, lids, lids_of_weighings, noted_lids, weighed};
-use self::probes::{
-    METER_STEP_J, doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings,
-};
+use self::probes::{doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings};
 use super::energy::meter;
 use super::evidence::{Evidence, Room, SensorPlace, Spot};
-use crate::measured::Moment;
-use crate::measured::Series;
 use crate::measured::folder::{EventKind, FILE, LogSpec, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::flags;
 use crate::measured::weighings::{self, Weighings};
+use crate::measured::{Moment, Series, Start};
 use crate::reader::Issue;
 use crate::uncertainty::Estimate;
 
@@ -88,12 +85,10 @@ pub fn gather(
     Ok(out)
 }
 
-type Imported = (LogText, Vec<String>);
-
 fn import(
     spec: &LogSpec,
     text: &impl Fn(&str) -> Result<Vec<u8>, Issue>,
-) -> Result<Imported, Vec<Issue>> {
+) -> Result<(LogText, Vec<String>), Vec<Issue>> {
     let bytes = text(&spec.file).map_err(|i| vec![i])?;
     let (summary, series) =
         log::import(&spec.file, &bytes, spec.options.clone()).map_err(|f| match f {
@@ -126,16 +121,11 @@ fn timeline(spec: &RunSpec, found: &Gathered) -> Timeline {
         return Timeline::at(start);
     }
     let notes = found.weighings.as_ref().and_then(|w| w.into_box);
-    let dated = found.logs.iter().zip(&spec.logs).find_map(|(l, s)| {
-        l.series.start.map(|mut start| {
-            start.clock_s += s.clock_offset_s;
-            start
-        })
-    });
+    let dated = found.logs.iter().zip(&spec.logs).find_map(|(l, s)| first_row(l, s));
     match (notes, dated) {
         (Some(moment @ (Moment::Clock(_) | Moment::Dated(_))), log) => {
             let offset = spec.weighings.as_ref().map_or(0.0, |w| w.clock_offset_s);
-            let moment = moved(moment, offset);
+            let moment = moment.moved(offset);
             // The log's date makes the notes' clock one, when it has one.
             match (log, moment) {
                 (Some(start), Moment::Clock(_)) if start.dated => {
@@ -150,47 +140,27 @@ fn timeline(spec: &RunSpec, found: &Gathered) -> Timeline {
     }
 }
 
-fn moved(moment: Moment, by_s: f64) -> Moment {
-    match moment {
-        Moment::Clock(s) => Moment::Clock(s + by_s),
-        Moment::Dated(s) => Moment::Dated(s + by_s),
-        Moment::Elapsed(s) => Moment::Elapsed(s + by_s),
-    }
+/// Where a log starts by the clock of the run.
+fn first_row(log: &LogText, spec: &LogSpec) -> Option<Start> {
+    let start = log.series.start?;
+    Some(Start { clock_s: start.clock_s + spec.clock_offset_s, ..start })
 }
 
 /// Shifts every log to the clock of the run.
 fn place(spec: &RunSpec, timeline: &Timeline, out: &mut Gathered, issues: &mut Vec<Issue>) {
     for (log, s) in out.logs.iter_mut().zip(&spec.logs) {
-        let by_clock = log.series.start.and_then(|mut start| {
-            start.clock_s += s.clock_offset_s;
-            timeline.start_s(start)
-        });
-        let stated = s.first_row.and_then(|m| timeline.elapsed_s(moved(m, s.clock_offset_s)));
-        let shift = match (stated, by_clock) {
-            (Some(t), _) | (None, Some(t)) => t,
-            (None, None) if s.first_row.is_some() => {
-                let what = format!(
-                    "log.{}.first_row_at is a clock time, but the run has no clock",
-                    s.name
-                );
-                issues.push(Issue::of_file(
-                    "no-clock",
-                    FILE,
-                    what,
-                    "write start = \"10:00\" at the top of run.toml",
-                ));
-                0.0
-            }
-            (None, None) => {
-                out.notes.push(format!("{}: no clock; its first row is taken as the start of the run (pin: first_row_at in [log.{}])", s.file, s.name));
-                0.0
-            }
-        };
-        for t in &mut log.series.time_s {
-            *t += shift;
-        }
-        for (t, _) in &mut log.series.notes {
-            *t += shift;
+        let by_clock = first_row(log, s).and_then(|start| timeline.start_s(start));
+        let stated = s.first_row.and_then(|m| timeline.elapsed_s(m.moved(s.clock_offset_s)));
+        if let Some(shift) = stated.or(by_clock) {
+            let notes = log.series.notes.iter_mut().map(|(t, _)| t);
+            log.series.time_s.iter_mut().chain(notes).for_each(|t| *t += shift);
+        } else if s.first_row.is_some() {
+            let what =
+                format!("log.{}.first_row_at is a clock time, but the run has no clock", s.name);
+            let hint = "write start = \"10:00\" at the top of run.toml";
+            issues.push(Issue::of_file("no-clock", FILE, what, hint));
+        } else {
+            out.notes.push(format!("{}: no clock; its first row is taken as the start of the run (pin: first_row_at in [log.{}])", s.file, s.name));
         }
     }
 }
@@ -214,12 +184,8 @@ fn common_time(spec: &RunSpec, out: &Gathered, issues: &mut Vec<Issue>) {
                 from / 3600.0,
                 to / 3600.0
             );
-            issues.push(Issue::of_file(
-                "no-common-time",
-                FILE,
-                what,
-                "state clock_offset or first_row_at of one of them",
-            ));
+            let hint = "state clock_offset or first_row_at of one of them";
+            issues.push(Issue::of_file("no-common-time", FILE, what, hint));
         }
     }
 }
@@ -272,10 +238,8 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
         run.energy = energy_of_notes(notes, timeline, offset);
     }
     let meters = spec.meter.iter().filter_map(|m| {
-        Some((
-            timeline.elapsed_s(m.at)?,
-            meter(m.energy_j.value, METER_STEP_J).widened(m.energy_j.sd.unwrap_or(0.0)),
-        ))
+        let reading = meter(m.energy_j.value).widened(m.energy_j.sd.unwrap_or(0.0));
+        Some((timeline.elapsed_s(m.at)?, reading))
     });
     run.energy.extend(meters);
     if run.energy.is_empty() {

@@ -1,7 +1,5 @@
 //! Weighings, meter readings and lid openings of the notes, and openings that logs show.
 
-use super::moved;
-use super::probes::METER_STEP_J;
 use crate::assess::energy::meter;
 use crate::assess::evidence::{Evidence, LidOpening, Weighed};
 use crate::measured::Moment;
@@ -29,7 +27,7 @@ pub(super) fn weighed(
     }
     let mass = |kg: f64| Estimate { value: kg, ..scale };
     let elapsed =
-        |w: &weighings::Weighing| timeline.elapsed_s(moved(w.at, offset_s)).unwrap_or(w.time_s);
+        |w: &weighings::Weighing| timeline.elapsed_s(w.at.moved(offset_s)).unwrap_or(w.time_s);
     Weighed {
         dry_kg: notes.dry.map(|m| mass(m.kg)),
         start_kg: notes.start.map(|m| mass(m.kg)),
@@ -44,8 +42,8 @@ pub(super) fn energy_of_notes(
     offset_s: f64,
 ) -> Vec<(f64, Estimate)> {
     let at =
-        |m: Option<Moment>| m.and_then(|m| timeline.elapsed_s(moved(m, offset_s))).unwrap_or(0.0);
-    notes.energy.iter().map(|e| (at(e.at), meter(e.joule, METER_STEP_J))).collect()
+        |m: Option<Moment>| m.and_then(|m| timeline.elapsed_s(m.moved(offset_s))).unwrap_or(0.0);
+    notes.energy.iter().map(|e| (at(e.at), meter(e.joule))).collect()
 }
 
 pub(super) fn noted_lids(spec: &RunSpec, timeline: &Timeline) -> Vec<LidOpening> {

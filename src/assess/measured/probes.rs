@@ -3,18 +3,16 @@
 use super::LogText;
 use crate::assess::energy::meter;
 use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
-use crate::measured::folder::{RunSpec, SensorSpec};
-use crate::measured::sensors::FlagKind;
-use crate::measured::{Quantity, Series};
+use crate::measured::folder::RunSpec;
+use crate::measured::sensors::{Flag, FlagKind};
+use crate::measured::{Channel, Quantity, Series};
 use crate::metric::Trace;
-use crate::uncertainty::Estimate;
+use crate::uncertainty::{Estimate, mean_of_series};
 
 /// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
 /// sensors (common practice).
-const USUAL_K: f64 = 0.5;
-const USUAL_RH: f64 = 0.03;
-/// Last digit of a plug meter \[J\]: 1 Wh.
-pub(super) const METER_STEP_J: f64 = 3600.0;
+const USUAL_K: (f64, &str) = (0.5, "0.5 K");
+const USUAL_RH: (f64, &str) = (0.03, "3 %RH");
 
 /// All sensors of a log, failed readings left out; with the raw line of each reading.
 pub(super) fn probes(
@@ -28,11 +26,16 @@ pub(super) fn probes(
         .map(|channel| {
             let known = spec.sensor(&log.name, &channel.sensor);
             let humid = series.channel(&channel.sensor, Quantity::RelativeHumidity);
-            let name = known.map_or_else(|| named(&log.name, &channel.sensor), |k| k.name.clone());
+            // The only sensor of a log has no name there.
+            let own = if channel.sensor.is_empty() { &log.name } else { &channel.sensor };
+            let name = known.map_or(own, |k| &k.name).clone();
             let good: Vec<usize> =
                 (0..series.time_s.len()).filter(|i| channel.values[*i].is_finite()).collect();
             let (off_k, off_rh) =
                 known.map_or((0.0, 0.0), |k| (k.offset_k.value, k.offset_rh.value));
+            let temperature = known.map(|k| (k.offset_k.sd, k.accuracy_k));
+            let humidity = known.map(|k| (k.offset_rh.sd, k.accuracy_rh));
+            let mut sd = |key, known, usual| sd(&name, key, known, usual, notes);
             let probe = Probe {
                 place: known.map_or(SensorPlace::Box, |k| k.place),
                 controls: known.is_some_and(|k| k.controls),
@@ -42,30 +45,9 @@ pub(super) fn probes(
                 relative_humidity: humid.map_or_else(Vec::new, |h| {
                     good.iter().map(|i| h.values[*i] - off_rh).collect()
                 }),
-                temp_sd_k: sd(
-                    &name,
-                    "accuracy_temperature",
-                    known.and_then(|k| k.accuracy_k),
-                    known.and_then(|k| k.offset_k.sd),
-                    USUAL_K,
-                    "0.5 K",
-                    notes,
-                ),
-                rh_sd: match humid {
-                    Some(_) => sd(
-                        &name,
-                        "accuracy_humidity",
-                        known.and_then(|k| k.accuracy_rh),
-                        known.and_then(|k| k.offset_rh.sd),
-                        USUAL_RH,
-                        "3 %RH",
-                        notes,
-                    ),
-                    None => 0.0,
-                },
-                time_constant_s: known
-                    .and_then(|k: &SensorSpec| k.time_constant_s)
-                    .map(Estimate::from),
+                temp_sd_k: sd("accuracy_temperature", temperature, USUAL_K),
+                rh_sd: humid.map_or(0.0, |_| sd("accuracy_humidity", humidity, USUAL_RH)),
+                time_constant_s: known.and_then(|k| k.time_constant_s).map(Estimate::from),
                 name,
             };
             let lines = good.iter().map(|i| series.line.get(*i).copied().unwrap_or(0)).collect();
@@ -74,35 +56,24 @@ pub(super) fn probes(
         .collect()
 }
 
-fn named(log: &str, sensor: &str) -> String {
-    if sensor.is_empty() { log.to_owned() } else { sensor.to_owned() }
-}
-
 /// Standard uncertainty of a sensor: that of its known offset, else its stated limits, else usual
 /// ones, which is told.
 fn sd(
     name: &str,
     key: &str,
-    limits: Option<f64>,
-    offset: Option<f64>,
-    usual: f64,
-    shown: &str,
+    known: Option<(Option<f64>, Option<f64>)>,
+    (usual, shown): (f64, &str),
     notes: &mut Vec<String>,
 ) -> f64 {
-    if let Some(offset) = offset {
-        return offset;
-    }
-    let half = limits.unwrap_or_else(|| {
+    let (offset, limits) = known.unwrap_or_default();
+    let stated = limits.map(|half| Estimate::within(0.0, half).standard);
+    offset.or(stated).unwrap_or_else(|| {
         notes.push(format!("{name}: limits of error ± {shown} are taken, those of usual sensors (pin: {key} in [sensor.{name}])"));
-        usual
-    });
-    Estimate::within(0.0, half).standard
+        Estimate::within(0.0, usual).standard
+    })
 }
 
-pub(super) fn doubt(
-    flag: &crate::measured::sensors::Flag,
-    (probe, lines): &(Probe, Vec<u64>),
-) -> ExchangeDoubt {
+pub(super) fn doubt(flag: &Flag, (probe, lines): &(Probe, Vec<u64>)) -> ExchangeDoubt {
     let (from, to) = flag.rows;
     let line = lines.get(from).copied().unwrap_or(0);
     ExchangeDoubt {
@@ -117,18 +88,21 @@ pub(super) fn doubt(
     }
 }
 
+/// All channels of a quantity.
+fn of(logs: &[LogText], quantity: Quantity) -> impl Iterator<Item = &Channel> {
+    logs.iter().flat_map(|l| &l.series.channels).filter(move |c| c.quantity == quantity)
+}
+
 /// The last set point that a log has.
 pub(super) fn logged_set_point(logs: &[LogText]) -> Option<f64> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let mut set = channels.filter(|c| c.quantity == Quantity::SetPoint);
-    set.find_map(|c| c.values.iter().rev().copied().find(|v| v.is_finite()))
+    let last = |c: &Channel| c.values.iter().rev().copied().find(|v| v.is_finite());
+    of(logs, Quantity::SetPoint).find_map(last)
 }
 
 pub(super) fn logged_pressure(logs: &[LogText]) -> Option<Estimate> {
-    let channels = logs.iter().flat_map(|l| &l.series.channels);
-    let pressure = channels.into_iter().find(|c| c.quantity == Quantity::Pressure)?;
+    let pressure = of(logs, Quantity::Pressure).next()?;
     let good: Vec<f64> = pressure.values.iter().copied().filter(|v| v.is_finite()).collect();
-    crate::uncertainty::mean_of_series(&good)
+    mean_of_series(&good)
 }
 
 /// Changes of the heater command.
@@ -147,27 +121,22 @@ pub(super) fn switchings(series: &Series) -> Vec<(f64, f64)> {
 
 /// First and last reading of an energy counter; else power added up.
 pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
-    for log in logs {
-        let series = &log.series;
-        let of = |q| series.channels.iter().find(move |c| c.quantity == q);
-        if let Some(counter) = of(Quantity::Energy) {
-            let good: Vec<usize> =
-                (0..series.time_s.len()).filter(|i| counter.values[*i].is_finite()).collect();
-            if let (Some(&a), Some(&b)) = (good.first(), good.last()) {
-                return [a, b]
-                    .map(|i| (series.time_s[i], meter(counter.values[i], METER_STEP_J)))
-                    .to_vec();
-            }
+    for series in logs.iter().map(|l| &l.series) {
+        let finite = |quantity| -> (Vec<f64>, Vec<f64>) {
+            let channel = series.channels.iter().find(|c| c.quantity == quantity);
+            let rows = channel.into_iter().flat_map(|c| series.time_s.iter().zip(&c.values));
+            rows.filter(|(_, v)| v.is_finite()).unzip()
+        };
+        let (time_s, joule) = finite(Quantity::Energy);
+        if let Some(last) = time_s.len().checked_sub(1) {
+            return [0, last].map(|i| (time_s[i], meter(joule[i]))).to_vec();
         }
-        if let Some(power) = of(Quantity::Power) {
-            let rows = series.time_s.iter().zip(&power.values).filter(|r| r.1.is_finite());
-            let (time_s, value): (Vec<f64>, Vec<f64>) = rows.unzip();
-            let sum = Trace { time_s: &time_s, value: &value }.integral();
-            if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
-                // Plug meters: class 2, limits of 2 % (common practice).
-                let used = Estimate::within(sum, 0.02 * sum);
-                return vec![(*from, Estimate::exact(0.0)), (*to, used)];
-            }
+        let (time_s, value) = finite(Quantity::Power);
+        let sum = Trace { time_s: &time_s, value: &value }.integral();
+        if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
+            // Plug meters: class 2, limits of 2 % (common practice).
+            let used = Estimate::within(sum, 0.02 * sum);
+            return vec![(*from, Estimate::exact(0.0)), (*to, used)];
         }
     }
     Vec::new()

@@ -30,19 +30,20 @@ pub(super) fn extent(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-/// Ends that hold some values, apart even where there is one value or none.
-pub(super) fn range(found: Option<(f64, f64)>) -> (f64, f64) {
-    match found {
-        Some((lo, hi)) if hi > lo => (lo, hi),
-        Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
-        None => (0.0, 1.0),
-    }
-}
-
 impl Axis {
     /// A y axis over the data, at most `most` ticks.
     pub(super) fn upright(data: Option<(f64, f64)>, zero_based: bool, most: usize) -> Self {
         let (lo, hi) = upright_range(data, zero_based);
+        Self { lo, hi, ticks: ticks::nice(lo, hi, most) }
+    }
+
+    /// An axis that ends where these values do, apart even where there is one value or none.
+    pub(super) fn over(data: Option<(f64, f64)>, most: usize) -> Self {
+        let (lo, hi) = match data {
+            Some((lo, hi)) if hi > lo => (lo, hi),
+            Some((v, _)) => (v - 0.5 * v.abs().max(1.0), v + 0.5 * v.abs().max(1.0)),
+            None => (0.0, 1.0),
+        };
         Self { lo, hi, ticks: ticks::nice(lo, hi, most) }
     }
 

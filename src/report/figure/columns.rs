@@ -2,7 +2,7 @@
 
 use super::frame::{Fit, Frame};
 use super::page::SIDE;
-use super::{Figure, FigureError, Page, Scene, Size, Style, paint};
+use super::{Drawn, Figure, FigureError, Page, Scene, Size, Style, paint};
 use crate::text::csv_line;
 
 /// Figures beside each other.
@@ -35,7 +35,7 @@ impl Columns {
 }
 
 /// The whole picture as shapes.
-pub(super) fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureError> {
+pub(super) fn scene(columns: &Columns, style: &Style) -> Drawn<Scene> {
     let page = Page::new(style)?;
     if columns.figures.is_empty() {
         return Err(FigureError::NoPanels);
@@ -51,17 +51,16 @@ pub(super) fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureErr
     // The words of the first column begin where those of the page do.
     let inset = (SIDE * (1.0 - scale) * unit).round();
     let room = wide - 2.0 * inset;
-    let small = |wide: f64| Style {
-        size: Size::Custom(wide.max(0.0).round() as u32, high),
-        theme: style.theme,
+    let small = |wide: f64| {
+        let size = Size::Custom(wide.max(0.0).round() as u32, high);
+        Style { size, ..*style }
     };
-    let fit = Fit { unit: scale * unit, ..Fit::default() };
+    let mut fit = Fit { unit: scale * unit, ..Fit::default() };
     let sides = columns.figures.iter().map(|f| Frame::sides_px(f, &small(room / count), fit));
     let sides = sides.collect::<Result<Vec<f64>, _>>().map_err(crowded)?;
     // All plots are equally wide, whatever words stand beside them.
     let plot = (room - sides.iter().sum::<f64>()) / count;
     let styles: Vec<Style> = sides.iter().map(|side| small(side + plot)).collect();
-    let mut fit = fit;
     loop {
         // Room kept for one panel may leave too little for the names of another.
         let next = common(columns, &styles, fit).map_err(crowded)?;
@@ -72,15 +71,14 @@ pub(super) fn scene(columns: &Columns, style: &Style) -> Result<Scene, FigureErr
     let mut left = inset;
     for ((figure, style), side) in columns.figures.iter().zip(&styles).zip(&sides) {
         let part = paint::among(figure, style, Some(fit)).map_err(crowded)?;
-        let by = (left.round(), top.round());
-        scene.add_moved(part, by);
+        scene.add_moved(part, (left.round(), top.round()));
         left += side + plot;
     }
     Ok(scene)
 }
 
 /// What all columns need, so that their plots are at one height.
-fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Result<Fit, FigureError> {
+fn common(columns: &Columns, styles: &[Style], fit: Fit) -> Drawn<Fit> {
     let mut found = fit;
     for (figure, style) in columns.figures.iter().zip(styles) {
         let frame = Frame::new(figure, style, Some(fit))?;

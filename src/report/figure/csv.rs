@@ -1,6 +1,6 @@
 //! A figure's numbers as CSV, to be saved beside the picture.
 
-use super::{Figure, Series};
+use super::{Figure, Panel, Series};
 use crate::text::{Csv, joined, slug};
 use std::collections::HashMap;
 
@@ -21,15 +21,7 @@ impl Figure {
     }
 
     fn columns(&self) -> Vec<Column<'_>> {
-        let mut out = Vec::new();
-        for panel in &self.panels {
-            let right = panel.right.iter().map(|r| (&r.label, &r.unit, &r.series));
-            let axes = std::iter::once((&panel.label, &panel.unit, &panel.series)).chain(right);
-            for (label, unit, series) in axes {
-                out.extend(series.iter().map(|series| Column { label, unit, series }));
-            }
-        }
-        out
+        self.panels.iter().flat_map(of_panel).collect()
     }
 
     fn x_header(&self) -> String {
@@ -42,17 +34,13 @@ impl Figure {
         let mut seen: HashMap<String, usize> = HashMap::new();
         for column in columns {
             let name = column.header();
-            let count = seen.entry(name.clone()).or_default();
-            *count += 1;
-            heads.push(match *count {
-                1 => name,
-                n => format!("{name}_{n}"),
-            });
+            let count = seen.entry(name.clone()).and_modify(|n| *n += 1).or_insert(1);
+            heads.push(if *count == 1 { name } else { format!("{name}_{count}") });
         }
         let mut out = Csv::with_head(heads);
         for (row, &x) in grid.iter().enumerate() {
-            let values = columns.iter().map(|c| optional(c.series.points.get(row).map(|p| p.1)));
-            out.row(std::iter::once(number(x)).chain(values));
+            let values = columns.iter().map(|c| c.series.points.get(row).map_or(f64::NAN, |p| p.1));
+            out.row(std::iter::once(x).chain(values).map(number));
         }
         out.text()
     }
@@ -67,8 +55,8 @@ impl Figure {
             for (i, &(x, y)) in column.series.points.iter().enumerate() {
                 let mut numbers = vec![number(x), number(y)];
                 if bars {
-                    let (low, high) = column.series.reach.get(i).copied().unzip();
-                    numbers.extend([optional(low), optional(high)]);
+                    let (low, high) = *column.series.reach.get(i).unwrap_or(&(f64::NAN, f64::NAN));
+                    numbers.extend([number(low), number(high)]);
                 }
                 out.row(names.into_iter().chain(numbers.iter().map(String::as_str)));
             }
@@ -77,15 +65,19 @@ impl Figure {
     }
 }
 
-fn optional(v: Option<f64>) -> String {
-    v.map_or_else(String::new, number)
-}
-
 /// One series together with the axis it belongs to.
 struct Column<'a> {
     label: &'a str,
     unit: &'a str,
     series: &'a Series,
+}
+
+/// The series of a panel, each with its axis.
+fn of_panel(panel: &Panel) -> impl Iterator<Item = Column<'_>> {
+    panel.all_series().map(|(series, on_right)| match panel.right.as_ref().filter(|_| on_right) {
+        Some(axis) => Column { label: &axis.label, unit: &axis.unit, series },
+        None => Column { label: &panel.label, unit: &panel.unit, series },
+    })
 }
 
 impl Column<'_> {
@@ -128,28 +120,17 @@ fn shared_grid(columns: &[Column<'_>]) -> Option<Vec<f64>> {
 
 /// Shortest digits that read back as the same number; empty when missing.
 fn number(v: f64) -> String {
-    if !v.is_finite() {
-        return String::new();
+    match v {
+        v if !v.is_finite() => String::new(),
+        0.0 => "0".into(), // never "-0"
+        // Plain digits where a person can still read them.
+        v if (1e-5..1e15).contains(&v.abs()) => v.to_string(),
+        v => format!("{v:e}"),
     }
-    if v == 0.0 {
-        return "0".into(); // never "-0"
-    }
-    // Plain digits where a person can still read them.
-    if (1e-5..1e15).contains(&v.abs()) { format!("{v}") } else { format!("{v:e}") }
 }
 
 /// A unit in letters and digits: `°C` is `C`, `%` is `pct`, `g/m³` is `g_m3`.
 fn unit_slug(unit: &str) -> String {
-    let mut out = String::new();
-    for c in unit.chars() {
-        match c {
-            '°' => {}
-            '%' => out.push_str("pct"),
-            '²' => out.push('2'),
-            '³' => out.push('3'),
-            'µ' | 'μ' => out.push('u'),
-            other => out.push(other),
-        }
-    }
-    joined(&out)
+    let plain = unit.replace('°', "").replace('%', "pct").replace(['µ', 'μ'], "u");
+    joined(&plain.replace('²', "2").replace('³', "3"))
 }

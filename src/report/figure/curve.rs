@@ -1,5 +1,6 @@
 //! From data points to the few pixel points that look the same.
 
+use super::geometry::{apart, between};
 use super::{Dash, Point, Series, drawable};
 
 /// How far a left-out point may lie off the line drawn, in pixels; not visible.
@@ -40,15 +41,12 @@ fn by_column(path: &[Point]) -> Vec<Point> {
     for column in path.chunk_by(|a, b| a.0.floor() == b.0.floor()) {
         let last = column.len() - 1;
         let by_y = |&a: &usize, &b: &usize| column[a].1.total_cmp(&column[b].1);
-        let mut keep =
-            [0, (0..=last).min_by(by_y).unwrap_or(0), (0..=last).max_by(by_y).unwrap_or(0), last];
+        let lowest = (0..=last).min_by(by_y).unwrap_or(0);
+        let highest = (0..=last).max_by(by_y).unwrap_or(0);
+        let mut keep = vec![0, lowest, highest, last];
         keep.sort_unstable();
-        let mut before = None;
-        for index in keep {
-            if before.replace(index) != Some(index) {
-                out.push(column[index]);
-            }
-        }
+        keep.dedup();
+        out.extend(keep.into_iter().map(|index| column[index]));
     }
     out
 }
@@ -86,16 +84,6 @@ fn straightened(path: &[Point]) -> Vec<Point> {
         out.push(last);
     }
     out
-}
-
-/// Distance of two points.
-pub(super) fn apart(a: Point, b: Point) -> f64 {
-    (b.0 - a.0).hypot(b.1 - a.1)
-}
-
-/// The point at a share of the way from one point to another.
-pub(super) fn between(a: Point, b: Point, share: f64) -> Point {
-    (a.0 + (b.0 - a.0) * share, a.1 + (b.1 - a.1) * share)
 }
 
 /// Lengths of strokes and gaps in turn, in line widths.

@@ -206,14 +206,11 @@ impl Panel {
 /// `temperature`, `°C` becomes `Temperature (°C)`: the words above an axis.
 pub(super) fn axis_title(label: &str, unit: &str) -> String {
     let mut letters = label.trim().chars();
-    let mut out: String = letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
-    if !unit.trim().is_empty() {
-        if !out.is_empty() {
-            out.push(' ');
-        }
-        out.push_str(&format!("({})", unit.trim()));
+    let name: String =
+        letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
+    match (name.as_str(), unit.trim()) {
+        (_, "") => name,
+        ("", unit) => format!("({unit})"),
+        (name, unit) => format!("{name} ({unit})"),
     }
-    out
 }

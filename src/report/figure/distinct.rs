@@ -1,8 +1,6 @@
 //! No two lines of a panel look alike: those that would get another dash style, or another colour.
 
-use std::borrow::Cow;
-
-use super::{Dash, Figure, FigureError, PALETTE_LEN, Panel, Series};
+use super::{Dash, Drawn, Figure, FigureError, PALETTE_LEN, Series};
 
 /// Most lines that can be told apart in one panel.
 const MOST: usize = PALETTE_LEN * Dash::ALL.len();
@@ -12,10 +10,7 @@ type Look = (usize, Dash);
 
 /// The figure with lines of their own look in every panel; layers on top of each other have colours
 /// of their own as long as there are any.
-pub(super) fn distinct(figure: &Figure) -> Result<Cow<'_, Figure>, FigureError> {
-    if figure.panels.iter().all(|p| lines_differ(p) && layers_differ(p)) {
-        return Ok(Cow::Borrowed(figure));
-    }
+pub(super) fn distinct(figure: &Figure) -> Drawn<Figure> {
     let mut figure = figure.clone();
     for panel in &mut figure.panels {
         let stacked = panel.stacked;
@@ -26,7 +21,7 @@ pub(super) fn distinct(figure: &Figure) -> Result<Cow<'_, Figure>, FigureError> 
         let left = panel.series.iter_mut().filter(|_| !stacked);
         redraw(&mut left.chain(right).filter(|s| is_line(s)).collect::<Vec<_>>())?;
     }
-    Ok(Cow::Owned(figure))
+    Ok(figure)
 }
 
 /// Whether it is drawn as a line with a name of its own.
@@ -39,23 +34,9 @@ fn look(series: &Series) -> Look {
     (series.colour % PALETTE_LEN, series.dash)
 }
 
-/// Lines of one name are one thing and may look alike.
-fn lines_differ(panel: &Panel) -> bool {
-    let lines = panel.all_series().filter(|(s, right)| is_line(s) && (*right || !panel.stacked));
-    let lines: Vec<&Series> = lines.map(|(s, _)| s).collect();
-    let alike =
-        |i: usize| lines[..i].iter().any(|s| look(s) == look(lines[i]) && s.name != lines[i].name);
-    !(0..lines.len()).any(alike)
-}
-
-fn layers_differ(panel: &Panel) -> bool {
-    let colour = |i: usize| panel.series[i].colour % PALETTE_LEN;
-    let count = if panel.stacked { panel.series.len() } else { 0 };
-    !(0..count).any(|i| (0..i).any(|k| colour(k) == colour(i)))
-}
-
-/// The first of each look keeps it; the others keep their colour if a dash style is left for it.
-fn redraw(lines: &mut [&mut Series]) -> Result<(), FigureError> {
+/// The first of each look keeps it; the others keep their colour if a dash style is left for it. Lines of one
+/// name are one thing and may look alike.
+fn redraw(lines: &mut [&mut Series]) -> Drawn<()> {
     let mut taken: Vec<(Look, String)> = Vec::new();
     let mut later = Vec::new();
     for (i, series) in lines.iter().enumerate() {

@@ -1,19 +1,10 @@
-//! The built-in font: registering it, measuring with it, breaking lines with it.
+//! The built-in font: measuring with it, breaking lines with it.
 //!
 //! DejaVu Sans, cut down to Latin, Greek and signs; see `font/LICENCE.txt`.
 
-use super::FigureError;
-use super::glyphs::{Glyph, Glyphs};
 use plotters::style::FontStyle;
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
-/// Name under which the font is registered with the drawing library.
-#[cfg(feature = "png")]
-pub(super) const FAMILY: &str = "drybench";
-/// Height of the font's line box over its em: (ascent 1901 + descent 483) / 2048, from its
-/// `hhea` table. The raster text of the drawing library is sized by that box, not by the em.
-#[cfg(feature = "png")]
-pub(super) const BOX_PER_EM: f64 = 2384.0 / 2048.0;
 /// Reach of the letters above and below the baseline, in em (ascender of `b` 0.76, accents
 /// on capitals somewhat more; descender of `g` 0.24).
 pub(super) const ABOVE_EM: f64 = 0.78;
@@ -24,38 +15,24 @@ pub(super) const HALF_DIGIT_EM: f64 = 0.365;
 /// Distance of two baselines in em.
 pub(super) const LINE_EM: f64 = 1.26;
 
-static REGULAR: &[u8] = include_bytes!("font/DejaVuSans-subset.ttf");
-static BOLD: &[u8] = include_bytes!("font/DejaVuSans-Bold-subset.ttf");
+pub(super) static REGULAR: &[u8] = include_bytes!("font/DejaVuSans-subset.ttf");
+pub(super) static BOLD: &[u8] = include_bytes!("font/DejaVuSans-Bold-subset.ttf");
 
-/// Letter widths, regular and bold; `None` if a font file is damaged.
-fn measures() -> Option<&'static (Glyphs, Glyphs)> {
-    static READ: OnceLock<Option<(Glyphs, Glyphs)>> = OnceLock::new();
-    READ.get_or_init(|| Some((Glyphs::read(REGULAR)?, Glyphs::read(BOLD)?))).as_ref()
+/// The fonts, regular and bold.
+static FONTS: LazyLock<[ttf_parser::Face<'static>; 2]> = LazyLock::new(|| {
+    [REGULAR, BOLD].map(|file| ttf_parser::Face::parse(file, 0).expect("the built-in font"))
+});
+
+/// Horizontal measures of a letter in em. The drawing library measures in whole pixels and, when it draws a
+/// text into pixels, pushes every letter to its left edge; with the font's own numbers each can be set where
+/// its designer wanted it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Glyph {
+    /// From this letter's origin to that of the next one.
+    pub(super) advance_em: f64,
+    /// From the origin to the left edge of the ink.
+    pub(super) bearing_em: f64,
 }
-
-/// Reads the font, and registers it, once for the whole process.
-pub(super) fn ready() -> Result<(), FigureError> {
-    static DONE: OnceLock<bool> = OnceLock::new();
-    let done = DONE.get_or_init(|| measures().is_some() && registered());
-    if *done { Ok(()) } else { Err(FigureError::Font) }
-}
-
-/// The drawing library needs the font for pixels.
-#[cfg(feature = "png")]
-fn registered() -> bool {
-    use plotters::style::register_font;
-    register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
-        && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
-}
-
-/// In SVG the viewer sets the letters.
-#[cfg(not(feature = "png"))]
-fn registered() -> bool {
-    true
-}
-
-/// Stands in if the font could not be read; nothing is drawn then.
-const AVERAGE: Glyph = Glyph { advance_em: 0.6, bearing_em: 0.0 };
 
 /// Size and weight of a text.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -80,14 +57,15 @@ impl Face {
         self.em_px * LINE_EM
     }
 
-    /// Measures of one letter in em.
+    /// Measures of one letter, or of the box that stands for letters the font lacks.
     pub(super) fn glyph(self, letter: char) -> Glyph {
-        measures().map_or(
-            AVERAGE,
-            |(regular, bold)| {
-                if self.bold { bold.of(letter) } else { regular.of(letter) }
-            },
-        )
+        let font = &FONTS[usize::from(self.bold)];
+        let (id, units) = (font.glyph_index(letter).unwrap_or_default(), font.units_per_em());
+        let em = |measure: f64| measure / f64::from(units);
+        Glyph {
+            advance_em: em(font.glyph_hor_advance(id).unwrap_or(0).into()),
+            bearing_em: em(font.glyph_hor_side_bearing(id).unwrap_or(0).into()),
+        }
     }
 
     /// Width of a text in pixels.
@@ -115,37 +93,27 @@ impl Face {
     /// the word alone is wider.
     pub(super) fn wrap(self, text: &str, max_px: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
-        let mut line = String::new();
-        for word in words(&clean(text)) {
-            for piece in self.pieces(&word, max_px) {
-                let longer =
-                    if line.is_empty() { piece.clone() } else { format!("{line} {piece}") };
-                if line.is_empty() || self.width_px(&longer) <= max_px {
-                    line = longer;
-                } else {
-                    lines.push(std::mem::replace(&mut line, piece));
+        for piece in words(&clean(text)).iter().flat_map(|word| self.pieces(word, max_px)) {
+            match lines.last_mut() {
+                Some(line) if self.width_px(&format!("{line} {piece}")) <= max_px => {
+                    line.push(' ');
+                    line.push_str(&piece);
                 }
+                _ => lines.push(piece),
             }
-        }
-        if !line.is_empty() {
-            lines.push(line);
         }
         lines
     }
 
     /// The word itself, or parts of it that fit.
     fn pieces(self, word: &str, max_px: f64) -> Vec<String> {
-        if self.width_px(word) <= max_px {
-            return vec![word.to_owned()];
-        }
-        let mut pieces = vec![String::new()];
-        for c in word.chars() {
-            let last = pieces.len() - 1;
-            let longer = format!("{}{c}", pieces[last]);
-            if pieces[last].is_empty() || self.width_px(&longer) <= max_px {
-                pieces[last] = longer;
-            } else {
-                pieces.push(c.to_string());
+        let mut pieces: Vec<String> = Vec::new();
+        for letter in word.chars() {
+            match pieces.last_mut() {
+                Some(piece) if self.width_px(&format!("{piece}{letter}")) <= max_px => {
+                    piece.push(letter);
+                }
+                _ => pieces.push(letter.into()),
             }
         }
         pieces
@@ -189,7 +157,6 @@ mod tests {
 
     #[test]
     fn a_digit_has_the_width_its_font_says() {
-        ready().unwrap();
         // Advance of `0` in the `hmtx` table: 1303 of 2048 units (bold: 1425).
         let off = TEXT.width_px("00000000") - 8.0 * 28.0 * 1303.0 / 2048.0;
         assert!(off.abs() < 1e-9, "{off}");
@@ -205,7 +172,6 @@ mod tests {
 
     #[test]
     fn wrapping_loses_nothing_and_keeps_to_the_width() {
-        ready().unwrap();
         let text =
             "a rather long title about Donaudampfschifffahrtsgesellschaft and\nmore \t words";
         for max_px in [60.0, 200.0, 500.0] {
@@ -223,7 +189,6 @@ mod tests {
 
     #[test]
     fn a_number_stays_with_its_unit() {
-        ready().unwrap();
         let max_px = TEXT.width_px("room at 22");
         assert_eq!(TEXT.wrap("room at 22 °C", max_px), ["room at", "22\u{A0}°C"]);
     }

@@ -3,9 +3,10 @@
 use super::axis::{Axis, extent};
 use super::data::factor;
 use super::key::Key;
+use super::labels::NAME_GAP;
 use super::marks::{self, MarkLayout};
 use super::panel::{Header, PanelFrame};
-use super::{Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title, labels};
+use super::{Drawn, Figure, FigureError, GAP, Page, Panel, Point, Rect, Style, axis_title};
 
 /// Room between two panels \[reference pixels\].
 const PANEL_GAP: f64 = 22.0;
@@ -73,11 +74,7 @@ impl Pane<'_> {
 
 impl<'a> Frame<'a> {
     /// Measures everything, with or without regard to neighbours.
-    pub(super) fn new(
-        figure: &'a Figure,
-        style: &Style,
-        fit: Option<Fit>,
-    ) -> Result<Self, FigureError> {
+    pub(super) fn new(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Drawn<Self> {
         let mut frame = Self::empty(figure, style, fit)?;
         frame.divide(fit)?;
         // Names above one panel take room from all of them.
@@ -91,51 +88,37 @@ impl<'a> Frame<'a> {
     }
 
     /// Finds room for everything.
-    fn divide(&mut self, fit: Option<Fit>) -> Result<(), FigureError> {
+    fn divide(&mut self, fit: Option<Fit>) -> Drawn<()> {
         self.divide_width(fit.is_some());
         if self.plot_px() < self.page.px(LEAST_WIDTH) {
             return Err(self.page.crowded(self.panels.len()));
         }
-        self.set_x_axis();
-        self.wrap_words();
-        if let Some(fit) = fit {
-            let rows = fit.title_rows.max(self.title.len());
-            self.title.resize(rows, String::new());
-            self.x_title_beside &= !fit.x_title_below;
-            for header in self.panels.iter_mut().map(|p| &mut p.header) {
-                header.key_rows = header.key_rows.max(fit.key_rows);
-            }
-        }
+        self.set_x_axis(fit.is_some_and(|fit| fit.x_title_below));
+        self.wrap_words(fit.map_or(0, |fit| fit.key_rows));
         self.divide_height()
     }
 
     /// Gives each panel whose names find no room beside it a key above it; `false` if all have room.
     fn move_names(&mut self) -> bool {
-        let gap = labels::gap_px(&self.page);
-        let full = |p: &PanelFrame<'_>| p.key.is_none() && !labels::have_room(p, gap);
-        let crowded: Vec<usize> =
-            (0..self.panels.len()).filter(|i| full(&self.panels[*i])).collect();
-        crowded.iter().for_each(|i| self.panels[*i].key = Some(Key::default()));
-        !crowded.is_empty()
+        let gap = self.page.px(NAME_GAP);
+        let mut moved = false;
+        for panel in self.panels.iter_mut().filter(|p| !p.has_room(gap)) {
+            panel.key = Some(Key::default());
+            moved = true;
+        }
+        moved
     }
 
     /// Width of all that stands left and right of the plots.
-    pub(super) fn sides_px(
-        figure: &'a Figure,
-        style: &Style,
-        fit: Fit,
-    ) -> Result<f64, FigureError> {
+    pub(super) fn sides_px(figure: &'a Figure, style: &Style, fit: Fit) -> Drawn<f64> {
         let mut frame = Self::empty(figure, style, Some(fit))?;
         frame.divide_width(true);
         Ok(f64::from(frame.page.size_px.0) - frame.plot_px())
     }
 
     /// A frame with its panels and their names measured.
-    fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Result<Self, FigureError> {
-        let page = match fit {
-            Some(fit) => Page::scaled(style, fit.unit)?,
-            None => Page::new(style)?,
-        };
+    fn empty(figure: &'a Figure, style: &Style, fit: Option<Fit>) -> Drawn<Self> {
+        let page = fit.map_or_else(|| Page::new(style), |fit| Page::scaled(style, fit.unit))?;
         if figure.panels.is_empty() {
             return Err(FigureError::NoPanels);
         }
@@ -143,6 +126,9 @@ impl<'a> Frame<'a> {
         let share = if fit.is_some() { 0.0 } else { NAMES_SHARE };
         let most = (share * f64::from(page.size_px.0)).max(page.px(NAMES_LEAST));
         let panels = figure.panels.iter().map(|p| PanelFrame::new(p, &page.faces, most));
+        let (faces, room) = (page.faces, page.room());
+        let mut title = faces.title.wrap(&figure.title, room);
+        title.resize(title.len().max(fit.map_or(0, |fit| fit.title_rows)), String::new());
         Ok(Self {
             figure,
             panels: panels.collect(),
@@ -150,10 +136,10 @@ impl<'a> Frame<'a> {
             plot_x: (0.0, 0.0),
             right_numbers: 0.0,
             x_axis: Axis::along(None, "", 3),
-            title: Vec::new(),
-            subtitle: Vec::new(),
+            title,
+            subtitle: faces.subtitle.wrap(&figure.subtitle, room),
             note: Vec::new(),
-            footer: Vec::new(),
+            footer: faces.footer.wrap(&figure.source_line, room),
             note_top: 0.0,
             marks_top: 0.0,
             footer_top: 0.0,
@@ -182,22 +168,18 @@ impl<'a> Frame<'a> {
     /// panel count too, so that plots stay equally wide.
     fn divide_width(&mut self, neighbours: bool) {
         let (page, text) = (&self.page, self.page.faces.text);
-        let widest = |axis: &Axis| text.widest_px(axis.ticks.labels());
+        let widest = |axis: Axis| text.widest_px(axis.ticks.labels());
         // The heights are not known yet, so every number of ticks that may come is tried.
-        let tries = [3, 4, 5, 6, 7];
-        let (mut left, mut right, mut names) = (0.0_f64, 0.0_f64, 0.0_f64);
-        for panel in &self.panels {
-            for most in tries {
-                left = left.max(widest(&panel.left_axis(most)));
-                if let Some(axis) = panel.right_axis(most) {
-                    right = right.max(widest(&axis) + 2.0 * page.px(GAP));
-                }
-            }
-        }
+        let tries = || self.panels.iter().flat_map(|p| [3, 4, 5, 6, 7].map(|most| (p, most)));
+        let left = tries().map(|(p, most)| widest(p.left_axis(most))).fold(0.0, f64::max);
+        let right = tries().filter_map(|(p, most)| p.right_axis(most));
+        let right = right.map(|axis| widest(axis) + 2.0 * page.px(GAP)).fold(0.0, f64::max);
+        let mut names = 0.0_f64;
         for panel in self.panels.iter().filter(|p| neighbours || p.key.is_none()) {
             let numbers = panel.panel.right.as_ref().map_or(0.0, |_| right);
             for label in &panel.labels {
-                names = names.max(numbers + page.px(LEADER) + label.width_px);
+                let name = label.face.widest_px(&label.lines);
+                names = names.max(numbers + page.px(LEADER) + name);
             }
         }
         let end = page.words_x.1 - names.max(right).max(text.em_px);
@@ -206,7 +188,7 @@ impl<'a> Frame<'a> {
     }
 
     /// As many ticks as their numbers leave room for.
-    fn set_x_axis(&mut self) {
+    fn set_x_axis(&mut self, title_below: bool) {
         const MOST: usize = 12;
         let text = self.page.faces.text;
         let series = self.figure.panels.iter().flat_map(Panel::all_series);
@@ -223,28 +205,26 @@ impl<'a> Frame<'a> {
             }
         }
         let need = last_half + text.em_px + text.width_px(&self.x_title);
-        self.x_title_beside = self.plot_x.1 + need <= self.page.words_x.1;
+        self.x_title_beside = !title_below && self.plot_x.1 + need <= self.page.words_x.1;
     }
 
-    fn wrap_words(&mut self) {
-        let (faces, width, (words_left, words_right)) =
-            (self.page.faces, self.page.room(), self.page.words_x);
-        self.title = faces.title.wrap(&self.figure.title, width);
-        self.subtitle = faces.subtitle.wrap(&self.figure.subtitle, width);
-        self.footer = faces.footer.wrap(&self.figure.source_line, width);
-        let reach = (self.plot_x.0, self.plot_x.1, words_right);
-        self.plan = marks::plan(&self.figure.marks, |x| self.x_px(x), reach, faces.text);
-        self.note = faces.text.wrap(&self.plan.note, width);
-        let room = self.plot_x.1 + self.right_numbers - words_left;
+    /// Words whose room hangs on where the plots stand, with `least_rows` for each key.
+    fn wrap_words(&mut self, least_rows: usize) {
+        let (text, right) = (self.page.faces.text, self.plot_x.1);
+        let reach = (self.plot_x.0, right, self.page.words_x.1);
+        self.plan = marks::plan(&self.figure.marks, |x| self.x_px(x), reach, text);
+        self.note = text.wrap(&self.plan.note, self.page.room());
+        let room = right + self.right_numbers - self.page.words_x.0;
         for panel in &mut self.panels {
-            panel.header = Header::new(panel.panel, faces.text, room);
+            panel.header = Header::new(panel.panel, text, room);
             panel.key = panel.key.as_ref().map(|_| Key::new(&panel.labels, &self.page));
-            panel.header.key_rows = panel.key.as_ref().map_or(0, |key| key.rows);
+            let rows = panel.key.as_ref().map_or(0, |key| key.rows);
+            panel.header.key_rows = rows.max(least_rows);
         }
     }
 
     /// Heights of all words, and what remains for the plots, by weight.
-    fn divide_height(&mut self) -> Result<(), FigureError> {
+    fn divide_height(&mut self) -> Drawn<()> {
         let (page, faces, line) = (&self.page, self.page.faces, self.page.faces.text.line_px());
         let (gap, panel_gap) = (page.px(GAP), page.px(PANEL_GAP));
         let title = self.title.len() as f64 * faces.title.line_px();

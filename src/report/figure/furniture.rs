@@ -96,12 +96,9 @@ impl Pane<'_> {
         let from_left = (0..).zip(&header.left).map(|row| (row, face.left(left), page.words_x.0));
         let rows = (header.right_from..).zip(&header.right);
         let from_right = rows.map(|row| (row, face.right(right), right_x));
-        from_left
-            .chain(from_right)
-            .map(|((k, words), letters, x)| {
-                letters.row(words, (x, top + k as f64 * face.line_px()))
-            })
-            .collect()
+        let line = face.line_px();
+        let all = from_left.chain(from_right);
+        all.map(|((k, words), letters, x)| letters.row(words, (x, top + k as f64 * line))).collect()
     }
 
     /// From the words of a mark down to the first plot, past the words above that plot.

@@ -60,15 +60,12 @@ pub(super) fn plan(
     let mut plan = MarkLayout { crowded, ..MarkLayout::default() };
     let mut silent = Vec::new();
     for (x, text) in seen {
-        let words = if crowded || text.is_empty() {
-            None
-        } else {
-            plan.find_room(x, &text, (left, far_right), face)
-        };
-        if let Some(words) = &words {
-            plan.rows = plan.rows.max(words.row + 1);
-        } else if !text.is_empty() {
-            silent.push(text);
+        let told = !crowded && !text.is_empty();
+        let words = told.then(|| plan.find_room(x, &text, (left, far_right), face)).flatten();
+        match &words {
+            Some(words) => plan.rows = plan.rows.max(words.row + 1),
+            None if text.is_empty() => {}
+            None => silent.push(text),
         }
         plan.marks.push(Placed { x, words });
     }
@@ -78,13 +75,8 @@ pub(super) fn plan(
 
 impl MarkLayout {
     /// The first row where the words collide neither with others nor with their lines.
-    fn find_room(
-        &self,
-        x: f64,
-        text: &str,
-        (left, right): (f64, f64),
-        face: Face,
-    ) -> Option<Words> {
+    fn find_room(&self, x: f64, text: &str, ends: (f64, f64), face: Face) -> Option<Words> {
+        let (left, right) = ends;
         let width = face.width_px(text);
         let gap = 0.6 * face.em_px;
         if width > right - left {
@@ -101,12 +93,8 @@ impl MarkLayout {
                 Some(_) => other.x < from + gap / 2.0 || other.x > to - gap / 2.0,
             })
         };
-        (0..MOST_ROWS).find(|&row| free(row)).map(|row| Words {
-            text: text.to_owned(),
-            row,
-            left: start,
-            right: start + width,
-        })
+        let row = (0..MOST_ROWS).find(|&row| free(row))?;
+        Some(Words { text: text.to_owned(), row, left: start, right: start + width })
     }
 }
 
@@ -122,29 +110,22 @@ fn note(silent: &[String], all: bool) -> String {
             None => kinds.push((text, 1)),
         }
     }
-    let mut words: Vec<String> = kinds
-        .iter()
-        .take(MOST_KINDS)
-        .map(|(kind, times)| match times {
-            1 => (*kind).to_owned(),
-            _ => format!("{kind} × {times}"),
-        })
-        .collect();
+    let told = |(kind, times): &(&str, usize)| match times {
+        1 => (*kind).to_owned(),
+        _ => format!("{kind} × {times}"),
+    };
+    let mut words: Vec<String> = kinds.iter().take(MOST_KINDS).map(told).collect();
     let others: usize = kinds.iter().skip(MOST_KINDS).map(|(_, times)| times).sum();
     if others > 0 {
         words.push(format!("others × {others}"));
     }
-    let lead = match (all, silent.len()) {
-        (true, n) => format!("{n} marks"),
-        (false, _) => "Also marked".into(),
-    };
+    let lead = if all { format!("{} marks", silent.len()) } else { "Also marked".into() };
     format!("{lead}: {}", words.join(", "))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::figure::font;
 
     const FACE: Face = Face { em_px: 28.0, bold: false };
 
@@ -153,7 +134,6 @@ mod tests {
     }
 
     fn planned(marks: &[Mark]) -> MarkLayout {
-        font::ready().unwrap();
         plan(marks, |x| x, (0.0, 1000.0, 1000.0), FACE)
     }
 

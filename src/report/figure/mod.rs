@@ -20,11 +20,12 @@ mod drawing;
 mod font;
 mod frame;
 mod furniture;
-mod glyphs;
+mod geometry;
 mod key;
 mod labels;
 mod map;
 mod marks;
+mod names;
 mod page;
 mod paint;
 mod palette;
@@ -52,9 +53,11 @@ pub use style::{FigureError, Size, Style, Theme};
 // What the files of this folder share.
 use data::{axis_title, drawable};
 use font::Face;
+use geometry::{Point, Rect};
 use page::{Faces, GAP, Page};
 use palette::{Palette, mix};
-use scene::{Point, Rect, Scene, Shape, Text};
+use scene::{Scene, Shape, Text};
+use style::Drawn;
 
 #[cfg(test)]
 mod tests;

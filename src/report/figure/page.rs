@@ -1,6 +1,6 @@
 //! What all pictures have in common: a page with its measures, headline and footer.
 
-use super::{Face, FigureError, Palette, Scene, Style, Theme, font};
+use super::{Drawn, Face, FigureError, Palette, Scene, Style, Theme};
 
 /// Lengths in reference pixels: those of a picture whose shorter side is 1080 px.
 const REFERENCE_PX: f64 = 1080.0;
@@ -39,14 +39,13 @@ pub(super) struct Page {
 
 impl Page {
     /// A page with the usual margins.
-    pub(super) fn new(style: &Style) -> Result<Self, FigureError> {
+    pub(super) fn new(style: &Style) -> Drawn<Self> {
         let (width, height) = style.pixels()?;
         Self::scaled(style, f64::from(width.min(height)) / REFERENCE_PX)
     }
 
     /// The same with this many pixels per reference pixel.
-    pub(super) fn scaled(style: &Style, unit: f64) -> Result<Self, FigureError> {
-        font::ready()?;
+    pub(super) fn scaled(style: &Style, unit: f64) -> Drawn<Self> {
         let face = |reference: f64, bold: bool| Face { em_px: reference * unit, bold };
         let page = Page {
             size_px: style.pixels()?,

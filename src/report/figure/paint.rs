@@ -4,9 +4,9 @@ use super::curve::{is_dense, runs, thinned};
 use super::data::factor;
 use super::distinct::distinct;
 use super::frame::{Fit, Frame, Pane};
+use super::stack::Edges;
 use super::{
-    Figure, FigureError, Point, Scene, Series, Shape, Style, band, drawable, furniture, stack,
-    symbols,
+    Drawn, Figure, Point, Rgb, Scene, Series, Shape, Style, band, drawable, furniture, symbols,
 };
 
 /// Line widths in reference pixels, before the series' own factor.
@@ -24,17 +24,13 @@ const BAND: f64 = 0.28;
 const SHADE: f64 = 0.34;
 
 /// The whole picture as shapes.
-pub(super) fn scene(figure: &Figure, style: &Style) -> Result<Scene, FigureError> {
+pub(super) fn scene(figure: &Figure, style: &Style) -> Drawn<Scene> {
     among(figure, style, None)
 }
 
 /// The same as one of several neighbours.
-pub(super) fn among(
-    figure: &Figure,
-    style: &Style,
-    fit: Option<Fit>,
-) -> Result<Scene, FigureError> {
-    let figure = &*distinct(figure)?;
+pub(super) fn among(figure: &Figure, style: &Style, fit: Option<Fit>) -> Drawn<Scene> {
+    let figure = &distinct(figure)?;
     let frame = Frame::new(figure, style, fit)?;
     let mut scene = frame.page.blank();
     for pane in frame.panes() {
@@ -61,32 +57,33 @@ impl Pane<'_> {
                 self.shade(scene, series, on_right);
             }
         }
-        let halves = self.panel.layers.iter().zip(&panel.series);
-        let halves = halves.flat_map(|(l, s)| [(&l.above, s), (&l.below, s)]);
-        for (half, series) in halves.filter(|(half, _)| stack::is_filled(half)) {
-            let lower = self.edge(half, |at| (at.0, at.1), false);
-            let upper = self.edge(half, |at| (at.0, at.2), false);
-            if upper.len() > 1 {
-                scene.between(lower, upper, self.frame.page.palette.series(series.colour), AREA);
+        for (layer, series) in self.panel.layers.iter().zip(&panel.series) {
+            let colour = self.frame.page.palette.series(series.colour);
+            for half in layer.filled().filter(|half| half.len() > 1) {
+                self.fill(scene, half, false, (colour, AREA));
             }
         }
     }
 
-    /// The pixel points of an edge of an area.
-    fn edge<T>(&self, area: &[T], pick: fn(&T) -> (f64, f64), on_right: bool) -> Vec<Point> {
-        thinned(&area.iter().map(|one| self.at(pick(one), on_right)).collect::<Vec<_>>())
+    /// Fills what lies between the two edges of an area: x, one edge, the other.
+    fn fill(&self, scene: &mut Scene, area: &[Edges], on_right: bool, (colour, alpha): (Rgb, f64)) {
+        let edge = |pick: fn(&Edges) -> (f64, f64)| self.line(area, pick, on_right);
+        scene.between(edge(|at| (at.0, at.1)), edge(|at| (at.0, at.2)), colour, alpha);
+    }
+
+    /// The pixel points of a line through some places.
+    fn line<T>(&self, places: &[T], point: fn(&T) -> (f64, f64), on_right: bool) -> Vec<Point> {
+        thinned(&places.iter().map(|one| self.at(point(one), on_right)).collect::<Vec<_>>())
     }
 
     /// The area around a line, one for each run between two gaps.
     fn shade(&self, scene: &mut Scene, series: &Series, on_right: bool) {
         let colour = self.frame.page.palette.series(series.colour);
         let ends = series.points.iter().zip(&series.reach).map(|(p, r)| (p.0, r.0, r.1));
-        let ends: Vec<(f64, f64, f64)> = ends.collect();
-        let gap = |at: &(f64, f64, f64)| ![at.0, at.1, at.2].into_iter().all(drawable);
+        let ends: Vec<Edges> = ends.collect();
+        let gap = |at: &Edges| ![at.0, at.1, at.2].into_iter().all(drawable);
         for run in ends.split(gap).filter(|run| run.len() > 1) {
-            let low = self.edge(run, |at| (at.0, at.1), on_right);
-            let high = self.edge(run, |at| (at.0, at.2), on_right);
-            scene.between(low, high, colour, SHADE);
+            self.fill(scene, run, on_right, (colour, SHADE));
         }
     }
 
@@ -97,8 +94,7 @@ impl Pane<'_> {
             for (index, (series, on_right)) in all.filter(|(_, (s, _))| s.emphasis == emphasis) {
                 match self.panel.layers.get(index).filter(|_| !on_right) {
                     Some(layer) => {
-                        self.outline(scene, series, &layer.above);
-                        self.outline(scene, series, &layer.below);
+                        layer.filled().for_each(|half| self.outline(scene, series, half));
                     }
                     None => self.curve(scene, series, on_right),
                 }
@@ -107,18 +103,16 @@ impl Pane<'_> {
     }
 
     /// The outer edge of a layer.
-    fn outline(&self, scene: &mut Scene, series: &Series, half: &stack::Half) {
-        if stack::is_filled(half) {
-            let plain = Series {
-                points: half.iter().map(|&(x, _, y)| (x, y)).collect(),
-                colour: series.colour,
-                dash: series.dash,
-                width: series.width,
-                emphasis: series.emphasis,
-                ..Series::default()
-            };
-            self.curve(scene, &plain, false);
-        }
+    fn outline(&self, scene: &mut Scene, series: &Series, half: &[Edges]) {
+        let plain = Series {
+            points: half.iter().map(|&(x, _, y)| (x, y)).collect(),
+            colour: series.colour,
+            dash: series.dash,
+            width: series.width,
+            emphasis: series.emphasis,
+            ..Series::default()
+        };
+        self.curve(scene, &plain, false);
     }
 
     /// One line, or its points, or its band.
@@ -134,9 +128,8 @@ impl Pane<'_> {
             return;
         }
         if let Some(band) = band::of(series, self.frame.plot_px()) {
-            let low = self.edge(&band, |at| (at.x, at.low), on_right);
-            let high = self.edge(&band, |at| (at.x, at.high), on_right);
-            scene.between(low, high, colour, BAND);
+            let reach: Vec<_> = band.iter().map(|at| (at.x, at.low, at.high)).collect();
+            self.fill(scene, &reach, on_right, (colour, BAND));
             let until = band.first().map_or(f64::NEG_INFINITY, |at| at.x);
             let points = series.points.iter().copied().filter(|p| p.0 <= until).collect();
             let start = Series { points, band: None, ..series.clone() };
@@ -145,7 +138,7 @@ impl Pane<'_> {
                 self.curve(scene, &start, on_right);
             }
             if series.band.is_some_and(|b| b.mean) {
-                let middle = self.edge(&band, |at| (at.x, at.mean), on_right);
+                let middle = self.line(&band, |at| (at.x, at.mean), on_right);
                 scene.dashes(&middle, series.dash, width_px, colour);
             }
             return;

@@ -71,6 +71,11 @@ impl Palette {
         }
     }
 
+    /// Paper with a share of ink.
+    pub(super) fn tinted(&self, share: f64) -> Rgb {
+        mix(self.paper, self.ink, share)
+    }
+
     /// Colour of a series.
     pub(super) fn series(&self, index: usize) -> Rgb {
         self.series[index % PALETTE_LEN]

@@ -76,6 +76,18 @@ impl<'a> PanelFrame<'a> {
         self.plot.bottom - axis.share(y) * self.plot.height()
     }
 
+    /// From where to where names may stand: a little above and below the plot; the x title stands below it.
+    pub(super) fn names_room(&self, gap: f64) -> (f64, f64) {
+        (self.plot.top - 2.0 * gap, self.plot.bottom + gap)
+    }
+
+    /// Whether all names find room at the ends of their lines, or have a key.
+    pub(super) fn has_room(&self, gap: f64) -> bool {
+        let (top, bottom) = self.names_room(gap);
+        let high: f64 = self.labels.iter().map(|l| l.height_px() + gap).sum();
+        self.key.is_some() || high <= bottom - top
+    }
+
     /// Sets both axes once the height is known.
     pub(super) fn set_axes(&mut self, unit: f64) {
         // Closer than 42 reference pixels, numbers 28 high begin to look like a list.

@@ -1,8 +1,11 @@
 //! PNG output: paint enlarged, average down, encode.
 
-use super::canvas::{Canvas, Kind};
-use super::{FigureError, Rgb, Scene};
+use super::canvas::{Canvas, FAMILY, Kind};
+use super::font::{BOLD, REGULAR};
+use super::{Drawn, FigureError, Rgb, Scene};
 use plotters::backend::BitMapBackend;
+use plotters::style::{FontStyle, register_font};
+use std::sync::LazyLock;
 
 /// Sub-pixels per pixel and direction; fewer in very large pictures, to bound memory.
 const SUBPIXELS: u32 = 3;
@@ -10,8 +13,17 @@ const SUBPIXELS_LARGE: u32 = 2;
 /// Pixels above which a picture counts as very large (twice the usual 1920 × 1080).
 const LARGE_PX: u32 = 2 * 1920 * 1080;
 
+/// The font as the drawing library knows it, registered once for the whole process.
+static REGISTERED: LazyLock<bool> = LazyLock::new(|| {
+    register_font(FAMILY, FontStyle::Normal, REGULAR).is_ok()
+        && register_font(FAMILY, FontStyle::Bold, BOLD).is_ok()
+});
+
 /// The whole file.
-pub(super) fn file(scene: &Scene) -> Result<Vec<u8>, FigureError> {
+pub(super) fn file(scene: &Scene) -> Drawn<Vec<u8>> {
+    if !*REGISTERED {
+        return Err(FigureError::Font);
+    }
     match scene.background {
         Some(paper) => encode(scene.size_px, &pixels(scene, paper)?, 3),
         None => {
@@ -23,7 +35,7 @@ pub(super) fn file(scene: &Scene) -> Result<Vec<u8>, FigureError> {
 }
 
 /// The picture on a given paper, three bytes per pixel.
-fn pixels(scene: &Scene, paper: Rgb) -> Result<Vec<u8>, FigureError> {
+fn pixels(scene: &Scene, paper: Rgb) -> Drawn<Vec<u8>> {
     let (width, height) = scene.size_px;
     let factor = if width * height > LARGE_PX { SUBPIXELS_LARGE } else { SUBPIXELS };
     let large = (width * factor, height * factor);
@@ -74,11 +86,7 @@ fn uncovered(on_black: &[u8], on_white: &[u8]) -> Vec<u8> {
 }
 
 /// A PNG file of 8-bit pixels with 3 (RGB) or 4 (RGB and opacity) channels.
-fn encode(
-    (width, height): (u32, u32),
-    pixels: &[u8],
-    channels: u8,
-) -> Result<Vec<u8>, FigureError> {
+fn encode((width, height): (u32, u32), pixels: &[u8], channels: u8) -> Drawn<Vec<u8>> {
     let mut out = Vec::new();
     let failed = |e: ::png::EncodingError| FigureError::Draw(e.to_string());
     let mut encoder = ::png::Encoder::new(&mut out, width, height);

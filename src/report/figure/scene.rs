@@ -3,50 +3,7 @@
 
 use super::curve::dashed;
 use super::font::{ABOVE_EM, BELOW_EM, HALF_DIGIT_EM};
-use super::{Dash, Face, Rgb};
-
-/// (x, y) in pixels, y downwards.
-pub type Point = (f64, f64);
-
-/// A box in pixels, y downwards.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Rect {
-    pub(super) left: f64,
-    pub(super) top: f64,
-    pub(super) right: f64,
-    pub(super) bottom: f64,
-}
-
-impl Rect {
-    /// Width in pixels.
-    pub(super) fn width(&self) -> f64 {
-        self.right - self.left
-    }
-
-    /// Height in pixels.
-    pub(super) fn height(&self) -> f64 {
-        self.bottom - self.top
-    }
-
-    /// Its middle.
-    pub(super) fn centre(&self) -> Point {
-        ((self.left + self.right) / 2.0, (self.top + self.bottom) / 2.0)
-    }
-
-    /// Its corners from the top left one on, clockwise.
-    fn corners(&self) -> [Point; 4] {
-        let Rect { left, top, right, bottom } = *self;
-        [(left, top), (right, top), (right, bottom), (left, bottom)]
-    }
-
-    /// Whether two boxes have more than `slack` in common.
-    pub(super) fn overlaps(&self, other: &Rect, slack: f64) -> bool {
-        self.left + slack < other.right
-            && other.left + slack < self.right
-            && self.top + slack < other.bottom
-            && other.top + slack < self.bottom
-    }
-}
+use super::{Dash, Face, Point, Rect, Rgb};
 
 /// Which end of a text its x belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -193,30 +150,22 @@ impl Scene {
 
     /// Adds lines of words below each other, the first by its upper edge; returns where the next one
     /// would begin.
-    pub(super) fn block<T: AsRef<str>>(
-        &mut self,
-        lines: &[T],
-        letters: Letters,
-        (x, top): Point,
-    ) -> f64 {
-        let line_px = letters.face.line_px();
-        for (row, line) in lines.iter().enumerate() {
-            self.text(letters.row(line.as_ref(), (x, top + row as f64 * line_px)));
-        }
-        top + lines.len() as f64 * line_px
+    pub(super) fn block(&mut self, lines: &[impl AsRef<str>], letters: Letters, at: Point) -> f64 {
+        self.rows(lines, letters, at, ABOVE_EM);
+        at.1 + lines.len() as f64 * letters.face.line_px()
     }
 
     /// Adds lines of words below each other, the middle of them at a height.
-    pub(super) fn beside<T: AsRef<str>>(
-        &mut self,
-        lines: &[T],
-        letters: Letters,
-        (x, middle): Point,
-    ) {
-        let Face { em_px, .. } = letters.face;
-        let first = middle - 0.5 * (lines.len() as f64 - 1.0) * letters.face.line_px();
+    pub(super) fn beside(&mut self, lines: &[impl AsRef<str>], letters: Letters, at: Point) {
+        let first = at.1 - 0.5 * (lines.len() as f64 - 1.0) * letters.face.line_px();
+        self.rows(lines, letters, (at.0, first), HALF_DIGIT_EM);
+    }
+
+    /// Adds lines of words below each other, the baseline of the first `down` em below its place.
+    fn rows(&mut self, lines: &[impl AsRef<str>], letters: Letters, (x, y): Point, down: f64) {
+        let face = letters.face;
         for (row, line) in lines.iter().enumerate() {
-            let baseline = first + row as f64 * letters.face.line_px() + HALF_DIGIT_EM * em_px;
+            let baseline = y + row as f64 * face.line_px() + down * face.em_px;
             self.text(letters.on_baseline(line.as_ref(), (x, baseline)));
         }
     }

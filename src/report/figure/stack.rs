@@ -3,21 +3,24 @@
 
 use super::Series;
 
-/// One half of a layer: (x, inner edge, outer edge), seen from zero.
-pub(super) type Half = Vec<(f64, f64, f64)>;
+/// A place of an area: x, and its two edges there.
+pub(super) type Edges = (f64, f64, f64);
+
+/// One half of a layer, with its inner and outer edge as seen from zero.
+pub(super) type Half = Vec<Edges>;
 
 /// The layer of one series.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Layer {
     /// What is positive.
-    pub(super) above: Half,
+    above: Half,
     /// What is negative.
-    pub(super) below: Half,
+    below: Half,
 }
 
 impl Layer {
     /// The edges at the end: of the half that has any height there.
-    pub(super) fn end(&self) -> Option<&(f64, f64, f64)> {
+    pub(super) fn end(&self) -> Option<&Edges> {
         let below = self.below.last().filter(|at| at.1 != at.2);
         below.or(self.above.last())
     }
@@ -26,16 +29,17 @@ impl Layer {
     pub(super) fn edges(&self) -> impl Iterator<Item = f64> + '_ {
         self.above.iter().chain(&self.below).flat_map(|&(_, a, b)| [a, b])
     }
+
+    /// The halves that have any height.
+    pub(super) fn filled(&self) -> impl Iterator<Item = &Half> {
+        let high = |at: &Edges| (at.2 - at.1).abs() > THIN * at.1.abs();
+        [&self.above, &self.below].into_iter().filter(move |half| half.iter().any(high))
+    }
 }
 
 /// Part of what it stands on below which a layer is round-off, and its edge would only hide the
 /// edge below.
 const THIN: f64 = 1e-6;
-
-/// Whether a half has any height.
-pub(super) fn is_filled(half: &Half) -> bool {
-    half.iter().any(|at| (at.2 - at.1).abs() > THIN * at.1.abs())
-}
 
 /// The layers in the order of the series. Where a series has no value it adds nothing;
 /// between its points it is interpolated (held, if it is a step series).
@@ -45,29 +49,24 @@ pub(super) fn layers(series: &[Series]) -> Vec<Layer> {
     grid.extend(series.iter().flat_map(crossings));
     grid.sort_by(f64::total_cmp);
     grid.dedup();
-    let mut edges = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
-    series
-        .iter()
-        .map(|one| {
-            let heights = sampled(one, &grid);
-            let [up, down] = &mut edges;
-            let above = half(&grid, up, heights.iter().map(|h| h.max(0.0)));
-            let below = half(&grid, down, heights.iter().map(|h| h.min(0.0)));
-            Layer { above, below }
-        })
-        .collect()
+    let [mut up, mut down] = [vec![0.0; grid.len()], vec![0.0; grid.len()]];
+    let layer = |one: &Series| {
+        let heights = sampled(one, &grid);
+        let above = half(&grid, &mut up, heights.iter().map(|h| h.max(0.0)));
+        let below = half(&grid, &mut down, heights.iter().map(|h| h.min(0.0)));
+        Layer { above, below }
+    };
+    series.iter().map(layer).collect()
 }
 
 /// Puts heights on an edge, and moves the edge there.
 fn half(grid: &[f64], edge: &mut [f64], heights: impl Iterator<Item = f64>) -> Half {
-    let cells = grid.iter().zip(edge).zip(heights);
-    cells
-        .map(|((&x, edge), height)| {
-            let inner = *edge;
-            *edge += height;
-            (x, inner, *edge)
-        })
-        .collect()
+    let cells = grid.iter().zip(edge).zip(heights).map(|((&x, edge), height)| {
+        let inner = *edge;
+        *edge += height;
+        (x, inner, *edge)
+    });
+    cells.collect()
 }
 
 /// Where a series passes through zero between two points: without them a layer would slant from
@@ -87,21 +86,17 @@ fn crossings(series: &Series) -> Vec<f64> {
 fn sampled(series: &Series, grid: &[f64]) -> Vec<f64> {
     let mut points: Vec<_> = series.drawable_points().collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut after = 0;
-    grid.iter()
-        .map(|&x| {
-            while after < points.len() && points[after].0 <= x {
-                after += 1;
-            }
-            let before = after.checked_sub(1).map(|i| points[i]);
-            match (before, points.get(after)) {
-                (Some((x0, y0)), _) if x0 == x => y0,
-                (Some((_, y0)), Some(_)) if series.step => y0,
-                (Some((x0, y0)), Some(&(x1, y1))) => y0 + (y1 - y0) * ((x - x0) / (x1 - x0)),
-                _ => 0.0,
-            }
-        })
-        .collect()
+    let value = |&x: &f64| {
+        let after = points.partition_point(|p| p.0 <= x);
+        let before = after.checked_sub(1).map(|i| points[i]);
+        match (before, points.get(after)) {
+            (Some((x0, y0)), _) if x0 == x => y0,
+            (Some((_, y0)), Some(_)) if series.step => y0,
+            (Some((x0, y0)), Some(&(x1, y1))) => y0 + (y1 - y0) * ((x - x0) / (x1 - x0)),
+            _ => 0.0,
+        }
+    };
+    grid.iter().map(value).collect()
 }
 
 #[cfg(test)]
@@ -119,7 +114,7 @@ mod tests {
         let layers = layers(&[a, b]);
         assert_eq!(layers[0].above, [(0.0, 0.0, 1.0), (1.0, 0.0, 2.0), (2.0, 0.0, 3.0)]);
         assert_eq!(layers[1].above, [(0.0, 1.0, 1.0), (1.0, 2.0, 12.0), (2.0, 3.0, 23.0)]);
-        assert!(!is_filled(&layers[0].below) && !is_filled(&layers[1].below));
+        assert!(layers.iter().all(|layer| layer.filled().eq([&layer.above])));
     }
 
     #[test]

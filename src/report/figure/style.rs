@@ -70,7 +70,7 @@ pub enum FigureError {
         /// Most that have a look of their own.
         most: usize,
     },
-    /// The font inside the program could not be read.
+    /// The drawing library did not take the font inside the program.
     #[error("the built-in font could not be read")]
     Font,
     /// The drawing library reported an error.
@@ -78,13 +78,16 @@ pub enum FigureError {
     Draw(String),
 }
 
+/// What comes of drawing.
+pub(super) type Drawn<T> = Result<T, FigureError>;
+
 /// Smallest and largest side in pixels. Below, words no longer fit; above, the enlarged
 /// drawing buffer would pass 500 MB.
 const SIDE_PX: std::ops::RangeInclusive<u32> = 320..=4096;
 
 impl Style {
     /// Width and height in pixels, if they can be drawn.
-    pub(super) fn pixels(&self) -> Result<(u32, u32), FigureError> {
+    pub(super) fn pixels(&self) -> Drawn<(u32, u32)> {
         let (width, height) = match self.size {
             Size::Landscape => (1920, 1080),
             Size::Portrait => (1080, 1920),

@@ -28,21 +28,23 @@ pub(super) fn draw(
     for point in series.drawable_points() {
         let centre = to_px(point);
         let corner = |(dx, dy): (f64, f64)| (centre.0 + dx * half, centre.1 + dy * half);
+        let outline = |symbol| corners(symbol).into_iter().map(corner).collect::<Vec<Point>>();
         match series.symbol {
             Some(Symbol::Cross) => {
                 stroke(corner((-1.0, -1.0)), corner((1.0, 1.0)));
                 stroke(corner((-1.0, 1.0)), corner((1.0, -1.0)));
             }
             Some(symbol) if series.hollow => {
-                let mut points: Vec<Point> = corners(symbol).into_iter().map(corner).collect();
+                let mut points = outline(symbol);
                 points.push(points[0]);
                 filled.push(Shape::Stroke { points, width_px: 0.7 * width_px, colour });
             }
-            Some(symbol) if symbol != Symbol::Dot => {
-                let outline = corners(symbol).into_iter().map(corner).collect();
-                filled.push(Shape::Area { outline, colour, alpha: 1.0 });
+            None | Some(Symbol::Dot) => {
+                filled.push(Shape::Dot { centre, radius_px: half, colour });
             }
-            _ => filled.push(Shape::Dot { centre, radius_px: half, colour }),
+            Some(symbol) => {
+                filled.push(Shape::Area { outline: outline(symbol), colour, alpha: 1.0 });
+            }
         }
     }
     scene.shapes.extend(filled);

@@ -23,13 +23,11 @@ pub(super) fn nice(lo: f64, hi: f64, most: usize) -> Ticks {
     let most = most.max(3);
     // Clamped to where powers of ten are ordinary doubles; senseless ranges come here too.
     let finest = (((hi - lo) / most as f64).log10().floor() as i32).clamp(-300, 300);
-    (finest..finest + DECADES)
+    let (step, parts) = (finest..finest + DECADES)
         .flat_map(|decade| NICE.map(|(factor, parts)| (factor * power_of_ten(decade), parts)))
         .find(|&(step, _)| count(lo, hi, step) <= most)
-        .map_or_else(
-            || multiples(lo, hi, hi - lo, 1),
-            |(step, parts)| multiples(lo, hi, step, parts),
-        )
+        .unwrap_or((hi - lo, 1));
+    multiples(lo, hi, step, parts)
 }
 
 /// Ticks along time in steps people count in; anything else falls back to [`nice`].
@@ -88,29 +86,27 @@ pub(super) fn ratios(lo: f64, hi: f64, most: usize) -> Ticks {
 fn in_decades(lo: f64, hi: f64, within: &[f64], every: i32) -> Vec<f64> {
     let first = (lo.log10().floor() as i32).clamp(-300, 300);
     let last = (hi.log10().ceil() as i32).clamp(-300, 300);
-    // Divided, so that 0.3 is the nearest double to it.
-    let number = |m: f64, d: i32| if d < 0 { m / 10_f64.powi(-d) } else { m * 10_f64.powi(d) };
     (first..=last)
         .filter(|decade| decade.rem_euclid(every) == 0)
-        .flat_map(|decade| within.iter().map(move |m| number(*m, decade)))
+        .flat_map(|decade| within.iter().map(move |m| decimal(*m, decade)))
         .filter(|v| (lo * (1.0 - 1e-9)..=hi * (1.0 + 1e-9)).contains(v))
         .collect()
 }
 
 /// Parts that lead to the next shorter human step which divides this one.
 fn parts(steps: &[f64], step: f64) -> u32 {
-    steps
-        .iter()
-        .rev()
-        .filter(|&&shorter| shorter < step && step % shorter == 0.0)
-        .map(|&shorter| (step / shorter) as u32)
-        .next()
-        .unwrap_or(1)
+    let divides = |shorter: &&f64| **shorter < step && step % **shorter == 0.0;
+    steps.iter().rfind(divides).map_or(1, |shorter| (step / shorter) as u32)
+}
+
+/// Some number of tens, hundreds, tenths, ...: divided, so that 0.1, 0.3 are the nearest doubles to them
+/// and labels come out clean.
+fn decimal(v: f64, exponent: i32) -> f64 {
+    if exponent < 0 { v / 10_f64.powi(-exponent) } else { v * 10_f64.powi(exponent) }
 }
 
 fn power_of_ten(exponent: i32) -> f64 {
-    // Division keeps 0.1, 0.01, … the nearest doubles, so that labels come out clean.
-    if exponent < 0 { 1.0 / 10_f64.powi(-exponent) } else { 10_f64.powi(exponent) }
+    decimal(1.0, exponent)
 }
 
 /// Index of the first and last multiple of the step inside, with a little slack for round-off.
@@ -142,10 +138,8 @@ impl Ticks {
     /// Places of the minor grid between `lo` and `hi`, those of the ticks left out.
     pub(super) fn minor(&self, lo: f64, hi: f64) -> Vec<f64> {
         if self.log {
-            let between = in_decades(lo, hi, RATIOS[0], 1).into_iter();
-            return between
-                .filter(|v| self.at.iter().all(|t| (t / v - 1.0).abs() > 1e-9))
-                .collect();
+            let apart = |v: &f64| self.at.iter().all(|t| (t / v - 1.0).abs() > 1e-9);
+            return in_decades(lo, hi, RATIOS[0], 1).into_iter().filter(apart).collect();
         }
         if self.parts < 2 || self.at.is_empty() {
             return Vec::new();
@@ -164,11 +158,8 @@ impl Ticks {
         }
         let largest = self.at.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         // Beyond these bounds a power of ten is shorter than the zeros.
-        let decade = if largest >= 1e6 || (largest > 0.0 && largest < 1e-3) {
-            largest.log10().floor() as i32
-        } else {
-            0
-        };
+        let plain = largest == 0.0 || (1e-3..1e6).contains(&largest);
+        let decade = if plain { 0 } else { largest.log10().floor() as i32 };
         let scale = power_of_ten(decade);
         let digits = decimals(self.step / scale);
         let write = |&v: &f64| {
@@ -206,15 +197,9 @@ fn decimals(step: f64) -> usize {
 }
 
 fn superscript(exponent: i32) -> String {
-    let raise = |c: char| match c {
-        '-' => '⁻',
-        '1' => '¹',
-        '2' => '²',
-        '3' => '³',
-        // The other raised digits follow each other in Unicode.
-        digit => char::from_u32(0x2070 + digit as u32 - '0' as u32).unwrap_or(digit),
-    };
-    exponent.to_string().chars().map(raise).collect()
+    const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+    let raised = |c: char| c.to_digit(10).map_or('⁻', |digit| RAISED[digit as usize]);
+    exponent.to_string().chars().map(raised).collect()
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ use super::probe::Probe;
 use super::watch::{Id, Watch};
 use crate::address::{Address, Place, Quantity};
 use crate::metric::{self, Bound, Metric, Peak, Span, Tracker};
+use crate::model::parts::LoadView;
 use crate::model::{Instant, Limit, LimitPlace, Model};
 use crate::scenario::Scenario;
 use crate::units::{Kind, c_from_k, format_digits};
@@ -256,13 +257,9 @@ fn places(model: &Model, place: LimitPlace) -> Vec<Probe> {
     let walls = marks.walls.iter().map(|(nodes, _)| nodes);
     let zones = 0..model.zones().len();
     let end_of = |load: usize, rim: bool| -> Vec<Probe> {
-        let Some(m) = &marks.loads[load].moisture else { return Vec::new() };
-        let depth = m.depth();
-        if depth == 1 {
-            return Vec::new();
-        }
-        let at = |half: usize| if rim { (half + 1) * depth - 1 } else { half * depth };
-        (0..m.halves()).map(|half| store(m.slices[at(half)].heat)).collect()
+        let layered = marks.loads[load].moisture.iter().filter(|m| m.depth() > 1);
+        let ends = layered.flat_map(|m| m.ring(if rim { m.depth() - 1 } else { 0 }));
+        ends.map(|slice| store(slice.heat)).collect()
     };
     match place {
         LimitPlace::Air => zones.map(Probe::ZoneTemperature).collect(),
@@ -274,7 +271,7 @@ fn places(model: &Model, place: LimitPlace) -> Vec<Probe> {
         }
         LimitPlace::Load => {
             let loads = marks.loads.iter().enumerate();
-            let all = |(i, load): (usize, &crate::model::parts::LoadView)| match &load.moisture {
+            let all = |(i, load): (usize, &LoadView)| match &load.moisture {
                 Some(m) if m.depth() > 1 => [end_of(i, true), end_of(i, false)].concat(),
                 Some(m) => m.slices.iter().map(|s| store(s.heat)).collect(),
                 None => vec![store(load.heat)],

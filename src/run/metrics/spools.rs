@@ -111,9 +111,7 @@ fn taken_out_s(model: &Model, load: usize) -> Option<f64> {
 /// Content in equilibrium with the air around the load \[wt%\].
 fn floor_pct(model: &Model, at: &Instant<'_>, load: usize) -> Option<f64> {
     let m = model.landmarks.loads[load].moisture.as_ref()?;
-    let around = |f: &dyn Fn(usize) -> f64| m.around.iter().map(|(z, s)| f(*z) * s).sum::<f64>();
-    let temp_k = around(&|z| at.zones[z].air.temp_k);
-    let vapour_pa = around(&|z| at.zones[z].air.vapour_pa);
+    let (temp_k, vapour_pa) = moisture::air_around(m, at);
     let activity = vapour_pa / saturation_in_air_pa(temp_k, model.total_pa());
     Some(100.0 * m.sorption.content(activity, temp_k))
 }

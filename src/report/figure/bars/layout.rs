@@ -1,9 +1,9 @@
 //! From bars to shapes.
 
 use super::data::{Bar, BarRow, Bars};
-use crate::report::figure::axis::{extent, range};
+use crate::report::figure::axis::{Axis, extent};
 use crate::report::figure::{
-    FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable, ticks,
+    Drawn, FigureError, GAP, Page, Rect, Rgb, Scene, Style, axis_title, drawable,
 };
 
 /// Line widths: grid, base, whisker.
@@ -31,20 +31,21 @@ struct Layout<'a> {
     plot: Rect,
     /// Most bars in a row, one at least.
     to_a_row: f64,
-    /// Ends of the axis, in pixels and as numbers.
+    /// The axis, and its ends in pixels.
+    axis: Axis,
     ends_px: (f64, f64),
-    range: (f64, f64),
     /// Room for words beyond the bars.
     beside_px: f64,
 }
 
-pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Result<Scene, FigureError> {
+pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Drawn<Scene> {
     let page = Page::new(style)?;
     if bars.rows.is_empty() {
         return Err(FigureError::NoPanels);
     }
     let mut scene = page.blank();
-    let (line, gap) = (page.faces.text.line_px(), page.px(GAP));
+    let (text, gap, (left, right)) = (page.faces.text, page.px(GAP), page.words_x);
+    let line = text.line_px();
     let top = page.head(&mut scene, &bars.title, &bars.subtitle) + gap;
     let to_a_row = bars.rows.iter().map(|r| r.bars.len()).max().unwrap_or(1).max(1) as f64;
     // Footer, what was left out, keys, axis title and numbers.
@@ -52,7 +53,20 @@ pub(in crate::report::figure) fn scene(bars: &Bars, style: &Style) -> Result<Sce
     let most = ((room / ((to_a_row + BETWEEN) * line)) as usize).max(1);
     let rows = &bars.rows[..most.min(bars.rows.len())];
     let foot = foot(&mut scene, bars, &page, bars.rows.len() - rows.len());
-    let layout = Layout::new(bars, page, rows, (top, foot - 2.0 * line - gap), to_a_row)?;
+
+    let all = || rows.iter().flat_map(|r| &r.bars);
+    let names = text.widest_px(rows.iter().map(|r| &r.name)).min(NAMES * page.room());
+    let beside_px = text.widest_px(all().map(|b| &b.words)).min(WORDS * page.room());
+    let bottom = foot - 2.0 * line - gap;
+    let plot = Rect { left: left + names + 2.0 * gap, top, right, bottom };
+    let ends_px = (plot.left + beside_px + gap, plot.right - beside_px - gap);
+    if ends_px.1 - ends_px.0 < page.px(LEAST_PX) || plot.height() < line {
+        return Err(page.crowded(rows.len()));
+    }
+    let whiskers = all().filter_map(|b| b.whisker).flat_map(|w| [w.0, w.1]);
+    let values = all().flat_map(|b| [b.from, b.to]).chain(whiskers).chain(bars.base);
+    let axis = Axis::over(extent(values.filter(|v| drawable(*v))), 6);
+    let layout = Layout { bars, page, plot, to_a_row, axis, ends_px, beside_px };
     layout.axis(&mut scene);
     layout.rows(&mut scene, rows);
     if let Some(base) = bars.base.filter(|v| drawable(*v)) {
@@ -84,34 +98,11 @@ fn foot(scene: &mut Scene, bars: &Bars, page: &Page, left_out: usize) -> f64 {
     foot
 }
 
-impl<'a> Layout<'a> {
-    /// Divides the width, and finds the ends of the axis.
-    fn new(
-        bars: &'a Bars,
-        page: Page,
-        rows: &[BarRow],
-        (top, bottom): (f64, f64),
-        to_a_row: f64,
-    ) -> Result<Self, FigureError> {
-        let (text, gap, (left, right)) = (page.faces.text, page.px(GAP), page.words_x);
-        let all = || rows.iter().flat_map(|r| &r.bars);
-        let names = text.widest_px(rows.iter().map(|r| &r.name)).min(NAMES * page.room());
-        let beside_px = text.widest_px(all().map(|b| &b.words)).min(WORDS * page.room());
-        let plot = Rect { left: left + names + 2.0 * gap, top, right, bottom };
-        let ends_px = (plot.left + beside_px + gap, plot.right - beside_px - gap);
-        if ends_px.1 - ends_px.0 < page.px(LEAST_PX) || plot.height() < text.line_px() {
-            return Err(page.crowded(rows.len()));
-        }
-        let whiskers = all().filter_map(|b| b.whisker).flat_map(|w| [w.0, w.1]);
-        let values = all().flat_map(|b| [b.from, b.to]).chain(whiskers).chain(bars.base);
-        let range = range(extent(values.filter(|v| drawable(*v))));
-        Ok(Layout { bars, page, plot, to_a_row, ends_px, range, beside_px })
-    }
-
+impl Layout<'_> {
     /// Pixel of a value.
     fn x(&self, v: f64) -> f64 {
-        let ((from, to), (lo, hi)) = (self.ends_px, self.range);
-        from + (v - lo) / (hi - lo) * (to - from)
+        let (from, to) = self.ends_px;
+        from + self.axis.share(v) * (to - from)
     }
 
     /// A line across all rows.
@@ -123,9 +114,9 @@ impl<'a> Layout<'a> {
     /// Grid, numbers and title of the axis.
     fn axis(&self, scene: &mut Scene) {
         let (page, text) = (&self.page, self.page.faces.text);
-        let ticks = ticks::nice(self.range.0, self.range.1, 6);
+        let Axis { lo, ticks, .. } = &self.axis;
         let labels = ticks.labels();
-        let wide = self.x(self.range.0 + ticks.step) - self.x(self.range.0);
+        let wide = self.x(lo + ticks.step) - self.x(*lo);
         let every = ((text.widest_px(&labels) + text.em_px) / wide).ceil().max(1.0) as usize;
         let below = self.plot.bottom + page.px(GAP) * 0.5;
         for (k, (&v, label)) in ticks.at.iter().zip(labels).enumerate() {

@@ -10,21 +10,16 @@ pub(super) fn pieces(values: &[Vec<f64>], level: f64) -> Vec<[Point; 2]> {
     for (j, rows) in values.windows(2).enumerate() {
         let wide = rows[0].len().min(rows[1].len());
         for i in 0..wide.saturating_sub(1) {
-            let corners = [
-                (i, j, rows[0][i]),
-                (i + 1, j, rows[0][i + 1]),
-                (i + 1, j + 1, rows[1][i + 1]),
-                (i, j + 1, rows[1][i]),
-            ];
+            let corner =
+                |di: usize, dj: usize| ((i + di) as f64, (j + dj) as f64, rows[dj][i + di]);
+            let corners = [corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1)];
             if corners.iter().any(|c| !c.2.is_finite()) {
                 continue;
             }
-            let place = |c: &(usize, usize, f64)| (c.0 as f64, c.1 as f64, c.2);
             let mean = corners.iter().map(|c| c.2 / 4.0).sum::<f64>();
             let centre = (i as f64 + 0.5, j as f64 + 0.5, mean);
             for k in 0..4 {
-                let triangle = [place(&corners[k]), place(&corners[(k + 1) % 4]), centre];
-                out.extend(through(&triangle, level));
+                out.extend(through(&[corners[k], corners[(k + 1) % 4], centre], level));
             }
         }
     }
@@ -33,18 +28,13 @@ pub(super) fn pieces(values: &[Vec<f64>], level: f64) -> Vec<[Point; 2]> {
 
 /// Where the level passes through a triangle.
 fn through(triangle: &[(f64, f64, f64); 3], level: f64) -> Option<[Point; 2]> {
-    let mut ends = Vec::with_capacity(2);
-    for k in 0..3 {
+    let mut ends = (0..3).filter_map(|k| {
         let (a, b) = (triangle[k], triangle[(k + 1) % 3]);
-        if (a.2 < level) != (b.2 < level) {
-            let share = (level - a.2) / (b.2 - a.2);
-            ends.push((a.0 + share * (b.0 - a.0), a.1 + share * (b.1 - a.1)));
-        }
-    }
-    match ends[..] {
-        [from, to] => Some([from, to]),
-        _ => None,
-    }
+        let share = (level - a.2) / (b.2 - a.2);
+        let passes = (a.2 < level) != (b.2 < level);
+        passes.then_some((a.0 + share * (b.0 - a.0), a.1 + share * (b.1 - a.1)))
+    });
+    Some([ends.next()?, ends.next()?])
 }
 
 #[cfg(test)]

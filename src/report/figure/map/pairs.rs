@@ -1,21 +1,12 @@
-//! Values of pairs: colours that part at zero, and the number of each cell.
+//! Pairs: the number of each cell.
 
 use super::layout::Layout;
-use crate::report::figure::{Palette, Rgb, Scene, contrast_ratio, drawable, mix};
+use crate::report::figure::{Palette, Rgb, Scene, contrast_ratio, drawable};
 
-/// Ends of the colours: Okabe and Ito's blue below zero, their vermillion above.
-const BELOW: Rgb = (0x00, 0x72, 0xB2);
-const ABOVE: Rgb = (0xD5, 0x5E, 0x00);
 /// What stands in a cell without a value.
 const MISSING: &str = "–";
 /// The widest number.
 const WIDEST: &str = "−0.00";
-
-/// The colour at a share of the way from -1 to 1: halfway that of the paper.
-pub(super) fn colour(palette: &Palette, share: f64) -> Rgb {
-    let value = (2.0 * share - 1.0).clamp(-1.0, 1.0);
-    mix(palette.paper, if value < 0.0 { BELOW } else { ABOVE }, value.abs())
-}
 
 impl Layout<'_> {
     /// Of ink and paper the one that stands out more.
@@ -59,16 +50,6 @@ fn number(v: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::report::figure::style::Theme;
-
-    #[test]
-    fn zero_is_paper_and_the_ends_part() {
-        for theme in [Theme::Dark, Theme::Light] {
-            let palette = Palette::new(theme);
-            assert_eq!(colour(&palette, 0.5), palette.paper);
-            assert_eq!((colour(&palette, 0.0), colour(&palette, 1.0)), (BELOW, ABOVE));
-        }
-    }
 
     #[test]
     fn numbers_have_two_decimals() {

@@ -3,9 +3,8 @@
 use super::data::Stream;
 use crate::report::figure::{Face, Palette, Rect, Rgb, Scene};
 
-/// Palette places of heat and water.
-const HEAT: usize = 1;
-const WATER: usize = 4;
+/// What passes, in the order of [`Stream::amounts`]: its name, its unit, its place in the palette.
+pub(super) const KINDS: [(&str, &str, usize); 2] = [("Heat", "W", 1), ("Water", "g/h", 4)];
 /// Widths of the widest and of the thinnest arrow, in em of the text beside it.
 const WIDEST_EM: f64 = 0.7;
 const THINNEST_EM: f64 = 0.12;
@@ -48,11 +47,6 @@ struct Arrow {
     forward: bool,
 }
 
-/// Room that arrows beside each other take.
-fn side_by_side_px(arrows: &[Arrow], gap: f64) -> f64 {
-    arrows.iter().map(|a| a.head_px + gap).sum()
-}
-
 /// A rate with three digits where they matter.
 pub(super) fn rate(value: f64) -> String {
     let decimals = match value.abs() {
@@ -65,103 +59,73 @@ pub(super) fn rate(value: f64) -> String {
 }
 
 impl Arrows<'_> {
-    /// Colour of heat.
-    pub(super) fn heat(&self) -> Rgb {
-        self.palette.series(HEAT)
-    }
-
-    /// Colour of water.
-    pub(super) fn water(&self) -> Rgb {
-        self.palette.series(WATER)
-    }
-
-    fn arrow(&self, amount: f64, largest: f64, unit: &str, colour: Rgb) -> Option<Arrow> {
-        let size = amount.abs();
-        if !size.is_finite() || size < LEAST || size < LEAST_SHARE * largest {
-            return None;
-        }
-        let em = self.face.em_px;
-        let width_px = (WIDEST_EM * em * size / largest).max(THINNEST_EM * em);
-        let head_px = (HEAD * width_px).max(0.55 * em);
-        let label = format!("{} {unit}", rate(size));
-        Some(Arrow { width_px, head_px, colour, label, forward: amount > 0.0 })
-    }
-
     fn of(&self, stream: Stream) -> Vec<Arrow> {
-        let heat = self.arrow(stream.heat_w, self.largest.heat_w, "W", self.heat());
-        let water = self.arrow(stream.water_g_h, self.largest.water_g_h, "g/h", self.water());
-        heat.into_iter().chain(water).collect()
+        let amounts = stream.amounts().into_iter().zip(self.largest.amounts()).zip(KINDS);
+        let drawn = amounts.filter(|((amount, largest), _)| {
+            amount.is_finite() && amount.abs() >= LEAST.max(LEAST_SHARE * largest)
+        });
+        let arrow = |((amount, largest), (_, unit, colour)): ((f64, f64), (_, &str, usize))| {
+            let (size, em) = (amount.abs(), self.face.em_px);
+            let width_px = (WIDEST_EM * em * size / largest).max(THINNEST_EM * em);
+            Arrow {
+                width_px,
+                head_px: (HEAD * width_px).max(0.55 * em),
+                colour: self.palette.series(colour),
+                label: format!("{} {unit}", rate(size)),
+                forward: amount > 0.0,
+            }
+        };
+        drawn.map(arrow).collect()
     }
 
     /// Height of a stream drawn level, its rates included.
     pub(super) fn level_px(&self, stream: Stream) -> f64 {
-        self.level_high(&self.of(stream))
-    }
-
-    fn level_high(&self, arrows: &[Arrow]) -> f64 {
-        side_by_side_px(arrows, self.level_gap_px()) + arrows.len() as f64 * self.face.line_px()
-    }
-
-    fn level_gap_px(&self) -> f64 {
-        0.3 * GAP_EM * self.face.em_px
-    }
-
-    /// Draws a stream; `false` if it does not fit.
-    pub(super) fn draw(&self, scene: &mut Scene, corridor: Corridor, stream: Stream) -> bool {
         let arrows = self.of(stream);
-        if arrows.is_empty() {
-            return true;
-        }
-        if corridor.vertical {
-            self.upright(scene, corridor, &arrows)
-        } else {
-            self.level(scene, corridor, &arrows)
-        }
+        self.across_px(&arrows, self.gap_px(false)) + arrows.len() as f64 * self.face.line_px()
     }
 
-    /// Arrows side by side, their rates to the right of them.
-    fn upright(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
-        let (face, rect) = (self.face, corridor.rect);
-        let gap = GAP_EM * face.em_px;
+    /// Room around arrows, which keep closer together where their rates stand between them.
+    fn gap_px(&self, vertical: bool) -> f64 {
+        if vertical { GAP_EM * self.face.em_px } else { 0.3 * GAP_EM * self.face.em_px }
+    }
+
+    /// Room that arrows beside each other take across their corridor.
+    fn across_px(&self, arrows: &[Arrow], gap: f64) -> f64 {
+        arrows.iter().map(|a| a.head_px + gap).sum()
+    }
+
+    /// Draws a stream; `false` if it does not fit. Upright arrows stand side by side, their rates to the right
+    /// of them; level ones one below the other, the rate of the first above, that of the second below.
+    pub(super) fn draw(&self, scene: &mut Scene, corridor: Corridor, stream: Stream) -> bool {
+        let (face, Corridor { rect, vertical, .. }) = (self.face, corridor);
+        let (arrows, gap) = (self.of(stream), self.gap_px(vertical));
+        let Some((first, others)) = arrows.split_first() else { return true };
         let words = face.widest_px(arrows.iter().map(|a| &a.label));
-        let width = side_by_side_px(arrows, gap) + words;
-        let left = (rect.left + rect.right - width) / 2.0;
-        let x = self.shafts(scene, corridor, arrows, left, gap);
         let rows = arrows.len() as f64 * face.line_px();
-        let mut top = (rect.top + rect.bottom - rows) / 2.0;
-        for arrow in arrows {
-            top = scene.block(&[&arrow.label], face.left(arrow.colour), (x, top));
-        }
-        width <= rect.width() + SLACK && rows <= rect.height() + SLACK
-    }
-
-    /// Arrows one below the other, the rate of the first above, that of the second below.
-    fn level(&self, scene: &mut Scene, corridor: Corridor, arrows: &[Arrow]) -> bool {
-        let (face, rect, gap) = (self.face, corridor.rect, self.level_gap_px());
-        let height = self.level_high(arrows);
-        let write = |scene: &mut Scene, arrow: &Arrow, y: f64| {
-            scene.block(&[&arrow.label], face.centre(arrow.colour), (rect.centre().0, y))
+        let across = self.across_px(&arrows, gap);
+        let (width, height) =
+            if vertical { (across + words, rows) } else { (words, across + rows) };
+        let shafts = |scene: &mut Scene, from: f64| {
+            arrows.iter().fold(from, |at, arrow| {
+                self.shaft(scene, arrow, corridor, at + arrow.head_px / 2.0);
+                at + (arrow.head_px + gap)
+            })
         };
-        let below = write(scene, &arrows[0], (rect.top + rect.bottom - height) / 2.0);
-        let mut y = self.shafts(scene, corridor, arrows, below + gap, gap);
-        arrows.iter().skip(1).for_each(|arrow| y = write(scene, arrow, y));
-        let words = face.widest_px(arrows.iter().map(|a| &a.label));
-        words <= rect.width() + SLACK && height <= rect.height() + SLACK
-    }
-
-    /// Arrows beside each other across a corridor; returns where they end.
-    fn shafts(
-        &self,
-        scene: &mut Scene,
-        corridor: Corridor,
-        arrows: &[Arrow],
-        from: f64,
-        gap: f64,
-    ) -> f64 {
-        arrows.iter().fold(from, |at, arrow| {
-            self.shaft(scene, arrow, corridor, at + arrow.head_px / 2.0);
-            at + (arrow.head_px + gap)
-        })
+        let top = (rect.top + rect.bottom - height) / 2.0;
+        if vertical {
+            let x = shafts(scene, (rect.left + rect.right - width) / 2.0);
+            arrows.iter().fold(top, |top, arrow| {
+                scene.block(&[&arrow.label], face.left(arrow.colour), (x, top))
+            });
+        } else {
+            let write = |scene: &mut Scene, arrow: &Arrow, top: f64| {
+                scene.block(&[&arrow.label], face.centre(arrow.colour), (rect.centre().0, top))
+            };
+            let below = write(scene, first, top) + gap;
+            let below = shafts(scene, below);
+            others.iter().fold(below, |top, arrow| write(scene, arrow, top));
+        }
+        width <= rect.width() + SLACK && height <= rect.height() + SLACK
     }
 
     /// One arrow along a corridor, its axis at `across`.

@@ -78,6 +78,13 @@ pub struct Sketch {
     pub alt_text: String,
 }
 
+impl Stream {
+    /// Heat, then water.
+    pub(super) fn amounts(self) -> [f64; 2] {
+        [self.heat_w, self.water_g_h]
+    }
+}
+
 impl Sketch {
     /// All streams with the names of their two ends.
     pub(super) fn streams(&self) -> Vec<(&str, &str, Stream)> {

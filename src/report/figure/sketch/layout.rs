@@ -3,10 +3,10 @@
 //! `u` runs along the zones, `v` across them from one side of the room to the other; in an upright
 //! picture the two change places.
 
-use super::arrows::{Arrows, Corridor, rate};
+use super::arrows::{Arrows, Corridor, KINDS, rate};
 use super::data::{Lane, Sketch, Stream, Tile};
 use super::words::{centred, edge, tile, tile_lines};
-use crate::report::figure::{Face, FigureError, Page, Rect, Scene, Style, mix};
+use crate::report::figure::{Drawn, Face, FigureError, Page, Rect, Scene, Style};
 
 /// Sizes of text that are tried one after the other, in reference pixels: a full box still has to
 /// fit.
@@ -39,10 +39,7 @@ struct Draft<'a> {
 }
 
 /// The sketch with the largest text that fits.
-pub(in crate::report::figure) fn scene(
-    sketch: &Sketch,
-    style: &Style,
-) -> Result<Scene, FigureError> {
+pub(in crate::report::figure) fn scene(sketch: &Sketch, style: &Style) -> Drawn<Scene> {
     let [side, top, bottom] = MARGINS;
     let page = Page::new(style)?.with_margins(side, top, bottom);
     if sketch.lanes.is_empty() {
@@ -72,39 +69,28 @@ fn with_text(sketch: &Sketch, page: &Page, size: f64) -> Option<Scene> {
 }
 
 impl Draft<'_> {
-    fn px(&self, reference: f64) -> f64 {
-        self.page.px(reference)
-    }
-
-    fn face(&self) -> Face {
-        self.arrows.face
-    }
-
     /// Title, subtitle, key and footer; what is left is for the sketch.
     fn words(&mut self) {
         let (page, sketch) = (self.page, self.sketch);
         let y = page.head(&mut self.scene, &sketch.title, &sketch.subtitle);
-        let y = self.key(y + self.px(0.5 * GAP));
+        let y = self.key(y + self.page.px(0.5 * GAP));
         let foot = page.faces.footer;
         let mut lines = foot.wrap(&sketch.note, page.room());
         lines.extend(foot.wrap(&sketch.source_line, page.room()));
         let bottom = page.words_y.1 - lines.len() as f64 * foot.line_px();
         self.scene.block(&lines, foot.left(self.page.palette.muted), (page.words_x.0, bottom));
-        let (x, y) = (page.words_x, (y + self.px(GAP), bottom - self.px(GAP)));
+        let (x, y) = (page.words_x, (y + self.page.px(GAP), bottom - self.page.px(GAP)));
         (self.u, self.v) = if self.upright { (y, x) } else { (x, y) };
     }
 
     /// What the two colours and the widths mean.
     fn key(&mut self, top: f64) -> f64 {
-        let (face, (left, right)) = (self.face(), self.page.words_x);
-        let largest = self.sketch.largest();
-        let entries = [
-            (format!("Heat (widest arrow {} W)", rate(largest.heat_w)), self.arrows.heat()),
-            (format!("Water (widest arrow {} g/h)", rate(largest.water_g_h)), self.arrows.water()),
-        ];
+        let (face, (left, right)) = (self.arrows.face, self.page.words_x);
+        let largest = self.arrows.largest.amounts();
         let (mut x, mut y) = (left, top);
-        for (words, colour) in entries {
-            let width = face.width_px(&words);
+        for (largest, (name, unit, colour)) in largest.into_iter().zip(KINDS) {
+            let words = format!("{name} (widest arrow {} {unit})", rate(largest));
+            let (width, colour) = (face.width_px(&words), self.page.palette.series(colour));
             if x > left && x + width > right {
                 (x, y) = (left, y + face.line_px());
             }
@@ -122,8 +108,8 @@ impl Draft<'_> {
 
     /// The room: a strip on both sides of the box, with its state.
     fn room(&mut self) {
-        let face = self.face();
-        let ground = mix(self.page.palette.paper, self.page.palette.ink, ROOM_GROUND);
+        let face = self.arrows.face;
+        let ground = self.page.palette.tinted(ROOM_GROUND);
         let words = [&self.sketch.room];
         let letters = face.left(self.page.palette.ink);
         if self.upright {
@@ -131,7 +117,7 @@ impl Draft<'_> {
             self.u.0 = self.scene.block(&words, letters, (x, top));
             self.u.0 += 0.3 * face.em_px;
         }
-        let thick = if self.upright { self.px(EDGE) } else { 1.2 * face.line_px() };
+        let thick = if self.upright { self.page.px(EDGE) } else { 1.2 * face.line_px() };
         for v in [(self.v.0, self.v.0 + thick), (self.v.1 - thick, self.v.1)] {
             let strip = self.rect(self.u, v);
             self.scene.fill(strip, ground, 1.0);
@@ -159,23 +145,19 @@ impl Draft<'_> {
     /// Heater, zones and what belongs to them.
     fn places(&mut self) {
         let strips = self.strips();
-        let face = self.face();
+        let face = self.arrows.face;
         let between = if self.upright { 3.2 * face.line_px() } else { 5.6 * face.em_px };
         let heater = if self.upright { 4.2 * face.line_px() } else { 6.6 * face.em_px };
-        let box_rect = self.rect(self.u, (strips[1].0 - self.px(GAP), strips[3].1));
-        let ground = mix(self.page.palette.paper, self.page.palette.ink, BOX_GROUND);
-        self.scene.fill(box_rect, ground, 1.0);
-        let line = self.px(3.0);
-        edge(&mut self.scene, box_rect, line, self.page.palette.axis);
+        let box_rect = self.rect(self.u, (strips[1].0 - self.page.px(GAP), strips[3].1));
+        self.scene.fill(box_rect, self.page.palette.tinted(BOX_GROUND), 1.0);
+        edge(&mut self.scene, box_rect, self.page.px(3.0), self.page.palette.axis);
 
-        let pad = self.px(GAP);
+        let pad = self.page.px(GAP);
         let heater = (self.u.0 + pad, self.u.0 + pad + heater);
         self.tile(heater, strips[1], &self.sketch.heater);
         let off = self.sketch.mains == Stream::default();
-        let mains = Tile {
-            name: "mains".into(),
-            facts: off.then(|| "0 W".to_owned()).into_iter().collect(),
-        };
+        let facts = off.then(|| "0 W".to_owned()).into_iter().collect();
+        let mains = Tile { name: "mains".into(), facts };
         self.way(heater, strips[0], &mains, self.sketch.mains, false);
         let lanes = &self.sketch.lanes;
         let gaps = lanes.len() as f64 * between;
@@ -194,7 +176,7 @@ impl Draft<'_> {
     }
 
     fn tile(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile) {
-        let (rect, face) = (self.rect(u, v), self.face());
+        let (rect, face) = (self.rect(u, v), self.arrows.face);
         self.fits &= rect.right > rect.left && rect.bottom > rect.top;
         self.fits &= tile(&mut self.scene, rect, what, face, &self.page.palette);
     }
@@ -207,8 +189,8 @@ impl Draft<'_> {
 
     /// A way through the strip beside the zones: its words next to the room or above, its arrows.
     fn way(&mut self, u: (f64, f64), v: (f64, f64), what: &Tile, stream: Stream, outwards: bool) {
-        let face = self.face();
-        let v = (v.0, v.1 - self.px(GAP));
+        let face = self.arrows.face;
+        let v = (v.0, v.1 - self.page.px(GAP));
         let rect = self.rect(u, v);
         let width = rect.width() - 0.4 * face.em_px;
         let lines = tile_lines(what, face, width);
@@ -239,7 +221,7 @@ impl Draft<'_> {
         for (slot, way) in slots(lane.ways.len()).zip(&lane.ways) {
             self.way(slot, strips[0], &way.tile, way.out, true);
         }
-        let half = self.px(0.5 * GAP);
+        let half = self.page.px(0.5 * GAP);
         for (slot, content) in slots(lane.contents.len()).zip(&lane.contents) {
             self.stream(self.rect(slot, strips[2]), false, content.from_air);
             self.tile((slot.0 + half, slot.1 - half), strips[3], &content.tile);

@@ -1,7 +1,7 @@
 //! Tiles of a sketch, and whether their words find room.
 
 use super::data::Tile;
-use crate::report::figure::{Face, Palette, Point, Rect, Rgb, Scene, mix};
+use crate::report::figure::{Face, Palette, Point, Rect, Rgb, Scene};
 
 /// Strength of the ink in the ground of tiles, and in their outline.
 const TILE_GROUND: f64 = 0.13;
@@ -28,8 +28,8 @@ pub(super) fn tile(
     face: Face,
     palette: &Palette,
 ) -> bool {
-    scene.fill(rect, mix(palette.paper, palette.ink, TILE_GROUND), 1.0);
-    edge(scene, rect, (face.em_px / 14.0).max(1.0), mix(palette.paper, palette.ink, TILE_EDGE));
+    scene.fill(rect, palette.tinted(TILE_GROUND), 1.0);
+    edge(scene, rect, (face.em_px / 14.0).max(1.0), palette.tinted(TILE_EDGE));
     let pad = 0.4 * face.em_px;
     let width = rect.width() - 2.0 * pad;
     let lines = tile_lines(tile, face, width);
@@ -37,15 +37,10 @@ pub(super) fn tile(
     let top = (rect.top + rect.bottom - height) / 2.0;
     centred(scene, &lines, (rect.centre().0, top), palette.ink);
     // A word cut in two by wrapping would be no word.
-    let longest = words_px(tile, face);
-    longest <= width && height <= rect.height()
-}
-
-/// Width of the longest word of a tile.
-fn words_px(tile: &Tile, face: Face) -> f64 {
     let strong = Face { bold: true, ..face };
     let facts = tile.facts.iter().flat_map(|f| f.split_whitespace());
-    face.widest_px(facts).max(strong.widest_px(tile.name.split_whitespace()))
+    let longest = face.widest_px(facts).max(strong.widest_px(tile.name.split_whitespace()));
+    longest <= width && height <= rect.height()
 }
 
 /// Lines with a face of their own, centred below each other.
@@ -57,14 +52,9 @@ pub(super) fn centred(scene: &mut Scene, lines: &[(String, Face)], (x, top): Poi
 }
 
 /// The outline of a rectangle.
-pub(super) fn edge(scene: &mut Scene, r: Rect, width_px: f64, colour: Rgb) {
-    let sides = [
-        ((r.left, r.top), (r.right, r.top)),
-        ((r.left, r.bottom), (r.right, r.bottom)),
-        ((r.left, r.top), (r.left, r.bottom)),
-        ((r.right, r.top), (r.right, r.bottom)),
-    ];
-    for (from, to) in sides {
+pub(super) fn edge(scene: &mut Scene, rect: Rect, width_px: f64, colour: Rgb) {
+    let [a, b, c, d] = rect.corners();
+    for (from, to) in [(a, b), (d, c), (a, d), (b, c)] {
         scene.line(from, to, width_px, colour);
     }
 }

@@ -1,8 +1,9 @@
 //! Figures beside each other.
 
 use super::kit::{check, texts};
+use crate::report::figure::geometry::Point;
 use crate::report::figure::palette::Palette;
-use crate::report::figure::scene::{Point, Shape};
+use crate::report::figure::scene::Shape;
 use crate::report::figure::{
     Columns, Drawing, Figure, FigureError, Panel, Series, Size, Style, Theme,
 };
