@@ -43,6 +43,7 @@ fn context(table: &str, key: &str) -> &'static [&'static str] {
         ("load.NAME", "shape" | "thickness") => &["load.probe.material=PA6"],
         ("load.NAME", "mass" | "specific_heat") => &[],
         ("enclosure", "inner_area") => &["enclosure.volume=10 L"],
+        ("enclosure", "wall_heat_capacity") => &["enclosure.wall_loss=1 W/K"],
         ("enclosure.wall", "uptake_time") => &["enclosure.wall.material=plywood"],
         ("enclosure.wall", "thickness") => &["enclosure.wall.material=ABS"],
         ("exhaust", "sensor" | "room_sensor") => &["exhaust.above=2 K"],
@@ -111,6 +112,7 @@ fn every_listed_key_is_read() {
             let strange: Vec<String> = issues(&source)
                 .iter()
                 .filter(|i| ["unknown-key", "unused-key", "unknown-table"].contains(&i.code))
+                .filter(|i| i.path.starts_with(&own) && i.path.ends_with(key.name))
                 .map(ToString::to_string)
                 .collect();
             assert!(strange.is_empty(), "{typed:?}: {strange:?}");

@@ -64,6 +64,16 @@ impl FanSpec {
         }
     }
 
+    /// Warns of a fan that slows down once the box is warm, where nothing knows when: `steered` is whether a
+    /// controller has a set point.
+    pub fn check_reduced(&self, s: &Section, steered: bool) {
+        if self.reduced < 1.0 && !steered {
+            let what = "has no effect with this kind of control";
+            let hint = "only a thermostat or PI controller has a set point to be reached";
+            s.warn(&SPEED_AFTER_WARM_UP, "never-warm", what, Some(hint.to_owned()));
+        }
+    }
+
     /// What the fan does at a `wanted` share of its speed, of which an event leaves the share `left`,
     /// with the mains on or off.
     ///

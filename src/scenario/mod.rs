@@ -164,7 +164,7 @@ impl Scenario {
         let moved = || self.events.list.iter().filter_map(|e| e.action.set_point_k());
         let highest = self.control.highest_k().map(|k| moved().fold(k, f64::max));
         let lowest = self.control.lowest_k().map(|k| moved().fold(k, f64::min));
-        self.check_fan(&root.section("fan"));
+        self.fan.check_reduced(&root.section("fan"), self.control.sensor.is_some());
         limits::check_boiling(root, self.start.0, self.room.total_pa, &self.loads);
         self.events.check_storage(root, &self.loads);
         self.cut_out = root.section_opt("cut_out").map(|s| CutOutSpec::read(&s, cx, highest));
@@ -205,20 +205,6 @@ impl Scenario {
             let hint =
                 "for a closed box add relief_pressure = \"2 kPa\", at which its lid gives way";
             root.warn("enclosure", "no-opening", what, Some(hint.into()));
-        }
-    }
-
-    /// A fan that slows down once the box is warm needs something that knows.
-    fn check_fan(&self, s: &Section) {
-        if self.fan.reduced < 1.0 && self.control.sensor.is_none() {
-            let hint =
-                "only a thermostat or PI controller has a set point to be reached".to_owned();
-            s.warn(
-                "speed_after_warm_up",
-                "never-warm",
-                "has no effect with this kind of control",
-                Some(hint),
-            );
         }
     }
 

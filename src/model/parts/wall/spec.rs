@@ -117,9 +117,8 @@ impl WallSpec {
         let layer = |l: &Section| {
             let material = materials.read(l, &MATERIAL);
             let usual = material.thickness_m;
-            let source = "usual thickness of this material";
             let thickness = match usual {
-                Some(t) => l.quantity_by(&THICKNESS, t, source),
+                Some(t) => l.quantity_from(&THICKNESS, t),
                 None => l.quantity(&THICKNESS),
             };
             (material, thickness)
