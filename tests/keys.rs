@@ -42,6 +42,9 @@ fn context(table: &str, key: &str) -> &'static [&'static str] {
         ("load.NAME", "time_constant") => &["load.probe.material=wood"],
         ("load.NAME", "shape" | "thickness") => &["load.probe.material=PA6"],
         ("load.NAME", "mass" | "specific_heat") => &[],
+        ("load.NAME", "diffusivity" | "activation_energy" | "content_50") => {
+            &["load.probe.polymer=PA6"]
+        }
         ("enclosure", "inner_area") => &["enclosure.volume=10 L"],
         ("enclosure", "wall_heat_capacity") => &["enclosure.wall_loss=1 W/K"],
         ("enclosure.wall", "uptake_time") => &["enclosure.wall.material=plywood"],
