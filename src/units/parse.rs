@@ -1,7 +1,7 @@
 //! From typed text to a value in SI.
 
 use super::table::Unit;
-use super::{Kind, Measured, UnitError, lex};
+use super::{Kind, Measured, UnitError, lex, typed};
 
 /// Below this a typed relative humidity is more likely a fraction than a percentage. No room and
 /// no drying air comes near 1 %RH, and fractions never exceed 1 (common practice).
@@ -16,6 +16,11 @@ const LARGEST_LIKELY_DIFFERENCE: f64 = 20.0;
 /// # Errors
 /// A [`UnitError`] that says what is wrong and what to type.
 pub fn parse(kind: Kind, text: &str) -> Result<f64, UnitError> {
+    one(kind, text).map_err(|error| typed::instead(kind, text, error))
+}
+
+/// The same without a look at what else was typed.
+pub(super) fn one(kind: Kind, text: &str) -> Result<f64, UnitError> {
     let text = text.trim();
     let (typed, rest) = lex::number(kind, text)?;
     let unit_text = rest.trim();
@@ -37,14 +42,21 @@ pub fn parse(kind: Kind, text: &str) -> Result<f64, UnitError> {
 /// # Errors
 /// A [`UnitError`] that says what is wrong and what to type.
 pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
-    let Some((left, right)) = split_uncertainty(text) else {
-        return Ok(Measured { value: parse(kind, text)?, sd: None });
-    };
+    match split_uncertainty(text) {
+        None => Ok(Measured { value: parse(kind, text)?, sd: None }),
+        Some(parts) => measured(kind, parts).map_err(|error| match typed::Typed::read(text) {
+            Ok(typed::Typed::Measured(_)) => error,
+            _ => typed::instead(kind, text, error),
+        }),
+    }
+}
+
+fn measured(kind: Kind, (left, right): (&str, &str)) -> Result<Measured, UnitError> {
     let (_, left_unit) = lex::number(kind, left)?;
     let (sd_typed, right_unit) = lex::number(kind.difference(), right)?;
     let (left_unit, right_unit) = (left_unit.trim(), right_unit.trim());
     if relative(kind, right_unit) {
-        let value = parse(kind, left)?;
+        let value = one(kind, left)?;
         let sd = finish(kind.difference(), sd_typed, 0.01 * sd_typed * value.abs())?;
         return if sd > 0.0 {
             Ok(Measured { value, sd: Some(sd) })
@@ -53,9 +65,9 @@ pub fn parse_measured(kind: Kind, text: &str) -> Result<Measured, UnitError> {
         };
     }
     let value = if left_unit.is_empty() && !right_unit.is_empty() {
-        parse(kind, &format!("{left} {right_unit}"))?
+        one(kind, &format!("{left} {right_unit}"))?
     } else {
-        parse(kind, left)?
+        one(kind, left)?
     };
     let sd_unit = if right_unit.is_empty() { left_unit } else { right_unit };
     let sd = spread(kind, sd_typed, sd_unit)?;
@@ -68,9 +80,59 @@ fn relative(kind: Kind, unit_text: &str) -> bool {
     percent && kind != Kind::Temperature && kind.unit("%").is_none()
 }
 
-fn split_uncertainty(text: &str) -> Option<(&str, &str)> {
+/// What stands on the two sides of the mark of an uncertainty.
+#[must_use]
+pub fn split_uncertainty(text: &str) -> Option<(&str, &str)> {
     let (left, right) = ["±", "+/-", "+/−", "+-"].iter().find_map(|m| text.split_once(m))?;
     Some((left.trim(), right.trim()))
+}
+
+/// A number and the unit behind it, whatever the kind; `None` for words.
+#[must_use]
+pub fn number(text: &str) -> Option<(f64, String)> {
+    let (typed, rest) = lex::number(Kind::Number, text.trim()).ok()?;
+    Some((typed, rest.trim().to_owned()))
+}
+
+/// The same of one end of a range: times such as `1 h 30 min` in seconds.
+pub(super) fn end(text: &str) -> Result<(f64, String), UnitError> {
+    let (typed, rest) = lex::number(Kind::Number, text.trim())?;
+    let unit = rest.trim();
+    match one(Kind::Time, text) {
+        Ok(seconds) if unit.contains(|c: char| c.is_ascii_digit()) => Ok((seconds, "s".to_owned())),
+        _ => Ok((typed, unit.to_owned())),
+    }
+}
+
+/// Reads a value such as that of a metric, whose numbers are in `unit`: with a unit of its kind, or bare.
+///
+/// # Errors
+/// A [`UnitError`] that says what is wrong and what to type.
+pub fn parse_in(unit: &str, text: &str) -> Result<f64, UnitError> {
+    if let Some((typed, _)) = number(text).filter(|(_, own)| own.is_empty() || own == unit) {
+        return Ok(typed);
+    }
+    let shown = |k: &Kind| k.units().iter().find(|u| u.shown == unit).map(|u| (*k, u));
+    let first = Kind::ALL.iter().find(|k| k.preferred_unit() == unit);
+    match first.and_then(shown).or_else(|| Kind::ALL.iter().find_map(shown)) {
+        Some((kind, unit)) => parse(kind, text).map(|si| unit.typed(si)),
+        None => parse(Kind::Number, text),
+    }
+}
+
+/// A value typed in one unit as a number in another, if a kind has both.
+pub(super) fn in_unit(typed: f64, from: &str, to: &str) -> Option<f64> {
+    let (from, to) = (lex::canonical(from), lex::canonical(to));
+    Kind::ALL.iter().find_map(|k| Some(k.unit(&to)?.typed(k.unit(&from)?.to_si(typed))))
+}
+
+/// The same of a difference.
+pub(super) fn span_in_unit(typed: f64, from: &str, to: &str) -> Option<f64> {
+    let (from, to) = (lex::canonical(from), lex::canonical(to));
+    Kind::ALL.iter().find_map(|k| {
+        let from = k.unit(&from).or_else(|| k.difference().unit(&from))?;
+        Some(k.unit(&to)?.typed_span(from.span_to_si(typed)))
+    })
 }
 
 /// The uncertainty part. A reading's unit counts here by its scale alone: ± 0.3 °C is 0.3 K.

@@ -60,9 +60,9 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         return Err(Stop::input(issues));
     }
     let reports: Vec<&Report> = bound.iter().map(|b| &b.report).collect();
-    let free = free_paths(fit, &reports, &mut issues);
-    let refused = |f: &FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
-    issues.extend(free.iter().filter_map(refused));
+    let mut free = free_paths(fit, &reports, &mut issues);
+    let refused = |f: &mut FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
+    issues.extend(free.iter_mut().filter_map(refused));
     let notes = folder_notes(&laid, &bound, &paths);
     bound.iter().for_each(|b| talk.warnings(&b.report.warnings));
     if !issues.is_empty() {

@@ -28,7 +28,9 @@ pub(in crate::cli) struct Fit {
     /// scenario. Runs with a room, set point or load of their own go into folders: drybench new run
     #[arg(long, value_name = "FILE")]
     pub(super) data: Vec<PathBuf>,
-    /// Free parameter: PATH=LOW..HIGH, or PATH=START, LOW..HIGH; PATH alone if its value has a ±
+    /// Free parameter: "PATH=LOW..HIGH unit", or "PATH=START, LOW..HIGH unit"; known beforehand, so that
+    /// it counts as one more reading: "PATH=VALUE ± UNCERTAINTY unit" (or %), with bounds behind a
+    /// comma if there are any, or PATH alone if its value has a ±
     #[arg(long, value_name = "PATH=LOW..HIGH")]
     pub(super) free: Vec<String>,
     /// The same, with a value of its own in each run

@@ -119,7 +119,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
     let (scenario, read) = Scenario::read(&source).map_err(Stop::input)?;
     talk.warnings(&read.warnings);
     let mut issues = Vec::new();
-    let free = free_paths(fit, &[&read], &mut issues);
+    let mut free = free_paths(fit, &[&read], &mut issues);
     let mut links = Vec::new();
     for typed in &fit.map {
         match Link::parse(typed) {
@@ -127,7 +127,7 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
             Err(issue) => issues.push(issue),
         }
     }
-    issues.extend(free.iter().filter_map(|f| box_fit::beyond_the_box(&source, f)));
+    issues.extend(free.iter_mut().filter_map(|f| box_fit::beyond_the_box(&source, f)));
     issues.extend(Link::twice(&links));
     let known = columns(&scenario);
     let (mut runs, mut left_out) = (Vec::new(), Vec::new());

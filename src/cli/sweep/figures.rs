@@ -16,8 +16,9 @@ use crate::reader::Issue;
 use crate::report::figure::Size;
 use crate::report::{bands, differing, pictures};
 use crate::run::{Record, Run};
-use crate::study::sweep::{Design, Shown, SweepPlan, SweepTable, number, run_case};
+use crate::study::sweep::{Design, Shown, SweepPlan, SweepTable, run_case};
 use crate::text::closest;
+use crate::units::parse_in;
 
 /// Most runs in one figure: more lines cannot be told apart.
 const MOST_LINES: usize = 8;
@@ -41,8 +42,8 @@ pub(super) struct FigureRequest {
     /// Draw this metric as a map over two axes, one for each scenario
     #[arg(long = "map", value_name = "METRIC")]
     maps: Vec<String>,
-    /// A line on maps where a metric meets a value in its unit, beyond which cells fade:
-    /// "METRIC<VALUE" or "METRIC>VALUE"
+    /// A line on maps where a metric meets a value, beyond which cells fade: "METRIC<VALUE" or
+    /// "METRIC>VALUE", in a unit of its kind, or bare in that of the metric
     #[arg(long = "limit", value_name = "METRIC<VALUE", requires = "maps")]
     limits: Vec<String>,
     /// Draw two metrics against each other with their front: METRIC,METRIC; less is better,
@@ -112,18 +113,21 @@ impl FigureRequest {
         let mut levels = Vec::new();
         let mut unread = Vec::new();
         for typed in limits {
-            let parts = typed.split_once(['<', '>']);
-            match parts.and_then(|(k, v)| Some((k, number(v)?))) {
-                Some((key, (level, unit))) => {
-                    let (metric, above) = (find("--limit", key), typed.contains('>'));
-                    // Of an unknown metric nobody knows the unit.
-                    let known = metrics.iter().find(|m| m.key == key.trim());
-                    let other = known.filter(|m| !unit.is_empty() && m.unit != unit);
-                    unread
-                        .extend(other.map(|m| (typed, format!("is in {unit}, not in {}", m.unit))));
-                    levels.push(pictures::Bound { metric, level, above });
-                }
-                None => unread.push((typed, "is not METRIC<VALUE or METRIC>VALUE".to_owned())),
+            let Some((key, value)) = typed.split_once(['<', '>']) else {
+                let hint = "write < or > and a number in its unit: \"overshoot_air_K<3\", \"removed_g>2 g\".";
+                unread.push((
+                    typed,
+                    "is not METRIC<VALUE or METRIC>VALUE".to_owned(),
+                    hint.to_owned(),
+                ));
+                continue;
+            };
+            let (metric, above) = (find("--limit", key), typed.contains('>'));
+            // Of an unknown metric nobody knows the unit.
+            let Some(known) = metrics.iter().find(|m| m.key == key.trim()) else { continue };
+            match parse_in(&known.unit, value.trim()) {
+                Ok(level) => levels.push(pictures::Bound { metric, level, above }),
+                Err(e) => unread.push((typed, e.to_string(), e.hint())),
             }
         }
         let mut halves = None;
@@ -146,10 +150,8 @@ impl FigureRequest {
             (find("--tradeoff", bare), typed.trim().ends_with('>'))
         };
         let tradeoff = halves.map(|(a, b)| (goal(a), goal(b)));
-        for (typed, what) in unread {
-            let hint =
-                "write < or > and a number in its unit: \"overshoot_air_K<3\", \"removed_g>2 g\".";
-            issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, hint));
+        for (typed, what, hint) in unread {
+            issues.push(Issue::of_file("bad-limit", &format!("--limit {typed}"), what, &hint));
         }
         for (option, column) in series
             .iter()

@@ -23,9 +23,10 @@ use crate::run::Record;
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
-    Axis, Base, Design, Fingerprint, MOST, Manifest, SWEEP_SCHEMA_VERSION, Shard, Shown, SweepPlan,
+    Axis, Base, Design, Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, Shown, SweepPlan,
     columns_fingerprint, csv_head, run_case,
 };
+use crate::units::MOST;
 use figures::FigureRequest;
 use folder::Tables;
 use merge::merge;

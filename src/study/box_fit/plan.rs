@@ -151,7 +151,9 @@ fn slopes(
     fit: &BoxFit,
     outcome: &Outcome,
 ) -> Option<nalgebra::DMatrix<f64>> {
-    let mut imagined = BoxFit::new(source, free.to_vec(), std::slice::from_ref(data)).ok()?;
+    // What is known beforehand no further measurement tells again.
+    let free = free.iter().map(|f| FreePath { prior: None, ..f.clone() }).collect();
+    let mut imagined = BoxFit::new(source, free, std::slice::from_ref(data)).ok()?;
     if let Some(span_s) = fit.means_s() {
         imagined = imagined.self_switching(span_s);
     }
