@@ -1,7 +1,7 @@
 //! Ranges of values as typed: `3..9 mm step 1 mm`, `1..10 mm count 7 log`.
 
-use super::parse::{end, in_unit, span_in_unit};
-use super::{Kind, UnitError, parse};
+use super::single::{end, in_unit, one, span_in_unit};
+use super::{Kind, UnitError};
 
 /// Most values of a range, and most cases of a sweep; more is a slip of the fingers.
 pub const MOST: usize = 1_000_000;
@@ -58,7 +58,7 @@ impl Range {
     /// # Errors
     /// Why an end is no value of the kind.
     pub fn ends(&self, kind: Kind) -> Result<(f64, f64), UnitError> {
-        Ok((parse(kind, &self.at(0.0))?, parse(kind, &self.at(1.0))?))
+        Ok((one(kind, &self.at(0.0))?, one(kind, &self.at(1.0))?))
     }
 
     /// Reads what stands on the two sides of the two dots, and the number of values if it says so.

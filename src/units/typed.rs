@@ -1,8 +1,8 @@
 //! What may be typed where values are asked for, in a file and in every option: a value, a value with
 //! its uncertainty, a range, a list. What a path measures need not be known yet, so values stay as typed.
 
-use super::parse::{end, one, split_uncertainty};
 use super::range::{NAME as RANGE, Range};
+use super::single::{end, one, split_uncertainty};
 use super::{Kind, UnitError};
 
 /// A text by what it is.

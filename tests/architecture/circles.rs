@@ -13,7 +13,9 @@ const CIRCLES: &[(&str, &str)] = &[
 
 /// Folders whose modules import nothing that their own `mod.rs` defines: it only names them.
 const NAMED_ONLY: &[&str] = &[
-    "cli/fit",
+    "files",
+    "files/fit",
+    "files/sweep",
     "measured/folder",
     "measured/weighings",
     "model",

@@ -6,6 +6,7 @@ use clap::Args;
 
 use crate::cli::Format;
 use crate::cli::look::Look;
+use crate::files::fit::Asked;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -81,4 +82,24 @@ pub(in crate::cli) struct Fit {
     pub(super) format: Format,
     #[command(flatten)]
     pub(super) look: Look,
+}
+
+impl Fit {
+    /// What is asked.
+    pub(super) fn asked(&self) -> Asked<'_> {
+        Asked {
+            runs: &self.runs,
+            scenario: self.scenario.as_deref(),
+            data: &self.data,
+            free: &self.free,
+            free_per_run: &self.free_per_run,
+            map: &self.map,
+            sets: &self.sets,
+            hold_out_after: self.hold_out_after.as_deref(),
+            hold_out_run: &self.hold_out_run,
+            cycle_means: self.cycle_means.as_deref(),
+            correlation: self.correlation.as_deref(),
+            keep_humidity: self.keep_humidity,
+        }
+    }
 }

@@ -89,7 +89,7 @@ mod tests {
         }
         let odd =
             InputSpread::Measured("21 °C ± 5 %".into()).at(0.5, Some(Kind::Temperature), None);
-        assert_eq!(odd.unwrap_err().1, "write a temperature difference, for example \"2 K\".");
+        assert_eq!(odd.unwrap_err().1, "write \"50 °C ± 0.5 K\".");
         assert!(InputSpread::Own.at(0.5, Some(Kind::Mass), Some("3 g".into())).is_err());
         assert!(InputSpread::Measured("3 ± 1".into()).at(0.5, Some(Kind::Mass), None).is_err());
     }
