@@ -43,6 +43,9 @@ const PATH: &str = "vent.low.diameter";
 
 type Said = Result<(), String>;
 
+/// An option by its name, and how it reads a text.
+type Taker = (&'static str, fn(&str) -> Said);
+
 fn source(text: &str) -> Source {
     Source::from_bytes("box.toml", text.as_bytes()).expect("a tree")
 }
@@ -105,7 +108,7 @@ const SINGLE: &str = " where a single value is needed";
 
 #[test]
 fn the_same_texts_mean_the_same_in_every_option() {
-    let options: [(&str, fn(&str) -> Said); 7] = [
+    let options: [Taker; 7] = [
         ("file", file),
         ("--set", set),
         ("--axis", axis),

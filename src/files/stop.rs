@@ -70,6 +70,16 @@ pub fn not_a_file(folder: &Path) -> Outcome {
     Ok(())
 }
 
+/// That another run holds a folder.
+pub fn in_use(folder: &Path) -> Stop {
+    let text = format!(
+        "another drybench is writing into {}\n     wait until it is done, or write another folder \
+         after -o",
+        folder.display()
+    );
+    Stop::message(Cause::Output, text)
+}
+
 /// Makes a folder with all above it.
 pub fn make_folder(folder: &Path) -> Outcome {
     fs::create_dir_all(folder).map_err(|e| cannot_make(folder, &e))

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
 
-use super::stop::{Cause, Outcome, Stop, cannot_make, cannot_write, not_a_file};
+use super::stop::{Cause, Outcome, Stop, cannot_make, cannot_write, in_use, not_a_file};
 use crate::text::visible;
 
 /// End of the name of a file that is not complete.
@@ -319,14 +319,7 @@ fn move_files(from: &Path, to: &Path) -> io::Result<()> {
 fn lock(folder: &Path, place: &Path) -> Result<Option<File>, Stop> {
     let Ok(file) = File::open(place) else { return Ok(None) };
     match file.try_lock() {
-        Err(fs::TryLockError::WouldBlock) => {
-            let text = format!(
-                "another drybench is writing into {}\n     wait until it is done, or write another \
-                 folder after -o",
-                folder.display()
-            );
-            Err(Stop::message(Cause::Output, text))
-        }
+        Err(fs::TryLockError::WouldBlock) => Err(in_use(folder)),
         _ => Ok(Some(file)),
     }
 }

@@ -119,7 +119,7 @@ pub(super) fn instead(kind: Kind, text: &str, error: UnitError) -> UnitError {
         Ok(Typed::Value(_)) => return error,
         Ok(typed) => {
             let first = match &typed {
-                Typed::Measured(text) => split_uncertainty(text).map(|parts| with_unit_of(parts)),
+                Typed::Measured(text) => split_uncertainty(text).map(with_unit_of),
                 Typed::Range(range) | Typed::Steps(range, _) => Some(range.at(0.0)),
                 _ => None,
             };

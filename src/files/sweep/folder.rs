@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use super::names::{COLUMNS, MANIFEST, failed};
 use super::verify::{Heads, Verified, heads, paths};
 use crate::files::input::read_text;
-use crate::files::stop::{Cause, Listener, Outcome, Stop, make_folder, not_a_file, reason};
+use crate::files::stop::{Cause, Listener, Outcome, Stop, in_use, make_folder, not_a_file, reason};
 use crate::files::whole::{Whole, whole};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
@@ -252,12 +252,7 @@ fn lock(folder: &Path) -> Result<File, Stop> {
     let file = opened.map_err(|e| failed(&path, &e))?;
     // Where a file system knows no locks there is none.
     if let Err(TryLockError::WouldBlock) = file.try_lock() {
-        let text = format!(
-            "another drybench is writing into {}\n     wait until it is done, or write another folder \
-             after -o",
-            folder.display()
-        );
-        return Err(Stop::message(Cause::Output, text));
+        return Err(in_use(folder));
     }
     Ok(file)
 }
