@@ -40,8 +40,8 @@
 //! name ends in `_c`. The guide for users is the module [`guide`]. All physics is generic over [`real::Real`], so that exact derivatives come
 //! from the same code as the values.
 //!
-//! Features: `cli` is the program, `png` draws figures as pixels; both are on by default. Without them the
-//! library has no file system, no clock and no terminal, and figures are SVG.
+//! Features: `cli` is the program, `files` what it reads and writes, `png` draws figures as pixels; all are on
+//! by default. Without them the library has no file system, no clock and no terminal, and figures are SVG.
 
 #![warn(clippy::disallowed_methods)]
 
@@ -51,6 +51,9 @@ pub mod assess;
 #[allow(clippy::disallowed_methods)]
 #[doc(hidden)]
 pub mod cli;
+#[cfg(feature = "files")]
+#[allow(clippy::disallowed_methods)]
+pub mod files;
 pub mod guide;
 pub mod measured;
 pub mod metric;

@@ -2,8 +2,9 @@
 
 use clap::Args;
 
+use super::Format;
 use super::output::{Talk, json, print};
-use super::{Exit, Format, Outcome, Stop};
+use crate::files::{Cause, Listener, Outcome, Stop};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::standard_atmosphere_pa;
 use crate::physics::psychrometrics::{AirError, AirState, Humidity, air_state};
@@ -166,14 +167,14 @@ impl HumidityArgument {
 fn value(option: &str, text: &str, kind: Kind, (low, high): (f64, f64)) -> Result<f64, Stop> {
     let v = units::parse(kind, text).map_err(|e| {
         let message = format!("{option} = \"{text}\" {e}\n     {}", e.hint());
-        Stop::message(Exit::BadInput, message)
+        Stop::message(Cause::BadInput, message)
     })?;
     // A part in 10^12 of slack, so that a limit may be typed in another unit.
     if v < low - 1e-12 * low.abs() || v > high + 1e-12 * high.abs() {
         let (low, high) = (units::format(kind, low), units::format(kind, high));
         let message =
             format!("{option} = \"{text}\" is out of range\n     it must be from {low} to {high}.");
-        return Err(Stop::message(Exit::BadInput, message));
+        return Err(Stop::message(Cause::BadInput, message));
     }
     Ok(v)
 }
@@ -190,7 +191,7 @@ fn impossible(option: &str, temperature: &str, e: AirError) -> Stop {
         AirError::Boiling { .. } => "lower the humidity or raise the pressure".to_owned(),
     };
     let text = format!("{option} cannot be at \"{temperature}\": {e}\n     {hint}");
-    Stop::message(Exit::BadInput, text)
+    Stop::message(Cause::BadInput, text)
 }
 
 /// Why the same water does not stay in air of another temperature.
@@ -203,5 +204,5 @@ fn below_dew_point(to: &str, state: &AirState, e: AirError) -> Stop {
         ),
         _ => format!("--heat-to = \"{to}\" cannot be: {e}"),
     };
-    Stop::message(Exit::BadInput, text)
+    Stop::message(Cause::BadInput, text)
 }

@@ -5,13 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::figures;
-use super::folder;
+use super::Format;
 use super::look::Look;
 use super::output::{Talk, json, print};
-use super::whole::Stage;
-use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Assessment, Evidence, Gathered, assess, evidence_of_run};
+use crate::files::whole::Stage;
+use crate::files::{Cause, Listener, Outcome, Stop, figures, input, reason, run_folder};
 use crate::report::assessment as page;
 use crate::run::Run;
 
@@ -73,7 +72,7 @@ impl Assess {
                 ("figures.csv".to_owned(), page::csv(&table).into_bytes()),
                 ("figures.json".to_owned(), json(&saved)?.into_bytes()),
             ];
-            let cleaned = gathered.as_ref().map(folder::cleaned).transpose()?;
+            let cleaned = gathered.as_ref().map(run_folder::cleaned).transpose()?;
             files.extend(cleaned.unwrap_or_default());
             files.extend(figures::of_evidence(talk, &evidence, &self.look.style())?);
             let names: Vec<String> = files.iter().map(|f| f.0.clone()).collect();
@@ -99,7 +98,7 @@ impl Assess {
             return Ok((simulated(&self.run)?, None));
         }
         if self.run.is_dir() {
-            let opened = folder::open(&self.run, &self.sets)?;
+            let opened = run_folder::open(&self.run, &self.sets)?;
             talk.warnings(&opened.report.warnings);
             return Ok((opened.gathered.evidence.clone(), Some(opened.gathered)));
         }
@@ -113,7 +112,7 @@ impl Assess {
                 "there is no {name}\n     a run folder is made with: drybench new run --log log.txt -o felt_run"
             )
         };
-        Err(Stop::message(Exit::BadInput, text))
+        Err(Stop::message(Cause::BadInput, text))
     }
 }
 
@@ -123,8 +122,8 @@ fn simulated(path: &Path) -> Result<Evidence, Stop> {
             "{}: {what}\n     it is written by: drybench simulate box.toml -o out",
             path.display()
         );
-        Stop::message(Exit::BadInput, text)
+        Stop::message(Cause::BadInput, text)
     };
-    let text = super::input::read_text(path).map_err(|e| bad(super::output::reason(&e)))?;
+    let text = input::read_text(path).map_err(|e| bad(reason(&e)))?;
     Ok(evidence_of_run(&Run::read(&text).map_err(bad)?))
 }

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use super::folder;
+use super::Format;
 use super::output::{Talk, json, print};
-use super::{Exit, Format, Outcome, Stop};
+use crate::files::{Cause, Listener, Outcome, Stop, run_folder, source};
 use crate::reader::{Issue, Origin, Report};
-use crate::report::check;
+use crate::report::{check, measured};
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -56,9 +56,9 @@ struct Checked<'a> {
 impl Check {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         if self.scenario.is_dir() {
-            return folder::check(talk, &self.scenario, &self.sets, self.format);
+            return self.folder(talk);
         }
-        let (scenario, report) = match super::source::scenario(&self.scenario, &self.sets) {
+        let (scenario, report) = match source::scenario(&self.scenario, &self.sets) {
             Ok(read) => read,
             Err(stop) if self.format == Format::Json && !stop.issues.is_empty() => {
                 let checked = Checked {
@@ -70,7 +70,7 @@ impl Check {
                     values: Vec::new(),
                 };
                 print(&json(&checked)?)?;
-                return Err(Stop::message(Exit::BadInput, "the scenario has mistakes"));
+                return Err(Stop::message(Cause::BadInput, "the scenario has mistakes"));
             }
             Err(stop) => return Err(stop),
         };
@@ -108,5 +108,22 @@ fn checked<'a>(title: &'a str, report: &'a Report) -> Checked<'a> {
         errors: &[],
         warnings: &report.warnings,
         values: values.collect(),
+    }
+}
+
+impl Check {
+    /// A run folder.
+    fn folder(&self, talk: &Talk) -> Outcome {
+        let opened = run_folder::open(&self.scenario, &self.sets)?;
+        talk.warnings(&opened.report.warnings);
+        let title = &opened.gathered.evidence.title;
+        match self.format {
+            Format::Table => {
+                let values = check::page(title, &opened.report);
+                print(&format!("{values}\n{}", measured::page(&opened.gathered)))
+            }
+            Format::Csv => print(&check::csv(&opened.report)),
+            Format::Json => print(&json(&measured::summary(&opened.gathered, &opened.report))?),
+        }
     }
 }

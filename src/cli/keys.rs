@@ -3,8 +3,9 @@
 use clap::Args;
 use serde::Serialize;
 
+use super::Format;
 use super::output::{json, print};
-use super::{Exit, Format, Outcome, Stop};
+use crate::files::{Cause, Outcome, Stop};
 use crate::measured::folder;
 use crate::reader::Keys;
 use crate::reader::key::Default;
@@ -44,7 +45,7 @@ impl KeysCommand {
         for wanted in &self.wanted {
             let some = found_by(&tables, wanted);
             if some.is_empty() {
-                return Err(Stop::message(Exit::CommandLine, unknown(&tables, wanted)));
+                return Err(Stop::message(Cause::CommandLine, unknown(&tables, wanted)));
             }
             found.extend(some);
         }

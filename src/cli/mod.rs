@@ -1,14 +1,11 @@
-//! The command line: the only code that prints, opens files and decides on exit codes.
+//! The command line: the only code that prints and decides on exit codes.
 
 mod air;
 mod assess;
 mod check;
-mod figures;
 mod fit;
-mod folder;
 mod guide;
 mod import;
-mod input;
 mod keys;
 mod look;
 mod new;
@@ -16,54 +13,25 @@ mod output;
 #[cfg(test)]
 mod own_power;
 mod simulate;
-mod source;
 mod spool;
 mod sweep;
-mod whole;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use crate::reader::Issue;
+use crate::files::{Cause, Outcome};
 
-/// Exit codes of the program.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[repr(u8)]
-pub enum Exit {
-    /// Done, perhaps with warnings.
-    Ok = 0,
-    /// Something in the command line is wrong.
-    CommandLine = 2,
-    /// Something in the input is wrong.
-    BadInput = 3,
-    /// The numbers could not be found.
-    Numerical = 4,
-    /// The output could not be written.
-    Output = 5,
-    /// Written, but the run left the range of the model before its time.
-    Ended = 6,
-    /// Stopped by the user, with valid output so far.
-    Interrupted = 130,
-}
-
-/// Why a command ended early: its code, and what to print on standard error.
-#[derive(Debug)]
-pub struct Stop {
-    exit: Exit,
-    issues: Vec<Issue>,
-    message: String,
-}
-
-impl Stop {
-    fn input(issues: Vec<Issue>) -> Self {
-        Stop { exit: Exit::BadInput, issues, message: String::new() }
-    }
-
-    fn message(exit: Exit, message: impl Into<String>) -> Self {
-        Stop { exit, issues: Vec::new(), message: message.into() }
+/// The exit code of what stood in the way.
+fn code(cause: Cause) -> u8 {
+    match cause {
+        Cause::Nothing => 0,
+        Cause::CommandLine => 2,
+        Cause::BadInput => 3,
+        Cause::Numerical => 4,
+        Cause::Output => 5,
+        Cause::Ended => 6,
+        Cause::Interrupted => 130,
     }
 }
-
-type Outcome = Result<(), Stop>;
 
 /// How results are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -169,10 +137,10 @@ pub fn run() -> u8 {
 
 fn ended(talk: &output::Talk, outcome: Outcome) -> u8 {
     match outcome {
-        Ok(()) => Exit::Ok as u8,
+        Ok(()) => code(Cause::Nothing),
         Err(stop) => {
             talk.stop(&stop);
-            stop.exit as u8
+            code(stop.cause)
         }
     }
 }
@@ -192,7 +160,7 @@ fn of_parser(refusal: &clap::Error) -> u8 {
         std::borrow::Cow::Borrowed(_) => _ = refusal.print(),
         std::borrow::Cow::Owned(shown) => talk.error(&shown),
     }
-    Exit::CommandLine as u8
+    code(Cause::CommandLine)
 }
 
 /// A file that grows past its limit is an error to be told, not the end of the process.

@@ -4,10 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::folder;
 use super::output::{Talk, print};
-use super::whole::write;
-use super::{Exit, Outcome, Stop};
+use crate::files::whole::write;
+use crate::files::{Cause, Listener, Outcome, Stop, run_folder};
 
 /// Starter scenarios.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -54,7 +53,7 @@ pub(super) struct New {
 impl New {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         if self.starter == Starter::Run {
-            return folder::create(
+            return run_folder::create(
                 talk,
                 self.output.as_deref(),
                 &self.log,
@@ -65,7 +64,7 @@ impl New {
         if !self.log.is_empty() || self.weighings.is_some() {
             let text =
                 "--log and --weighings belong to a measured run\n     write: drybench new run";
-            return Err(Stop::message(Exit::BadInput, text));
+            return Err(Stop::message(Cause::BadInput, text));
         }
         let text = match self.starter {
             Starter::TwoHoles => include_str!("../../scenarios/two_holes_two_zones.toml"),

@@ -1,10 +1,9 @@
 //! Standard output and error, and what messages say of files.
 
-use std::fs;
 use std::io::{self, IsTerminal, Write};
-use std::path::Path;
 
-use super::{Colour, Exit, Outcome, Stop};
+use super::Colour;
+use crate::files::{Cause, Listener, Outcome, Stop, reason};
 use crate::reader::{Issue, MAX_SHOWN, Severity};
 use crate::text::{visible, visible_json};
 
@@ -30,23 +29,9 @@ impl Talk {
         self.quiet
     }
 
-    /// A note that may be silenced.
-    pub(super) fn note(&self, text: &str) {
-        if !self.quiet {
-            self.say("", text);
-        }
-    }
-
     /// What is wrong with the command line.
     pub(super) fn error(&self, text: &str) {
         self.say("", text.trim_end());
-    }
-
-    /// Warnings; silenced by `--quiet`.
-    pub(super) fn warnings(&self, issues: &[Issue]) {
-        if !self.quiet {
-            self.issues(issues);
-        }
     }
 
     /// Why the command ended early.
@@ -84,6 +69,22 @@ impl Talk {
     }
 }
 
+impl Listener for Talk {
+    /// A note that may be silenced.
+    fn note(&self, text: &str) {
+        if !self.quiet {
+            self.say("", text);
+        }
+    }
+
+    /// Warnings; silenced by `--quiet`.
+    fn warnings(&self, issues: &[Issue]) {
+        if !self.quiet {
+            self.issues(issues);
+        }
+    }
+}
+
 /// Whether a stream takes colours.
 pub(super) fn is_coloured(stream: &impl IsTerminal) -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty()) && stream.is_terminal()
@@ -105,62 +106,12 @@ pub(super) fn print_styled(text: &str) -> Outcome {
 }
 
 pub(super) fn not_printed(e: &io::Error) -> Stop {
-    Stop::message(Exit::Output, format!("cannot write to standard output: {}", reason(e)))
-}
-
-/// Refuses a file where a folder is to be written.
-pub(super) fn not_a_file(folder: &Path) -> Outcome {
-    if folder.exists() && !folder.is_dir() {
-        let text = format!("{} is a file\n     write a folder after -o", folder.display());
-        return Err(Stop::message(Exit::Output, text));
-    }
-    Ok(())
-}
-
-/// Makes a folder with all above it.
-pub(super) fn make_folder(folder: &Path) -> Outcome {
-    fs::create_dir_all(folder).map_err(|e| cannot_make(folder, &e))
-}
-
-pub(super) fn cannot_make(folder: &Path, e: &io::Error) -> Stop {
-    let why = match e.kind() {
-        // Of the folder itself that would be no news.
-        io::ErrorKind::NotFound => "nothing can be made there".to_owned(),
-        _ => reason(e),
-    };
-    let hint = "write another place after -o";
-    let text = format!("cannot make the folder {}: {why}\n     {hint}", folder.display());
-    Stop::message(Exit::Output, text)
-}
-
-pub(super) fn cannot_write(path: &Path, e: &io::Error) -> Stop {
-    let hint = match e.kind() {
-        io::ErrorKind::NotFound => "make the folder first, or write another place after -o",
-        _ => "write another place after -o",
-    };
-    let text = format!("cannot write {}: {}\n     {hint}", path.display(), reason(e));
-    Stop::message(Exit::Output, text)
-}
-
-/// What went wrong with a file, in words without numbers.
-pub(super) fn reason(e: &io::Error) -> String {
-    match e.kind() {
-        io::ErrorKind::NotFound => "there is no such file or folder".into(),
-        io::ErrorKind::PermissionDenied => "permission denied".into(),
-        io::ErrorKind::IsADirectory => "it is a folder".into(),
-        io::ErrorKind::AlreadyExists => "it exists already".into(),
-        io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".into(),
-        io::ErrorKind::StorageFull => "no space left".into(),
-        io::ErrorKind::FileTooLarge if e.raw_os_error().is_some() => {
-            "it is larger than a file may be here".into()
-        }
-        _ => e.to_string(),
-    }
+    Stop::message(Cause::Output, format!("cannot write to standard output: {}", reason(e)))
 }
 
 /// Pretty JSON of a result.
 pub(super) fn json<T: serde::Serialize>(value: &T) -> Result<String, Stop> {
     serde_json::to_string_pretty(value)
         .map(|text| visible_json(&text).into_owned() + "\n")
-        .map_err(|e| Stop::message(Exit::Output, format!("cannot write JSON: {e}")))
+        .map_err(|e| Stop::message(Cause::Output, format!("cannot write JSON: {e}")))
 }

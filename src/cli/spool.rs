@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
+use super::Format;
 use super::output::{Talk, json, print};
-use super::{Exit, Format, Outcome, Stop};
+use crate::files::{Cause, Listener, Outcome, Stop, source};
 use crate::model::parts::LoadSpec;
 use crate::reader::Issue;
 use crate::report::spools;
@@ -57,12 +58,12 @@ struct Answers<'a> {
 
 impl SpoolCommand {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
-        let (base, report) = super::source::scenario(&self.scenario, &self.sets)?;
+        let (base, report) = source::scenario(&self.scenario, &self.sets)?;
         talk.warnings(&report.warnings);
         let names: Vec<String> = spools_of(&base).iter().map(|s| s.1.to_owned()).collect();
         if names.is_empty() {
             return Err(Stop::message(
-                Exit::BadInput,
+                Cause::BadInput,
                 "the scenario has no spool\n     add a table [load.spool] with kind = \"spool\"",
             ));
         }
@@ -72,7 +73,7 @@ impl SpoolCommand {
             for scenario in self.scenarios(&base, name)? {
                 let at = spools_of(&scenario).iter().find(|s| s.1 == name).map_or(0, |s| s.0);
                 let one = answer(&scenario, at, self.samples as usize, self.seed);
-                let one = one.map_err(|e| Stop::message(Exit::Numerical, e.to_string()))?;
+                let one = one.map_err(|e| Stop::message(Cause::Numerical, e.to_string()))?;
                 answers.extend(one);
             }
         }
@@ -116,7 +117,7 @@ impl SpoolCommand {
             if !polymer.is_empty() {
                 sets.push(format!("load.{name}.polymer={}", polymer.trim()));
             }
-            let (scenario, _) = super::source::scenario(&self.scenario, &sets)?;
+            let (scenario, _) = source::scenario(&self.scenario, &sets)?;
             let highest = base.control.highest_k();
             let wanted = scenario.loads.iter().find_map(|l| match l {
                 LoadSpec::Spool(s) if s.name == name => Some(s.polymer.customary_k.1),
@@ -126,7 +127,7 @@ impl SpoolCommand {
                 (true, Some(highest), Some(wanted)) if wanted < highest => {
                     let celsius = crate::units::c_from_k(wanted);
                     sets.push(format!("control.set_point={celsius:.1} °C"));
-                    list.push(super::source::scenario(&self.scenario, &sets)?.0);
+                    list.push(source::scenario(&self.scenario, &sets)?.0);
                 }
                 _ => list.push(scenario),
             }

@@ -1,6 +1,6 @@
 //! The page of a fit: parameters, correlations, series, verdict.
 
-use crate::study::box_fit::{ErrorRow, ExactRow, HeldOut, Outcome, ParameterRow};
+use crate::study::box_fit::{ErrorRow, ExactRow, HeldOut, Outcome, ParameterRow, PriorRow};
 use crate::study::fit::Gain;
 use crate::text::{Csv, number};
 
@@ -27,6 +27,7 @@ pub fn page(title: &str, outcome: &Outcome, notes: &[String], held: &[HeldOut]) 
     if let Some(text) = correlations(outcome) {
         out += &format!("\nCorrelations (those below {WORTH_SAYING} are left out)\n{text}");
     }
+    out += &priors(outcome);
     out += &format!("\nReadings\n{}", series(outcome));
     if let Some(text) = errors(outcome) {
         out += &text;
@@ -51,6 +52,10 @@ fn head(o: &Outcome) -> String {
     let effective: f64 = o.series.iter().map(|s| s.effective).sum();
     let n = o.parameters.len();
     let (agreed, tried) = o.starts;
+    let known = match o.priors.len() {
+        0 => String::new(),
+        k => format!(", {k} known beforehand"),
+    };
     let end = if o.optimum { "optimum found" } else { "NO OPTIMUM" };
     let chance = match o.chi2_probability {
         Some(p) if p >= 1e-4 => format!(", probability {p:.3}"),
@@ -67,7 +72,7 @@ fn head(o: &Outcome) -> String {
     });
     format!(
         "{end} in {} step{}; {agreed} of {tried} starts ended here (seed {})\n\
-         {count} reading{}, effective sample size {effective:.0}; {n} parameter{}\n\
+         {count} reading{}, effective sample size {effective:.0}; {n} parameter{}{known}\n\
          chi-square {:.1} for {:.0} degree{} of freedom{chance}\n{sets}",
         o.steps,
         plural(o.steps),
@@ -115,6 +120,24 @@ fn correlations(o: &Outcome) -> Option<String> {
     rows.sort_by(|a, b| b.0.total_cmp(&a.0));
     let rows: Vec<_> = rows.into_iter().map(|(_, row)| row).collect();
     (!rows.is_empty()).then(|| columns(&["", "", "correlation"], &rows))
+}
+
+fn priors(o: &Outcome) -> String {
+    let row = |p: &PriorRow| {
+        let share = p.share.map_or("-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
+        vec![p.name.clone(), p.text.clone(), format!("{:+.1}", p.found), share]
+    };
+    if o.priors.is_empty() {
+        return String::new();
+    }
+    format!(
+        "\nKnown beforehand, each counted as one more reading: how far the fit is from it, in its standard\n\
+         uncertainty, and its part in what is now known of the parameter\n{}",
+        columns(
+            &["parameter", "beforehand", "off by", "part"],
+            &o.priors.iter().map(row).collect::<Vec<_>>()
+        )
+    )
 }
 
 fn series(o: &Outcome) -> String {

@@ -73,6 +73,24 @@ pub enum UnitError {
         /// The wanted kind.
         kind: Kind,
     },
+    /// A range, a list or the like where something else is taken.
+    Shape {
+        /// What was typed.
+        found: &'static str,
+        /// What is taken.
+        wanted: &'static str,
+        /// One of these.
+        write: String,
+    },
+    /// A range or a list that is wrong in itself.
+    Slip {
+        /// What it was taken for.
+        found: &'static str,
+        /// The clause that follows the text.
+        what: String,
+        /// What to type instead.
+        hint: String,
+    },
     /// Infinite, not a number, or too large to hold.
     NonFinite {
         /// The wanted kind.
@@ -97,6 +115,8 @@ impl UnitError {
             Self::BadUncertainty => "bad-uncertainty",
             Self::NotANumber { .. } => "not-a-number",
             Self::NonFinite { .. } => "not-finite",
+            Self::Shape { .. } => "wrong-shape",
+            Self::Slip { .. } => "bad-values",
         }
     }
 
@@ -131,6 +151,8 @@ impl UnitError {
                 "write, for example, \"2.96 ± 0.03 g\", or leave the ± part out.".to_owned()
             }
             Self::UnitOnNumber { write } => format!("write {write} without a unit."),
+            Self::Shape { write, .. } => format!("write \"{write}\"."),
+            Self::Slip { hint, .. } => hint.clone(),
             Self::NotANumber { kind } | Self::NonFinite { kind } => {
                 format!("write {}, for example \"{}\".", kind.name(), kind.example())
             }
@@ -170,6 +192,8 @@ impl fmt::Display for UnitError {
             Self::UnitOnNumber { .. } => f.write_str("has a unit where a plain number is needed"),
             Self::NotANumber { kind } => write!(f, "is not {}", kind.name()),
             Self::NonFinite { .. } => f.write_str("is not a finite number"),
+            Self::Shape { found, wanted, .. } => write!(f, "is {found} where {wanted} is needed"),
+            Self::Slip { what, .. } => f.write_str(what),
         }
     }
 }

@@ -16,12 +16,18 @@ mod format;
 mod kind;
 mod lex;
 mod parse;
+mod range;
+mod single;
 mod table;
+mod typed;
 
 pub use error::UnitError;
 pub use format::{format, format_digits, format_measured, format_together, significant};
 pub use kind::{Kind, Measured};
-pub use parse::{parse, parse_measured};
+pub use parse::{parse, parse_in, parse_measured};
+pub use range::{MOST, Range};
+pub use single::{number, split_uncertainty};
+pub use typed::Typed;
 
 /// The zero of the Celsius scale on the Kelvin scale \[K\], exact by definition.
 ///

@@ -6,7 +6,9 @@ use super::{code, src};
 
 /// Folders whose modules import nothing that their own `mod.rs` defines: it only names them.
 const NAMED_ONLY: &[&str] = &[
-    "cli/fit",
+    "files",
+    "files/fit",
+    "files/sweep",
     "measured/folder",
     "measured/weighings",
     "model",

@@ -315,17 +315,57 @@ fn a_parameter_without_effect_is_called_flat() {
 }
 
 #[test]
+fn what_is_known_beforehand_pulls_the_estimate_as_one_more_reading_would() {
+    // Temperatures are linear in the power. Two independent estimates of one number: the mean weighted by
+    // the inverse variances, whose inverse variance is their sum.
+    let settings = Settings { more_starts: 1, ..Settings::default() };
+    let runs = [one_run(vec![log(&scenario(BOX), LOGGER, &every(60.0, 1800.0), 0.2, 3)])];
+    let found = |typed: &str| {
+        let found = answer(BOX, free(&[typed], BOX), &runs, &settings).expect("a fit");
+        let p = &found.parameters[0];
+        (p.value, p.standard_error.expect("an error") / found.known.enlarged, found)
+    };
+    let (plain, error, without) = found("heater.power=20..80 W");
+    assert!(without.priors.is_empty());
+    for (off, ratio) in [(2.0, 1.0), (-2.0, 0.5), (0.5, 3.0)] {
+        let (value, sd) = (plain + off * error, ratio * error);
+        let (pulled, narrower, with) = found(&format!("heater.power={value} ± {sd} W"));
+        let weights = (1.0 / (error * error), 1.0 / (sd * sd));
+        let due = (weights.0 * plain + weights.1 * value) / (weights.0 + weights.1);
+        let due_error = (weights.0 + weights.1).sqrt().recip();
+        assert!((pulled - due).abs() < 0.01 * error, "{off}, {ratio}: {pulled}, due {due}");
+        assert!((narrower / due_error - 1.0).abs() < 0.01, "{narrower}, due {due_error}");
+        let row = &with.priors[0];
+        assert!((row.found - (pulled - value) / sd).abs() < 1e-9, "{row:?}");
+        let share = row.share.expect("a share");
+        assert!((share - weights.1 / (weights.0 + weights.1)).abs() < 0.02, "{row:?}");
+        assert_eq!(with.freedom, without.freedom + 1.0);
+    }
+    // Far off it is told, and what the readings do not see stays what was known of it.
+    let (.., odd) = found(&format!("heater.power={} ± {} W", plain + 60.0 * error, 10.0 * error));
+    assert!(
+        odd.warnings.iter().any(|w| w.contains("off what was known of it")),
+        "{:?}",
+        odd.warnings
+    );
+    let blind = ["heater.power=20..80 W", "sensor.logger.humidity_time_constant=20 ± 5 s"];
+    let blind = answer(BOX, free(&blind, BOX), &runs, &settings).expect("a fit");
+    assert!((blind.parameters[1].value - 20.0).abs() < 0.01, "{:?}", blind.parameters[1]);
+    assert!(blind.warnings.iter().any(|w| w.contains("say nothing of")), "{:?}", blind.warnings);
+}
+
+#[test]
 fn free_parameters_are_typed_with_units_and_mistakes_get_one_thing_to_type() {
     let (_, report) = Scenario::read(&source(BOX)).expect("a scenario");
     let read = |t: &str| free_path(t, false, &report).map_err(Box::new);
     let f = read("heater.power=20..0.1 kW").expect_err("no room left");
-    assert!(f.to_string().contains("leave no room"), "{f}");
+    assert!(f.to_string().contains("runs from 20 to 0.1 kW"), "{f}");
     let f = read("sensor.logger.time_constant=0.5 min..200 s").expect("free");
     assert_eq!((f.start, f.low, f.high), (45.0, 30.0, 200.0));
     for (text, words) in [
         ("enclosure.wall_los=1..2 W/K", "did you mean enclosure.wall_loss?"),
         ("enclosure.wall_loss=5, 1..2 W/K", "outside"),
-        ("enclosure.wall_loss=1..2 W", "enclosure.wall_loss=LOW..HIGH"),
+        ("enclosure.wall_loss=1..2 W", "is a power where a thermal conductance is needed"),
         ("enclosure.wall_loss", "has no bounds"),
         ("title=1..2", "is no"),
     ] {

@@ -1,6 +1,7 @@
 //! Axes, shards and other words of the command line: understood or refused, never a panic, never without end.
 
-use drybench::study::sweep::{Axis, MOST, Shard};
+use drybench::study::sweep::{Axis, Shard};
+use drybench::units::MOST;
 
 use crate::bench::{BOX, Bench};
 use crate::dice::Dice;

@@ -154,10 +154,14 @@ fn slips_of_designs_and_figures_are_named() {
         ),
         (
             &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K<12 min"],
-            "is in min, not in K",
+            "is a time where a temperature difference is needed",
         ),
         (
             &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K<nan"],
+            "is not a finite number",
+        ),
+        (
+            &["--one-at-a-time", "--map", "peak_air_C", "--limit", "overshoot_air_K=3"],
             "is not METRIC<VALUE",
         ),
         (&["--latin", "5", "--map", "peak_air_C"], "has no grid of drawn cases"),

@@ -1,12 +1,6 @@
 //! `drybench fit`: parameters of a box from measured runs, with intervals and a verdict.
 
-mod files;
-mod folders;
-mod held;
-mod notes;
 mod options;
-mod question;
-mod read;
 mod saved;
 
 use std::path::PathBuf;
@@ -14,14 +8,13 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::output::{Talk, json, print};
-use crate::cli::{Exit, Format, Outcome, Stop};
+use crate::cli::Format;
+use crate::files::fit::{Pages, Question, read, stage, write};
+use crate::files::{Cause, Listener, Outcome, Stop};
 use crate::report::fit as report;
 use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, Settings};
 use crate::units;
-use files::Pages;
 pub(super) use options::Fit;
-use question::Question;
-use read::read;
 pub(super) use saved::Fitted;
 
 /// Parameter sets drawn for the bands of held-out readings.
@@ -44,8 +37,8 @@ struct Saved<'a> {
 
 impl Fit {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
-        let question = read(self, talk)?;
-        let stage = |folder: &PathBuf| files::stage(self, &question, folder);
+        let question = read(&self.asked(), talk)?;
+        let stage = |folder: &PathBuf| stage(self.force, &question, folder);
         let stage = self.output.as_ref().map(stage).transpose()?;
         let (source, free) = (&question.source, &question.free);
         let mut problem = BoxFit::new(source, free.clone(), &question.runs).map_err(Stop::input)?;
@@ -79,9 +72,10 @@ impl Fit {
             Saved { units, title: &question.title, notes, outcome: &outcome, held_out: &held };
         let saved = json(&saved)?;
         if let (Some(folder), Some(stage)) = (&self.output, stage) {
-            let pages = Pages { report: &page, json: &saved };
+            let (sets, style) = (&self.sets, self.look.style());
+            let pages = Pages { report: &page, json: &saved, sets, style };
             let ahead = Prediction { draws: DRAWS_OF_FIGURES, ..ahead };
-            let names = files::write((self, stage), &question, &problem, &ahead, &held, &pages)?;
+            let names = write(stage, &question, &problem, &ahead, &held, &pages)?;
             talk.note(&format!("wrote {} to {}", names.join(", "), folder.display()));
         }
         match self.format {
@@ -93,7 +87,7 @@ impl Fit {
             return Ok(());
         }
         let text = format!("no optimum was found\n     {}", outcome.warnings.join("\n     "));
-        Err(Stop::message(Exit::Numerical, text))
+        Err(Stop::message(Cause::Numerical, text))
     }
 
     /// The page on what would tell more, if it was asked for.
@@ -118,7 +112,7 @@ impl Fit {
             return Ok(report::plan(&format!("{wanted}{place}"), &shown, &gains));
         }
         let metric = box_fit::metric(problem, outcome, wanted)
-            .map_err(|why| Stop::message(Exit::BadInput, format!("--plan {wanted} {why}")))?;
+            .map_err(|why| Stop::message(Cause::BadInput, format!("--plan {wanted} {why}")))?;
         let gains = box_fit::plan_metric(source, free, run, problem, outcome, &metric);
         let shown = |s: f64| format!("± {s:.2} {}", metric.unit);
         let now = metric.standard_error.map_or("not known".to_owned(), shown);

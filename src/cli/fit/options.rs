@@ -6,6 +6,7 @@ use clap::Args;
 
 use crate::cli::Format;
 use crate::cli::look::Look;
+use crate::files::fit::Asked;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -28,7 +29,9 @@ pub(in crate::cli) struct Fit {
     /// scenario. Runs with a room, set point or load of their own go into folders: drybench new run
     #[arg(long, value_name = "FILE")]
     pub(super) data: Vec<PathBuf>,
-    /// Free parameter: PATH=LOW..HIGH, or PATH=START, LOW..HIGH; PATH alone if its value has a ±
+    /// Free parameter: "PATH=LOW..HIGH unit", or "PATH=START, LOW..HIGH unit"; known beforehand, so that
+    /// it counts as one more reading: "PATH=VALUE ± UNCERTAINTY unit" (or %), with bounds behind a
+    /// comma if there are any, or PATH alone if its value has a ±
     #[arg(long, value_name = "PATH=LOW..HIGH")]
     pub(super) free: Vec<String>,
     /// The same, with a value of its own in each run
@@ -79,4 +82,24 @@ pub(in crate::cli) struct Fit {
     pub(super) format: Format,
     #[command(flatten)]
     pub(super) look: Look,
+}
+
+impl Fit {
+    /// What is asked.
+    pub(super) fn asked(&self) -> Asked<'_> {
+        Asked {
+            runs: &self.runs,
+            scenario: self.scenario.as_deref(),
+            data: &self.data,
+            free: &self.free,
+            free_per_run: &self.free_per_run,
+            map: &self.map,
+            sets: &self.sets,
+            hold_out_after: self.hold_out_after.as_deref(),
+            hold_out_run: &self.hold_out_run,
+            cycle_means: self.cycle_means.as_deref(),
+            correlation: self.correlation.as_deref(),
+            keep_humidity: self.keep_humidity,
+        }
+    }
 }

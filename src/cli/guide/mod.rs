@@ -5,7 +5,7 @@ mod plain;
 use clap::Args;
 
 use crate::cli::output::print;
-use crate::cli::{Exit, Outcome, Stop};
+use crate::files::{Cause, Outcome, Stop};
 use crate::guide::{CHAPTERS, chapter};
 use plain::plain;
 
@@ -24,7 +24,7 @@ impl Guide {
         let Some(typed) = &self.chapter else { return print(&list()) };
         match chapter(typed) {
             Some(chapter) => print(&plain(chapter.text)),
-            None => Err(Stop::message(Exit::CommandLine, unknown(typed))),
+            None => Err(Stop::message(Cause::CommandLine, unknown(typed))),
         }
     }
 }

@@ -4,10 +4,11 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
+use crate::cli::Format;
 use crate::cli::look::Look;
 use crate::cli::output::{Talk, json, print};
-use crate::cli::whole::Stage;
-use crate::cli::{Exit, Format, Outcome, Stop, figures};
+use crate::files::whole::Stage;
+use crate::files::{Cause, Listener, Outcome, Stop, figures};
 use crate::reader::{Issue, Origin, Source};
 use crate::report::{bands, pictures};
 use crate::run::{Method, Run, simulate};
@@ -39,7 +40,7 @@ pub(super) fn run(
     let best = read(source, draws, &draws.best).map_err(Stop::input)?;
     let best = simulate(&best, Method::Rodas5p)
         .and_then(Run::whole)
-        .map_err(|e| Stop::message(Exit::Numerical, format!("{name}: {e}")))?;
+        .map_err(|e| Stop::message(Cause::Numerical, format!("{name}: {e}")))?;
     let one = |set: &Vec<String>| -> Result<Run, String> {
         let scenario = read(source, draws, set).map_err(|issues| first(&issues))?;
         simulate(&scenario, Method::Rodas5p).and_then(Run::whole).map_err(|e| e.to_string())
@@ -53,7 +54,7 @@ pub(super) fn run(
     let drawn: Vec<Run> = good.into_iter().flatten().collect();
     if drawn.len() < 2 {
         let text = "too few of the draws have a run for a band\n     narrow the bounds of the fit";
-        return Err(Stop::message(Exit::Numerical, text));
+        return Err(Stop::message(Cause::Numerical, text));
     }
     let found = bands::metrics(&best, &drawn);
     let page = bands::page(&best, &found, drawn.len());

@@ -4,16 +4,17 @@ mod bands;
 
 use std::path::{Path, PathBuf};
 
+use clap::builder::PossibleValuesParser;
 use clap::{Args, ValueEnum};
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::figures;
 use super::fit::Fitted;
 use super::look::Look;
 use super::output::{Talk, json, print};
-use super::whole::Stage;
-use crate::cli::{Exit, Format, Outcome, Stop};
+use crate::cli::Format;
+use crate::files::whole::Stage;
+use crate::files::{Cause, Listener, Outcome, Stop, figures, source};
 use crate::reader;
 use crate::report::{differing, explanation, series, spread, summary, together};
 use crate::run::{
@@ -90,7 +91,7 @@ pub(super) struct Simulate {
     explain: Option<String>,
     /// Figures to write: all, or a comma-separated list of overview (written as figure.*),
     /// temperatures, humidity, drying, power, vapour_paths, moisture
-    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = figures::names(),
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = PossibleValuesParser::from(figures::names().collect::<Vec<_>>()),
         default_value = crate::report::pictures::FIRST, hide_possible_values = true)]
     figures: Vec<String>,
     /// Record the layers of spools, too
@@ -117,7 +118,7 @@ impl Simulate {
         let [path] = self.scenarios.as_slice() else {
             if draws.is_some() {
                 let text = "--fit takes one scenario\n     name one file";
-                return Err(Stop::message(Exit::BadInput, text));
+                return Err(Stop::message(Cause::BadInput, text));
             }
             return self.together(talk);
         };
@@ -129,10 +130,10 @@ impl Simulate {
                 let text = format!(
                     "--set {set} fixes what is drawn from the fit\n     leave out the one or the other"
                 );
-                return Err(Stop::message(Exit::BadInput, text));
+                return Err(Stop::message(Cause::BadInput, text));
             }
-            let (_, source) = super::source::tree(path, &self.sets)?;
-            let name = super::source::name(path);
+            let (_, source) = source::tree(path, &self.sets)?;
+            let name = source::name(path);
             self.fitted.check(draws, &name, &source, &[]).map_err(Stop::input)?;
             if let Ok((_, report)) = Scenario::read(&source) {
                 talk.warnings(&report.warnings);
@@ -141,7 +142,7 @@ impl Simulate {
             let to = BandTarget { output, force, format: self.format, look: &self.look };
             return bands::run(talk, &name, &source, draws, &to);
         }
-        let (source, scenario, report) = super::source::read(path, &self.sets)?;
+        let (source, scenario, report) = source::read(path, &self.sets)?;
         talk.warnings(&report.warnings);
         if let Some(text) = &self.explain {
             return self.explain(talk, path, &scenario, text);
@@ -171,21 +172,21 @@ impl Simulate {
             Format::Csv => print(&series::csv(&run))?,
             Format::Json => print(&json(&saved(&run, &spread))?)?,
         }
-        early([(super::source::name(path), &run)].into_iter())
+        early([(source::name(path), &run)].into_iter())
     }
 
     /// Several scenarios side by side: one table, one figure.
     fn together(&self, talk: &Talk) -> Outcome {
         if self.explain.is_some() {
             let text = "--explain takes one scenario\n     name one file";
-            return Err(Stop::message(Exit::BadInput, text));
+            return Err(Stop::message(Cause::BadInput, text));
         }
         let names = ["txt", "svg", "png", "csv"].map(|end| format!("together.{end}"));
         let stage = self.stage(&names)?;
         let mut scenarios = Vec::new();
         let mut reports = Vec::new();
         for path in &self.scenarios {
-            let (scenario, report) = super::source::scenario(path, &self.sets)?;
+            let (scenario, report) = source::scenario(path, &self.sets)?;
             talk.warnings(&report.warnings);
             scenarios.push((path, scenario));
             reports.push(report);
@@ -209,7 +210,7 @@ impl Simulate {
             Format::Csv => print(&together::csv(&runs))?,
             Format::Json => print(&json(&runs)?)?,
         }
-        let names = self.scenarios.iter().map(|path| super::source::name(path));
+        let names = self.scenarios.iter().map(|path| source::name(path));
         early(names.zip(runs.iter().map(|(_, run)| run)))
     }
 
@@ -244,7 +245,7 @@ impl Simulate {
         let time = time.strip_prefix("t=").unwrap_or(time);
         let time_s = units::parse(Kind::Time, time).map_err(|e| {
             let message = format!("--explain = \"{text}\" {e}\n     write \"t=45 min\"");
-            Stop::message(Exit::BadInput, message)
+            Stop::message(Cause::BadInput, message)
         })?;
         if !(0.0..=scenario.run.duration_s).contains(&time_s) {
             let end = units::format(Kind::Time, scenario.run.duration_s);
@@ -252,7 +253,7 @@ impl Simulate {
                 "--explain = \"{text}\" is outside the run (0 to {end})\n     write a time within \
                  it, or raise run.duration"
             );
-            return Err(Stop::message(Exit::BadInput, message));
+            return Err(Stop::message(Cause::BadInput, message));
         }
         let names = figures::FLOWS_FILES.map(str::to_owned);
         let stage = self.stage(&names)?;
@@ -285,11 +286,11 @@ fn early<'r>(runs: impl Iterator<Item = (String, &'r Run)>) -> Outcome {
     });
     match differences.collect::<Vec<_>>() {
         all if all.is_empty() => Ok(()),
-        all => Err(Stop::message(Exit::Ended, all.join("\n"))),
+        all => Err(Stop::message(Cause::Ended, all.join("\n"))),
     }
 }
 
 fn numerical(path: &Path, e: &RunError) -> Stop {
-    let name = super::source::name(path);
-    Stop::message(Exit::Numerical, format!("{name}: {e}"))
+    let name = source::name(path);
+    Stop::message(Cause::Numerical, format!("{name}: {e}"))
 }

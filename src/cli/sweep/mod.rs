@@ -1,35 +1,32 @@
 //! `drybench sweep`: many cases of one scenario or several, in parallel, into two tables.
 
-mod decided;
 mod figures;
-mod files;
-mod folder;
-mod merge;
 mod progress;
-mod run;
-mod verify;
 
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use clap::Args;
 
 use super::fit::Fitted;
 use super::output::{Talk, print};
-use crate::cli::{Exit, Outcome, Stop};
+use crate::files::sweep::{Tables, merge, run_all};
+use crate::files::whole::write_folder;
+use crate::files::{Cause, Listener, Outcome, Stop, source};
 use crate::reader::{Issue, fingerprint};
 use crate::report::{columns, differing};
 use crate::run::Record;
 use crate::scenario::{Scenario, replayed};
 use crate::study::box_fit::Draws;
 use crate::study::sweep::{
-    Axis, Base, Design, Fingerprint, MOST, Manifest, SWEEP_SCHEMA_VERSION, Shard, Shown, SweepPlan,
+    Axis, Base, Design, Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, Shown, SweepPlan,
     columns_fingerprint, csv_head, run_case,
 };
+use crate::units::MOST;
 use figures::FigureRequest;
-use folder::Tables;
-use merge::merge;
-use run::run_all;
+use progress::Progress;
 
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  \
@@ -143,7 +140,7 @@ impl Sweep {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         if let (false, Some(out)) = (self.merge.is_empty(), &self.output) {
             merge(talk, &self.merge, out)?;
-            if self.wish.is_asked() {
+            if self.wish.wish().is_asked() {
                 talk.note("joined only; write the command of the whole with --resume for figures");
             }
             return Ok(());
@@ -166,7 +163,7 @@ impl Sweep {
             words if words.is_empty() => {}
             words => talk.note(&format!("the scenarios differ in {words}")),
         }
-        let wanted = self.wish.read(&shown, &plan, &self.series)?;
+        let wanted = self.wish.wish().read(&shown, &plan, &self.series)?;
         let manifest = self.manifest(&plan, &shown, scenarios, draws.as_ref());
         if self.dry_run {
             return self.estimate(&plan, &manifest);
@@ -174,13 +171,26 @@ impl Sweep {
         let Some(folder) = &self.output else { return Ok(()) };
         let open = || Tables::open(talk, folder, &manifest, &plan, &shown, self.resume);
         let mut tables = pool.install(open)?;
-        pool.install(|| run_all(talk, &plan, &mut tables, &manifest))?;
-        if self.shard.is_some() && self.wish.is_asked() {
+        let stop = Arc::new(AtomicBool::new(false));
+        // If there can be no handler, Ctrl-C ends the program as it always did.
+        let _ = signal_hook::flag::register(signal_hook::consts::SIGINT, Arc::clone(&stop));
+        let mut progress = Progress::new(talk, manifest.range().len(), tables.rows());
+        let at = |done| progress.at(done);
+        pool.install(|| run_all(talk, &plan, &mut tables, &manifest, (&stop, at)))?;
+        if self.shard.is_some() && self.wish.wish().is_asked() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
             return Ok(());
         }
         let drawn = draws.map(|d| d.paths).unwrap_or_default();
-        pool.install(|| wanted.draw(talk, folder, &plan, shown.metrics, &drawn))
+        let found = pool.install(|| wanted.draw(talk, folder, &plan, shown.metrics, &drawn))?;
+        print(&found.page)?;
+        if found.files.is_empty() {
+            return Ok(());
+        }
+        write_folder(folder, &found.files)?;
+        let names: Vec<&str> = found.files.iter().map(|(n, _)| n.as_str()).collect();
+        talk.note(&format!("wrote {}", names.join(", ")));
+        Ok(())
     }
 
     fn pool(&self) -> Result<rayon::ThreadPool, Stop> {
@@ -188,7 +198,7 @@ impl Sweep {
         let built = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
         built.map_err(|e| {
             let text = format!("cannot start the threads: {e}\n     write --threads 1");
-            Stop::message(Exit::Numerical, text)
+            Stop::message(Cause::Numerical, text)
         })
     }
 
@@ -228,9 +238,9 @@ impl Sweep {
         }
         let (mut bases, mut prints) = (Vec::new(), Vec::new());
         for path in &self.scenarios {
-            match super::source::tree(path, &self.sets) {
+            match source::tree(path, &self.sets) {
                 Ok((text, source)) => {
-                    let own = super::source::name(path);
+                    let own = source::name(path);
                     let fits = draws.map(|d| self.fitted.check(d, &own, &source, &varied));
                     issues.extend(fits.and_then(Result::err).into_iter().flatten());
                     let stem = path.file_stem().unwrap_or(path.as_os_str());
@@ -247,7 +257,7 @@ impl Sweep {
         if axes.is_empty() && bases.len() < 2 {
             let text = "there is nothing to vary\n     write --axis \"vent.low.diameter=3..9 mm \
                         step 1 mm\" with a path that drybench check lists";
-            return Err(Stop::message(Exit::BadInput, text));
+            return Err(Stop::message(Cause::BadInput, text));
         }
         Ok((SweepPlan::new(bases, axes, self.design.read(self.seed.seed)), prints))
     }

@@ -5,6 +5,7 @@ use std::io::IsTerminal;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::cli::output::Talk;
+use crate::files::Listener;
 
 /// A bar on a terminal, else a line for every tenth.
 pub(super) struct Progress<'t> {

@@ -7,7 +7,8 @@ use crate::metric::Metric;
 use crate::report::figure::{Dash, Figure, Limit, Map, Panel, Series, Steps, Symbol};
 use crate::report::text::fixed;
 use crate::study::fit::Band;
-use crate::study::sweep::{Line, SweepTable, is_label, number, short};
+use crate::study::sweep::{Line, SweepTable, is_label, short};
+use crate::units::number;
 
 /// Colours of series in turn.
 pub(super) const COLOURS: [usize; 7] = [

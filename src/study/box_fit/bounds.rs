@@ -16,14 +16,21 @@ const EDGE: f64 = 1e-3;
 const DIGITS: std::ops::RangeInclusive<usize> = 2..=6;
 
 /// What no box allows of the bounds of a path: searches that begin there would be lost in silence.
+/// Bounds that nobody typed are narrowed to what this box allows.
 #[must_use]
-pub fn beyond_the_box(source: &Source, free: &FreePath) -> Option<Issue> {
+pub fn beyond_the_box(source: &Source, free: &mut FreePath) -> Option<Issue> {
     let own = Ends { source, free };
     // What is wrong at the start already, or cannot be set by itself, is told elsewhere.
     if own.refusal(free.start).is_some() {
         return None;
     }
     let (low, high) = (own.end(free.low), own.end(free.high));
+    if free.open {
+        let last = |end: Option<Refused>, own| end.map_or(Ok(own), |r| parse(free.kind, &r.last));
+        let (low, high) = (last(low, free.low), last(high, free.high));
+        (free.low, free.high) = (low.unwrap_or(free.low), high.unwrap_or(free.high));
+        return None;
+    }
     let sides = [("lower", free.low, &low), ("upper", free.high, &high)];
     let (side, bound, refused) =
         sides.into_iter().find_map(|(side, bound, end)| Some((side, bound, end.as_ref()?)))?;

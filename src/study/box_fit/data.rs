@@ -260,6 +260,19 @@ pub struct FreePath {
     pub high: f64,
     /// Whether each run has a value of its own.
     pub per_run: bool,
+    /// Standard uncertainty of the start, where that is a value known beforehand: it then counts as
+    /// one more reading of the path itself.
+    pub prior: Option<f64>,
+    /// Whether nobody typed the bounds, so that what the box accepts may narrow them.
+    pub open: bool,
+}
+
+impl Default for FreePath {
+    fn default() -> Self {
+        let (path, kind, start) = (String::new(), Kind::Number, 0.0);
+        let (low, high) = (f64::NEG_INFINITY, f64::INFINITY);
+        FreePath { path, kind, start, low, high, per_run: false, prior: None, open: false }
+    }
 }
 
 /// What one reading of a series counts.

@@ -2,7 +2,7 @@
 
 use super::misread;
 use super::problem::BoxFit;
-use super::rows::error_rows;
+use super::rows::{error_rows, prior_rows};
 use crate::study::fit::{Check, End, Fit, Known, chi2_probability};
 
 /// Word for a parameter that a wrong or unchecked model gives.
@@ -26,6 +26,10 @@ pub(super) fn doubt(known: &Known) -> Option<String> {
         Some(_) => None,
     }
 }
+
+/// Part in what is known of a parameter that was known beforehand, from which on the readings add
+/// nothing. Our choice.
+const ONLY_PRIOR: f64 = 0.98;
 
 /// Chi-square per freedom from which on the stated uncertainties are called too small, and below
 /// which too large. Our choice.
@@ -99,6 +103,21 @@ pub(super) fn warnings(
             "{} would have to be {:+.1} times its uncertainty: it is stated too small, or the model is wrong",
             row.name, row.found
         ));
+    }
+    for row in prior_rows(problem, fit, known) {
+        if row.found.abs() > FAR_OFF {
+            all.push(format!(
+                "{} is {:+.1} times its uncertainty off what was known of it, {}: that is stated too narrow, or the \
+                 model is wrong",
+                row.name, row.found, row.text
+            ));
+        }
+        if row.share.is_some_and(|s| s > ONLY_PRIOR) {
+            let (name, text) = (row.name, row.text);
+            all.push(format!(
+                "these readings say nothing of {name}: it stays what was known of it, {text}"
+            ));
+        }
     }
     let chance = chi2_probability(fit.chi2, known.freedom);
     match known.reduced_chi2 {

@@ -4,6 +4,7 @@
 #![allow(clippy::result_large_err)]
 
 use crate::reader::Issue;
+use crate::units::split_uncertainty;
 
 /// Targets that are inputs of the run: each follows one column.
 const INPUTS: [&str; 3] = ["room.temperature", "room.relative_humidity", "control.heater"];
@@ -30,9 +31,8 @@ impl Link {
             let hint = "write header=column, for example: --map \"hot_temperature_C=sensor_logger_temperature_C ± 0.2 K\"";
             return Err(Issue::of_file("bad-map", &format!("--map {text}"), what, hint));
         };
-        let right = right.replace("+/-", "±");
-        let (target, u) = match right.split_once('±') {
-            Some((target, u)) => (target.trim().to_owned(), Some(u.trim().to_owned())),
+        let (target, u) = match split_uncertainty(right) {
+            Some((target, u)) => (target.to_owned(), Some(u.to_owned())),
             None => (right.trim().to_owned(), None),
         };
         let (header, minus) = match left.split_once(" - ") {

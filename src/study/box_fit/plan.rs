@@ -151,14 +151,14 @@ fn slopes(
     fit: &BoxFit,
     outcome: &Outcome,
 ) -> Option<nalgebra::DMatrix<f64>> {
-    let mut imagined = BoxFit::new(source, free.to_vec(), std::slice::from_ref(data)).ok()?;
+    // What is known beforehand is not told again.
+    let free = free.iter().map(|f| FreePath { prior: None, ..f.clone() }).collect();
+    let mut imagined = BoxFit::new(source, free, std::slice::from_ref(data)).ok()?;
     if let Some(span_s) = fit.means_s() {
         imagined = imagined.self_switching(span_s);
     }
-    let values: Vec<(usize, f64)> = fit
-        .assignments(fit.place_of(&data.name), &outcome.fit.values)
-        .map(|(_, place, v)| (place, v))
-        .collect();
+    let values = fit.assignments(fit.place_of(&data.name), &outcome.fit.values);
+    let values: Vec<(usize, f64)> = values.map(|(_, place, v)| (place, v)).collect();
     let p: Vec<f64> = values.iter().map(|(_, v)| *v).collect();
     imagined.take_errors(&p).ok()?;
     let r = imagined.residuals(&p).ok()?;

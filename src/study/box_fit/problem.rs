@@ -118,6 +118,12 @@ impl BoxFit {
         self.free.iter().map(|f| f.path.as_str())
     }
 
+    /// Parameters that are known beforehand, each with its value and standard uncertainty.
+    pub(super) fn priors(&self) -> impl Iterator<Item = (usize, f64, f64)> {
+        let known = |i| self.path_of(i).prior.map(|sd| (i, self.path_of(i).start, sd));
+        (0..self.parameters.len()).filter_map(known)
+    }
+
     /// All series with their run's name, in the order of the residuals.
     pub(super) fn series(&self) -> impl Iterator<Item = (&str, &Observed)> {
         self.runs.iter().flat_map(|r| r.observed.iter().map(|o| (r.name.as_str(), o)))
@@ -210,7 +216,7 @@ impl BoxFit {
 
 impl Problem for BoxFit {
     fn count(&self) -> usize {
-        self.series().map(|(_, o)| o.values.len()).sum()
+        self.series().map(|(_, o)| o.values.len()).sum::<usize>() + self.priors().count()
     }
 
     fn residuals(&self, p: &[f64]) -> Result<Vec<f64>, String> {
@@ -226,7 +232,9 @@ impl Problem for BoxFit {
             (0..self.runs.len()).into_par_iter().map(one).collect::<Result<_, _>>()?;
         let all = parts.concat();
         let weighted = all.iter().zip(&self.factors).map(|(r, f)| r * f).collect();
-        Ok(self.shared.taken_off(weighted))
+        let mut residuals = self.shared.taken_off(weighted);
+        residuals.extend(self.priors().map(|(i, value, sd)| (p[i] - value) / sd));
+        Ok(residuals)
     }
 }
 

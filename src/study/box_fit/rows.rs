@@ -95,6 +95,30 @@ pub struct ErrorRow {
     pub shares: Vec<Option<f64>>,
 }
 
+/// What was known of a parameter beforehand.
+#[derive(Clone, Debug, Serialize)]
+pub struct PriorRow {
+    /// The parameter.
+    pub name: String,
+    /// Value and uncertainty as stated, for people.
+    pub text: String,
+    /// How far the fit is from it, in that uncertainty.
+    pub found: f64,
+    /// Its part in what is now known of the parameter: of the inverse of its variance.
+    pub share: Option<f64>,
+}
+
+/// The rows of all that was known beforehand.
+pub(super) fn prior_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<PriorRow> {
+    let row = |(i, value, sd): (usize, f64, f64)| PriorRow {
+        name: problem.parameters()[i].name.clone(),
+        text: units::format_measured(problem.path_of(i).kind, Measured { value, sd: Some(sd) }),
+        found: (fit.values[i] - value) / sd,
+        share: known.standard_error[i].map(|se| (se / known.enlarged / sd).powi(2)),
+    };
+    problem.priors().map(row).collect()
+}
+
 /// The row of one parameter.
 pub(super) fn parameter_row(
     problem: &BoxFit,
@@ -205,8 +229,8 @@ pub(super) fn courses(problem: &BoxFit, fit: &Fit) -> Vec<Course> {
 /// the parameters by `-(JᵀJ)⁻¹ Jᵀ` times what it does to the residuals.
 pub(super) fn error_rows(problem: &BoxFit, fit: &Fit, known: &Known) -> Vec<ErrorRow> {
     let shared = problem.errors();
-    let found = &fit.residuals[fit.residuals.len() - shared.names.len()..];
-    let all = shared.names.iter().zip(shared.alone()).zip(found);
+    let behind = fit.residuals.len() - shared.names.len() - problem.priors().count();
+    let all = shared.names.iter().zip(problem.alone()).zip(&fit.residuals[behind..]);
     let one = |((name, alone), found): ((&String, Vec<f64>), &f64)| {
         let moved = &known.seen * fit.jacobian.tr_mul(&DVector::from_vec(alone));
         let share =

@@ -57,7 +57,8 @@ impl Shared {
     /// What the errors at their best do to the weighted misfits, from the residuals of a problem.
     pub(super) fn effect(&self, residuals: &[f64]) -> Vec<f64> {
         let Some(Solved { columns, .. }) = &self.solved else { return vec![0.0; residuals.len()] };
-        let errors = DVector::from_column_slice(&residuals[columns.nrows()..]);
+        let errors = &residuals[columns.nrows()..][..columns.ncols()];
+        let errors = DVector::from_column_slice(errors);
         (columns * errors).iter().copied().collect()
     }
 

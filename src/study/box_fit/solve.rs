@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::exact::{ExactRow, exact_rows};
 use super::problem::BoxFit;
 use super::rows::{
-    Course, ErrorRow, ParameterRow, SeriesRow, courses, error_rows, parameter_row, series_rows,
+    Course, ErrorRow, ParameterRow, PriorRow, SeriesRow, courses, error_rows, parameter_row,
+    prior_rows, series_rows,
 };
 use super::{doubts, misread};
 use crate::reader::Issue;
@@ -77,6 +78,8 @@ pub struct Outcome {
     pub warnings: Vec<String>,
     /// Errors that readings share and that inputs have; they are in the intervals.
     pub errors: Vec<ErrorRow>,
+    /// What was known of parameters beforehand, each counted as one more reading.
+    pub priors: Vec<PriorRow>,
     /// What the answer rests on: values taken for exact of which a small change moves a parameter by
     /// a standard error or more.
     pub exact: Vec<ExactRow>,
@@ -253,6 +256,7 @@ fn outcome(
         draws,
         warnings,
         errors: error_rows(problem, &fit, &known),
+        priors: prior_rows(problem, &fit, &known),
         exact: if settings.intervals { exact_rows(problem, &fit, &known) } else { Vec::new() },
         courses: courses(problem, &fit),
         fit,

@@ -1,107 +1,15 @@
-//! What a user types for a fit: free paths with bounds, and which column is compared with what.
+//! What a user types for a fit: which column is compared with what.
 
-use super::data::{Compared, FreePath, Observed, RunData};
+use super::data::{Compared, Observed, RunData};
 use super::link::Link;
 use super::look;
 use super::table::{Convert, FitTable, unit_of_header, values};
 use super::vapour::humidity_to_pressure;
 use crate::address::{Address, Place};
-use crate::reader::{Issue, Report, present_path};
+use crate::reader::Issue;
 use crate::run::Column;
 use crate::scenario::Scenario;
-use crate::text::closest;
-use crate::units::{self, Kind, c_from_k, k_from_c, parse, parse_measured};
-
-/// Reads `path=low..high unit` or `path=start, low..high unit`; a path alone takes its bounds from
-/// the value's own ± in the scenario. Without a start it is the scenario's value if that lies
-/// between the bounds, else their middle.
-///
-/// # Errors
-/// What is wrong, with one thing to type.
-pub fn free_path(text: &str, per_run: bool, report: &Report) -> Result<FreePath, Issue> {
-    let fail = |what: String, hint: &str| {
-        Err(Issue::of_file("bad-free", &format!("--free {text}"), what, hint))
-    };
-    let (path, rest) =
-        text.split_once('=').map_or((text.trim(), ""), |(p, r)| (p.trim(), r.trim()));
-    let Some(record) = report.value(path) else {
-        let known: Vec<&str> =
-            report.values.iter().filter(|v| v.kind().is_some()).map(|v| v.path.as_str()).collect();
-        let hint = match (present_path(path, &known), closest(path, known.iter().copied())) {
-            (Some(now), _) => format!("it is called {now} now"),
-            (None, Some(near)) => format!("did you mean {near}?"),
-            (None, None) => "drybench check lists all paths".into(),
-        };
-        return fail(format!("{path} is no value of this scenario"), &hint);
-    };
-    let (Some(kind), Some(now)) = (record.kind(), record.si()) else {
-        return fail(
-            format!("{path} = {} is no quantity", record.text()),
-            "free a value with a unit",
-        );
-    };
-    let (start, low, high) = match bounds(kind, now, rest, &record.text()) {
-        Ok(found) => found,
-        Err(what) => {
-            let hint =
-                format!("write {path}=LOW..HIGH, for example \"{path}={}\"", example(kind, now));
-            return fail(what, &hint);
-        }
-    };
-    let shown = |v| units::format(kind, v);
-    if low >= high {
-        return fail(
-            format!("the bounds {} and {} leave no room", shown(low), shown(high)),
-            "write the smaller one first",
-        );
-    }
-    if !(low..=high).contains(&start) {
-        let what = format!("starts at {}, outside {} to {}", shown(start), shown(low), shown(high));
-        return fail(what, "move the start or the bounds");
-    }
-    Ok(FreePath { path: path.into(), kind, start, low, high, per_run })
-}
-
-/// Bounds of a parameter whose value has a standard uncertainty: so many of them either way.
-const BY_OWN: f64 = 4.0;
-
-fn bounds(kind: Kind, now: f64, rest: &str, text: &str) -> Result<(f64, f64, f64), String> {
-    if rest.is_empty() {
-        let sd = parse_measured(kind, text).ok().and_then(|m| m.sd);
-        let Some(sd) = sd else { return Err("has no bounds".into()) };
-        return Ok((now, now - BY_OWN * sd, now + BY_OWN * sd));
-    }
-    let (start, range) = match rest.split_once(',') {
-        Some((start, range)) => (Some(start.trim()), range.trim()),
-        None => (None, rest),
-    };
-    let Some((low, high)) = range.split_once("..") else {
-        return Err(format!("\"{rest}\" is no range"));
-    };
-    let unit = high.trim().trim_start_matches(|c: char| c.is_ascii_digit() || "+-.eE".contains(c));
-    let read = |part: &str| {
-        let part = part.trim();
-        let bare = part.parse::<f64>().is_ok();
-        let whole = if bare { format!("{part} {}", unit.trim()) } else { part.to_owned() };
-        parse(kind, whole.trim()).map_err(|e| format!("{e}"))
-    };
-    let (low, high) = (read(low)?, read(high)?);
-    let inside = (low..=high).contains(&now);
-    let start = match start {
-        Some(text) => read(text)?,
-        None if inside => now,
-        None => 0.5 * (low + high),
-    };
-    Ok((start, low, high))
-}
-
-/// Half to double of the present value, as an example of bounds.
-fn example(kind: Kind, now: f64) -> String {
-    if kind == Kind::Temperature || now == 0.0 {
-        return format!("{0}..{0}", kind.example());
-    }
-    format!("{}..{}", units::format(kind, 0.5 * now), units::format(kind, 2.0 * now))
-}
+use crate::units::{Kind, c_from_k, k_from_c, parse};
 
 /// Turns a table into a run's data: room and heater as assignments, the rest as readings.
 ///

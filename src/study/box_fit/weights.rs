@@ -6,7 +6,7 @@ use super::data::{Observed, Weight};
 use super::prepare::Prepared;
 use super::problem::BoxFit;
 use super::shared::Shared;
-use crate::study::fit::{Check, Fit};
+use crate::study::fit::{Check, Fit, Problem};
 
 /// Root mean square of the square of a standard normal number: by so much what a straight line misses at
 /// one standard uncertainty stands for all it may miss.
@@ -140,9 +140,21 @@ impl BoxFit {
         self.shared.weigh(&self.factors);
     }
 
-    /// Misfits in stated uncertainties as residuals: weighted, shared errors taken off. Linear.
+    /// A change of misfits in stated uncertainties as one of residuals: weighted, shared errors taken
+    /// off. What is known beforehand is not changed by it.
     pub(super) fn weighted(&self, misfits: Vec<f64>) -> Vec<f64> {
-        self.shared.taken_off(misfits.iter().zip(&self.factors).map(|(m, f)| m * f).collect())
+        let weighted = misfits.iter().zip(&self.factors).map(|(m, f)| m * f).collect();
+        self.beside_priors(self.shared.taken_off(weighted))
+    }
+
+    /// What each shared error alone does to the residuals.
+    pub(super) fn alone(&self) -> impl Iterator<Item = Vec<f64>> {
+        self.shared.alone().into_iter().map(|r| self.beside_priors(r))
+    }
+
+    fn beside_priors(&self, mut change: Vec<f64>) -> Vec<f64> {
+        change.extend(self.priors().map(|_| 0.0));
+        change
     }
 
     /// The errors that were taken.
@@ -155,15 +167,14 @@ impl BoxFit {
     pub fn effective(&self) -> f64 {
         let weights = self.series().zip(self.weights.iter().flatten());
         let own: f64 = weights.map(|((_, o), w)| o.values.len() as f64 * w.independent).sum();
-        own.max(self.spare())
+        (own + self.priors().count() as f64).max(self.spare())
     }
 
     /// Least number of independent readings: where there are more readings than parameters, one is left
     /// over however slow their noise, so that the misfit still counts and the interval is as wide as one
     /// spare reading makes it.
     fn spare(&self) -> f64 {
-        let count: usize = self.series().map(|(_, o)| o.values.len()).sum();
-        count.min(self.parameters().len() + 1) as f64
+        self.count().min(self.parameters().len() + 1) as f64
     }
 
     /// Whether the noise is slow: the readings then count for fewer, and how many is a guess.

@@ -5,10 +5,9 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::range::{fault, number, range};
 use super::spread::InputSpread;
 use crate::reader::Issue;
-use crate::units::{Kind, parse, significant};
+use crate::units::{Kind, Typed, UnitError, parse, significant};
 
 /// Values that paths take together.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,10 +34,14 @@ pub enum Values {
 }
 
 /// The values of one path of an axis.
-enum Typed {
-    Steps(Vec<String>),
-    Ratios(Vec<String>),
-    InputSpread(InputSpread),
+enum Part {
+    Steps(Vec<String>, bool),
+    Spread(InputSpread),
+}
+
+/// A mistake of this axis.
+pub(super) fn fault(typed: &str, what: String, hint: &str) -> Issue {
+    Issue::of_file("bad-axis", &format!("axis {typed}"), what, hint)
 }
 
 /// Digits to which two values in different units are the same: fewer than rounding spoils.
@@ -65,28 +68,21 @@ impl Axis {
             let hint = "write the paths too: \"label=small, large; vent.low.diameter=3 mm, 9 mm\".";
             return Err(fault(typed, what, hint));
         }
-        for (path, values) in parts {
-            let is_log = match &values {
-                Typed::Steps(_) => false,
-                Typed::Ratios(_) => true,
-                Typed::InputSpread(spread) => spread.is_log(),
+        for (path, part) in parts {
+            let is_log = match &part {
+                Part::Steps(_, is_log) => *is_log,
+                Part::Spread(spread) => spread.is_log(),
             };
             log.extend(is_log.then(|| path.to_owned()));
-            let values = match values {
-                Typed::Steps(names) if is_label(path) => {
-                    Typed::Steps(names.iter().map(|n| n.trim_matches('"').to_owned()).collect())
-                }
-                other => other,
-            };
-            match values {
-                Typed::InputSpread(spread) => spreads.push(spread),
-                Typed::Steps(values) | Typed::Ratios(values) if steps.is_empty() => {
+            match part {
+                Part::Spread(spread) => spreads.push(spread),
+                Part::Steps(values, _) if steps.is_empty() => {
                     steps = values.into_iter().map(|v| vec![v]).collect();
                 }
-                Typed::Steps(values) | Typed::Ratios(values) if values.len() == steps.len() => {
+                Part::Steps(values, _) if values.len() == steps.len() => {
                     steps.iter_mut().zip(values).for_each(|(step, v)| step.push(v));
                 }
-                Typed::Steps(values) | Typed::Ratios(values) => {
+                Part::Steps(values, _) => {
                     let what = format!(
                         "pairs {} values of {} with {} of {path}",
                         steps.len(),
@@ -158,7 +154,7 @@ pub fn is_label(path: &str) -> bool {
     path.split('.').next() == Some("label")
 }
 
-fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
+fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Part), Issue> {
     let (path, rest) =
         part.split_once('=').map_or((part.trim(), None), |(p, v)| (p.trim(), Some(v.trim())));
     let odd =
@@ -167,95 +163,33 @@ fn part_of<'t>(typed: &str, part: &'t str) -> Result<(&'t str, Typed), Issue> {
         let hint = "write \"vent.low.diameter=3..9 mm step 1 mm\" or \"heater.power=60 W, 120 W\".";
         return Err(fault(typed, "is not PATH=VALUES".into(), hint));
     }
-    let Some(rest) = rest else { return Ok((path, Typed::InputSpread(InputSpread::Own))) };
-    let values = match range(typed, rest)? {
-        Some((range, Some(count))) => {
-            let last = (count - 1).max(1) as f64;
-            let values = (0..count).map(|i| range.at(i as f64 / last)).collect();
-            if range.log { Typed::Ratios(values) } else { Typed::Steps(values) }
+    let Some(rest) = rest else { return Ok((path, Part::Spread(InputSpread::Own))) };
+    let wrong = |e: UnitError| fault(typed, e.to_string(), &e.hint());
+    let part = match Typed::read(rest) {
+        Ok(Typed::Steps(range, count)) => Part::Steps(range.values(count), range.is_log()),
+        _ if is_label(path) => Part::Steps(names(typed, rest)?, false),
+        Ok(Typed::Range(range)) => Part::Spread(InputSpread::Range(range)),
+        Ok(Typed::Measured(text)) => Part::Spread(InputSpread::Measured(text)),
+        Ok(Typed::Value(only)) => Part::Steps(vec![only], false),
+        Ok(Typed::List(values)) => Part::Steps(values, false),
+        Ok(start @ Typed::Start(..)) => {
+            let range = rest.split_once(',').map_or(rest, |(_, range)| range.trim());
+            let wanted = "values, a range or a value with its uncertainty";
+            return Err(wrong(start.refused(wanted, format!("{path}={range}"))));
         }
-        Some((range, None)) => Typed::InputSpread(InputSpread::Range(range)),
-        None => {
-            let mut listed = list(typed, rest)?;
-            if is_label(path) && listed.iter().any(|name| name.trim_matches('"').trim().is_empty())
-            {
-                let hint = "give each step a name.";
-                return Err(fault(typed, "has an empty label".into(), hint));
-            }
-            if let Some(unit) = unit_once(&listed).filter(|_| !is_label(path)) {
-                let all: Vec<String> = listed.iter().map(|v| with_unit(v, &unit)).collect();
-                let what = format!("gives its unit {unit} with the last value only");
-                let mut hint = format!("write {path}={}.", all.join(", "));
-                if let [whole, part] = &listed[..] {
-                    hint.push_str(&format!(" A decimal has a point: {whole}.{part}."));
-                }
-                return Err(fault(typed, what, &hint));
-            }
-            if let [only] = &listed[..]
-                && let Some((from, to)) = ends(only)
-            {
-                let what = format!("looks like a range from {from} to {to}");
-                return Err(fault(typed, what, &format!("write {path}={from}..{to} count 7.")));
-            }
-            if listed.len() == 1 && InputSpread::is_measured(&listed[0]) {
-                Typed::InputSpread(InputSpread::Measured(listed.remove(0)))
-            } else {
-                Typed::Steps(listed)
-            }
-        }
+        Err(error) => return Err(wrong(error)),
     };
-    Ok((path, values))
+    Ok((path, part))
 }
 
-/// The unit of a list whose last value alone has one.
-fn unit_once(listed: &[String]) -> Option<String> {
-    let (last, others) = listed.split_last().filter(|(_, others)| !others.is_empty())?;
-    let unit = number(last)?.1;
-    let bare = others.iter().all(|v| number(v).is_some_and(|n| n.1.is_empty()));
-    // An uncertainty and a list are no units.
-    (bare && !unit.is_empty() && unit.split_whitespace().count() == 1).then_some(unit)
-}
-
-fn with_unit(value: &str, unit: &str) -> String {
-    if value.ends_with(unit) { value.to_owned() } else { format!("{value} {unit}") }
-}
-
-/// The two ends of what a person may mean as a range: `80-200 W`, `80 to 200 W`.
-fn ends(text: &str) -> Option<(&str, &str)> {
-    let starts = |t: &str| t.starts_with(|c: char| c.is_ascii_digit());
-    ["-", "–", " to "].iter().find_map(|joint| {
-        let (from, to) = text.split_once(joint).map(|(a, b)| (a.trim(), b.trim()))?;
-        // The minus of an exponent is no joint.
-        let whole =
-            !text.contains('±') && starts(from) && starts(to) && !from.ends_with(['e', 'E']);
-        (whole && number(to).is_some_and(|n| !n.1.is_empty())).then_some((from, to))
-    })
-}
-
-/// Values between commas; commas in brackets and quotes do not split.
-fn list(typed: &str, rest: &str) -> Result<Vec<String>, Issue> {
-    let (mut depth, mut quoted) = (0_i32, false);
-    let mut found = vec![String::new()];
-    for c in rest.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            '[' | '{' if !quoted => depth += 1,
-            ']' | '}' if !quoted => depth -= 1,
-            ',' if !quoted && depth == 0 => {
-                found.push(String::new());
-                continue;
-            }
-            _ => {}
-        }
-        if let Some(last) = found.last_mut() {
-            last.push(c);
-        }
+/// Names of steps, without the quotes that may stand around them.
+fn names(typed: &str, rest: &str) -> Result<Vec<String>, Issue> {
+    let listed = Typed::split(rest);
+    let names: Vec<String> = listed.iter().map(|n| n.trim_matches('"').to_owned()).collect();
+    match names.iter().any(|name| name.trim().is_empty()) {
+        true => Err(fault(typed, "has an empty label".into(), "give each step a name.")),
+        false => Ok(names),
     }
-    let found: Vec<String> = found.iter().map(|v| v.trim().to_owned()).collect();
-    if found.iter().any(String::is_empty) {
-        return Err(fault(typed, "has an empty value".into(), "put one comma between values."));
-    }
-    Ok(found)
 }
 
 #[cfg(test)]
@@ -272,6 +206,8 @@ mod tests {
     fn ranges_lists_and_pairs() {
         assert_eq!(steps("a.b=3..5 mm step 1 mm"), ["3 mm", "4 mm", "5 mm"]);
         assert_eq!(steps("a=0.1..0.3 step 0.1"), ["0.1", "0.2", "0.3"]);
+        assert_eq!(steps("a=5 mm..1.5 cm step 5 mm"), ["0.5 cm", "1 cm", "1.5 cm"]);
+        assert_eq!(steps("a=20..24 °C step 2 K"), ["20 °C", "22 °C", "24 °C"]);
         assert_eq!(steps("a=1..100 mm count 3 log"), ["1 mm", "10 mm", "100 mm"]);
         assert_eq!(steps("a=60 W, 120 W"), ["60 W", "120 W"]);
         assert_eq!(steps("a=[1, 2], [3, 4]"), ["[1, 2]", "[3, 4]"]);
@@ -341,14 +277,16 @@ mod tests {
             ("a=3 mm - 9 mm", "looks like a range"),
             ("a=0..9 mm step 1e-9 mm", "has 9000000001 values"),
             ("a=3..9 mm count 2000000", "has a count of 2000000"),
-            ("a=3 cm..9 mm count 3", "runs from cm to mm"),
+            ("a=3 cm..9 mm count 3", "runs from 30 to 9 mm"),
+            ("a=3 g..9 mm count 3", "runs from g to mm"),
+            ("a=2 mm, 1..9 mm", "is a start with a range where values"),
             ("a=0..9 mm count 3 log", "cannot have log"),
             ("a=1,,2", "empty value"),
             ("a=1, 1", "has 1 twice"),
             ("a=1, 2, 1; b=3, 4, 3", "has 1 with 3 twice"),
             ("a=1, 2; b=1, 2, 3", "pairs 2 values"),
             ("a=3, 5, 8 mm", "with the last value only"),
-            ("label=, two; a=1, 2", "empty value"),
+            ("label=, two; a=1, 2", "has an empty label"),
             ("label=\"\", two; a=1, 2", "has an empty label"),
             ("label=one, two", "names steps, but has none"),
             ("label=one; a=1, 2", "pairs 2 values of a with 1 of label"),

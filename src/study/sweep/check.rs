@@ -3,14 +3,14 @@
 use rayon::prelude::*;
 
 use super::account::Account;
-use super::axis::{Axis, Values, is_label};
+use super::axis::{Axis, Values, fault, is_label};
 use super::design::{Design, LEAST_POINTS};
 use super::plan::{At, Base, Shown, SweepPlan};
-use super::range::{MOST, fault};
 use crate::reader::{Issue, Origin};
 use crate::run::{Outline, outline};
 use crate::scenario::Scenario;
 use crate::study::draws::SOBOL_MOST;
+use crate::units::MOST;
 
 /// Steps of an axis beyond which only its ends are asked for their metrics: a list of
 /// words is short, a long axis is a range, whose ends tell.

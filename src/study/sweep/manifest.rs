@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::range::MOST;
 use crate::reader::{Origin, Source, ValueRecord, fingerprint};
 use crate::scenario::Scenario;
+use crate::units::MOST;
 
 /// A scenario of a sweep by name, by a fingerprint of its text and by what it states.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

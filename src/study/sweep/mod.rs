@@ -9,7 +9,6 @@ mod check;
 mod design;
 mod manifest;
 mod plan;
-mod range;
 mod row;
 mod seal;
 mod spread;
@@ -20,7 +19,6 @@ pub use axis::{Axis, Values, is_label};
 pub use design::{Design, LEAST_POINTS};
 pub use manifest::{Fingerprint, Manifest, SWEEP_SCHEMA_VERSION, Shard, columns_fingerprint};
 pub use plan::{Base, Shown, SweepPlan};
-pub use range::{MOST, Range, number};
 pub use row::{
     BOUNDS, ENDED, MISSING, Row, STATUS, Setting, WARNINGS, csv_head, run_case, series_head, short,
 };

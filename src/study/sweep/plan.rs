@@ -6,14 +6,13 @@
 use std::collections::BTreeMap;
 
 use super::account::Account;
-use super::axis::{Axis, Values};
+use super::axis::{Axis, Values, fault};
 use super::design::Design;
-use super::range::{MOST, fault};
 use crate::metric::Metric;
 use crate::reader::{Difference, Issue, Report, Source, differences};
 use crate::scenario::Scenario;
 use crate::study::draws::{Latin, sobol};
-use crate::units::Kind;
+use crate::units::{Kind, MOST};
 
 /// A scenario that a sweep starts from.
 #[derive(Clone, Debug)]

@@ -8,14 +8,13 @@ use serde::{Serialize, Serializer};
 use super::account::Account;
 use super::axis::is_label;
 use super::plan::{Shown, SweepPlan};
-use super::range::number;
 use super::seal::{CHECKSUM, Seal};
 use crate::metric::{self, Bound};
 use crate::reader::{Issue, Origin, Severity};
 use crate::run::{Ledger, Method, Record, Run, simulate_recording};
 use crate::scenario::Scenario;
 use crate::text::{self, Csv, csv_line};
-use crate::units::significant;
+use crate::units::{self, significant};
 
 /// Value of an axis in one case.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -42,7 +41,7 @@ impl Setting {
 /// A typed value with at most four significant digits.
 #[must_use]
 pub fn short(text: &str) -> String {
-    match number(text) {
+    match units::number(text) {
         Some((value, unit)) => {
             format!("{} {unit}", significant(value, SHOWN_DIGITS)).trim_end().to_owned()
         }

@@ -2,8 +2,7 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
-use super::range::{Range, number};
-use crate::units::{Kind, format_digits, parse_measured, significant};
+use crate::units::{Kind, Range, format_digits, parse_measured, split_uncertainty};
 
 /// A spread of values to draw from.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,28 +18,10 @@ pub enum InputSpread {
 /// Significant digits of a drawn value: quantiles and their inverse agree to about so many.
 const DRAWN_DIGITS: usize = 9;
 
-/// A value with its uncertainty to type.
-fn example(kind: Kind) -> String {
-    let value = kind.example();
-    match kind {
-        Kind::Temperature => format!("{value} ± 0.5 K"),
-        Kind::RelativeHumidity | Kind::Share => format!("{value} ± 2 %"),
-        _ => format!("{value} ± 5 %"),
-    }
-}
-
-/// The marks before an uncertainty.
-const MARKS: [&str; 4] = ["±", "+/-", "+/−", "+-"];
-
 impl InputSpread {
     /// Whether equal ratios are equally likely.
     pub(super) fn is_log(&self) -> bool {
-        matches!(self, InputSpread::Range(range) if range.log)
-    }
-
-    /// Whether the text states an uncertainty.
-    pub(super) fn is_measured(text: &str) -> bool {
-        MARKS.iter().any(|m| text.contains(m))
+        matches!(self, InputSpread::Range(range) if range.is_log())
     }
 
     /// Shares of the draws below the two ends of a range, or below the value less and plus
@@ -69,36 +50,18 @@ impl InputSpread {
         let text = match self {
             InputSpread::Range(range) => return Ok(range.at(share)),
             InputSpread::Measured(text) => text.clone(),
-            InputSpread::Own => own.filter(|t| Self::is_measured(t)).ok_or_else(|| {
-                let hint = "write PATH=LOW..HIGH or PATH=VALUE ± UNCERTAINTY, with units.";
-                ("has no ± in the scenario".to_owned(), hint.to_owned())
-            })?,
+            InputSpread::Own => {
+                own.filter(|t| split_uncertainty(t).is_some()).ok_or_else(|| {
+                    let hint = "write PATH=LOW..HIGH or PATH=VALUE ± UNCERTAINTY, with units.";
+                    ("has no ± in the scenario".to_owned(), hint.to_owned())
+                })?
+            }
         };
         let z = Normal::standard().inverse_cdf(share);
-        if let Some(kind) = kind {
-            let measured = parse_measured(kind, &text).map_err(|e| {
-                (
-                    format!("{text} is not understood: it {e}"),
-                    format!("write \"{}\".", example(kind)),
-                )
-            })?;
-            let si = measured.value + z * measured.sd.unwrap_or(0.0);
-            return Ok(format_digits(kind, si, DRAWN_DIGITS));
-        }
-        let parts = MARKS.iter().find_map(|m| text.split_once(m));
-        let plain = parts.and_then(|(v, u)| Some((number(v)?, number(u)?)));
-        match plain {
-            Some(((value, _), (standard, unit))) if unit.is_empty() && standard > 0.0 => {
-                Ok(significant(value + z * standard, DRAWN_DIGITS))
-            }
-            Some(((value, _), (part, unit))) if unit == "%" && part > 0.0 => {
-                Ok(significant(value * (1.0 + z * 0.01 * part), DRAWN_DIGITS))
-            }
-            _ => {
-                let hint = "write two plain numbers such as 0.9 ± 0.05, or list the values.";
-                Err((format!("{text} is no number with its uncertainty"), hint.to_owned()))
-            }
-        }
+        let kind = kind.unwrap_or(Kind::Number);
+        let measured = parse_measured(kind, &text).map_err(|e| (e.to_string(), e.hint()))?;
+        let si = measured.value + z * measured.sd.unwrap_or(0.0);
+        Ok(format_digits(kind, si, DRAWN_DIGITS))
     }
 }
 

@@ -2,11 +2,11 @@
 
 use std::collections::HashMap;
 
-use super::range::number;
 use super::row::{BOUNDS, ENDED, STATUS, Setting};
 use crate::metric::{Bound, Metric, bound_of, keeps};
 use crate::study::fit::Band;
 use crate::text::unmarked;
+use crate::units::number;
 
 /// All rows of a sweep.
 #[derive(Clone, Debug, Default)]

@@ -1,14 +1,13 @@
-//! Run folders as data of `drybench fit`, each with the model of its box.
+//! Run folders as data of a fit, each with the model of its box.
 
 use std::path::Path;
 
 use super::notes;
-use super::options::Fit;
-use super::question::{Question, Times, free_paths, path_of};
-use crate::cli::Stop;
-use crate::cli::folder::{self, Opened};
-use crate::cli::input::inside;
-use crate::cli::output::{Talk, reason};
+use super::question::{Asked, Question, Times, free_paths, path_of};
+use crate::files::input::inside;
+use crate::files::run_folder::{self, Opened};
+use crate::files::source;
+use crate::files::stop::{Listener, Stop, reason};
 use crate::measured::folder::FILE;
 use crate::reader::{Issue, Report, Source};
 use crate::study::box_fit::{
@@ -30,13 +29,13 @@ struct Laid {
 }
 
 /// The question of folders, each with its box.
-pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
+pub fn of_folders(fit: &Asked<'_>, talk: &dyn Listener, times: &Times) -> Result<Question, Stop> {
     let names = names(fit);
-    let all = fit.runs.iter().chain(&fit.hold_out_run).zip(&names);
+    let all = fit.runs.iter().chain(fit.hold_out_run).zip(&names);
     let laid: Vec<Laid> =
         all.map(|(path, name)| lay(fit, path, name)).collect::<Result<_, Stop>>()?;
     laid.iter().for_each(|l| talk.warnings(&l.opened.report.warnings));
-    let paths: Vec<String> = fit.free.iter().chain(&fit.free_per_run).map(|t| path_of(t)).collect();
+    let paths: Vec<String> = fit.free.iter().chain(fit.free_per_run).map(|t| path_of(t)).collect();
     let typed: Vec<String> = fit.sets.iter().map(|t| path_of(t)).collect();
     let (mut issues, mut bound) = (Vec::new(), Vec::new());
     for l in &laid {
@@ -60,9 +59,9 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
         return Err(Stop::input(issues));
     }
     let reports: Vec<&Report> = bound.iter().map(|b| &b.report).collect();
-    let free = free_paths(fit, &reports, &mut issues);
-    let refused = |f: &FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
-    issues.extend(free.iter().filter_map(refused));
+    let mut free = free_paths(fit, &reports, &mut issues);
+    let refused = |f: &mut FreePath| laid.iter().find_map(|l| beyond_the_box(&l.source, f));
+    issues.extend(free.iter_mut().filter_map(refused));
     let notes = folder_notes(&laid, &bound, &paths);
     bound.iter().for_each(|b| talk.warnings(&b.report.warnings));
     if !issues.is_empty() {
@@ -80,8 +79,8 @@ pub(super) fn of_folders(fit: &Fit, talk: &Talk, times: &Times) -> Result<Questi
 }
 
 /// Last parts of the folders' paths, or the whole where that would be the same twice.
-fn names(fit: &Fit) -> Vec<String> {
-    let all = || fit.runs.iter().chain(&fit.hold_out_run);
+fn names(fit: &Asked<'_>) -> Vec<String> {
+    let all = || fit.runs.iter().chain(fit.hold_out_run);
     let short = |p: &Path| p.file_name().map(|n| n.to_string_lossy().into_owned());
     all()
         .map(|p| {
@@ -92,10 +91,10 @@ fn names(fit: &Fit) -> Vec<String> {
 }
 
 /// Opens a folder and the scenario of its box.
-fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
-    let opened = folder::open(path, &[])?;
+fn lay(fit: &Asked<'_>, path: &Path, name: &str) -> Result<Laid, Stop> {
+    let opened = run_folder::open(path, &[])?;
     let own = path.join(opened.spec.scenario.as_deref().unwrap_or(BOX));
-    let scenario = fit.scenario.as_ref().unwrap_or(&own);
+    let scenario = fit.scenario.unwrap_or(&own);
     if !scenario.exists() {
         let what = format!("has no model of its box: there is no {}", scenario.display());
         let hint = format!(
@@ -113,7 +112,7 @@ fn lay(fit: &Fit, path: &Path, name: &str) -> Result<Laid, Stop> {
         let hint = "put a copy into the folder, or name it: --box box.toml";
         return Err(Stop::input(vec![Issue::of_file("outside", &at, what, hint)]));
     }
-    let (text, source) = crate::cli::source::tree(scenario, &fit.sets)?;
+    let (text, source) = source::tree(scenario, fit.sets)?;
     Ok(Laid { name: name.to_owned(), opened, text, source })
 }
 

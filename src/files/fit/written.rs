@@ -2,11 +2,10 @@
 
 use std::path::Path;
 
-use super::options::Fit;
 use super::question::Question;
-use crate::cli::figures;
-use crate::cli::whole::Stage;
-use crate::cli::{Exit, Stop};
+use crate::files::figures;
+use crate::files::stop::{Cause, Stop};
+use crate::files::whole::Stage;
 use crate::report::figure::{Drawing, Figure, FigureError, Style};
 use crate::report::pictures::{self, FitPicture};
 use crate::study::box_fit::{self, BoxFit, HeldOut, Prediction, RunData, Written};
@@ -17,14 +16,24 @@ const ROOM: [usize; 3] = [3, 2, 1];
 /// A file: name and bytes.
 type File = (String, Vec<u8>);
 
-/// What goes into the folder besides the figures.
-pub(super) struct Pages<'a> {
-    pub(super) report: &'a str,
-    pub(super) json: &'a str,
+/// What goes into the folder, and how its figures look.
+#[derive(Clone, Copy, Debug)]
+pub struct Pages<'a> {
+    /// The report.
+    pub report: &'a str,
+    /// The same as data.
+    pub json: &'a str,
+    /// Assignments as typed.
+    pub sets: &'a [String],
+    /// How figures look.
+    pub style: Style,
 }
 
 /// Begins the folder, unless any file that may be written is there.
-pub(super) fn stage(fit: &Fit, question: &Question, folder: &Path) -> Result<Stage, Stop> {
+///
+/// # Errors
+/// That it cannot be begun, or files are there.
+pub fn stage(force: bool, question: &Question, folder: &Path) -> Result<Stage, Stop> {
     let figures =
         stems(question.runs.len(), "fit").chain(stems(question.others.len(), "predicted"));
     let figures =
@@ -34,12 +43,15 @@ pub(super) fn stage(fit: &Fit, question: &Question, folder: &Path) -> Result<Sta
     let texts = SCENARIOS.iter().flat_map(|word| toml(question.runs.len(), word));
     let fixed = ["report.txt", "fit.json"].map(str::to_owned);
     let names: Vec<String> = fixed.into_iter().chain(texts).chain(drawn).collect();
-    Stage::open(folder, &names, fit.force)
+    Stage::open(folder, &names, force)
 }
 
 /// Writes everything; returns the names of the files.
-pub(super) fn write(
-    (fit, stage): (&Fit, Stage),
+///
+/// # Errors
+/// That a figure cannot be drawn, or a file not be written.
+pub fn write(
+    stage: Stage,
     question: &Question,
     problem: &BoxFit,
     ahead: &Prediction<'_>,
@@ -49,18 +61,18 @@ pub(super) fn write(
     let outcome = ahead.outcome;
     let mut plain =
         vec![("report.txt".to_owned(), pages.report), ("fit.json".to_owned(), pages.json)];
-    let texts = scenarios(fit, question, problem, outcome);
-    let texts = texts.map_err(|e| Stop::message(Exit::Output, e))?;
+    let texts = scenarios(pages.sets, question, problem, outcome);
+    let texts = texts.map_err(|e| Stop::message(Cause::Output, e))?;
     plain.extend(texts.iter().map(|(name, text)| (name.clone(), text.as_str())));
     let mut files: Vec<File> =
         plain.into_iter().map(|(name, text)| (name, text.as_bytes().to_vec())).collect();
-    let style = fit.look.style();
-    files.extend(of_runs(question, ahead, held, &style)?);
+    let style = &pages.style;
+    files.extend(of_runs(question, ahead, held, style)?);
     if let Some(figure) = pictures::fit_profiles(&question.title, outcome) {
-        files.extend(figures::one("profiles", &figure, &style)?);
+        files.extend(figures::one("profiles", &figure, style)?);
     }
     if let Some(map) = pictures::fit_correlation(&question.title, outcome) {
-        files.extend(figures::one("correlation", &map, &style)?);
+        files.extend(figures::one("correlation", &map, style)?);
     }
     stage.finish(&files)?;
     Ok(files.into_iter().map(|(name, _)| name).collect())
@@ -68,7 +80,7 @@ pub(super) fn write(
 
 /// The box of each run, and the box under what that run did to it.
 fn scenarios(
-    fit: &Fit,
+    sets: &[String],
     question: &Question,
     problem: &BoxFit,
     outcome: &box_fit::Outcome,
@@ -76,7 +88,7 @@ fn scenarios(
     let (mut boxes, mut replays) = (Vec::new(), Vec::new());
     let [fitted, replay] = SCENARIOS.map(|word| toml(question.runs.len(), word));
     for (k, run) in question.runs.iter().enumerate() {
-        let (text, sets) = (question.texts[k].as_str(), fit.sets.as_slice());
+        let text = question.texts[k].as_str();
         let written = Written { text, sets, fit: problem, run, k, outcome };
         boxes.push((fitted[k].clone(), written.fitted(&replay[k])?));
         replays.extend(written.replay()?.map(|text| (replay[k].clone(), text)));

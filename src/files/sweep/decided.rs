@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use rayon::prelude::*;
 
-use crate::cli::output::{Talk, print};
-use crate::cli::{Stop, figures};
+use crate::files::figures;
+use crate::files::stop::{Listener, Stop};
 use crate::report::figure::{Bars, Style};
 use crate::report::{pictures, sensitivity};
 use crate::study::sensitivity::{indices, swings};
@@ -24,13 +24,13 @@ struct Decided {
     bars: Bars,
 }
 
-/// What decides the results: a table of all of them, and those asked for as text and figure.
-pub(super) fn decided(
-    talk: &Talk,
+/// What decides the results: a table of all of them, and those asked for as figure and page.
+pub fn decided(
+    talk: &dyn Listener,
     plan: &SweepPlan,
     table: &SweepTable,
     (wanted, style): (&[usize], &Style),
-) -> Result<Vec<File>, Stop> {
+) -> Result<(Vec<File>, String), Stop> {
     let mut files = Vec::new();
     let (mut csv, mut page) = (sensitivity::csv_head(&plan.design), String::new());
     for base in &plan.bases {
@@ -61,8 +61,7 @@ pub(super) fn decided(
              METRIC prints and draws one"
         ));
     }
-    print(&page)?;
-    Ok(files)
+    Ok((files, page))
 }
 
 fn none(plan: &SweepPlan, key: &str, scenario: &str) -> String {
@@ -96,6 +95,6 @@ fn of_metric(plan: &SweepPlan, table: &SweepTable, scenario: &str, m: usize) -> 
 }
 
 /// The end of a file name that tells one scenario of several.
-pub(super) fn suffix(plan: &SweepPlan, name: &str) -> String {
+pub fn suffix(plan: &SweepPlan, name: &str) -> String {
     if plan.bases.len() == 1 { String::new() } else { format!("_{name}") }
 }

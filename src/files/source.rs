@@ -2,19 +2,24 @@
 
 use std::path::Path;
 
-use super::Stop;
 use super::input::read_start;
-use super::output::reason;
+use super::stop::{Stop, reason};
 use crate::reader::{Issue, MAX_BYTES, Report, Source};
 use crate::scenario::Scenario;
 
 /// Reads a scenario with `--set` assignments applied, collecting every mistake.
-pub(super) fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report), Stop> {
+///
+/// # Errors
+/// Every mistake.
+pub fn scenario(path: &Path, sets: &[String]) -> Result<(Scenario, Report), Stop> {
     read(path, sets).map(|(_, scenario, report)| (scenario, report))
 }
 
 /// The same with the tree that it was read from.
-pub(super) fn read(path: &Path, sets: &[String]) -> Result<(Source, Scenario, Report), Stop> {
+///
+/// # Errors
+/// Every mistake.
+pub fn read(path: &Path, sets: &[String]) -> Result<(Source, Scenario, Report), Stop> {
     let bytes = bytes(path)?;
     let mut source = Source::from_bytes(&name(path), &bytes).map_err(Stop::input)?;
     let mut issues: Vec<Issue> = Vec::new();
@@ -34,12 +39,15 @@ pub(super) fn read(path: &Path, sets: &[String]) -> Result<(Source, Scenario, Re
 }
 
 /// What messages call a scenario.
-pub(super) fn name(path: &Path) -> String {
+pub fn name(path: &Path) -> String {
     if path == Path::new("-") { "standard input".into() } else { path.display().to_string() }
 }
 
 /// The text of a file and its parsed tree with `--set` assignments applied.
-pub(super) fn tree(path: &Path, sets: &[String]) -> Result<(String, Source), Stop> {
+///
+/// # Errors
+/// Every mistake in the text and the assignments.
+pub fn tree(path: &Path, sets: &[String]) -> Result<(String, Source), Stop> {
     let bytes = bytes(path)?;
     let mut source = Source::from_bytes(&name(path), &bytes).map_err(Stop::input)?;
     let issues: Vec<Issue> = sets.iter().filter_map(|s| source.set(s).err()).collect();

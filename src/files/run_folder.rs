@@ -1,30 +1,31 @@
-//! Run folders on disk: made by `new run`, looked at by `check`, opened by `assess`.
+//! Run folders on disk.
 
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
 use std::path::{Path, PathBuf};
 
-use super::import::{TableStyle, Writer};
 use super::input::{MOST_BYTES, read, read_inside, read_start};
-use super::output::{Talk, json, not_a_file, print, reason};
+use super::stop::{Cause, Listener, Outcome, Stop, not_a_file, reason};
+use super::table::{TableStyle, Writer};
 use super::whole::Stage;
-use super::{Exit, Format, Outcome, Stop};
 use crate::assess::{Gathered, gather};
 use crate::measured::folder::{FILE, RunSpec, StarterLog, starter};
 use crate::measured::log::{self, Failure};
 use crate::measured::weighings;
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::reader::{Issue, MAX_BYTES, Report, Source};
-use crate::report::{check as page, measured};
 use crate::text::slug;
 
 /// Folder of the untouched texts within a run folder.
 const RAW: &str = "raw";
 
 /// Makes a run folder.
-pub(super) fn create(
-    talk: &Talk,
+///
+/// # Errors
+/// That it is there already, a text cannot be read, or it cannot be written.
+pub fn create(
+    talk: &dyn Listener,
     output: Option<&Path>,
     logs: &[PathBuf],
     notes: Option<&Path>,
@@ -32,7 +33,7 @@ pub(super) fn create(
 ) -> Outcome {
     let Some(folder) = output else {
         let text = "a measured run is a folder\n     write its name: drybench new run -o felt_run";
-        return Err(Stop::message(Exit::BadInput, text));
+        return Err(Stop::message(Cause::BadInput, text));
     };
     not_a_file(folder)?;
     let description = folder.join(FILE);
@@ -41,7 +42,7 @@ pub(super) fn create(
             "{} exists already\n     write --force to start it anew, or another folder after -o",
             description.display()
         );
-        return Err(Stop::message(Exit::Output, text));
+        return Err(Stop::message(Cause::Output, text));
     }
     // Read everything before anything is written.
     let texts: Vec<(&PathBuf, Vec<u8>)> =
@@ -86,7 +87,7 @@ fn raw_bytes(path: &Path) -> Result<Vec<u8>, Stop> {
 
 fn unreadable(path: &Path, e: &std::io::Error) -> Stop {
     let text = format!("{}: {}\n     check the name", path.display(), reason(e));
-    Stop::message(Exit::BadInput, text)
+    Stop::message(Cause::BadInput, text)
 }
 
 /// The name of a text in the folder, beside those that are there.
@@ -96,7 +97,7 @@ fn inside(path: &Path, files: &[(String, Vec<u8>)]) -> Result<String, Stop> {
     if files.iter().any(|(there, _)| *there == inside) {
         let text =
             format!("two texts are called {name}\n     give {} another name", path.display());
-        return Err(Stop::message(Exit::BadInput, text));
+        return Err(Stop::message(Cause::BadInput, text));
     }
     Ok(inside)
 }
@@ -135,14 +136,20 @@ fn starter_log(path: &Path, file: String, bytes: &[u8], others: &[StarterLog]) -
 }
 
 /// A run folder, read whole.
-pub(super) struct Opened {
-    pub(super) spec: RunSpec,
-    pub(super) report: Report,
-    pub(super) gathered: Gathered,
+pub struct Opened {
+    /// Its description.
+    pub spec: RunSpec,
+    /// The values of that.
+    pub report: Report,
+    /// What its texts say.
+    pub gathered: Gathered,
 }
 
 /// Opens a run folder: its description and all its texts.
-pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
+///
+/// # Errors
+/// Everything wrong with it.
+pub fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
     let path = folder.join(FILE);
     if !path.exists() {
         let text = format!(
@@ -150,7 +157,7 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
             folder.display(),
             folder.display()
         );
-        return Err(Stop::message(Exit::BadInput, text));
+        return Err(Stop::message(Cause::BadInput, text));
     }
     let bytes = read_start(&path, MAX_BYTES as u64 + 1).map_err(|e| unreadable(&path, &e))?;
     let mut source =
@@ -175,30 +182,18 @@ pub(super) fn open(folder: &Path, sets: &[String]) -> Result<Opened, Stop> {
     Ok(Opened { spec, report, gathered })
 }
 
-/// `drybench check FOLDER`.
-pub(super) fn check(talk: &Talk, folder: &Path, sets: &[String], format: Format) -> Outcome {
-    let opened = open(folder, sets)?;
-    talk.warnings(&opened.report.warnings);
-    let title = &opened.gathered.evidence.title;
-    match format {
-        Format::Table => {
-            let values = page::page(title, &opened.report);
-            print(&format!("{values}\n{}", measured::page(&opened.gathered)))
-        }
-        Format::Csv => print(&page::csv(&opened.report)),
-        Format::Json => print(&json(&measured::summary(&opened.gathered, &opened.report))?),
-    }
-}
-
 /// The cleaned series of a folder: what was understood, beside what was written.
-pub(super) fn cleaned(gathered: &Gathered) -> Result<Vec<(String, Vec<u8>)>, Stop> {
+///
+/// # Errors
+/// That a series cannot be written.
+pub fn cleaned(gathered: &Gathered) -> Result<Vec<(String, Vec<u8>)>, Stop> {
     let stated = gathered.evidence.pressure_pa.map_or(STANDARD_PRESSURE, |p| p.value);
     let mut files = Vec::new();
     for log in &gathered.logs {
         let mut text = Vec::new();
         let mut writer = Writer::new(&mut text, TableStyle::Csv, stated);
         log::replay(&log.series, &mut writer).map_err(|e| {
-            Stop::message(Exit::Output, format!("cannot write the series: {}", reason(&e)))
+            Stop::message(Cause::Output, format!("cannot write the series: {}", reason(&e)))
         })?;
         files.push((format!("clean_{}.csv", log.name), text));
     }

@@ -12,14 +12,19 @@ use crate::units::c_from_k;
 
 /// How rows are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::cli) enum TableStyle {
+pub enum TableStyle {
+    /// Comma-separated values.
     Csv,
+    /// One JSON document.
     Json,
+    /// A JSON document for each row.
     JsonLines,
 }
 
 impl TableStyle {
-    pub(in crate::cli) fn of(word: &str) -> Self {
+    /// By its word; comma-separated values for any other.
+    #[must_use]
+    pub fn of(word: &str) -> Self {
         match word {
             "json" => Self::Json,
             "jsonl" => Self::JsonLines,
@@ -44,7 +49,7 @@ enum From {
 }
 
 /// Writes rows in user units.
-pub(in crate::cli) struct Writer<W: Write> {
+pub struct Writer<W: Write> {
     out: W,
     table: TableStyle,
     pressure_pa: f64,
@@ -61,18 +66,19 @@ const DECIMALS: usize = 6;
 const DERIVED: usize = 4;
 
 impl<W: Write> Writer<W> {
-    pub(in crate::cli) fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
+    /// A table to `out`, with this pressure where the log has none.
+    pub fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
         let (columns, pairs) = (Vec::new(), Vec::new());
         Self { out, table, pressure_pa, head: None, columns, pairs, pressure: None, rows: 0 }
     }
 
     /// Whether moist air was worked out with a pressure that the log does not give.
-    pub(in crate::cli) fn lacks_pressure(&self) -> bool {
+    pub fn lacks_pressure(&self) -> bool {
         self.pressure.is_none() && !self.pairs.is_empty()
     }
 
     /// The end of the output.
-    pub(in crate::cli) fn end(mut self, summary: &Summary) -> io::Result<()> {
+    pub fn end(mut self, summary: &Summary) -> io::Result<()> {
         if self.table != TableStyle::Csv {
             let classes: Map<String, Value> =
                 summary.ledger.entries().map(|(c, n)| (c.key(), n.into())).collect();

@@ -1,25 +1,27 @@
-//! `drybench sweep --merge`: the parts of a sweep to the bytes of the whole.
+//! The parts of a sweep joined to the bytes of the whole.
 
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use super::files::{COLUMNS, CSV, MANIFEST, failed};
 use super::folder::read_manifest;
+use super::names::{COLUMNS, CSV, MANIFEST, failed};
 use super::verify::{Verified, heads};
-use crate::cli::input::{MOST_BYTES, read_text};
-use crate::cli::output::{Talk, not_a_file};
-use crate::cli::whole::Stage;
-use crate::cli::{Exit, Outcome, Stop};
+use crate::files::input::{MOST_BYTES, read_text};
+use crate::files::stop::{Cause, Listener, Outcome, Stop, not_a_file};
+use crate::files::whole::Stage;
 use crate::study::sweep::{Manifest, Seal, columns_fingerprint, series_head};
 
 /// Joins the folders of all parts of one sweep to what the whole would have written.
-pub(super) fn merge(talk: &Talk, parts: &[PathBuf], out: &Path) -> Outcome {
-    let refuse = |text: String| Err(Stop::message(Exit::BadInput, text));
+///
+/// # Errors
+/// Which part is lacking, damaged, unfinished or of another sweep.
+pub fn merge(talk: &dyn Listener, parts: &[PathBuf], out: &Path) -> Outcome {
+    let refuse = |text: String| Err(Stop::message(Cause::BadInput, text));
     not_a_file(out)?;
     if fs::read_dir(out).is_ok_and(|mut d| d.next().is_some()) {
         let text = format!("{} exists already\n     write another folder after -o", out.display());
-        return Err(Stop::message(Exit::Output, text));
+        return Err(Stop::message(Cause::Output, text));
     }
     let mut found = Vec::new();
     for folder in parts {

@@ -1,9 +1,6 @@
 //! Figures as files.
 
-use clap::builder::PossibleValuesParser;
-
-use super::output::Talk;
-use super::{Exit, Stop};
+use super::stop::{Cause, Listener, Stop};
 use crate::assess::Evidence;
 use crate::reader::Difference;
 use crate::report::figure::{Drawing, FigureError, Style};
@@ -19,15 +16,17 @@ const ALL: &str = "all";
 /// A file to be written: name and bytes.
 type File = (String, Vec<u8>);
 
-/// The words that `--figures` may list.
-pub(super) fn names() -> PossibleValuesParser {
-    let names = PICTURES.iter().map(|p| p.name);
-    std::iter::once(ALL).chain(names).collect::<Vec<_>>().into()
+/// The words for the figures of a run.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    std::iter::once(ALL).chain(PICTURES.iter().map(|p| p.name))
 }
 
 /// The figures of a run, three files each. One without anything to show is noted and left out.
-pub(super) fn of_run(
-    talk: &Talk,
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn of_run(
+    talk: &dyn Listener,
     wanted: &[String],
     run: &Run,
     style: &Style,
@@ -56,12 +55,15 @@ pub(super) fn of_run(
 }
 
 /// Whether one of these figures shows the layers of spools.
-pub(super) fn has_layers(wanted: &[String]) -> bool {
+pub fn has_layers(wanted: &[String]) -> bool {
     wanted.iter().any(|name| name == ALL || name == MOISTURE)
 }
 
 /// The figures of a run as evidence, three files each.
-pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<Vec<File>, Stop> {
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn of_evidence(talk: &dyn Listener, run: &Evidence, style: &Style) -> Result<Vec<File>, Stop> {
     let mut files = Vec::new();
     for picture in &EVIDENCE_PICTURES {
         let Some(figure) = (picture.draw)(run) else {
@@ -74,7 +76,7 @@ pub(super) fn of_evidence(talk: &Talk, run: &Evidence, style: &Style) -> Result<
 }
 
 /// Names of all files that [`of_run`] may write.
-pub(super) fn file_names(wanted: &[String]) -> Vec<String> {
+pub fn file_names(wanted: &[String]) -> Vec<String> {
     let all = wanted.iter().any(|w| w == ALL);
     let chosen = PICTURES.iter().filter(|p| all || wanted.iter().any(|w| w == p.name));
     let ends = ["svg", "png", "csv"];
@@ -91,7 +93,10 @@ fn stem(name: &str) -> &str {
 }
 
 /// Several runs in one figure.
-pub(super) fn together(
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn together(
     runs: &[(String, Run)],
     differences: &[Difference],
     style: &Style,
@@ -100,12 +105,18 @@ pub(super) fn together(
 }
 
 /// One finished picture under this stem: three files.
-pub(super) fn one(stem: &str, picture: &dyn Drawing, style: &Style) -> Result<Vec<File>, Stop> {
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn one(stem: &str, picture: &dyn Drawing, style: &Style) -> Result<Vec<File>, Stop> {
     with_csv(stem, picture, style, picture.to_csv())
 }
 
 /// The same with a table of its own.
-pub(super) fn with_csv(
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn with_csv(
     stem: &str,
     picture: &dyn Drawing,
     style: &Style,
@@ -119,14 +130,16 @@ pub(super) fn with_csv(
 }
 
 /// Names of the files of an explained instant.
-pub(super) const FLOWS_FILES: [&str; 4] =
-    ["explanation.json", "flows.svg", "flows.png", "flows.csv"];
+pub const FLOWS_FILES: [&str; 4] = ["explanation.json", "flows.svg", "flows.png", "flows.csv"];
 
 /// The sketch of an instant.
-pub(super) fn flows(explanation: &Explanation, style: &Style) -> Result<Vec<File>, Stop> {
+///
+/// # Errors
+/// That a figure cannot be drawn.
+pub fn flows(explanation: &Explanation, style: &Style) -> Result<Vec<File>, Stop> {
     one("flows", &pictures::flows(explanation), style)
 }
 
 fn undrawn(e: FigureError) -> Stop {
-    Stop::message(Exit::Output, format!("cannot draw the figure: {e}"))
+    Stop::message(Cause::Output, format!("cannot draw the figure: {e}"))
 }

@@ -16,7 +16,7 @@ fn readings(count: usize, verbs: (&str, &str)) -> (String, String) {
 }
 
 /// Readings of a table that are not compared, and why.
-pub(super) fn left_out(run: &RunData, end_s: f64) -> Vec<String> {
+pub fn left_out(run: &RunData, end_s: f64) -> Vec<String> {
     let all: Vec<(f64, f64)> = run
         .observed
         .iter()
@@ -68,7 +68,7 @@ pub(super) fn left_out(run: &RunData, end_s: f64) -> Vec<String> {
 }
 
 /// A thermostat whose heater was not logged, and no means.
-pub(super) fn switches_by_itself(source: &Source, means_s: Option<f64>) -> Option<String> {
+pub fn switches_by_itself(source: &Source, means_s: Option<f64>) -> Option<String> {
     let own = source.get_text("control.kind").as_deref() == Some("thermostat");
     (own && means_s.is_none()).then(|| {
         "Warning: no column is the heater, so the box's own thermostat switches it, at other moments than the real \
@@ -79,7 +79,7 @@ pub(super) fn switches_by_itself(source: &Source, means_s: Option<f64>) -> Optio
 }
 
 /// Columns of a log of a folder with which nothing is compared.
-pub(super) fn not_compared(log: &LogText) -> Option<String> {
+pub fn not_compared(log: &LogText) -> Option<String> {
     let series = &log.series;
     let lost = |c: &Channel| match c.quantity {
         Quantity::RelativeHumidity

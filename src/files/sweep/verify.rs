@@ -6,8 +6,8 @@ use std::io::{self, BufRead, BufReader};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::files::{CSV, JSONL, SERIES, failed};
-use crate::cli::Stop;
+use super::names::{CSV, JSONL, SERIES, failed};
+use crate::files::stop::Stop;
 use crate::reader::MAX_SHOWN;
 use crate::study::sweep::Seal;
 
@@ -17,26 +17,26 @@ const MOST_AGAIN: usize = 1000;
 
 /// A row within a table, by its bytes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Span {
-    pub(super) at: u64,
-    pub(super) len: u64,
+pub struct Span {
+    pub at: u64,
+    pub len: u64,
 }
 
 /// What of the tables of a folder is as it was written.
-pub(super) struct Verified {
+pub struct Verified {
     first: usize,
     /// The rows of each case in each of the tables.
     rows: Vec<Vec<Option<Span>>>,
     /// Cases from the first to the last that is as it was written.
-    pub(super) count: usize,
+    pub count: usize,
     /// What is damaged, by file and line.
-    pub(super) damage: Vec<String>,
+    pub damage: Vec<String>,
     /// Whether nothing but whole rows in their order stands in the tables, up to a torn end.
-    pub(super) tidy: bool,
+    pub tidy: bool,
 }
 
 /// The tables by name with their heads, as they are due.
-pub(super) type Heads = Vec<(&'static str, String)>;
+pub type Heads = Vec<(&'static str, String)>;
 
 /// A line of a table.
 struct Line<'l> {
@@ -73,12 +73,7 @@ fn each_line(path: &Path, head: &str, mut see: impl FnMut(Line<'_>)) -> Result<b
 
 impl Verified {
     /// Looks at all tables of a folder.
-    pub(super) fn of(
-        folder: &Path,
-        heads: &Heads,
-        seal: Seal,
-        cases: Range<usize>,
-    ) -> Result<Self, Stop> {
+    pub fn of(folder: &Path, heads: &Heads, seal: Seal, cases: Range<usize>) -> Result<Self, Stop> {
         let mut verified = Verified {
             first: cases.start,
             rows: vec![vec![None; cases.len()]; heads.len()],
@@ -216,23 +211,23 @@ impl Verified {
     }
 
     /// Places of the cases that are damaged or lacking, among those that are.
-    pub(super) fn lacking(&self) -> Vec<usize> {
+    pub fn lacking(&self) -> Vec<usize> {
         (0..self.count).filter(|i| self.rows.iter().any(|rows| rows[*i].is_none())).collect()
     }
 
     /// The row of a case in a table.
-    pub(super) fn row(&self, table: usize, i: usize) -> Option<Span> {
+    pub fn row(&self, table: usize, i: usize) -> Option<Span> {
         self.rows[table][i]
     }
 
     /// Number of bytes of a tidy table in which all rows that count stand.
-    pub(super) fn end(&self, table: usize, head: &str) -> u64 {
+    pub fn end(&self, table: usize, head: &str) -> u64 {
         let rows = self.rows[table][..self.count].iter().flatten();
         rows.map(|s| s.at + s.len).max().unwrap_or(0).max(head.len() as u64)
     }
 
     /// What is damaged, the first few places of it.
-    pub(super) fn note(&self) -> String {
+    pub fn note(&self) -> String {
         let mut lines: Vec<String> = self.damage.iter().take(MAX_SHOWN).cloned().collect();
         if self.damage.len() > MAX_SHOWN {
             lines.push(format!("... and {} more", self.damage.len() - MAX_SHOWN));
@@ -253,17 +248,14 @@ fn case_of_json(seal: Seal, line: &str, first: usize, sums: &mut [Option<u64>]) 
 }
 
 /// The tables of a folder.
-pub(super) fn heads(csv: String, series: Option<String>) -> Heads {
+pub fn heads(csv: String, series: Option<String>) -> Heads {
     let mut heads = vec![(CSV, csv), (JSONL, String::new())];
     heads.extend(series.map(|head| (SERIES, head)));
     heads
 }
 
 /// The tables as files.
-pub(super) fn paths<'h>(
-    folder: &Path,
-    heads: &'h Heads,
-) -> impl Iterator<Item = PathBuf> + use<'h> {
+pub fn paths<'h>(folder: &Path, heads: &'h Heads) -> impl Iterator<Item = PathBuf> + use<'h> {
     let folder = folder.to_owned();
     heads.iter().map(move |(name, _)| folder.join(name))
 }

@@ -6,10 +6,13 @@ use std::path::{Path, PathBuf};
 
 /// Most bytes of a text with readings, or of a saved result: our choice, more than a year of readings every
 /// second, and less than a small computer has.
-pub(super) const MOST_BYTES: u64 = 1 << 30;
+pub const MOST_BYTES: u64 = 1 << 30;
 
 /// All bytes of a file, or of standard input for `-`; an error if there are more than `most`.
-pub(super) fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let bytes = read_start(path, most + 1)?;
     if bytes.len() as u64 > most {
         let text = format!("it is longer than {} MB", most >> 20);
@@ -19,7 +22,10 @@ pub(super) fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
 }
 
 /// The first `most` bytes of it.
-pub(super) fn read_start(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn read_start(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     if path == Path::new("-") {
         io::stdin().lock().take(most).read_to_end(&mut bytes)?;
@@ -30,14 +36,20 @@ pub(super) fn read_start(path: &Path, most: u64) -> io::Result<Vec<u8>> {
 }
 
 /// Its text.
-pub(super) fn read_text(path: &Path) -> io::Result<String> {
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn read_text(path: &Path) -> io::Result<String> {
     let bytes = read(path, MOST_BYTES)?;
     let odd = |_| io::Error::new(io::ErrorKind::InvalidData, "it is no text in UTF-8");
     String::from_utf8(bytes).map_err(odd)
 }
 
 /// Opens a file or a pipe.
-pub(super) fn open(path: &Path) -> io::Result<File> {
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn open(path: &Path) -> io::Result<File> {
     let kind = fs::metadata(path)?.file_type();
     if kind.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());
@@ -60,13 +72,19 @@ fn is_pipe(_: fs::FileType) -> bool {
 }
 
 /// All bytes of a file within a folder.
-pub(super) fn read_inside(folder: &Path, name: &str) -> io::Result<Vec<u8>> {
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn read_inside(folder: &Path, name: &str) -> io::Result<Vec<u8>> {
     read(&inside(folder, name)?, MOST_BYTES)
 }
 
 /// The place of a file that a folder names. What lies outside of the folder is none of its business, and a
 /// pipe in it would wait for ever.
-pub(super) fn inside(folder: &Path, name: &str) -> io::Result<PathBuf> {
+///
+/// # Errors
+/// That it lies outside, or is no regular file.
+pub fn inside(folder: &Path, name: &str) -> io::Result<PathBuf> {
     let path = folder.join(name);
     let refuse = |text| Err(io::Error::new(io::ErrorKind::InvalidInput, text));
     let (root, place) = (fs::canonicalize(folder)?, fs::canonicalize(&path)?);

@@ -6,8 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
 
-use super::output::{cannot_make, cannot_write, not_a_file};
-use super::{Exit, Outcome, Stop};
+use super::stop::{Cause, Outcome, Stop, cannot_make, cannot_write, in_use, not_a_file};
 use crate::text::visible;
 
 /// End of the name of a file that is not complete.
@@ -15,14 +14,19 @@ const PART: &str = ".part";
 
 /// A file that takes its place when it is complete. What is no regular file, as a device or a pipe, is written
 /// to as it is.
-pub(super) enum Whole {
+pub enum Whole {
+    /// Written beside its place.
     Beside(NamedTempFile<File>, PathBuf),
+    /// Written to as it is.
     Direct(File),
 }
 
 impl Whole {
     /// Begins a file. Through a link it is what the link names that will be replaced, and the link stays.
-    pub(super) fn create(path: &Path) -> io::Result<Self> {
+    ///
+    /// # Errors
+    /// That it cannot be begun there.
+    pub fn create(path: &Path) -> io::Result<Self> {
         let place = if path.is_symlink() { fs::canonicalize(path)? } else { path.to_owned() };
         if may_be_replaced(&place)? == Some(false) {
             return Ok(Whole::Direct(OpenOptions::new().write(true).open(&place)?));
@@ -42,7 +46,10 @@ impl Whole {
     }
 
     /// Puts the complete file in its place.
-    pub(super) fn finish(self) -> io::Result<()> {
+    ///
+    /// # Errors
+    /// That it cannot be put there.
+    pub fn finish(self) -> io::Result<()> {
         match self {
             Whole::Direct(mut file) => file.flush(),
             Whole::Beside(file, place) => {
@@ -73,7 +80,10 @@ impl Write for Whole {
 }
 
 /// Writes a file whole or not at all.
-pub(super) fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
+///
+/// # Errors
+/// That it cannot be written.
+pub fn whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut file = Whole::create(path)?;
     file.write_all(bytes)?;
     file.finish()
@@ -120,7 +130,10 @@ fn remove_left_over(folder: &Path, start: &str) {
 }
 
 /// Refuses an output that is a folder, a link to nothing, or there already without `--force`.
-pub(super) fn may_write(path: &Path, force: bool) -> Outcome {
+///
+/// # Errors
+/// That it may not.
+pub fn may_write(path: &Path, force: bool) -> Outcome {
     let shown = path.display();
     let text = if path.is_dir() {
         format!("{shown} is a folder\n     write a file name after -o")
@@ -139,23 +152,29 @@ pub(super) fn may_write(path: &Path, force: bool) -> Outcome {
     } else {
         return Ok(());
     };
-    Err(Stop::message(Exit::Output, text))
+    Err(Stop::message(Cause::Output, text))
 }
 
 /// Writes a file, which must not exist yet unless `force` is given.
-pub(super) fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
+///
+/// # Errors
+/// That it may not, or cannot be written.
+pub fn write(path: &Path, bytes: &[u8], force: bool) -> Outcome {
     may_write(path, force)?;
     whole(path, bytes).map_err(|e| cannot_write(path, &e))
 }
 
 /// Writes several files into a folder, replacing those of these names.
-pub(super) fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
+///
+/// # Errors
+/// That they cannot be written.
+pub fn write_folder(folder: &Path, files: &[(String, Vec<u8>)]) -> Outcome {
     Stage::open(folder, &[], true)?.finish(files)
 }
 
 /// The files of a folder, kept aside until all are written: a folder that is new takes its place at once, in
 /// one that was there the files do, one by one, which the next run finishes if this one is killed.
-pub(super) struct Stage {
+pub struct Stage {
     folder: PathBuf,
     place: PathBuf,
     inside: bool,
@@ -173,7 +192,10 @@ const COMPLETE: &str = ".drybench-complete";
 
 impl Stage {
     /// Begins to write into a folder; seen before a long simulation whether files of these names may be.
-    pub(super) fn open(folder: &Path, names: &[String], force: bool) -> Result<Self, Stop> {
+    ///
+    /// # Errors
+    /// That it cannot be written into, or files are there.
+    pub fn open(folder: &Path, names: &[String], force: bool) -> Result<Self, Stop> {
         not_a_file(folder)?;
         let inside = folder.exists();
         let name = folder.file_name().map(|n| n.to_string_lossy().into_owned());
@@ -200,7 +222,7 @@ impl Stage {
                 there.len(),
                 names.len()
             );
-            return Err(Stop::message(Exit::Output, text));
+            return Err(Stop::message(Cause::Output, text));
         }
         for path in there {
             may_be_replaced(path).map_err(|e| cannot_write(path, &e))?;
@@ -219,7 +241,10 @@ impl Stage {
     }
 
     /// Where to write a file of this name, which may be in a folder.
-    pub(super) fn path(&self, name: &str) -> Result<PathBuf, Stop> {
+    ///
+    /// # Errors
+    /// That its folder cannot be made.
+    pub fn path(&self, name: &str) -> Result<PathBuf, Stop> {
         let path = self.place.join(name);
         let made = path.parent().map_or(Ok(()), fs::create_dir_all);
         made.map_err(|e| cannot_make(&self.folder, &e))?;
@@ -227,7 +252,10 @@ impl Stage {
     }
 
     /// Writes these files too, and puts all in their place.
-    pub(super) fn finish(mut self, files: &[(String, Vec<u8>)]) -> Outcome {
+    ///
+    /// # Errors
+    /// That one cannot be written.
+    pub fn finish(mut self, files: &[(String, Vec<u8>)]) -> Outcome {
         for (name, bytes) in files {
             let path = self.path(name)?;
             // A page is for a terminal, too.
@@ -291,14 +319,7 @@ fn move_files(from: &Path, to: &Path) -> io::Result<()> {
 fn lock(folder: &Path, place: &Path) -> Result<Option<File>, Stop> {
     let Ok(file) = File::open(place) else { return Ok(None) };
     match file.try_lock() {
-        Err(fs::TryLockError::WouldBlock) => {
-            let text = format!(
-                "another drybench is writing into {}\n     wait until it is done, or write another \
-                 folder after -o",
-                folder.display()
-            );
-            Err(Stop::message(Exit::Output, text))
-        }
+        Err(fs::TryLockError::WouldBlock) => Err(in_use(folder)),
         _ => Ok(Some(file)),
     }
 }

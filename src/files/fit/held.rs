@@ -2,9 +2,8 @@
 
 use std::path::PathBuf;
 
-use super::options::Fit;
-use super::question::{Question, path_of};
-use crate::cli::{Exit, Stop};
+use super::question::{Asked, Question, path_of};
+use crate::files::stop::{Cause, Stop};
 use crate::reader::{Issue, split_path};
 use crate::study::box_fit::{Observed, RunData};
 use crate::units::{self, Kind};
@@ -14,7 +13,7 @@ const PROPOSED: f64 = 0.75;
 
 impl Question {
     /// Cuts each run in a fitted part and a later one.
-    pub(super) fn hold_out_after(&mut self, at_s: f64) -> Result<(), Stop> {
+    pub fn hold_out_after(&mut self, at_s: f64) -> Result<(), Stop> {
         self.split_s = Some(at_s);
         self.runs = self.whole.iter().map(|r| part(r, at_s, false)).collect();
         self.later = self.whole.iter().map(|r| part(r, at_s, true)).collect();
@@ -31,7 +30,7 @@ impl Question {
                 shown(s),
                 units::format_digits(Kind::Time, proposed, 2)
             );
-            Err(Stop::message(Exit::BadInput, text))
+            Err(Stop::message(Cause::BadInput, text))
         };
         if first > last {
             // Nothing was read at all; the fit says so.
@@ -78,7 +77,7 @@ fn part(run: &RunData, at_s: f64, later: bool) -> RunData {
 }
 
 /// Other runs that are to be predicted must have something to compare.
-pub(super) fn check_others(question: &Question) -> Result<(), Stop> {
+pub fn check_others(question: &Question) -> Result<(), Stop> {
     let empty = question.others.iter().filter(|r| times(r).next().is_none());
     let issue = |r: &RunData| {
         let what = "is to be predicted, but has no usable reading to compare".to_owned();
@@ -90,9 +89,9 @@ pub(super) fn check_others(question: &Question) -> Result<(), Stop> {
 }
 
 /// No folder and no table twice, however its path is written: its readings would count twice.
-pub(super) fn check_twice(fit: &Fit) -> Result<(), Stop> {
-    let fitted = if fit.data.is_empty() { &fit.runs } else { &fit.data };
-    let all: Vec<&PathBuf> = fitted.iter().chain(&fit.hold_out_run).collect();
+pub fn check_twice(fit: &Asked<'_>) -> Result<(), Stop> {
+    let fitted = if fit.data.is_empty() { fit.runs } else { fit.data };
+    let all: Vec<&PathBuf> = fitted.iter().chain(fit.hold_out_run).collect();
     let real: Vec<Option<PathBuf>> = all.iter().map(|p| p.canonicalize().ok()).collect();
     let first_of = |k: usize| real[..k].iter().position(|p| p.is_some() && *p == real[k]);
     let Some((i, k)) = (0..all.len()).find_map(|k| first_of(k).map(|i| (i, k))) else {
@@ -110,12 +109,12 @@ pub(super) fn check_twice(fit: &Fit) -> Result<(), Stop> {
         }
         _ => "its readings would count twice\n     name it once",
     };
-    Err(Stop::message(Exit::BadInput, format!("{named}: {rest}")))
+    Err(Stop::message(Cause::BadInput, format!("{named}: {rest}")))
 }
 
 /// No path free twice: it would be two parameters in one place, of which only one has a say.
-pub(super) fn check_free_twice(fit: &Fit) -> Result<(), Stop> {
-    let options = [(&fit.free, "--free"), (&fit.free_per_run, "--free-per-run")];
+pub fn check_free_twice(fit: &Asked<'_>) -> Result<(), Stop> {
+    let options = [(fit.free, "--free"), (fit.free_per_run, "--free-per-run")];
     let all: Vec<(String, &str)> = options
         .iter()
         .flat_map(|(typed, option)| typed.iter().map(|t| (path_of(t), *option)))
@@ -133,5 +132,5 @@ pub(super) fn check_free_twice(fit: &Fit) -> Result<(), Stop> {
              or --free-per-run for one in each"
         ),
     };
-    Err(Stop::message(Exit::BadInput, text))
+    Err(Stop::message(Cause::BadInput, text))
 }

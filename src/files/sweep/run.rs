@@ -1,15 +1,12 @@
 //! The cases of a sweep, run in parallel and written block by block.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use rayon::prelude::*;
 
 use super::folder::Tables;
-use super::progress::Progress;
-use crate::cli::output::Talk;
-use crate::cli::{Exit, Outcome, Stop};
+use crate::files::stop::{Cause, Listener, Outcome, Stop};
 use crate::run::Record;
 use crate::study::sweep::{Manifest, Row, SweepPlan, run_case};
 
@@ -20,21 +17,20 @@ const BLOCK: usize = 32;
 /// little, and its progress moves.
 const SHORT_S: f64 = 0.5;
 
-/// Runs what is missing, block by block.
-pub(super) fn run_all(
-    talk: &Talk,
+/// Runs what is missing, block by block, until `stop` is set; `at` is told how many cases there are.
+///
+/// # Errors
+/// That it was stopped, or that its rows cannot be written.
+pub fn run_all(
+    talk: &dyn Listener,
     plan: &SweepPlan,
     tables: &mut Tables,
     manifest: &Manifest,
+    (stop, mut at): (&AtomicBool, impl FnMut(usize)),
 ) -> Outcome {
-    let stop = Arc::new(AtomicBool::new(false));
-    let flag = Arc::clone(&stop);
-    // If there can be no handler, Ctrl-C ends the program as it always did.
-    let _ = signal_hook::flag::register(signal_hook::consts::SIGINT, flag);
     let range = manifest.range();
     let case = |i| run_case(plan, i, Record::Heads(&manifest.series));
     let mut next = range.start + tables.rows();
-    let mut progress = Progress::new(talk, range.len(), tables.rows());
     // Slow cases are written as soon as each thread has one.
     let mut block = rayon::current_num_threads();
     while next < range.end {
@@ -48,7 +44,7 @@ pub(super) fn run_all(
         } else {
             block = rayon::current_num_threads();
         }
-        progress.at(next - range.start);
+        at(next - range.start);
         if stop.load(Ordering::SeqCst) && next < range.end {
             let text = format!(
                 "interrupted after {} of {} cases\n     write the same command with --resume to \
@@ -56,7 +52,7 @@ pub(super) fn run_all(
                 next - range.start,
                 range.len()
             );
-            return Err(Stop::message(Exit::Interrupted, text));
+            return Err(Stop::message(Cause::Interrupted, text));
         }
     }
     let failed = match tables.failed() {

@@ -6,19 +6,18 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-use super::files::{COLUMNS, MANIFEST, failed};
+use super::names::{COLUMNS, MANIFEST, failed};
 use super::verify::{Heads, Verified, heads, paths};
-use crate::cli::input::read_text;
-use crate::cli::output::{Talk, make_folder, not_a_file, reason};
-use crate::cli::whole::{Whole, whole};
-use crate::cli::{Exit, Outcome, Stop};
+use crate::files::input::read_text;
+use crate::files::stop::{Cause, Listener, Outcome, Stop, in_use, make_folder, not_a_file, reason};
+use crate::files::whole::{Whole, whole};
 use crate::reader::MAX_SHOWN;
 use crate::report::columns;
 use crate::run::Record;
 use crate::study::sweep::{Manifest, Row, Seal, Shown, SweepPlan, csv_head, run_case, series_head};
 
 /// The tables, open for more rows.
-pub(super) struct Tables {
+pub struct Tables {
     folder: PathBuf,
     files: Vec<File>,
     shown: Shown,
@@ -34,8 +33,11 @@ pub(super) struct Tables {
 
 impl Tables {
     /// Makes a new folder, or takes up an interrupted one.
-    pub(super) fn open(
-        talk: &Talk,
+    ///
+    /// # Errors
+    /// That it holds something else, is in use, damaged or cannot be written.
+    pub fn open(
+        talk: &dyn Listener,
         folder: &Path,
         manifest: &Manifest,
         plan: &SweepPlan,
@@ -56,7 +58,7 @@ impl Tables {
                 "it holds no sweep; write another folder after -o"
             };
             let text = format!("{} exists already\n     {hint}", folder.display());
-            return Err(Stop::message(Exit::Output, text));
+            return Err(Stop::message(Cause::Output, text));
         }
         make_folder(folder)?;
         let mut lock = lock(folder)?;
@@ -99,27 +101,30 @@ impl Tables {
     }
 
     /// Rows so far.
-    pub(super) fn rows(&self) -> usize {
+    pub fn rows(&self) -> usize {
         self.rows
     }
 
     /// Failed cases among the rows appended.
-    pub(super) fn failed(&self) -> usize {
+    pub fn failed(&self) -> usize {
         self.failed
     }
 
     /// Cases among the rows appended that left the range of the model before their time.
-    pub(super) fn ended(&self) -> usize {
+    pub fn ended(&self) -> usize {
         self.ended
     }
 
     /// Where they are.
-    pub(super) fn folder(&self) -> &Path {
+    pub fn folder(&self) -> &Path {
         &self.folder
     }
 
     /// Adds rows to all tables.
-    pub(super) fn append(&mut self, plan: &SweepPlan, rows: &[Row]) -> Outcome {
+    ///
+    /// # Errors
+    /// That they cannot be written.
+    pub fn append(&mut self, plan: &SweepPlan, rows: &[Row]) -> Outcome {
         let all: Vec<Texts> =
             rows.iter().map(|r| texts(r, plan, &self.shown, &self.series, self.seal)).collect();
         self.rows += rows.len();
@@ -148,7 +153,7 @@ fn texts(row: &Row, plan: &SweepPlan, shown: &Shown, series: &[String], seal: Se
 
 /// Mends the tables: cuts what is torn, and runs again what is damaged; returns the number of rows.
 fn mend(
-    talk: &Talk,
+    talk: &dyn Listener,
     folder: &Path,
     heads: &Heads,
     (plan, shown, manifest): (&SweepPlan, &Shown, &Manifest),
@@ -208,31 +213,31 @@ fn mend(
     Ok(verified.count)
 }
 
-pub(super) fn write(path: &Path, bytes: &[u8]) -> Outcome {
+pub fn write(path: &Path, bytes: &[u8]) -> Outcome {
     whole(path, bytes).map_err(|e| failed(path, &e))
 }
 
-pub(super) fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
+pub fn read_manifest(folder: &Path) -> Result<Manifest, Stop> {
     let path = folder.join(MANIFEST);
     let text = read_text(&path).map_err(|e| {
         let text =
             format!("{}: {}\n     give a folder of drybench sweep", path.display(), reason(&e));
-        Stop::message(Exit::BadInput, text)
+        Stop::message(Cause::BadInput, text)
     })?;
     Manifest::read(&text).map_err(|e| {
         let text = format!("{} is damaged: {e}\n     start again in a new folder", path.display());
-        Stop::message(Exit::BadInput, text)
+        Stop::message(Cause::BadInput, text)
     })
 }
 
-pub(super) fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome {
+pub fn agree(folder: &Path, there: &Manifest, here: &Manifest) -> Outcome {
     let Some((what, old, new)) = there.difference(here) else { return Ok(()) };
     let text = format!(
         "{} holds another sweep; the two differ in the {what}\n     there: {old}\n     now:   {new}\n     \
          repeat the first command, or write another folder after -o",
         folder.display()
     );
-    Err(Stop::message(Exit::BadInput, text))
+    Err(Stop::message(Cause::BadInput, text))
 }
 
 /// Whether a folder holds a sweep; a manifest without a text is one that was about to begin.
@@ -247,12 +252,7 @@ fn lock(folder: &Path) -> Result<File, Stop> {
     let file = opened.map_err(|e| failed(&path, &e))?;
     // Where a file system knows no locks there is none.
     if let Err(TryLockError::WouldBlock) = file.try_lock() {
-        let text = format!(
-            "another drybench is writing into {}\n     wait until it is done, or write another folder \
-             after -o",
-            folder.display()
-        );
-        return Err(Stop::message(Exit::Output, text));
+        return Err(in_use(folder));
     }
     Ok(file)
 }

@@ -1,4 +1,4 @@
-//! Reads what `drybench fit` is asked: run folders or tables, each with its box, read and checked.
+//! Reads what a fit is asked: run folders or tables, each with its box, read and checked.
 
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
@@ -8,10 +8,9 @@ use std::path::Path;
 use super::folders::of_folders;
 use super::held;
 use super::notes;
-use super::options::Fit;
-use super::question::{Question, Times, free_paths};
-use crate::cli::output::{Talk, reason};
-use crate::cli::{Exit, Stop};
+use super::question::{Asked, Question, Times, free_paths};
+use crate::files::stop::{Cause, Listener, Stop, reason};
+use crate::files::{input, source};
 use crate::reader::Issue;
 use crate::run::columns;
 use crate::scenario::Scenario;
@@ -20,11 +19,14 @@ use crate::study::fit::FitError;
 use crate::units::{Kind, parse};
 
 /// Reads everything, collecting every mistake.
-pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Question, Stop> {
+///
+/// # Errors
+/// What is wrong with the question or its files.
+pub fn read(fit: &Asked<'_>, talk: &dyn Listener) -> Result<Question, Stop> {
     let times = Times {
-        correlation_s: time(fit.correlation.as_deref(), "--correlation")?,
-        split_s: time(fit.hold_out_after.as_deref(), "--hold-out-after")?,
-        means_s: time(fit.cycle_means.as_deref(), "--cycle-means")?,
+        correlation_s: time(fit.correlation, "--correlation")?,
+        split_s: time(fit.hold_out_after, "--hold-out-after")?,
+        means_s: time(fit.cycle_means, "--cycle-means")?,
     };
     check_kind(fit)?;
     let mut question = if fit.data.is_empty() {
@@ -37,7 +39,7 @@ pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Question, Stop> {
             "{}, for example --free \"enclosure.wall_loss=0.5..3 W/K\"",
             FitError::NothingFree
         );
-        return Err(Stop::message(Exit::BadInput, text));
+        return Err(Stop::message(Cause::BadInput, text));
     }
     let pressure = |r: &RunData| {
         r.observed.iter().any(|o| matches!(o.target, Compared::VapourPressure { .. }))
@@ -60,10 +62,10 @@ pub(super) fn read(fit: &Fit, talk: &Talk) -> Result<Question, Stop> {
 }
 
 /// Folders or tables: not both, nothing that belongs to the other, and nothing twice.
-fn check_kind(fit: &Fit) -> Result<(), Stop> {
+fn check_kind(fit: &Asked<'_>) -> Result<(), Stop> {
     held::check_twice(fit)?;
     held::check_free_twice(fit)?;
-    let stop = |text: String| Err(Stop::message(Exit::BadInput, text));
+    let stop = |text: String| Err(Stop::message(Cause::BadInput, text));
     let first = fit.runs[0].display();
     if !fit.data.is_empty() {
         if fit.runs.len() > 1 && fit.runs.iter().all(|p| p.is_file()) {
@@ -97,7 +99,7 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
                 .into(),
         );
     }
-    let Some(path) = fit.runs.iter().chain(&fit.hold_out_run).find(|p| !p.is_dir()) else {
+    let Some(path) = fit.runs.iter().chain(fit.hold_out_run).find(|p| !p.is_dir()) else {
         return Ok(());
     };
     let shown = path.display();
@@ -114,24 +116,24 @@ fn check_kind(fit: &Fit) -> Result<(), Stop> {
     })
 }
 
-fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
-    let (text, source) = crate::cli::source::tree(&fit.runs[0], &fit.sets)?;
+fn of_tables(fit: &Asked<'_>, talk: &dyn Listener, times: &Times) -> Result<Question, Stop> {
+    let (text, source) = source::tree(&fit.runs[0], fit.sets)?;
     let (scenario, read) = Scenario::read(&source).map_err(Stop::input)?;
     talk.warnings(&read.warnings);
     let mut issues = Vec::new();
-    let free = free_paths(fit, &[&read], &mut issues);
+    let mut free = free_paths(fit, &[&read], &mut issues);
     let mut links = Vec::new();
-    for typed in &fit.map {
+    for typed in fit.map {
         match Link::parse(typed) {
             Ok(link) => links.push(link),
             Err(issue) => issues.push(issue),
         }
     }
-    issues.extend(free.iter().filter_map(|f| box_fit::beyond_the_box(&source, f)));
+    issues.extend(free.iter_mut().filter_map(|f| box_fit::beyond_the_box(&source, f)));
     issues.extend(Link::twice(&links));
     let known = columns(&scenario);
     let (mut runs, mut left_out) = (Vec::new(), Vec::new());
-    for path in &fit.data {
+    for path in fit.data {
         let bound = table(path).and_then(|t| {
             let (correlation, keep) = (times.correlation_s, fit.keep_humidity);
             box_fit::bind(&t, &links, &scenario, &known, correlation, keep)
@@ -167,15 +169,15 @@ fn of_tables(fit: &Fit, talk: &Talk, times: &Times) -> Result<Question, Stop> {
 fn time(text: Option<&str>, option: &str) -> Result<Option<f64>, Stop> {
     let read = |t: &str| {
         parse(Kind::Time, t).map_err(|e| {
-            Stop::message(Exit::BadInput, format!("{option} \"{t}\" {e}\n     {}", e.hint()))
+            Stop::message(Cause::BadInput, format!("{option} \"{t}\" {e}\n     {}", e.hint()))
         })
     };
     text.map(read).transpose()
 }
 
 fn table(path: &Path) -> Result<FitTable, Vec<Issue>> {
-    let name = crate::cli::source::name(path);
-    let text = crate::cli::input::read_text(path).map_err(|e| {
+    let name = source::name(path);
+    let text = input::read_text(path).map_err(|e| {
         let (what, hint) = match e.kind() {
             std::io::ErrorKind::InvalidData => (
                 "is no text in UTF-8".to_owned(),

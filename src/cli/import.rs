@@ -1,16 +1,14 @@
 //! `drybench import`: logger text to a tidy series and a count of its lines.
 
-mod sink;
-
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::input;
-use super::output::{Talk, cannot_write, json, not_printed, reason};
-use super::whole::{Whole, may_write};
-use crate::cli::{Exit, Outcome, Stop};
+use super::output::{Talk, json, not_printed};
+use crate::files::table::{TableStyle, Writer};
+use crate::files::whole::{Whole, may_write};
+use crate::files::{Cause, Listener, Outcome, Stop, cannot_write, input, reason, source, whole};
 use crate::measured::log::complaint::error;
 use crate::measured::log::options::{
     DATE_ORDERS, DECIMALS, ENCODINGS, HUMIDITY_UNITS, INTERVALS, PRESSURES, SEPARATORS,
@@ -19,7 +17,6 @@ use crate::measured::log::options::{
 use crate::measured::log::{Failure, ImportOptions, Importer, Summary, lex};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::units::{self, Kind};
-pub(super) use sink::{TableStyle, Writer};
 
 #[derive(Debug, Args)]
 #[command(
@@ -131,7 +128,7 @@ impl Pins {
 }
 
 fn wrong(option: &str, text: &str, what: &str, hint: &str) -> Stop {
-    Stop::message(Exit::BadInput, format!("{option} = \"{text}\" {what}\n     {hint}"))
+    Stop::message(Cause::BadInput, format!("{option} = \"{text}\" {what}\n     {hint}"))
 }
 
 fn quantity(
@@ -168,7 +165,7 @@ impl Import {
         let options = self.pins.options()?;
         self.check_output(&self.output)?;
         self.ledger.as_ref().map_or(Ok(()), |path| self.check_output(path))?;
-        let name = super::source::name(&self.log);
+        let name = source::name(&self.log);
         let input = open(&self.log, &name)?;
         let pressure = options.pressure_pa;
         let (summary, no_pressure) = if self.output == Path::new("-") {
@@ -219,7 +216,7 @@ impl Import {
         match failure {
             Failure::Input(issues) => Stop::input(issues),
             Failure::Output(e) if e.kind() == io::ErrorKind::BrokenPipe => {
-                Stop::message(Exit::Ok, String::new())
+                Stop::message(Cause::Nothing, String::new())
             }
             Failure::Output(e) if self.output == Path::new("-") => not_printed(&e),
             Failure::Output(e) => cannot_write(&self.output, &e),
@@ -242,7 +239,7 @@ impl Import {
             detected: &summary.detected,
             guesses: &summary.guesses,
         })?;
-        super::whole::write(path, text.as_bytes(), self.force)
+        whole::write(path, text.as_bytes(), self.force)
     }
 }
 
