@@ -74,21 +74,19 @@ impl Question {
         free: Vec<FreePath>,
         runs: Vec<RunData>,
     ) -> Self {
-        let (whole, later, others) = (Vec::new(), Vec::new(), Vec::new());
-        let (notes, left_out, split_s, means_s) = (Vec::new(), Vec::new(), None, None);
         Question {
             texts,
             source,
             title,
             free,
             runs,
-            whole,
-            split_s,
-            later,
-            others,
-            notes,
-            left_out,
-            means_s,
+            whole: Vec::new(),
+            split_s: None,
+            later: Vec::new(),
+            others: Vec::new(),
+            notes: Vec::new(),
+            left_out: Vec::new(),
+            means_s: None,
         }
     }
 }
