@@ -372,60 +372,21 @@ fn every_link_leads_to_a_file() {
     assert!(lost.is_empty(), "links that lead nowhere: {lost:#?}");
 }
 
-/// Source of everything that reads a scenario.
-fn readers(folder: &Path, out: &mut String) {
-    for entry in fs::read_dir(folder).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            readers(&path, out);
-        } else if path.extension().is_some_and(|e| e == "rs") {
-            let text = fs::read_to_string(&path).expect("a text");
-            out.push_str(text.split("#[cfg(test)]\nmod tests").next().unwrap_or(&text));
-        }
-    }
-}
-
 #[test]
 fn every_key_is_explained_and_every_word_of_the_keys_is_one() {
-    let mut code = String::new();
-    for folder in ["src/model", "src/scenario"] {
-        readers(&root().join(folder), &mut code);
-    }
-    let chapter = fs::read_to_string(root().join("src/guide/keys.md")).expect("the chapter");
-    let getters = [
-        "quantity",
-        "quantity_or",
-        "quantity_opt",
-        "quantities",
-        "measured",
-        "measured_opt",
-        "number",
-        "number_or",
-        "count_or",
-        "choice",
-        "choice_or",
-        "boolean_or",
-        "text",
-        "texts_opt",
-        "section_opt",
-    ];
-    let mut keys: Vec<&str> = Vec::new();
-    for getter in getters {
-        for rest in code.split(&format!(".{getter}(")).skip(1) {
-            keys.extend(rest.trim_start().strip_prefix('"').and_then(|r| r.split('"').next()));
-        }
-    }
-    keys.extend(code.split("key: \"").skip(1).filter_map(|r| r.split('"').next()));
+    let tables = drybench::scenario::keys().into_iter().chain(drybench::measured::folder::keys());
+    let keys: Vec<&str> = tables.flat_map(|t| t.keys).map(|k| k.name).collect();
     assert!(keys.len() > 100, "only {} keys were found", keys.len());
-    let named = |key: &str| {
-        ["`{}`", "`{} = ", "`[{}", ".{}]"].iter().any(|f| chapter.contains(&f.replace("{}", key)))
-    };
-    let missing: Vec<_> = keys.iter().filter(|k| !named(k)).collect();
+    let chapter = fs::read_to_string(root().join("src/guide/keys.md")).expect("the chapter");
+    let is_named = |key: &str| chapter.lines().any(|l| l.starts_with(&format!("  {key} ")));
+    let missing: Vec<_> = keys.iter().filter(|k| !is_named(k)).collect();
     assert!(missing.is_empty(), "not in src/guide/keys.md: {missing:?}");
     let words = chapter.split('`').skip(1).step_by(2);
     let plain = |w: &&str| w.chars().all(|c| c.is_ascii_lowercase() || c == '_') && w.len() > 1;
-    let unknown: Vec<_> =
-        words.filter(plain).filter(|w| !code.contains(&format!("\"{w}\""))).collect();
+    let choices = drybench::scenario::keys().into_iter().flat_map(|t| t.keys).flat_map(|k| k.words);
+    let tables = drybench::scenario::keys().into_iter().flat_map(|t| t.table.split('.'));
+    let known: Vec<&str> = keys.iter().chain(choices).copied().chain(tables).collect();
+    let unknown: Vec<_> = words.filter(plain).filter(|w| !known.contains(w)).collect();
     assert!(unknown.is_empty(), "no key or word of the program: {unknown:?}");
 }
 

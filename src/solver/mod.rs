@@ -29,6 +29,7 @@
 //!     fn rhs(&mut self, y: &[f64], dy: &mut [f64]) { dy[0] = -y[0]; }
 //!     fn jacobian(&mut self, _: &[f64], jac: &mut [f64]) { jac[0] = -1.0; }
 //!     fn abs_tol(&self) -> &[f64] { &[1e-9] }
+//!     fn state_name(&self, _: usize) -> String { "y".into() }
 //! }
 //!
 //! let (mut y, mut stepper) = ([1.0], Rodas5p::new(SolverOptions::default()));
