@@ -3,6 +3,7 @@
 mod air;
 mod assess;
 mod check;
+mod completions;
 mod fit;
 mod guide;
 mod import;
@@ -109,6 +110,8 @@ enum Command {
     Keys(keys::KeysCommand),
     /// Show the guide: first box, sweeps, measured runs, fits, all keys, the model
     Guide(guide::Guide),
+    /// A script that lets a shell complete commands and options
+    Completions(completions::Completions),
 }
 
 /// Runs the program with the arguments of the process; returns the exit code.
@@ -131,6 +134,7 @@ pub fn run() -> u8 {
         Command::Sweep(c) => c.run(&talk),
         Command::Keys(c) => c.run(),
         Command::Guide(c) => c.run(),
+        Command::Completions(c) => c.run(),
     };
     ended(&talk, outcome)
 }

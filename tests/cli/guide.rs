@@ -88,3 +88,13 @@ fn a_table_that_is_not_there_is_met_with_the_nearest() {
     assert_eq!(end.code, 2);
     assert!(end.err.contains("did you mean: drybench keys vent"), "{}", end.err);
 }
+
+#[test]
+fn a_shell_is_taught_commands_and_options() {
+    for shell in ["bash", "zsh", "fish"] {
+        let end = run(&["completions", shell]);
+        assert_eq!((end.code, end.err.as_str()), (0, ""), "{shell}");
+        assert!(end.out.contains("simulate") && end.out.contains("output"), "{shell}");
+    }
+    assert_eq!(run(&["completions", "abacus"]).code, 2);
+}
