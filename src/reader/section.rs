@@ -60,7 +60,7 @@ impl<'r> Section<'r> {
 
     /// Whether the key is given. Counts as asking for it.
     #[must_use]
-    pub fn has(&self, key: impl AsRef<str>) -> bool {
+    pub fn has(&self, key: &(impl AsRef<str> + ?Sized)) -> bool {
         self.find(key.as_ref()).is_some()
     }
 
@@ -75,7 +75,7 @@ impl<'r> Section<'r> {
 
     /// A required table. A missing one is noted once and stood in for.
     #[must_use]
-    pub fn section(&self, key: impl AsRef<str>) -> Section<'r> {
+    pub fn section(&self, key: &(impl AsRef<str> + ?Sized)) -> Section<'r> {
         let key = key.as_ref();
         if let Some(found) = self.find(key) {
             let path = found.path.clone();
@@ -93,7 +93,7 @@ impl<'r> Section<'r> {
 
     /// An optional table.
     #[must_use]
-    pub fn section_opt(&self, key: impl AsRef<str>) -> Option<Section<'r>> {
+    pub fn section_opt(&self, key: &(impl AsRef<str> + ?Sized)) -> Option<Section<'r>> {
         self.find(key.as_ref()).and_then(|f| self.opened(f))
     }
 
@@ -102,7 +102,7 @@ impl<'r> Section<'r> {
     /// be read has its message already: what its stand-in does is nobody's mistake.
     pub fn fail(
         &self,
-        key: impl AsRef<str>,
+        key: &(impl AsRef<str> + ?Sized),
         code: &'static str,
         what: &str,
         why: Option<&str>,
@@ -121,7 +121,13 @@ impl<'r> Section<'r> {
     }
 
     /// Notes something odd but usable about a key, with the same words as [`Section::fail`].
-    pub fn warn(&self, key: impl AsRef<str>, code: &'static str, what: &str, hint: Option<String>) {
+    pub fn warn(
+        &self,
+        key: &(impl AsRef<str> + ?Sized),
+        code: &'static str,
+        what: &str,
+        hint: Option<String>,
+    ) {
         let issue = blank(code, what.to_owned(), hint);
         self.note(key.as_ref(), Issue { severity: Severity::Warning, ..issue });
     }
@@ -185,7 +191,7 @@ impl<'r> Section<'r> {
 
     /// Whether no mistake is known of a key: a value worth comparing with others, not a stand-in.
     #[must_use]
-    pub fn is_valid(&self, key: impl AsRef<str>) -> bool {
+    pub fn is_valid(&self, key: &(impl AsRef<str> + ?Sized)) -> bool {
         !self.is_faulty(&self.path_of(key.as_ref()))
     }
 

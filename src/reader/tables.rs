@@ -46,7 +46,7 @@ impl<'r> Section<'r> {
 
     /// The tables of a list, `[[layer]]` or `layers = [{ … }, { … }]`. Empty when missing.
     #[must_use]
-    pub fn tables(&self, key: impl AsRef<str>) -> Vec<Section<'r>> {
+    pub fn tables(&self, key: &(impl AsRef<str> + ?Sized)) -> Vec<Section<'r>> {
         let Some(found) = self.find(key.as_ref()) else {
             return Vec::new();
         };
