@@ -11,12 +11,12 @@ pub(super) const FREE_VOLUME: Key = key::quantity("free_volume", Kind::Volume, 1
     .help("air in the box, for air changes and balances");
 pub(super) const VENT_FLOW: Key = key::quantity("vent_flow", Kind::VolumeFlow, 0.0..=0.1)
     .optional()
-    .help("measured flow through the openings");
+    .help("flow of room air through the box, at the state of the room");
 pub(super) const SCENARIO: Key =
-    key::text("scenario").optional().help("scenario of the box, within the folder");
+    key::text("scenario").optional().help("scenario of the same box, relative to the folder");
 pub(super) const POWER: Key = key::quantity("power", Kind::Power, 0.0..=1e4)
     .optional()
-    .help("power of the heater while it is on");
+    .help("mean power of the heater while it is on");
 pub(super) const SET_POINT: Key =
     key::quantity("set_point", Kind::Temperature, ZERO_CELSIUS_K..=ZERO_CELSIUS_K + 150.0)
         .optional()
@@ -43,7 +43,7 @@ pub(super) const FIRST_ROW_AT: Key = key::text("first_row_at").optional().help(
 );
 pub(super) const SCALE_UNCERTAINTY: Key = key::quantity("scale_uncertainty", Kind::Mass, 0.0..=1.0)
     .optional()
-    .help("standard uncertainty of one weighing; from the digits without it");
+    .help("standard uncertainty of one weighing, where the notes do not tell");
 pub(super) const METER_ACCURACY: Key = key::quantity("meter_accuracy", Kind::Share, 0.0..=0.2)
     .optional()
     .help("stated limits of error of the energy meter whose readings are noted");

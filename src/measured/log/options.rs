@@ -104,7 +104,8 @@ pub const INTERVALS: std::ops::RangeInclusive<f64> = 1e-3..=86_400.0;
 /// Allowed pressures \[Pa\], from high mountains to the lowest valleys.
 pub const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
 
-const COLUMNS: Key = key::texts("columns").help("what the columns are, in their order");
+const COLUMNS: Key = key::texts("columns")
+    .help("names of the columns from the left, in place of a header; - leaves one out");
 const SEPARATOR: Key =
     key::word("separator", &SEPARATORS).optional().help("what stands between the columns");
 const DECIMAL: Key = key::word("decimal", &DECIMALS).optional().help("sign before the decimals");
@@ -112,19 +113,20 @@ const INTERVAL: Key = key::quantity("interval", Kind::Time, INTERVALS)
     .optional()
     .help("time from row to row, for a log without times");
 const DATE_ORDER: Key =
-    key::word("date_order", &DATE_ORDERS).optional().help("order of day, month and year");
+    key::word("date_order", &DATE_ORDERS).optional().help("order of day and month");
 const TIME_UNIT: Key =
     key::word("time_unit", &TIME_UNITS).optional().help("unit of a counter of time");
-const TEMPERATURE_UNIT: Key =
-    key::word("temperature_unit", &TEMPERATURE_UNITS).optional().help("unit of the temperatures");
-const HUMIDITY_UNIT: Key =
-    key::word("humidity_unit", &HUMIDITY_UNITS).optional().help("unit of the humidities");
+const TEMPERATURE_UNIT: Key = key::word("temperature_unit", &TEMPERATURE_UNITS)
+    .optional()
+    .help("unit of temperatures that name none");
+const HUMIDITY_UNIT: Key = key::word("humidity_unit", &HUMIDITY_UNITS)
+    .optional()
+    .help("unit of relative humidities that name none");
 const ENCODING: Key = key::word("encoding", &ENCODINGS)
     .optional()
     .help("how the text is stored; found out without it");
-const START: Key = key::text("start")
-    .optional()
-    .help("when a counter of time was at zero: date and time, or clock time");
+const START: Key =
+    key::text("start").optional().help("clock of the first row, as a date with a clock");
 const SENSOR: Key =
     key::table("sensor").help("new names of sensors: name in the log = name in results");
 const SWAP: Key = key::switch("swap")
@@ -132,7 +134,7 @@ const SWAP: Key = key::switch("swap")
     .help("whether temperature and humidity are labelled the wrong way round");
 const PRESSURE: Key = key::quantity("pressure", Kind::Pressure, PRESSURES)
     .optional()
-    .help("pressure for the moist-air columns; the standard one without it");
+    .help("pressure of the air, where the log has none");
 const STRICT: Key =
     key::switch("strict").or_switch(false, "guesses are told").help("whether guesses are errors");
 

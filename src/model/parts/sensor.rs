@@ -28,11 +28,11 @@ const OFFSET_HUMIDITY: Key = key::quantity("offset_humidity", Kind::HumidityDiff
 const ACCURACY_TEMPERATURE: Key =
     key::quantity("accuracy_temperature", Kind::TemperatureDifference, 0.0..=20.0)
         .optional()
-        .help("stated accuracy, as ± about twice the standard uncertainty");
+        .help("stated limits of its error, as ±");
 const ACCURACY_HUMIDITY: Key =
     key::quantity("accuracy_humidity", Kind::HumidityDifference, 0.0..=0.5)
         .optional()
-        .help("stated accuracy, as ± about twice the standard uncertainty");
+        .help("stated limits of its error, as ±");
 
 /// Scale of errors in a relative humidity: a thousandth of a percent at a tolerance of 1e-6.
 const HUMIDITY_SCALE: f64 = 10.0;
