@@ -3,11 +3,11 @@
 use clap::Args;
 
 use crate::cli::look::Look;
-use crate::files::sweep::Wish;
+use crate::files::sweep::FigureRequest;
 
 /// Figures asked for on the command line.
 #[derive(Debug, Args)]
-pub(super) struct FigureRequest {
+pub(super) struct FigureOptions {
     /// Draw this metric over the first axis with numbers (each --axis, then each --pair), a
     /// line per setting of the others
     #[arg(long = "plot", value_name = "METRIC")]
@@ -37,10 +37,10 @@ pub(super) struct FigureRequest {
     look: Look,
 }
 
-impl FigureRequest {
-    /// What is wished for.
-    pub(super) fn wish(&self) -> Wish<'_> {
-        Wish {
+impl FigureOptions {
+    /// What is asked for.
+    pub(super) fn request(&self) -> FigureRequest<'_> {
+        FigureRequest {
             plots: &self.plots,
             maps: &self.maps,
             limits: &self.limits,

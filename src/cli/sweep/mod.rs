@@ -25,7 +25,7 @@ use crate::study::sweep::{
     columns_fingerprint, csv_head, run_case,
 };
 use crate::units::MOST;
-use figures::FigureRequest;
+use figures::FigureOptions;
 use progress::Progress;
 
 #[derive(Debug, Args)]
@@ -79,7 +79,7 @@ pub(super) struct Sweep {
     #[arg(long, value_name = "COLUMNS", value_delimiter = ',')]
     series: Vec<String>,
     #[command(flatten)]
-    wish: FigureRequest,
+    figures: FigureOptions,
     /// Only say how many cases there are and how long they would take
     #[arg(long)]
     dry_run: bool,
@@ -140,7 +140,7 @@ impl Sweep {
     pub(super) fn run(&self, talk: &Talk) -> Outcome {
         if let (false, Some(out)) = (self.merge.is_empty(), &self.output) {
             merge(talk, &self.merge, out)?;
-            if self.wish.wish().is_asked() {
+            if self.figures.request().is_asked() {
                 talk.note("joined only; write the command of the whole with --resume for figures");
             }
             return Ok(());
@@ -163,7 +163,7 @@ impl Sweep {
             words if words.is_empty() => {}
             words => talk.note(&format!("the scenarios differ in {words}")),
         }
-        let wanted = self.wish.wish().read(&shown, &plan, &self.series)?;
+        let wanted = self.figures.request().read(&shown, &plan, &self.series)?;
         let manifest = self.manifest(&plan, &shown, scenarios, draws.as_ref());
         if self.dry_run {
             return self.estimate(&plan, &manifest);
@@ -177,7 +177,7 @@ impl Sweep {
         let mut progress = Progress::new(talk, manifest.range().len(), tables.rows());
         let at = |done| progress.at(done);
         pool.install(|| run_all(talk, &plan, &mut tables, &manifest, (&stop, at)))?;
-        if self.shard.is_some() && self.wish.wish().is_asked() {
+        if self.shard.is_some() && self.figures.request().is_asked() {
             talk.note("a part has no figures; join the parts, then --resume the whole with them");
             return Ok(());
         }

@@ -31,7 +31,7 @@ const BANDS: &str = "bands.csv";
 
 /// Figures asked for, as typed.
 #[derive(Clone, Copy, Debug)]
-pub struct Wish<'w> {
+pub struct FigureRequest<'w> {
     /// Metrics over the first axis.
     pub plots: &'w [String],
     /// Metrics over two axes.
@@ -61,7 +61,7 @@ pub struct Drawn {
 
 /// Figures asked for, by the places of their metrics.
 #[derive(Debug)]
-pub struct Wanted<'w> {
+pub struct CheckedRequest<'w> {
     plots: Vec<usize>,
     maps: Vec<usize>,
     limits: Vec<pictures::Bound>,
@@ -74,7 +74,7 @@ pub struct Wanted<'w> {
     style: Style,
 }
 
-impl<'w> Wish<'w> {
+impl<'w> FigureRequest<'w> {
     /// Whether any figure is asked for.
     #[must_use]
     pub fn is_asked(&self) -> bool {
@@ -91,8 +91,8 @@ impl<'w> Wish<'w> {
         shown: &Shown,
         plan: &SweepPlan,
         series: &[String],
-    ) -> Result<Wanted<'w>, Stop> {
-        let Wish { plots, maps, limits, tradeoff, .. } = *self;
+    ) -> Result<CheckedRequest<'w>, Stop> {
+        let FigureRequest { plots, maps, limits, tradeoff, .. } = *self;
         let metrics = &shown.metrics;
         let (mut issues, mut others) = (Vec::new(), Vec::new());
         let mut find = |option: &str, key: &str| {
@@ -194,9 +194,9 @@ impl<'w> Wish<'w> {
             issues.push(Issue::of_file("no-sensitivity", "--sensitivity", what, hint));
         }
         if issues.is_empty() {
-            let Wish { curves, side_by_side, style, .. } = *self;
+            let FigureRequest { curves, side_by_side, style, .. } = *self;
             let (limits, asked) = (levels, self.is_asked());
-            Ok(Wanted {
+            Ok(CheckedRequest {
                 plots,
                 maps,
                 limits,
@@ -213,7 +213,7 @@ impl<'w> Wish<'w> {
     }
 }
 
-impl Wanted<'_> {
+impl CheckedRequest<'_> {
     /// Draws them from the table in the folder; some cases are run once more for their series.
     ///
     /// # Errors

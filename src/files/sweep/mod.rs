@@ -8,7 +8,7 @@ mod names;
 mod run;
 mod verify;
 
-pub use figures::{Drawn, Wanted, Wish};
+pub use figures::{CheckedRequest, Drawn, FigureRequest};
 pub use folder::Tables;
 pub use merge::merge;
 pub use run::run_all;
