@@ -150,12 +150,20 @@ fn read_zones(s: &Section) -> Vec<ZoneName> {
         return vec![named("supply", share), named("return", 1.0 - share)];
     };
     check_names(s, &names);
-    let shares =
-        if names.len() == 1 { vec![1.0] } else { s.quantities(&ZONE_SHARES, Some(names.len())) };
+    let shares = if names.len() == 1 {
+        vec![1.0]
+    } else if s.has(&ZONE_SHARES) {
+        s.quantities(&ZONE_SHARES, Some(names.len()))
+    } else {
+        let even = vec![(1000.0 / names.len().max(1) as f64).round() / 1000.0; names.len()];
+        let hint = format!("write zone_shares = {even:?}, or what they really are");
+        s.fail(&ZONE_SHARES, "missing-key", "is not given", None, Some(hint));
+        even
+    };
     let sum: f64 = shares.iter().sum();
     if (sum - 1.0).abs() > 1e-3 && names.len() > 1 {
         let hint = "change one of them so that they make 1".to_owned();
-        s.fail("zone_shares", "shares-sum", &format!("add up to {sum:.3}"), None, Some(hint));
+        s.fail(&ZONE_SHARES, "shares-sum", &format!("add up to {sum:.3}"), None, Some(hint));
     }
     names.iter().zip(&shares).map(|(n, share)| named(n, share / sum)).collect()
 }
