@@ -3,7 +3,7 @@
 use super::text::{left, right};
 use crate::reader::{Doubt, Origin, Report, ValueRecord};
 use crate::text::{Csv, number};
-use crate::units::format_digits;
+use crate::units::format_together;
 
 /// The whole page.
 pub fn page(title: &str, report: &Report) -> String {
@@ -37,8 +37,10 @@ fn line(value: &ValueRecord) -> String {
 
 /// Where a guessed default is likely to lie, and the quality of that.
 fn guess(value: &ValueRecord, (low, high): (f64, f64), doubt: Doubt) -> String {
-    let text = |si| value.kind().map_or_else(String::new, |kind| format_digits(kind, si, 3));
-    let range = format!("{} to {}", text(low), text(high));
+    let like = value.si().filter(|si| *si != 0.0).unwrap_or(high);
+    let range =
+        value.kind().map(|kind| format_together(kind, like, &[low, high], low.max(0.1 * high)));
+    let range = range.unwrap_or_default();
     format!(
         "  {} {}  {range}, quality {}\n",
         left(&value.path, 36),
