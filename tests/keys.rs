@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use drybench::reader::key::{Default, Key, Keys, Takes};
+use drybench::reader::key::{Key, KeyDefault, Keys, Takes};
 use drybench::reader::{Issue, Origin, Source};
 use drybench::scenario::{Scenario, keys};
 
@@ -171,12 +171,12 @@ fn defaults_lie_in_their_ranges_and_doubts_hold_them() {
                 let holds = key.takes == Takes::Switch || (key.low..=key.high).contains(&value);
                 assert!(holds, "{name}: {value} is out of its range");
             }
-            if let Default::Word(word) = key.default {
+            if let KeyDefault::Word(word) = key.default {
                 assert!(key.words.is_empty() || key.words.contains(&word), "{name}: {word}");
             }
             let Some(doubt) = key.doubt else { continue };
             assert!(('A'..='D').contains(&doubt.quality), "{name}");
-            assert!(!matches!(key.default, Default::Required | Default::Nothing), "{name}");
+            assert!(!matches!(key.default, KeyDefault::Required | KeyDefault::Nothing), "{name}");
             let value = key.value().unwrap_or(1.0);
             let (low, high) = doubt.ends(value);
             assert!(low < high, "{name}");

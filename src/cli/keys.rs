@@ -8,7 +8,7 @@ use super::output::{json, print};
 use crate::files::{Cause, Outcome, Stop};
 use crate::measured::folder;
 use crate::reader::Keys;
-use crate::reader::key::Default;
+use crate::reader::key::KeyDefault;
 use crate::report::keys::{Row, csv, rows};
 use crate::scenario;
 use crate::text::closest;
@@ -150,8 +150,8 @@ fn pages(rows: &[Row]) -> String {
             above = Some(head);
         }
         let (need, default) = match row.default {
-            Default::Required => ("; required", None),
-            Default::Nothing => ("; may be left out", None),
+            KeyDefault::Required => ("; required", None),
+            KeyDefault::Nothing => ("; may be left out", None),
             _ => ("", Some(&row.usual)),
         };
         let margin = " ".repeat(MARGIN);

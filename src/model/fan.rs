@@ -48,7 +48,7 @@ impl FanSpec {
         &[&CIRCULATION, &PRESSURE, &MOTOR_POWER, &AIR_SPEED, &SPEED_AFTER_WARM_UP],
     )];
 
-    /// Reads `circulation`, `pressure`, `motor_power`, `air_speed`, `speed_after_warm_up`.
+    /// Reads its keys.
     pub fn read(s: &Section) -> Self {
         let circulation_m3_s = s.quantity(&CIRCULATION);
         let still = circulation_m3_s == 0.0;

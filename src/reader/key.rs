@@ -22,7 +22,7 @@ pub struct Key {
     /// The words it may be, if it is one of some.
     pub words: &'static [&'static str],
     /// What holds without it.
-    pub default: Default,
+    pub default: KeyDefault,
     /// Where that value comes from, or how it is found.
     pub source: &'static str,
     /// How far that value may be off, where it is a guess.
@@ -57,7 +57,7 @@ pub enum Takes {
 
 /// What holds without a key.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Default {
+pub enum KeyDefault {
     /// It has to be given.
     Required,
     /// Nothing: the key may be left out.
@@ -113,7 +113,7 @@ const fn of(name: &'static str, takes: Takes) -> Key {
         low: f64::NEG_INFINITY,
         high: f64::INFINITY,
         words: &[],
-        default: Default::Required,
+        default: KeyDefault::Required,
         source: "",
         doubt: None,
         help: "",
@@ -165,32 +165,32 @@ pub const fn quantities(name: &'static str, kind: Kind, range: RangeInclusive<f6
 /// A list of texts.
 #[must_use]
 pub const fn texts(name: &'static str) -> Key {
-    Key { default: Default::Nothing, ..of(name, Takes::Texts) }
+    Key { default: KeyDefault::Nothing, ..of(name, Takes::Texts) }
 }
 
 /// A table of its own, which may be left out.
 #[must_use]
 pub const fn table(name: &'static str) -> Key {
-    Key { default: Default::Nothing, ..of(name, Takes::Table) }
+    Key { default: KeyDefault::Nothing, ..of(name, Takes::Table) }
 }
 
 /// A list of tables, which may be left out.
 #[must_use]
 pub const fn tables(name: &'static str) -> Key {
-    Key { default: Default::Nothing, ..of(name, Takes::Tables) }
+    Key { default: KeyDefault::Nothing, ..of(name, Takes::Tables) }
 }
 
 impl Key {
     /// With a value that holds without it (SI; a count as it is), and where that comes from.
     #[must_use]
     pub const fn or(self, value: f64, source: &'static str) -> Key {
-        Key { default: Default::Value(value), source, ..self }
+        Key { default: KeyDefault::Value(value), source, ..self }
     }
 
     /// With a word that holds without it, and why.
     #[must_use]
     pub const fn or_word(self, word: &'static str, source: &'static str) -> Key {
-        Key { default: Default::Word(word), source, ..self }
+        Key { default: KeyDefault::Word(word), source, ..self }
     }
 
     /// With a switch that holds without it, and why.
@@ -202,13 +202,13 @@ impl Key {
     /// With a default that follows from other values: how.
     #[must_use]
     pub const fn follows(self, source: &'static str) -> Key {
-        Key { default: Default::Follows, source, ..self }
+        Key { default: KeyDefault::Follows, source, ..self }
     }
 
     /// May be left out.
     #[must_use]
     pub const fn optional(self) -> Key {
-        Key { default: Default::Nothing, ..self }
+        Key { default: KeyDefault::Nothing, ..self }
     }
 
     /// The default is a guess: where the value is likely to lie (SI), and the quality of that.
@@ -241,17 +241,20 @@ impl Key {
         Key { low: *range.start(), high: *range.end(), ..self }
     }
 
-    /// Whether its doubt is a factor on whatever the default is.
+    /// The factor within which whatever the default is lies for most boxes, where its doubt is one.
     #[must_use]
-    pub const fn is_a_factor(&self) -> bool {
-        matches!(self.doubt, Some(Doubt { likely: Likely::Within(_), .. }))
+    pub const fn factor(&self) -> Option<f64> {
+        match self.doubt {
+            Some(Doubt { likely: Likely::Within(factor), .. }) => Some(factor),
+            _ => None,
+        }
     }
 
     /// Its default, in SI, where that is a number of its own.
     #[must_use]
     pub const fn value(&self) -> Option<f64> {
         match self.default {
-            Default::Value(value) => Some(value),
+            KeyDefault::Value(value) => Some(value),
             _ => None,
         }
     }

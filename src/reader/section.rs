@@ -2,7 +2,7 @@
 
 use super::check::{Reader, located};
 use super::issue::{Issue, Severity, blank};
-use super::key::Key;
+use super::key::Keys;
 use super::node::{Content, Node, Origin};
 use super::path::join;
 use super::record::{Value, ValueRecord};
@@ -132,11 +132,12 @@ impl<'r> Section<'r> {
         self.note(key.as_ref(), Issue { severity: Severity::Warning, ..issue });
     }
 
-    /// Accepts `keys` that only another kind of this part reads, with a warning, so that a single
+    /// Accepts those of `keys` that only other kinds of this part read, with a warning, so that a single
     /// assignment may change the kind.
-    pub fn spare(&self, kind: &str, keys: &[&Key]) {
+    pub fn spare(&self, kind: &str, keys: &[Keys]) {
         let given = self.keys();
-        for key in keys.iter().map(|key| key.name).filter(|key| given.iter().any(|g| g == key)) {
+        let keys = keys.iter().filter(|k| k.when.is_some()).flat_map(|k| k.keys);
+        for key in keys.map(|key| key.name).filter(|key| given.iter().any(|g| g == key)) {
             let Some(table) = self.node else { continue };
             let state = self.reader.state.borrow();
             let used = state.asked(table).is_some_and(|names| names.iter().any(|n| n == key));

@@ -1,6 +1,6 @@
 //! Getters for texts, choices and switches.
 
-use super::key::{Default, Key};
+use super::key::{Key, KeyDefault};
 use super::node::{Content, Origin};
 use super::record::Value;
 use super::section::{Fault, Found, Section};
@@ -13,7 +13,7 @@ impl Section<'_> {
     /// A text: required, or with the default of its key.
     #[must_use]
     pub fn text(&self, key: &Key) -> String {
-        if let Default::Word(default) = key.default {
+        if let KeyDefault::Word(default) = key.default {
             let value = |text: &String| Value::Words(text.clone());
             return self
                 .or_default(key, default.to_owned(), value, key.source, |f| self.read_text(f));
@@ -44,7 +44,7 @@ impl Section<'_> {
     /// A wrong `kind` also excuses the table: see [`Section::excuse`].
     #[must_use]
     pub fn choice(&self, key: &Key) -> &'static str {
-        if let Default::Word(_) = key.default {
+        if let KeyDefault::Word(_) = key.default {
             return self.choice_by(key, key.source);
         }
         let first = key.words.first().copied().unwrap_or("");
@@ -60,7 +60,7 @@ impl Section<'_> {
     /// As [`Section::choice`] with a default; `how` says where that comes from.
     #[must_use]
     pub fn choice_by(&self, key: &Key, how: &str) -> &'static str {
-        let default = if let Default::Word(word) = key.default { word } else { "" };
+        let default = if let KeyDefault::Word(word) = key.default { word } else { "" };
         let value = |word: &&str| Value::Words((*word).to_owned());
         let read = |f: &Found<'_>| Some(self.read_choice(key, f, default));
         self.or_default(key, default, value, how, read)

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::reader::key::{Default, Key, Keys, Takes};
+use crate::reader::key::{Key, KeyDefault, Keys, Takes};
 use crate::text::{Csv, number};
 use crate::units::{self, Kind};
 
@@ -25,17 +25,17 @@ pub struct Row {
     pub high: Option<f64>,
     /// What holds without it.
     #[serde(skip)]
-    pub default: Default,
+    pub default: KeyDefault,
     /// The same in words, with how far that may be off.
     pub usual: String,
     /// The same in the SI unit, where it is a number of its own.
     pub default_si: Option<f64>,
     /// Where that comes from.
     pub source: &'static str,
-    /// The ends of what is likely, where the default is a guess; in the SI unit, or over the default.
+    /// The ends of what is likely in the SI unit, where the default is a guess and a number of its own.
     pub likely: Option<(f64, f64)>,
-    /// Whether [`Row::likely`] counts in defaults.
-    pub likely_is_a_factor: bool,
+    /// The factor within which a guess is likely that follows from other values.
+    pub likely_factor: Option<f64>,
     /// Quality of the default, B to D.
     pub quality: Option<char>,
     /// The SI unit of quantities.
@@ -53,7 +53,6 @@ pub fn rows(tables: &[Keys]) -> Vec<Row> {
 fn row(table: &Keys, key: &Key) -> Row {
     let quantity = matches!(key.takes, Takes::Quantity | Takes::Quantities | Takes::Count);
     let bound = |si: f64| Some(si).filter(|_| quantity && si.is_finite());
-    let ends = key.doubt.map(|d| key.value().map_or_else(|| d.ends(1.0), |v| d.ends(v)));
     Row {
         table: table.table,
         when: table.when.map(|(name, word)| format!("{name} = {word:?}")),
@@ -66,8 +65,8 @@ fn row(table: &Keys, key: &Key) -> Row {
         usual: usual(key),
         default_si: key.value().filter(|_| quantity),
         source: key.source,
-        likely: ends,
-        likely_is_a_factor: ends.is_some() && key.value().is_none() && key.is_a_factor(),
+        likely: key.doubt.zip(key.value()).map(|(doubt, value)| doubt.ends(value)),
+        likely_factor: key.factor().filter(|_| key.value().is_none()),
         quality: key.doubt.map(|d| d.quality),
         si_unit: quantity.then(|| key.kind.si_unit()),
         help: key.help,
@@ -107,26 +106,24 @@ fn amount(key: &Key, si: f64) -> String {
 /// What holds without it, in words, with how far that may be off and where it comes from.
 fn usual(key: &Key) -> String {
     let value = match key.default {
-        Default::Required => return "required".into(),
-        Default::Nothing => return "none".into(),
-        Default::Word(word) => Some(format!("{word:?}")),
-        Default::Value(value) if key.takes == Takes::Switch => Some((value == 1.0).to_string()),
-        Default::Value(value) => Some(amount(key, value)),
-        Default::Follows => None,
+        KeyDefault::Required => return "required".into(),
+        KeyDefault::Nothing => return "none".into(),
+        KeyDefault::Word(word) => Some(format!("{word:?}")),
+        KeyDefault::Value(value) if key.takes == Takes::Switch => Some((value == 1.0).to_string()),
+        KeyDefault::Value(value) => Some(amount(key, value)),
+        KeyDefault::Follows => None,
     };
-    let likely = key.doubt.map(|doubt| {
-        let quality = doubt.quality;
-        match (key.value(), key.is_a_factor()) {
-            (None, true) => {
-                format!(" (within a factor of {}, quality {quality})", doubt.ends(1.0).1)
+    let likely = key.doubt.map_or_else(String::new, |doubt| {
+        let range = match (key.value(), key.factor()) {
+            (Some(value), _) => {
+                let (low, high) = doubt.ends(value);
+                format!("{} to {}", amount(key, low), amount(key, high))
             }
-            (value, _) => {
-                let (low, high) = doubt.ends(value.unwrap_or(1.0));
-                format!(" ({} to {}, quality {quality})", amount(key, low), amount(key, high))
-            }
-        }
+            (None, Some(factor)) => format!("within a factor of {factor}"),
+            (None, None) => String::new(),
+        };
+        format!(" ({range}, quality {})", doubt.quality)
     });
-    let likely = likely.unwrap_or_default();
     match value {
         Some(value) => format!("{value}{likely}: {}", key.source),
         None => format!("{}{likely}", key.source),
@@ -149,12 +146,11 @@ pub fn csv(rows: &[Row]) -> String {
         "default_si",
         "likely_low",
         "likely_high",
-        "likely_is_a_factor",
+        "likely_factor",
         "quality",
         "help",
     ]);
     for row in rows {
-        let text = |t: Option<String>| t.unwrap_or_default();
         out.row([
             row.table,
             row.when.as_deref().unwrap_or_default(),
@@ -168,8 +164,8 @@ pub fn csv(rows: &[Row]) -> String {
             &number(row.default_si),
             &number(row.likely.map(|l| l.0)),
             &number(row.likely.map(|l| l.1)),
-            if row.likely_is_a_factor { "true" } else { "" },
-            &text(row.quality.map(|q| q.to_string())),
+            &number(row.likely_factor),
+            &row.quality.map(String::from).unwrap_or_default(),
             row.help,
         ]);
     }

@@ -41,7 +41,7 @@ impl WeighingOptions {
     pub const KEYS: &'static [&'static Key] =
         &[&MASS_UNIT, &SAMPLE, &TIME_COLUMN, &MASS_COLUMN, &DRY_MASS, &STRICT];
 
-    /// Reads `mass_unit`, `sample`, `time_column`, `mass_column`, `dry_mass` and `strict`.
+    /// Reads its keys.
     #[must_use]
     pub fn read(s: &Section) -> Self {
         WeighingOptions {

@@ -41,7 +41,7 @@ impl CutOutSpec {
         &[&PLACE, &ZONE, &TEMPERATURE, &TIME_CONSTANT],
     )];
 
-    /// Reads `place`, `temperature` and `time_constant`; `set_point_k` is the highest set point.
+    /// Reads its keys; `set_point_k` is the highest set point.
     pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
         let place = if s.has(&ZONE) { Some(cx.zone(s)) } else { None };
         if place.is_none() {

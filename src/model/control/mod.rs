@@ -181,7 +181,7 @@ impl ControlSpec {
             power_limit: s.quantity(&POWER_LIMIT),
             kind,
         };
-        s.spare(word, STEERING_KEYS);
+        s.spare(word, Self::KEYS);
         spec
     }
 
@@ -246,23 +246,6 @@ impl ControlSpec {
         (Control { command, limit: self.power_limit }, deciders)
     }
 }
-
-/// Keys that only some kinds of control read.
-const STEERING_KEYS: &[&Key] = &[
-    &SET_POINT,
-    &thermostat::HYSTERESIS,
-    &SENSOR,
-    &pi::GAIN,
-    &pi::INTEGRAL_TIME,
-    &pi::OUTPUT,
-    &pi::WINDOW,
-    &RAMP,
-    &STAGE,
-    &schedule::TIMES,
-    &schedule::SHARES,
-    &schedule::REPLAY_OF,
-    &schedule::REPLAY_MARK,
-];
 
 /// Reads `ramp = { change = "5 K", per = "1 min" }` \[K/s\].
 fn read_ramp(s: &Section) -> f64 {

@@ -43,7 +43,7 @@ pub struct PiSpec {
 }
 
 impl PiSpec {
-    /// Reads `gain`, `integral_time`, `output` and `window`.
+    /// Reads its keys.
     pub fn read(s: &Section) -> Self {
         PiSpec {
             gain_w_k: s.quantity(&GAIN),

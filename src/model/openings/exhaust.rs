@@ -68,7 +68,7 @@ impl ExhaustSpec {
         ],
     )];
 
-    /// Reads `max_pressure`, `max_flow`, `zone`, `height` and the keys of the flap.
+    /// Reads all but the rule.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = ExhaustSpec {
             place: VentPlace::read(s, cx),

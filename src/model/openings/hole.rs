@@ -34,7 +34,7 @@ impl HoleSpec {
     pub const KEYS: &'static [&'static Key] =
         &[&ZONE, &HEIGHT, &DIAMETER, &DEPTH, &COUNT, &FACES, &PRESSURE_SHARE, &CROSS_FLOW_FACTOR];
 
-    /// Reads `diameter`, `depth`, `count`, `zone`, `height` and `faces`.
+    /// Reads its keys.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let spec = HoleSpec {
             name: s.name(),

@@ -32,8 +32,7 @@ impl SeamSpec {
     pub const KEYS: &'static [&'static Key] =
         &[&ZONE, &HEIGHT, &LENGTH, &GAP, &DEPTH, &BENDS, &PRESSURE_SHARE, &CROSS_FLOW_FACTOR];
 
-    /// Reads `length`, `gap`, `depth`, `bends`, `height` and `zone` (or `"all"`: spread over the
-    /// zones in proportion to their volume).
+    /// Reads its keys; the zone `"all"` spreads it over the zones in proportion to their volume.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let all = s.has(&ZONE) && s.text(&ZONE) == "all";
         let places = if all {

@@ -127,8 +127,7 @@ impl HeaterSpec {
     /// Words that `kind` may have.
     pub const KINDS: &'static [&'static str] = &["resistive", "ptc"];
 
-    /// Reads `kind`, `power`, `supply_voltage`, `heat_capacity`, `coupling`, `rated_circulation`,
-    /// `coupling_exponent`, the keys of still air and those of a PTC element.
+    /// Reads its keys, those of still air and of a PTC element among them.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let kind = s.choice(&KIND);
         let coupling_w_k = s.quantity(&COUPLING);
@@ -146,7 +145,7 @@ impl HeaterSpec {
             spec.ptc = Some(read_ptc(s));
             spec.check_rating(s, cx);
         }
-        s.spare(kind, &[&SWITCH_TEMPERATURE, &SLOPE, &ROUNDING, &RATED_INLET]);
+        s.spare(kind, Self::KEYS);
         spec
     }
 

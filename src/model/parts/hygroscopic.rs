@@ -160,7 +160,7 @@ impl HygroscopicSpec {
         &THICKNESS,
     ];
 
-    /// Reads `material` with its sizes, `mass`, `bed_depth`, `start_humidity`, `coupling` and `zone`.
+    /// Reads its keys.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let (matter, cp_j_kgk, poured) = read_matter(s);
         let dry_kg = s.quantity(&MASS);

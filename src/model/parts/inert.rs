@@ -35,7 +35,7 @@ impl InertSpec {
     pub const KEYS: &'static [&'static Key] =
         &[&ZONE, &COUPLING, &HEAT_CAPACITY, &MASS, &SPECIFIC_HEAT];
 
-    /// Reads `zone`, `coupling` and `heat_capacity` or `mass` with `specific_heat`.
+    /// Reads its keys.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let capacity_j_k = match s.quantity_opt(&HEAT_CAPACITY) {
             Some(c) => c,

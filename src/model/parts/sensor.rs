@@ -70,8 +70,7 @@ impl SensorSpec {
         ],
     )];
 
-    /// Reads `zone`, `time_constant`, `humidity_time_constant`, `offset_temperature`,
-    /// `offset_humidity`, `accuracy_temperature` and `accuracy_humidity`.
+    /// Reads its keys.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let accuracy_k = s.quantity_opt(&ACCURACY_TEMPERATURE);
         let accuracy_rh = s.quantity_opt(&ACCURACY_HUMIDITY);

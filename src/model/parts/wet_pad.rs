@@ -89,8 +89,7 @@ impl PadSpec {
         &VAPOUR_RESISTANCE,
     ];
 
-    /// Reads `water`, `dry_mass`, `size`, `faces`, `zone`, `fibre`, `air_speed`, `coefficient_factor`,
-    /// `contact`, `critical_moisture` and `vapour_resistance`.
+    /// Reads its keys.
     pub fn read(s: &Section, cx: &Context) -> Self {
         let water = s.measured(&WATER);
         let size = s.quantities(&SIZE, Some(3));

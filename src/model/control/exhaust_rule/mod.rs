@@ -117,8 +117,7 @@ impl RuleSpec {
         "humidity_ratio_difference",
     ];
 
-    /// Reads `rule` with its keys, `lock_out`, `minimum_on` and `minimum_off`. `set_point_k` is the
-    /// lowest set point: there the room's air is at its dampest.
+    /// Reads its keys. `set_point_k` is the lowest set point: there the room's air is at its dampest.
     pub fn read(s: &Section, cx: &Context, set_point_k: Option<f64>) -> Self {
         let kind = match s.choice(&RULE) {
             "timer" => read_timer(s, cx),
