@@ -6,38 +6,7 @@ use drybench::study::box_fit::free_path;
 use drybench::study::sweep::{Axis, Base, Design, SweepPlan, Values};
 use drybench::units::parse_in;
 
-/// A box with two holes. Invented.
-const BOX: &str = r#"
-[room]
-temperature = "20 °C"
-relative_humidity = "50 %RH"
-[enclosure]
-volume = "12 L"
-inner_area = "0.34 m2"
-wall_loss = "1.3 W/K"
-zones = ["air"]
-[heater]
-kind = "resistive"
-power = "40 W"
-[fan]
-circulation = "5 L/s"
-[control]
-kind = "always_on"
-[vent.low]
-kind = "hole"
-diameter = "5 mm"
-depth = "3 mm"
-zone = "air"
-height = "20 mm"
-[vent.high]
-kind = "hole"
-diameter = "5 mm"
-depth = "3 mm"
-zone = "air"
-height = "150 mm"
-[run]
-duration = "30 min"
-"#;
+const BOX: &str = include_str!("../scenarios/two_holes_two_zones.toml");
 
 const PATH: &str = "vent.low.diameter";
 
@@ -58,7 +27,7 @@ fn read(source: &Source) -> Said {
 }
 
 fn file(text: &str) -> Said {
-    read(&source(&BOX.replacen("\"5 mm\"", &format!("{text:?}"), 1)))
+    read(&source(&BOX.replacen("= \"5 mm\"", &format!("= {text:?}"), 1)))
 }
 
 fn set(text: &str) -> Said {
