@@ -10,6 +10,8 @@ mod bytes;
 mod columns;
 #[path = "import/commands.rs"]
 mod commands;
+#[path = "import/corpus.rs"]
+mod corpus;
 #[path = "import/json.rs"]
 mod json;
 #[path = "import/kit.rs"]

@@ -11,7 +11,7 @@ use crate::files::whole::{Whole, may_write};
 use crate::files::{Cause, Listener, Outcome, Stop, cannot_write, input, reason, source, whole};
 use crate::measured::log::complaint::error;
 use crate::measured::log::options::{
-    DATE_ORDERS, DECIMALS, ENCODINGS, HUMIDITY_UNITS, INTERVALS, PRESSURES, SEPARATORS,
+    DATE_ORDERS, DECIMALS, ENCODINGS, HUMIDITY_UNITS, INTERVALS, PAUSES, PRESSURES, SEPARATORS,
     TEMPERATURE_UNITS, TIME_UNITS,
 };
 use crate::measured::log::{Failure, ImportOptions, Importer, Summary, lex};
@@ -36,7 +36,7 @@ pub(super) struct Import {
     #[arg(long)]
     force: bool,
     /// How rows are written
-    #[arg(long, default_value = "csv", value_parser = ["csv", "json", "jsonl"], value_name = "FORMAT")]
+    #[arg(long, default_value = "csv", value_parser = ["csv", "long", "json", "jsonl"], value_name = "FORMAT")]
     format: String,
     /// Also write the count of lines as JSON
     #[arg(long, value_name = "FILE")]
@@ -87,6 +87,12 @@ struct Pins {
     /// Pressure of the air where the log has none; 1013.25 hPa without it
     #[arg(long, value_name = "PRESSURE")]
     pressure: Option<String>,
+    /// Readings that take turns between levels are those of one sensor
+    #[arg(long)]
+    one_sensor: bool,
+    /// Time from the last reading before a restart of the counter to the first one after it
+    #[arg(long, value_name = "TIME")]
+    pause: Option<String>,
     /// Take a guess for an error
     #[arg(long)]
     strict: bool,
@@ -117,11 +123,15 @@ impl Pins {
             time_unit: unit(&self.time_unit),
             temperature_unit: unit(&self.temperature_unit),
             humidity_unit: unit(&self.humidity_unit),
+            temperature_parts: word(&self.temperature_unit).and_then(|w| ImportOptions::parts_of(&w)),
+            humidity_parts: word(&self.humidity_unit).and_then(|w| ImportOptions::parts_of(&w)),
             encoding: ImportOptions::encoding_of(&self.encoding),
             start: self.start.clone(),
             sensor: self.sensor.iter().map(sensor).collect::<Result<_, _>>()?,
             swap: self.swap,
             pressure_pa: quantity("--pressure", &self.pressure, Kind::Pressure, PRESSURES)?,
+            one_sensor: self.one_sensor,
+            pause_s: quantity("--pause", &self.pause, Kind::Time, PAUSES)?,
             strict: self.strict,
         })
     }

@@ -19,6 +19,8 @@ pub enum TableStyle {
     Json,
     /// A JSON document for each row.
     JsonLines,
+    /// Comma-separated values, one value a line with its sensor, quantity and unit.
+    Long,
 }
 
 impl TableStyle {
@@ -28,6 +30,7 @@ impl TableStyle {
         match word {
             "json" => Self::Json,
             "jsonl" => Self::JsonLines,
+            "long" => Self::Long,
             _ => Self::Csv,
         }
     }
@@ -35,9 +38,32 @@ impl TableStyle {
 
 /// A written column: its header, its decimals, and where its value comes from.
 struct Written {
+    sensor: String,
+    /// Quantity and unit, as in the head of a column.
+    word: &'static str,
     header: String,
     decimals: usize,
     from: From,
+}
+
+impl Written {
+    fn new(sensor: &str, word: &'static str, decimals: usize, from: From) -> Self {
+        let parts = [sensor, word];
+        let header: Vec<&str> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        Self { sensor: sensor.to_owned(), word, header: header.join("_"), decimals, from }
+    }
+
+    /// Quantity and unit apart; a quantity that this program does not know has its own name.
+    fn quantity(&self) -> (&str, &str) {
+        match self.word.rsplit_once('_') {
+            _ if self.word.is_empty() => (&self.sensor, ""),
+            _ if self.word.ends_with("_g_kg") || self.word.ends_with("_g_m3") => {
+                self.word.split_at(self.word.len() - 5)
+            }
+            Some((quantity, unit)) => (quantity, unit),
+            None => (self.word, ""),
+        }
+    }
 }
 
 enum From {
@@ -79,7 +105,7 @@ impl<W: Write> Writer<W> {
 
     /// The end of the output.
     pub fn end(mut self, summary: &Summary) -> io::Result<()> {
-        if self.table != TableStyle::Csv {
+        if matches!(self.table, TableStyle::Json | TableStyle::JsonLines) {
             let classes: Map<String, Value> =
                 summary.ledger.entries().map(|(c, n)| (c.key(), n.into())).collect();
             let tail = json!({
@@ -99,11 +125,8 @@ impl<W: Write> Writer<W> {
     }
 
     fn plan(&mut self, head: &Head) {
-        self.pairs = moist::pairs(head);
+        self.pairs = moist::pairs(&head.columns);
         self.pressure = head.columns.iter().position(|c| c.quantity == Quantity::Pressure);
-        let prefix = |sensor: &str| {
-            if sensor.is_empty() { String::new() } else { format!("{sensor}_") }
-        };
         for (i, c) in head.columns.iter().enumerate() {
             let (word, from) = match c.quantity {
                 Quantity::Temperature => ("temperature_C", From::Temperature(i)),
@@ -117,13 +140,9 @@ impl<W: Write> Writer<W> {
                 Quantity::Power => ("power_W", From::Column(i, 1.0)),
                 Quantity::Energy => ("energy_Wh", From::Column(i, 1.0 / 3.6e3)),
                 Quantity::Mass => ("mass_g", From::Column(i, 1e3)),
+                Quantity::Other => ("", From::Column(i, 1.0)),
             };
-            let sensor = prefix(&c.sensor);
-            self.columns.push(Written {
-                header: format!("{sensor}{word}"),
-                decimals: DECIMALS,
-                from,
-            });
+            self.columns.push(Written::new(&c.sensor, word, DECIMALS, from));
             let pair = self.pairs.iter().position(|(_, temp, rh)| {
                 c.quantity == Quantity::RelativeHumidity && *rh == i
                     || c.quantity == Quantity::Temperature && *temp == i && *rh < i
@@ -131,9 +150,8 @@ impl<W: Write> Writer<W> {
             let last = pair.filter(|p| i == self.pairs[*p].1.max(self.pairs[*p].2));
             for (k, word) in MOIST.iter().enumerate() {
                 if let Some(pair) = last {
-                    let header = format!("{sensor}{word}");
                     let from = From::Moist(pair, k);
-                    self.columns.push(Written { header, decimals: DERIVED, from });
+                    self.columns.push(Written::new(&c.sensor, word, DERIVED, from));
                 }
             }
         }
@@ -166,10 +184,40 @@ impl<W: Write> Writer<W> {
         self.head.as_ref().is_some_and(|h| h.start.is_some())
     }
 
-    fn csv_row(&mut self, row: &Row) -> io::Result<()> {
+    fn has_segments(&self) -> bool {
+        self.head.as_ref().is_some_and(|h| h.segments)
+    }
+
+    /// When a row was taken, and where it stands in the log.
+    fn place(&self, row: &Row) -> Vec<String> {
         let mut cells = vec![number(row.time_s, DECIMALS)];
+        cells.extend(self.has_segments().then(|| (row.segment + 1).to_string()));
         cells.extend(self.clock(row.time_s));
         cells.push(row.line.to_string());
+        cells
+    }
+
+    fn long_rows(&mut self, row: &Row) -> io::Result<()> {
+        let place = self.place(row);
+        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
+            if value.is_finite() {
+                let (quantity, unit) = written.quantity();
+                let sensor = if written.word.is_empty() { "" } else { &written.sensor };
+                let own = [sensor, quantity, unit].map(str::to_owned);
+                let value = number(value, written.decimals);
+                let cells = place.iter().cloned().chain(own).chain([value]);
+                self.out.write_all(csv_line(cells).as_bytes())?;
+            }
+        }
+        if let Some(note) = &row.note {
+            let own = ["".to_owned(), "note".to_owned(), "".to_owned(), note.clone()];
+            self.out.write_all(csv_line(place.into_iter().chain(own)).as_bytes())?;
+        }
+        Ok(())
+    }
+
+    fn csv_row(&mut self, row: &Row) -> io::Result<()> {
+        let mut cells = self.place(row);
         let written = self.values(row).into_iter().zip(&self.columns);
         cells.extend(written.map(|(value, written)| number(value, written.decimals)));
         if self.head.as_ref().is_some_and(|h| h.notes) {
@@ -181,6 +229,9 @@ impl<W: Write> Writer<W> {
     fn json_row(&mut self, row: &Row) -> io::Result<()> {
         let mut object = Map::new();
         object.insert("time_s".into(), row.time_s.into());
+        if self.has_segments() {
+            object.insert("segment".into(), (row.segment + 1).into());
+        }
         if let Some(clock) = self.clock(row.time_s) {
             object.insert("clock".into(), clock.into());
         }
@@ -202,6 +253,8 @@ impl<W: Write> Writer<W> {
 const MOIST: [&str; 3] = ["dew_point_C", "humidity_ratio_g_kg", "vapour_density_g_m3"];
 
 impl<W: Write> Sink for Writer<W> {
+    const ONE_AXIS: bool = false;
+
     fn begin(&mut self, head: &Head) -> io::Result<()> {
         self.plan(head);
         self.head = Some(head.clone());
@@ -213,10 +266,15 @@ impl<W: Write> Sink for Writer<W> {
                 write!(self.out, "{},\n\"rows\":[\n", opening.trim_end_matches('}'))
             }
             TableStyle::JsonLines => writeln!(self.out, "{opening}"),
-            TableStyle::Csv => {
+            TableStyle::Csv | TableStyle::Long => {
                 let mut names = vec!["time_s"];
+                names.extend(head.segments.then_some("segment"));
                 names.extend(self.has_clock().then_some("clock"));
                 names.push("line");
+                if self.table == TableStyle::Long {
+                    names.extend(["sensor", "quantity", "unit", "value"]);
+                    return self.out.write_all(csv_line(names).as_bytes());
+                }
                 names.extend(self.columns.iter().map(|c| c.header.as_str()));
                 names.extend(head.notes.then_some("note"));
                 self.out.write_all(csv_line(names).as_bytes())
@@ -227,10 +285,15 @@ impl<W: Write> Sink for Writer<W> {
     fn row(&mut self, row: Row) -> io::Result<()> {
         match self.table {
             TableStyle::Csv => self.csv_row(&row)?,
+            TableStyle::Long => self.long_rows(&row)?,
             _ => self.json_row(&row)?,
         }
         self.rows += 1;
         Ok(())
+    }
+
+    fn rest(&mut self) -> io::Result<()> {
+        self.out.flush()
     }
 }
 

@@ -21,6 +21,8 @@ pub enum Quantity {
     Energy,
     /// Mass on a scale \[kg\].
     Mass,
+    /// A quantity that this program does not know, as logged; the name of its channel is its own.
+    Other,
 }
 
 /// One column of a log.

@@ -55,7 +55,7 @@ pub fn values(series: &Series, sensor: &str, quantity: Quantity) -> Vec<f64> {
         Pressure => v / 100.0,
         Energy => v / 3600.0,
         Mass => v * 1000.0,
-        Heater | Fan | Power => v,
+        Heater | Fan | Power | Quantity::Other => v,
     };
     channel.values.iter().map(|v| (shown(*v) * 1e6).round() / 1e6).collect()
 }

@@ -12,6 +12,8 @@ struct Counter {
 }
 
 impl Sink for Counter {
+    const ONE_AXIS: bool = false;
+
     fn begin(&mut self, _: &Head) -> io::Result<()> {
         Ok(())
     }

@@ -17,6 +17,8 @@ pub struct Line {
     pub ended: bool,
     /// Whether bytes were wrong: NULs inside, or longer than [`MAX_LINE`].
     pub damaged: bool,
+    /// Further lines of the raw text that it holds.
+    pub more: u64,
 }
 
 /// What was odd about the bytes; told at the end.
@@ -194,9 +196,12 @@ impl Splitter {
     fn emit(&mut self, ended: bool, out: &mut Vec<Line>) {
         self.number += 1;
         let bytes = std::mem::take(&mut self.line);
-        let (text, damaged) = self.decode(bytes);
+        let (mut text, damaged) = self.decode(bytes);
+        if text.contains(ESCAPE) {
+            text = plain(&text);
+        }
         let damaged = std::mem::take(&mut self.overlong) || damaged;
-        out.push(Line { number: self.number, text, ended, damaged });
+        out.push(Line { number: self.number, text, ended, damaged, more: 0 });
     }
 
     /// NULs at the ends of a line are what a power cut leaves; inside, the line is damaged.
@@ -222,6 +227,39 @@ impl Splitter {
             }
         }
     }
+}
+
+/// What begins a command to a terminal.
+const ESCAPE: char = '\u{1b}';
+
+/// The text without commands to a terminal (ISO/IEC 6429): colours leave nothing, a cleared screen a blank.
+fn plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        if c != ESCAPE {
+            out.push(c);
+            continue;
+        }
+        match letters.next() {
+            Some('[') => {
+                // Parameters, then one letter that says what to do.
+                let last = letters.by_ref().find(|c| ('@'..='~').contains(c));
+                if matches!(last, Some('H' | 'J' | 'K' | 'f')) {
+                    out.push(' ');
+                }
+            }
+            Some(']') => {
+                let _ = letters.by_ref().find(|c| *c == '\u{7}' || *c == ESCAPE);
+                letters.next_if_eq(&'\\');
+            }
+            Some('(' | ')') => {
+                letters.next();
+            }
+            _ => {}
+        }
+    }
+    out
 }
 
 fn latin(bytes: &[u8]) -> String {

@@ -37,9 +37,14 @@ pub fn summary(
     run: Run,
     oddities: Oddities,
     first_lines: &[Line],
+    one_axis: bool,
 ) -> Result<Summary, Vec<Issue>> {
-    if run.plan.time == TimePlan::None {
+    if run.plan.layouts.iter().all(|l| l.time == TimePlan::None) {
         return Err(vec![no_time(file, &run, first_lines)]);
+    }
+    let late = run.gate.restarted.filter(|_| !run.plan.segments);
+    if let Some(line) = run.gate.restarted.filter(|_| one_axis).or(late) {
+        return Err(vec![restarted(file, line)]);
     }
     let ledger = &run.ledger;
     let data = ledger.count(Class::Reading) + ledger.count(Class::Partial);
@@ -66,6 +71,15 @@ pub fn summary(
         guesses: run.plan.guesses.clone(),
         warnings,
     })
+}
+
+/// A counter that starts anew, where one axis of time is needed.
+fn restarted(file: &str, line: u64) -> Issue {
+    let what = "the counter starts anew here, and the pause before it is not known";
+    let why = "a time is not invented".to_owned();
+    let hint = "say how long it was from the reading before to this one:  --pause \"10 s\"  (in run.toml, in the table of \
+                the log: pause = \"10 s\"); or import the two parts one by one";
+    error(file, line, "restart", what, Some(why), hint)
 }
 
 fn too_few(file: &str, run: &Run, data: u64) -> Issue {
@@ -122,7 +136,9 @@ fn more(file: &str, run: &Run, oddities: Oddities) -> Vec<Issue> {
     if oddities.nul > 0 {
         say(0, "nul", format!("{} lines have NUL bytes", oddities.nul));
     }
-    let strangers = run.plan.shape.strangers();
+    let shapes = run.plan.layouts.iter().flat_map(|l| l.shape.strangers());
+    let marks = run.plan.layouts.iter().filter_map(|l| l.pivot.as_ref()).flat_map(|p| &p.strangers);
+    let strangers: Vec<&str> = shapes.chain(marks).map(String::as_str).collect();
     if !strangers.is_empty() {
         let what = format!("labels that came later are left out: {}", strangers.join(", "));
         say(0, "strangers", what);
@@ -143,7 +159,7 @@ fn more(file: &str, run: &Run, oddities: Oddities) -> Vec<Issue> {
             format!("temperature and humidity{of} look the wrong way round; if they are: --swap");
         say(0, "swapped", what);
     }
-    if matches!(run.plan.time, TimePlan::Interval(_)) && run.stamped {
+    if run.plan.layouts.iter().any(|l| matches!(l.time, TimePlan::Interval(_))) && run.stamped {
         say(0, "own-times", "the lines have times of their own; --interval is used instead".into());
     }
     out

@@ -18,6 +18,7 @@ pub mod clock;
 pub mod complaint;
 pub mod decide;
 mod finish;
+mod joiner;
 pub mod ledger;
 pub mod lex;
 pub mod moist;
@@ -33,6 +34,7 @@ pub mod values;
 use std::io;
 
 use bytes::{Line, Splitter, foreign};
+use joiner::Joiner;
 pub use complaint::Guess;
 use complaint::error;
 pub use finish::Summary;
@@ -49,6 +51,11 @@ use crate::reader::Issue;
 pub const SAMPLE_LINES: usize = 4096;
 /// Most bytes looked at before the form is decided.
 pub const SAMPLE_BYTES: usize = 1 << 20;
+
+/// Lines after which the form of a log that is still being written is decided, once no more come.
+const LIVE_LINES: usize = 64;
+/// Time after which it is decided with fewer \[s\].
+const LIVE_WAIT_S: f64 = 10.0;
 
 /// Why an import ended early.
 #[derive(Debug)]
@@ -71,6 +78,7 @@ pub struct Importer<S: Sink> {
     file: String,
     options: ImportOptions,
     splitter: Splitter,
+    joiner: Joiner,
     fed: usize,
     sample: Vec<Line>,
     sample_bytes: usize,
@@ -84,7 +92,8 @@ impl<S: Sink> Importer<S> {
         let splitter = Splitter::new(options.encoding);
         let file = file.to_owned();
         let sample = Vec::new();
-        Self { file, options, splitter, fed: 0, sample, sample_bytes: 0, run: None, sink }
+        let joiner = Joiner::default();
+        Self { file, options, splitter, joiner, fed: 0, sample, sample_bytes: 0, run: None, sink }
     }
 
     /// Takes a piece of the log, of any size.
@@ -98,6 +107,7 @@ impl<S: Sink> Importer<S> {
         if let Some(what) = foreign(self.splitter.head()) {
             return Err(Failure::Input(vec![self.no_text(what)]));
         }
+        let lines = self.joiner.take(lines);
         self.lines(lines)?;
         // Without line ends there may never be a line to look at.
         if self.run.is_none() && self.fed >= 2 * SAMPLE_BYTES {
@@ -116,6 +126,8 @@ impl<S: Sink> Importer<S> {
         if let Some(what) = foreign(self.splitter.head()) {
             return Err(Failure::Input(vec![self.no_text(what)]));
         }
+        let mut lines = self.joiner.take(lines);
+        self.joiner.finish(&mut lines);
         self.lines(lines)?;
         if self.run.is_none() {
             self.decide()?;
@@ -124,8 +136,36 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![]));
         };
         run.finish(&mut self.sink)?;
-        let summary = finish::summary(&self.file, run, self.splitter.oddities(), &self.sample);
+        let summary = finish::summary(
+            &self.file,
+            run,
+            self.splitter.oddities(),
+            &self.sample,
+            S::ONE_AXIS,
+        );
         Ok((summary.map_err(Failure::Input)?, self.sink))
+    }
+
+    /// No piece of the log has come for a while, for so long since the first \[s\]: what is known goes out, and the form
+    /// is decided if there is enough of it.
+    ///
+    /// # Errors
+    /// As [`Importer::feed`].
+    pub fn idle(&mut self, since_first_s: f64) -> Result<(), Failure> {
+        if self.run.is_none() {
+            let enough = self.sample.len() >= LIVE_LINES || since_first_s >= LIVE_WAIT_S;
+            if !enough || self.sample.len() < 2 {
+                return Ok(());
+            }
+            self.decide()?;
+        }
+        match &mut self.run {
+            Some(run) => {
+                run.flush(&mut self.sink)?;
+                Ok(self.sink.rest()?)
+            }
+            None => Ok(()),
+        }
     }
 
     /// Most rows that were held back at any time; bounded by [`resort::MOST_ROWS`] and one.

@@ -1,6 +1,6 @@
 //! Moist-air columns beside each pair of temperature and humidity.
 
-use super::sink::Head;
+use super::sink::Column;
 use crate::measured::Quantity;
 use crate::physics::moist_air::{humidity_ratio, saturation_any_in_air_pa, vapour_density_kg_m3};
 use crate::physics::psychrometrics::dew_point_k;
@@ -39,11 +39,11 @@ impl Moist {
 
 /// Sensors that have both a temperature and a humidity: their name and the places of both in a row.
 #[must_use]
-pub fn pairs(head: &Head) -> Vec<(String, usize, usize)> {
+pub fn pairs(columns: &[Column]) -> Vec<(String, usize, usize)> {
     let place = |sensor: &str, quantity: Quantity| {
-        head.columns.iter().position(|c| c.sensor == sensor && c.quantity == quantity)
+        columns.iter().position(|c| c.sensor == sensor && c.quantity == quantity)
     };
-    let humid = head.columns.iter().enumerate();
+    let humid = columns.iter().enumerate();
     humid
         .filter(|(_, c)| c.quantity == Quantity::RelativeHumidity)
         .filter_map(|(rh, c)| {

@@ -70,6 +70,10 @@ pub struct ImportOptions {
     pub temperature_unit: Option<Unit>,
     /// Unit of relative humidities that name none: percent or fraction.
     pub humidity_unit: Option<Unit>,
+    /// Part of the unit that a whole number of temperature counts: 0.1 or 0.01.
+    pub temperature_parts: Option<f64>,
+    /// The same for relative humidities.
+    pub humidity_parts: Option<f64>,
     /// How the bytes are read.
     pub encoding: Encoding,
     /// Clock of the first row, as a date with a clock.
@@ -80,6 +84,10 @@ pub struct ImportOptions {
     pub swap: bool,
     /// Pressure of the air \[Pa\] where the log has none.
     pub pressure_pa: Option<f64>,
+    /// Whether readings that take turns between levels are those of one sensor all the same.
+    pub one_sensor: bool,
+    /// Time from the last reading before a restart of the counter to the first one after it \[s\].
+    pub pause_s: Option<f64>,
     /// Whether a guess is an error.
     pub strict: bool,
 }
@@ -91,16 +99,20 @@ pub const DECIMALS: [&str; 2] = ["point", "comma"];
 /// Words of `--date-order`.
 pub const DATE_ORDERS: [&str; 2] = ["dmy", "mdy"];
 /// Words of `--time-unit`.
-pub const TIME_UNITS: [&str; 5] = ["s", "ms", "us", "min", "h"];
+pub const TIME_UNITS: [&str; 6] = ["s", "ms", "us", "ns", "min", "h"];
 /// Words of `--temperature-unit`.
-pub const TEMPERATURE_UNITS: [&str; 3] = ["C", "F", "K"];
+pub const TEMPERATURE_UNITS: [&str; 9] =
+    ["C", "F", "K", "0.1 C", "0.01 C", "0.001 C", "0.1 F", "0.01 F", "0.1 K"];
 /// Words of `--humidity-unit`.
-pub const HUMIDITY_UNITS: [&str; 2] = ["percent", "fraction"];
+pub const HUMIDITY_UNITS: [&str; 5] =
+    ["percent", "fraction", "0.1 percent", "0.01 percent", "0.001 percent"];
 /// Words of `--encoding`.
 pub const ENCODINGS: [&str; 4] = ["auto", "utf8", "utf16", "latin1"];
 
 /// Allowed times between readings \[s\]: a fast logger to one reading a day.
 pub const INTERVALS: std::ops::RangeInclusive<f64> = 1e-3..=86_400.0;
+/// Allowed pauses at a restart of a counter \[s\].
+pub const PAUSES: std::ops::RangeInclusive<f64> = 1e-3..=3.2e7;
 /// Allowed pressures \[Pa\], from high mountains to the lowest valleys.
 pub const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
 
@@ -135,6 +147,12 @@ const SWAP: Key = key::switch("swap")
 const PRESSURE: Key = key::quantity("pressure", Kind::Pressure, PRESSURES)
     .optional()
     .help("pressure of the air, where the log has none");
+const ONE_SENSOR: Key = key::switch("one_sensor")
+    .or_switch(false, "levels that take turns are asked about")
+    .help("whether readings that take turns between levels are those of one sensor");
+const PAUSE: Key = key::quantity("pause", Kind::Time, PAUSES).optional().help(
+    "time from the last reading before a restart of the counter to the first one after it",
+);
 const STRICT: Key =
     key::switch("strict").or_switch(false, "guesses are told").help("whether guesses are errors");
 
@@ -154,6 +172,8 @@ impl ImportOptions {
         &SENSOR,
         &SWAP,
         &PRESSURE,
+        &ONE_SENSOR,
+        &PAUSE,
         &STRICT,
     ];
 
@@ -205,7 +225,14 @@ impl ImportOptions {
     /// The unit of a word of [`TIME_UNITS`], [`TEMPERATURE_UNITS`] or [`HUMIDITY_UNITS`].
     #[must_use]
     pub fn unit_of(word: &str) -> Option<Unit> {
-        unit::word(&word.to_lowercase())
+        let name = word.rsplit(' ').next().unwrap_or(word);
+        unit::word(&name.to_lowercase())
+    }
+
+    /// The part of the unit that such a word says a whole number counts, `0.01 C`.
+    #[must_use]
+    pub fn parts_of(word: &str) -> Option<f64> {
+        word.split_once(' ').and_then(|(parts, _)| parts.parse().ok())
     }
 
     /// Reads the same keys from a table of a file: the names of the options with underscores.
@@ -222,11 +249,15 @@ impl ImportOptions {
             time_unit: word(&TIME_UNIT).and_then(Self::unit_of),
             temperature_unit: word(&TEMPERATURE_UNIT).and_then(Self::unit_of),
             humidity_unit: word(&HUMIDITY_UNIT).and_then(Self::unit_of),
+            temperature_parts: word(&TEMPERATURE_UNIT).and_then(Self::parts_of),
+            humidity_parts: word(&HUMIDITY_UNIT).and_then(Self::parts_of),
             encoding: word(&ENCODING).map_or(Encoding::Auto, Self::encoding_of),
             start: table.text_opt(&START),
             sensor: sensor.unwrap_or_default(),
             swap: table.switch(&SWAP),
             pressure_pa: table.quantity_opt(&PRESSURE),
+            one_sensor: table.switch(&ONE_SENSOR),
+            pause_s: table.quantity_opt(&PAUSE),
             strict: table.switch(&STRICT),
         }
     }

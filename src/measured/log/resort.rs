@@ -1,28 +1,41 @@
-//! A small buffer that puts late lines back in order, and the gate before the sink.
+//! A small buffer that puts late lines back in order and joins what belongs to one time, and the gate before the sink.
 
+use std::collections::VecDeque;
 use std::io;
 
-use super::clock::Clock;
+use super::clock::{At, Clock};
 use super::complaint::Tally;
 use super::ledger::{Class, Ledger};
 use super::sink::{Column, Head, Row, Sink};
 
-/// Rows held back to be sorted.
-pub const MOST_ROWS: usize = 64;
+/// Rows held back to be sorted: as many as the lines that are looked at before the form is decided, so that two tables
+/// of such a log find to each other.
+pub const MOST_ROWS: usize = super::SAMPLE_LINES;
 /// Steps of time finer than this \[s\] are round-off of large counters.
 const FINEST_S: f64 = 1e-6;
 /// A step is a gap when it is this many times the usual one.
 const GAP: f64 = 2.5;
 
+/// A set of columns; those beyond the last bit share it.
+pub type ColumnSet = u128;
+
+/// The set of one column.
+#[must_use]
+pub fn bit(column: usize) -> ColumnSet {
+    1 << column.min(127)
+}
+
 /// A reading on its way.
 #[derive(Clone, Debug)]
 pub struct Pending {
-    /// Seconds on the axis of the clock.
-    pub at: f64,
+    /// Its time.
+    pub at: At,
     /// Line it came from.
     pub line: u64,
     /// Values in SI.
     pub values: Vec<f64>,
+    /// Columns that its line speaks of.
+    pub touched: ColumnSet,
     /// A remark.
     pub note: Option<String>,
     /// What its line is if it goes out.
@@ -31,19 +44,30 @@ pub struct Pending {
     pub owner: bool,
 }
 
+/// The row that went out last.
+#[derive(Debug)]
+struct Last {
+    segment: u32,
+    time_s: f64,
+    values: Vec<f64>,
+}
+
 /// Rows out, in order.
 #[derive(Debug)]
 pub struct Gate {
-    held: Vec<Pending>,
+    held: VecDeque<Pending>,
     most_held: usize,
-    last: Option<(f64, Vec<f64>)>,
+    last: Option<Last>,
     first: f64,
     /// The head, once the first row is out.
     pub head: Option<Head>,
     /// Rows out.
     pub rows: u64,
     steps: Vec<f64>,
+    usual: f64,
     gaps: (u64, f64, u64),
+    /// The line where the first segment after the first begins.
+    pub restarted: Option<u64>,
 }
 
 impl Gate {
@@ -52,14 +76,16 @@ impl Gate {
     #[allow(clippy::new_without_default)] // made in one place, never by default
     pub fn new() -> Self {
         Self {
-            held: Vec::with_capacity(MOST_ROWS + 1),
+            held: VecDeque::new(),
             most_held: 0,
             last: None,
             first: 0.0,
             head: None,
             rows: 0,
             steps: Vec::new(),
+            usual: f64::INFINITY,
             gaps: (0, 0.0, 0),
+            restarted: None,
         }
     }
 
@@ -69,17 +95,59 @@ impl Gate {
         self.most_held
     }
 
+    /// Segments so far.
+    #[must_use]
+    pub fn segments(&self) -> u32 {
+        self.last.as_ref().map_or(0, |l| l.segment + 1)
+    }
+
     /// Takes a row; the earliest goes out when the buffer is full.
     pub fn push<S: Sink>(&mut self, row: Pending, out: &mut Out<'_, S>) -> io::Result<()> {
-        let place = self.held.partition_point(|h| h.at <= row.at);
-        if place < self.held.len() {
+        let mut place = self.held.len();
+        while place > 0 && self.held[place - 1].at > row.at {
+            place -= 1;
+        }
+        // What other sensors read at the same time belongs to the same row.
+        let mut same = place;
+        while same > 0 && near(self.held[same - 1].at, row.at) {
+            same -= 1;
+            if self.held[same].touched & row.touched == 0 && row.touched != 0 {
+                return self.join(same, row, out);
+            }
+        }
+        if place < self.held.len() && self.held[place].touched & row.touched != 0 {
             out.tally.note("disorder", row.line, "a line comes late and is sorted in");
         }
-        self.held.insert(place, row);
+        if place == self.held.len() {
+            self.held.push_back(row);
+        } else {
+            self.held.insert(place, row);
+        }
         self.most_held = self.most_held.max(self.held.len());
-        if self.held.len() > MOST_ROWS {
-            let first = self.held.remove(0);
+        if self.held.len() > MOST_ROWS
+            && let Some(first) = self.held.pop_front()
+        {
             self.emit(first, out)?;
+        }
+        Ok(())
+    }
+
+    /// Adds a reading to the row of its time.
+    fn join<S: Sink>(&mut self, place: usize, row: Pending, out: &mut Out<'_, S>) -> io::Result<()> {
+        let to = &mut self.held[place];
+        for (value, new) in to.values.iter_mut().zip(&row.values) {
+            if new.is_finite() {
+                *value = *new;
+            }
+        }
+        to.touched |= row.touched;
+        to.class = out.vital.class(to.touched, &to.values);
+        to.note = match (to.note.take(), row.note) {
+            (Some(a), Some(b)) => Some(format!("{a}; {b}")),
+            (a, b) => a.or(b),
+        };
+        if row.owner {
+            out.ledger.put(Class::InBlock);
         }
         Ok(())
     }
@@ -94,13 +162,22 @@ impl Gate {
 
     fn emit<S: Sink>(&mut self, row: Pending, out: &mut Out<'_, S>) -> io::Result<()> {
         if self.last.is_none() {
-            self.begin(row.at, out)?;
+            self.begin(row.at.second, out)?;
         }
-        let time_s = ((row.at - self.first) / FINEST_S).round() / (1.0 / FINEST_S);
-        if let Some((last, values)) = &self.last {
-            let same =
-                values.iter().zip(&row.values).all(|(a, b)| a == b || a.is_nan() && b.is_nan());
-            let rejected = match time_s - last {
+        let segment = row.at.segment;
+        if self.last.as_ref().is_some_and(|l| segment > l.segment) {
+            self.restarted = self.restarted.or(Some(row.line));
+            self.first = row.at.second;
+            self.last = None;
+        }
+        let time_s = ((row.at.second - self.first) / FINEST_S).round() / (1.0 / FINEST_S);
+        if let Some(last) = &self.last {
+            let all = last.values.iter().zip(&row.values);
+            let same = all.clone().all(|(a, b)| a == b || a.is_nan() && b.is_nan());
+            let rejected = match time_s - last.time_s {
+                _ if segment < last.segment => {
+                    Some((Class::OutOfOrder, "a line comes too late to be sorted in"))
+                }
                 d if d > FINEST_S / 2.0 => None,
                 d if d < -FINEST_S / 2.0 => {
                     Some((Class::OutOfOrder, "a line comes too late to be sorted in"))
@@ -115,48 +192,91 @@ impl Gate {
                 }
                 return Ok(());
             }
-            self.step(time_s - last, row.line);
+            self.step(time_s - last.time_s, row.line);
         }
         if row.owner {
             out.ledger.put(row.class);
         }
         self.rows += 1;
-        self.last = Some((time_s, row.values.clone()));
         let Pending { line, values, note, .. } = row;
-        out.sink.row(Row { time_s, line, values, note })
+        match &mut self.last {
+            Some(last) => {
+                last.time_s = time_s;
+                last.values.clone_from(&values);
+            }
+            None => self.last = Some(Last { segment, time_s, values: values.clone() }),
+        }
+        out.sink.row(Row { time_s, segment, line, values, note })
     }
 
     fn begin<S: Sink>(&mut self, at: f64, out: &mut Out<'_, S>) -> io::Result<()> {
         self.first = at;
-        let start = out.start.or(out.clock.start(at));
-        let head = Head { columns: out.columns.to_vec(), start, notes: out.notes };
+        let start = out.start.or(out.clock.and_then(|c| c.start(at)));
+        let columns = out.columns.to_vec();
+        let head = Head { columns, start, notes: out.notes, segments: out.segments };
         out.sink.begin(&head)?;
         self.head = Some(head);
         Ok(())
     }
 
     fn step(&mut self, step: f64, line: u64) {
-        let mut sorted = self.steps.clone();
-        sorted.sort_by(f64::total_cmp);
-        let usual = sorted.get(sorted.len() / 2).copied();
-        if let Some(usual) = usual.filter(|u| self.steps.len() >= 3 && step > GAP * u) {
-            let _ = usual;
+        if self.steps.len() >= 3 && step > GAP * self.usual {
             self.gaps.0 += 1;
             if step > self.gaps.1 {
                 (self.gaps.1, self.gaps.2) = (step, line);
             }
             return;
         }
+        // Steps that are all the same, as most are, need no new middle.
+        if self.steps.len() == 15 && self.steps.iter().all(|s| *s == step) {
+            return;
+        }
         if self.steps.len() == 15 {
             self.steps.remove(0);
         }
         self.steps.push(step);
+        let mut sorted = self.steps.clone();
+        sorted.sort_by(f64::total_cmp);
+        self.usual = sorted[sorted.len() / 2];
     }
 
     /// Number of gaps, the longest \[s\] and the line after it.
     #[must_use]
     pub fn gaps(&self) -> (u64, f64, u64) {
         self.gaps
+    }
+}
+
+fn near(a: At, b: At) -> bool {
+    a.segment == b.segment && (a.second - b.second).abs() < FINEST_S / 2.0
+}
+
+/// Columns of the air, in groups that a reading has together: what makes a reading complete.
+#[derive(Clone, Debug, Default)]
+pub struct Vital {
+    /// The groups: one for each sensor where lines are of one sensor each, else one of all.
+    pub groups: Vec<ColumnSet>,
+}
+
+impl Vital {
+    /// All columns of all groups.
+    #[must_use]
+    pub fn all(&self) -> ColumnSet {
+        self.groups.iter().fold(0, |all, g| all | g)
+    }
+
+    /// How complete the values are that belong to these columns.
+    #[must_use]
+    pub fn class(&self, touched: ColumnSet, values: &[f64]) -> Class {
+        let needed = self.groups.iter().filter(|g| **g & touched != 0).fold(0, |all, g| all | g);
+        let there = (0..values.len())
+            .filter(|i| values[*i].is_finite())
+            .fold(0, |all, i| all | bit(i));
+        match there & needed {
+            0 => Class::Failed,
+            n if n == needed => Class::Reading,
+            _ => Class::Partial,
+        }
     }
 }
 
@@ -170,10 +290,14 @@ pub struct Out<'a, S> {
     pub tally: &'a mut Tally,
     /// Columns of the rows.
     pub columns: &'a [Column],
+    /// What makes a reading complete.
+    pub vital: &'a Vital,
     /// Whether rows may have remarks.
     pub notes: bool,
+    /// Whether rows say their segment.
+    pub segments: bool,
     /// The clock of the log.
-    pub clock: &'a Clock,
+    pub clock: Option<&'a Clock>,
     /// A pinned clock of the first row.
     pub start: Option<crate::measured::Start>,
 }

@@ -5,29 +5,45 @@ use std::io;
 use super::bytes::Line;
 use super::clock::{Clock, StampParts};
 use super::complaint::Tally;
-use super::decide::ReadingPlan;
 use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
-use super::decide::uses::Role;
+use super::decide::uses::{ColumnUse, Role};
+use super::decide::{Layout, ReadingPlan};
 use super::ledger::{Class, Ledger};
+use super::lex::prefix::{Prefix, prefix};
 use super::lex::{Stamp, stamp};
 use super::options::ImportOptions;
-use super::resort::{Gate, Out, Pending};
+use super::resort::{ColumnSet, Gate, Out, Pending, Vital, bit};
 use super::shapes::labelled::skeleton;
-use super::shapes::{Cell, Parsed, Shape};
+use super::shapes::{Cell, Parsed, Record, Shape, columns};
 use super::sink::Sink;
 use super::swap::SwapCheck;
 use super::text;
 use super::values::Values;
-use crate::measured::Start;
+use crate::measured::{Quantity, Start};
+use crate::physics::constants::STANDARD_PRESSURE;
 
 /// One reading as it stands in the text.
 #[derive(Clone, Debug)]
 struct Draft {
     line: u64,
     stamp: Option<Stamp>,
+    count: Option<f64>,
     cells: Vec<(usize, Cell)>,
+    /// Which form of lines it has.
+    layout: usize,
     owner: bool,
+}
+
+/// The clock of the readings that have some columns in common.
+#[derive(Debug)]
+struct Stream {
+    columns: ColumnSet,
+    clock: Clock,
+    /// Rows that wait for the next stamp, to be spread over theirs.
+    waiting: Vec<Pending>,
+    /// Whether a whole stamp has gone out.
+    spread_before: bool,
 }
 
 /// Where the stream is.
@@ -45,10 +61,16 @@ pub struct Run {
     pub readings: [u64; 3],
     /// Whether temperature and humidity look swapped.
     pub swap: SwapCheck,
-    clock: Clock,
+    /// All values in the order of the lines, where they are asked for.
+    pub seen: Option<Vec<Vec<f64>>>,
+    streams: Vec<Stream>,
+    pause_s: Option<f64>,
+    vital: Vital,
     values: Values,
     start: Option<Start>,
     block: Option<Draft>,
+    /// The form of the line before.
+    now: usize,
     /// Whether a line had a stamp before it.
     pub stamped: bool,
     /// Whether a reading has come since the start of the log or its last restart.
@@ -67,16 +89,20 @@ impl Run {
             Some(Start { clock_s, dated: days.is_some(), utc_offset_s: s.offset_s })
         });
         Self {
-            clock: Clock::new(plan.time),
-            values: Values::new(&plan.columns),
+            streams: Vec::new(),
+            pause_s: options.pause_s,
+            vital: vital(&plan),
+            values: Values::new(&plan.columns, options.pressure_pa.unwrap_or(STANDARD_PRESSURE)),
             swap: SwapCheck::new(&plan.columns),
             plan,
             ledger: Ledger::default(),
             tally: Tally::default(),
             gate: Gate::new(),
             readings: [0; 3],
+            seen: None,
             start,
             block: None,
+            now: 0,
             stamped: false,
             reading: false,
             any_reading: false,
@@ -87,6 +113,10 @@ impl Run {
     /// Takes one line.
     pub fn line<S: Sink>(&mut self, line: &Line, sink: &mut S) -> io::Result<()> {
         self.ledger.line();
+        for _ in 0..line.more {
+            self.ledger.line();
+            self.ledger.put(Class::InBlock);
+        }
         if line.damaged {
             self.tally.note(
                 "damaged",
@@ -96,42 +126,142 @@ impl Run {
             self.ledger.put(Class::Damaged);
             return Ok(());
         }
-        let (stamp, body) = stamp::prefix(&line.text);
-        self.stamped |= stamp.is_some();
-        if body.trim().is_empty() {
+        let prefix = prefix(&line.text);
+        self.stamped |= prefix.stamp.is_some();
+        if prefix.body.trim().is_empty() {
             self.ledger.put(Class::Blank);
-            return if self.plan.blocks.is_some_and(|b| b.blank) {
-                self.close(sink)
-            } else {
-                Ok(())
-            };
+            let blank = self.plan.layouts[self.now].blocks.is_some_and(|b| b.blank);
+            return if blank { self.close(sink) } else { Ok(()) };
+        }
+        let layout = &self.plan.layouts[self.now];
+        if layout.header_lines.contains(&line.number) {
+            return self.header(line.number, prefix.body);
         }
         // A piece of a line may hold what looks like a reading: it is rejected whole.
-        if (!self.any_reading || !line.ended) && self.is_piece(body) {
+        if (!self.any_reading || !line.ended) && self.is_piece(prefix.body) {
             return self.cut(line.number);
         }
-        match self.plan.shape.parse(body) {
+        let (form, parsed) = self.parse(&prefix);
+        match parsed {
             Parsed::Records(records) => {
-                if self.ends_short(line, body) {
+                if self.ends_short(line, prefix.body) {
                     return self.cut(line.number);
                 }
-                self.records(line.number, stamp, records, sink)
+                if form != self.now {
+                    self.close(sink)?;
+                    self.now = form;
+                }
+                self.records(line.number, &prefix, records, sink)
             }
             Parsed::Header => self.put(Class::Header),
+            Parsed::Short if self.before(line.number) => self.put(Class::Banner),
             Parsed::Short => self.cut(line.number),
+            Parsed::Contradiction(_) if self.before(line.number) => self.put(Class::Banner),
             Parsed::Contradiction(what) => {
                 self.tally.note("contradiction", line.number, &format!("left out: {what}"));
                 self.put(Class::Contradiction)
             }
             // A line of an open block, such as an altitude.
             Parsed::LeftOut if self.block.is_some() => self.put(Class::InBlock),
-            Parsed::LeftOut | Parsed::Text => self.text(line, stamp, body, sink),
+            Parsed::LeftOut | Parsed::Text => self.text(line, &prefix, sink),
         }
+    }
+
+    /// Whether a line stands before the first reading of the log.
+    fn before(&self, number: u64) -> bool {
+        !self.any_reading && self.plan.layouts.iter().all(|l| number < l.first_line)
+    }
+
+    /// What a line is: by the form of the line before, else by the others.
+    fn parse(&mut self, prefix: &Prefix<'_>) -> (usize, Parsed) {
+        let count = self.plan.layouts.len();
+        let mut first = None;
+        for n in 0..count {
+            let i = (self.now + n) % count;
+            let layout = &mut self.plan.layouts[i];
+            let (body, tag) = match prefix.tag {
+                Some(tag) if layout.tagged => (prefix.rest, Some(tag)),
+                _ => (prefix.body, None),
+            };
+            let mut parsed = layout.shape.parse(body, tag);
+            if let (Parsed::Records(records), Some(pivot)) = (&mut parsed, &mut layout.pivot) {
+                let known = std::mem::take(records).into_iter().filter_map(|r| pivot.record(r));
+                *records = known.collect();
+                if records.is_empty() {
+                    parsed = Parsed::Text;
+                }
+            }
+            match parsed {
+                Parsed::Records(_) => return (i, parsed),
+                // The columns after a header are those that it names, whatever the fields look like.
+                Parsed::Header => {
+                    self.now = i;
+                    return (i, parsed);
+                }
+                _ => {}
+            }
+            first = first.or(Some(parsed));
+        }
+        (self.now, first.unwrap_or(Parsed::Text))
+    }
+
+    /// A line that names columns: the form that it belongs to holds from here on.
+    fn header(&mut self, number: u64, body: &str) -> io::Result<()> {
+        let own = |l: &Layout| l.header_lines.contains(&number);
+        let same = |l: &Layout| matches!(&l.shape, Shape::Columns(c) if c.header.as_deref() == Some(body.trim()));
+        let layouts = &self.plan.layouts;
+        if let Some(i) = layouts.iter().position(same).or(layouts.iter().position(own)) {
+            self.now = i;
+        }
+        let units = text::units(body).is_empty();
+        self.put(if units { Class::Header } else { Class::Units })
+    }
+
+    /// A header after the first lines with the known columns in another order, or with some of them.
+    fn new_header(&mut self, number: u64, body: &str) -> bool {
+        let Shape::Columns(now) = &self.plan.layouts[self.now].shape else { return false };
+        let Some(names) = columns::names(body, now.separator) else { return false };
+        let known = |name: &String| {
+            let all = self.plan.layouts.iter().filter(|l| l.pivot.is_none()).flat_map(|l| &l.targets);
+            all.into_iter().find(|t| t.name.eq_ignore_ascii_case(name))
+        };
+        let mut targets: Vec<ColumnUse> = Vec::new();
+        for name in &names {
+            let ignored = || ColumnUse { name: name.clone(), role: Role::Ignored("came later".to_owned()) };
+            targets.push(known(name).cloned().unwrap_or_else(ignored));
+        }
+        let value = |t: &ColumnUse| matches!(t.role, Role::Value { .. });
+        if !targets.iter().any(value) || names.len() < 2 {
+            return false;
+        }
+        let late: Vec<&str> = targets
+            .iter()
+            .filter(|t| matches!(&t.role, Role::Ignored(why) if why == "came later"))
+            .map(|t| t.name.as_str())
+            .collect();
+        if !late.is_empty() {
+            let what = format!("a new header; its columns that no line named before are left out: {}", late.join(", "));
+            self.tally.note("new-header", number, &what);
+        }
+        let uses = targets.iter().map(super::decide::use_of).collect();
+        let shape = Shape::Columns(columns::Columns { header: Some(body.trim().to_owned()), uses, ..now.clone() });
+        let layout = Layout { shape, targets, pivot: None, ..self.plan.layouts[self.now].clone() };
+        self.plan.layouts.push(layout);
+        self.now = self.plan.layouts.len() - 1;
+        true
     }
 
     /// The end of the text.
     pub fn finish<S: Sink>(&mut self, sink: &mut S) -> io::Result<()> {
+        self.flush(sink)
+    }
+
+    /// Lets out all that is known, as when no line has come for a while.
+    pub fn flush<S: Sink>(&mut self, sink: &mut S) -> io::Result<()> {
         self.close(sink)?;
+        for i in 0..self.streams.len() {
+            self.release(i, true, sink)?;
+        }
         self.with_out(sink, |gate, out| gate.flush(out))
     }
 
@@ -160,35 +290,34 @@ impl Run {
 
     /// Whether the form of a text is a part of the usual form and not that form itself.
     fn is_piece(&self, body: &str) -> bool {
-        is_piece(&skeleton(body, self.decimal()), &self.plan.usual)
-    }
-
-    fn decimal(&self) -> super::lex::Decimal {
-        match &self.plan.shape {
-            Shape::Columns(c) => c.decimal,
-            Shape::Labelled(l) => l.decimal,
-            Shape::Json(_) => super::lex::Decimal::Point,
-        }
+        let layout = &self.plan.layouts[self.now];
+        !layout.usual.is_empty() && is_piece(&skeleton(body, layout.shape.decimal()), &layout.usual)
     }
 
     fn records<S: Sink>(
         &mut self,
         line: u64,
-        stamp: Option<Stamp>,
-        records: Vec<Vec<(usize, Cell)>>,
+        prefix: &Prefix<'_>,
+        records: Vec<Record>,
         sink: &mut S,
     ) -> io::Result<()> {
-        if self.plan.blocks.is_some() {
-            return self.add_to_block(line, stamp, records, sink);
+        let (stamp, count) = (prefix.stamp, prefix.count);
+        if self.plan.layouts[self.now].blocks.is_some() {
+            return self.add_to_block(line, stamp, count, records, sink);
         }
-        let vital = |cells: &Vec<(usize, Cell)>| self.values.is_vital(&self.plan.targets, cells);
-        if !records.iter().any(vital) {
+        let targets = &self.plan.layouts[self.now].targets;
+        let all = self.vital.all();
+        let is_vital = |t: &usize| match targets[*t].role {
+            Role::Value { column, .. } | Role::Humidity { column, .. } => bit(column) & all != 0,
+            _ => false,
+        };
+        if !records.iter().flatten().any(|(t, _)| is_vital(t)) {
             self.tally.note("no-air", line, "a line without temperature or humidity is left out");
             return self.put(Class::Text);
         }
         let mut owner = true;
         for cells in records {
-            self.draft(Draft { line, stamp, cells, owner }, sink)?;
+            self.draft(Draft { line, stamp, count, cells, layout: self.now, owner }, sink)?;
             owner = false;
         }
         Ok(())
@@ -200,16 +329,18 @@ impl Run {
         &mut self,
         line: u64,
         stamp: Option<Stamp>,
-        records: Vec<Vec<(usize, Cell)>>,
+        count: Option<f64>,
+        records: Vec<Record>,
         sink: &mut S,
     ) -> io::Result<()> {
+        let blank = self.plan.layouts[self.now].blocks.is_some_and(|b| b.blank);
         let mut own_line = true;
         for cells in records {
             let first = cells.first().map_or(0, |c| c.0);
             let next = |d: &Draft| {
                 let repeated = d.cells.iter().any(|(t, _)| cells.iter().any(|(n, _)| n == t));
                 let back = d.cells.last().is_some_and(|(t, _)| first < *t);
-                repeated || back && !self.plan.blocks.is_some_and(|b| b.blank)
+                repeated || back && !blank
             };
             if self.block.as_ref().is_some_and(next) {
                 self.close(sink)?;
@@ -221,7 +352,10 @@ impl Run {
                         self.ledger.put(Class::InBlock);
                     }
                 }
-                None => self.block = Some(Draft { line, stamp, cells, owner: own_line }),
+                None => {
+                    let layout = self.now;
+                    self.block = Some(Draft { line, stamp, count, cells, layout, owner: own_line });
+                }
             }
             own_line = false;
         }
@@ -236,15 +370,17 @@ impl Run {
     }
 
     /// A line without a reading.
-    fn text<S: Sink>(
-        &mut self,
-        line: &Line,
-        stamp: Option<Stamp>,
-        body: &str,
-        sink: &mut S,
-    ) -> io::Result<()> {
-        if self.plan.header_line == Some(line.number) {
-            return self.put(Class::Header);
+    fn text<S: Sink>(&mut self, line: &Line, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
+        let body = prefix.body;
+        if self.plan.layouts.iter().any(|l| l.header_lines.contains(&line.number)) || self.new_header(line.number, body) {
+            return self.header(line.number, body);
+        }
+        if body.chars().all(|c| matches!(c, '[' | ']' | '{' | '}' | ',' | ' ')) {
+            return self.put(Class::InBlock);
+        }
+        // The ruler of a drawn table.
+        if body.len() > 2 && body.chars().all(|c| matches!(c, '+' | '-' | '|' | '=' | ':' | ' ' | '_')) {
+            return self.put(if self.block.is_some() { Class::InBlock } else { Class::Header });
         }
         let digits = body.contains(|c: char| c.is_ascii_digit());
         let said = text::class(body);
@@ -252,7 +388,7 @@ impl Run {
             return self.cut(line.number);
         }
         match said {
-            Class::Failed => self.failed(line.number, stamp, sink),
+            Class::Failed if !self.before(line.number) || self.reading => self.failed(line.number, prefix, sink),
             Class::Restart if self.any_reading => {
                 self.close(sink)?;
                 self.reading = false;
@@ -280,44 +416,105 @@ impl Run {
     }
 
     /// A message that a read failed keeps its time, as far as the time is known.
-    fn failed<S: Sink>(&mut self, line: u64, stamp: Option<Stamp>, sink: &mut S) -> io::Result<()> {
-        if self.plan.blocks.is_some() {
+    fn failed<S: Sink>(&mut self, line: u64, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
+        let draft = Draft {
+            line,
+            stamp: prefix.stamp,
+            count: prefix.count,
+            cells: Vec::new(),
+            layout: self.now,
+            owner: true,
+        };
+        if self.plan.layouts[self.now].blocks.is_some() {
             match &mut self.block {
                 Some(_) => self.ledger.put(Class::InBlock),
-                None => self.block = Some(Draft { line, stamp, cells: Vec::new(), owner: true }),
+                None => self.block = Some(draft),
             }
             return Ok(());
         }
-        self.draft(Draft { line, stamp, cells: Vec::new(), owner: true }, sink)
+        self.draft(draft, sink)
     }
 
     /// Gives a reading its values and its time, and sends it on.
     fn draft<S: Sink>(&mut self, draft: Draft, sink: &mut S) -> io::Result<()> {
-        let Draft { line, stamp, cells, owner } = draft;
-        let (values, class) = self.values.row(&self.plan.targets, &cells, line, &mut self.tally);
-        let (parts, note) = self.parts(stamp, &cells);
+        let Draft { line, stamp, count, cells, layout, owner } = draft;
+        let targets = &self.plan.layouts[layout].targets;
+        let (values, touched) = self.values.row(targets, &cells, line, &mut self.tally);
+        let class = self.vital.class(touched, &values);
+        let (parts, note) = self.parts(layout, stamp, count, cells);
         self.reading |= class != Class::Failed;
         self.any_reading |= class != Class::Failed;
         let place =
             [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
         self.readings[place.unwrap_or(2)] += 1;
-        let at = match self.clock.place(&parts, line, &mut self.tally) {
+        if let Some(seen) = &mut self.seen {
+            seen.push(values.clone());
+        }
+        let stream = self.stream(layout, touched, &parts);
+        let plan = self.plan.layouts[layout].time;
+        let at = match self.streams[stream].clock.place(&parts, line, &mut self.tally) {
             Ok(at) => at,
             Err(unplaced) => {
                 if owner {
-                    self.unplaced(line, class, unplaced);
+                    self.unplaced(line, plan, class, unplaced);
                 }
                 return Ok(());
             }
         };
         self.swap.row(&values);
-        let pending = Pending { at, line, values, note, class, owner };
-        self.with_out(sink, |gate, out| gate.push(pending, out))
+        let pending = Pending { at, line, values, touched, note, class, owner };
+        if self.plan.layouts[layout].spread.is_none() {
+            return self.with_out(sink, |gate, out| gate.push(pending, out));
+        }
+        if self.streams[stream].waiting.first().is_some_and(|w| w.at != at) {
+            self.release(stream, false, sink)?;
+        }
+        self.streams[stream].waiting.push(pending);
+        Ok(())
+    }
+
+    /// The stream of readings of these columns; a failed read belongs to that of the line before.
+    fn stream(&mut self, layout: usize, touched: ColumnSet, parts: &StampParts) -> usize {
+        let plan = self.plan.layouts[layout].time;
+        let vital = touched & self.vital.all();
+        let mine = |s: &Stream| s.columns & vital != 0 || vital == 0;
+        if let Some(i) = self.streams.iter().position(mine) {
+            self.streams[i].columns |= vital;
+            return i;
+        }
+        let clock = match self.streams.last() {
+            Some(other) => other.clock.beside(plan, parts),
+            None => Clock::new(plan, self.pause_s),
+        };
+        self.streams.push(Stream { columns: vital, clock, waiting: Vec::new(), spread_before: false });
+        self.streams.len() - 1
+    }
+
+    /// Spreads the rows of one stamp over the time until the next: a first stamp that is cut has its rows at its end, a last
+    /// one at its start.
+    fn release<S: Sink>(&mut self, stream: usize, end: bool, sink: &mut S) -> io::Result<()> {
+        let waiting = std::mem::take(&mut self.streams[stream].waiting);
+        let layout = self.plan.layouts.iter().find_map(|l| l.spread);
+        let Some(spread) = layout.filter(|_| !waiting.is_empty()) else { return Ok(()) };
+        let first = !std::mem::replace(&mut self.streams[stream].spread_before, true);
+        let count = waiting.len();
+        let usual = spread.usual.max(count);
+        let skipped = if first && !end { usual - count } else { 0 };
+        let parts = if first || end { usual } else { count };
+        for (k, mut row) in waiting.into_iter().enumerate() {
+            row.at.second += spread.resolution_s * (skipped + k) as f64 / parts as f64;
+            if k > 0 {
+                let what = "rows with the same stamp are spread over the time until the next";
+                self.tally.note("spread", row.line, what);
+            }
+            self.with_out(sink, |gate, out| gate.push(row, out))?;
+        }
+        Ok(())
     }
 
     /// Counts a reading that has no place in time.
-    fn unplaced(&mut self, line: u64, class: Class, why: Class) {
-        if self.plan.time == TimePlan::None || class == Class::Failed && why == Class::NoTime {
+    fn unplaced(&mut self, line: u64, plan: TimePlan, class: Class, why: Class) {
+        if plan == TimePlan::None || class == Class::Failed && why == Class::NoTime {
             return self.ledger.put(class);
         }
         let what = match why {
@@ -328,32 +525,41 @@ impl Run {
         self.ledger.put(why);
     }
 
-    fn parts(&self, stamp: Option<Stamp>, cells: &[(usize, Cell)]) -> (StampParts, Option<String>) {
+    fn parts(
+        &self,
+        layout: usize,
+        stamp: Option<Stamp>,
+        count: Option<f64>,
+        cells: Vec<(usize, Cell)>,
+    ) -> (StampParts, Option<String>) {
+        let layout = &self.plan.layouts[layout];
         let mut parts = StampParts::default();
         let mut note = None;
         let mut own = false;
         for (target, cell) in cells {
-            match (&self.plan.targets[*target].role, cell) {
+            match (&layout.targets[target].role, cell) {
                 (Role::Time, Cell::Stamp(s)) => {
                     own = true;
-                    parts.stamp(*s);
+                    parts.stamp(s);
                 }
                 (Role::Time, Cell::Number(v, _)) => {
                     own = true;
-                    parts.number = Some(*v);
+                    parts.number = Some(v);
                 }
                 (Role::Part(part), Cell::Number(v, _)) => {
                     own = true;
-                    parts.parts[*part] = Some(*v);
+                    parts.parts[*part] = Some(v);
                 }
-                (Role::Note, Cell::Word(text)) => note = Some(text.clone()),
+                (Role::Note, Cell::Word(text)) => note = Some(text),
                 _ => {}
             }
         }
-        let has_own =
-            self.plan.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
-        if let Some(stamp) = stamp.filter(|_| !own && !has_own) {
+        let has_own = || layout.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
+        if let Some(stamp) = stamp.filter(|_| !own && !has_own()) {
             parts.stamp(stamp);
+        }
+        if layout.counted {
+            parts.number = count;
         }
         (parts, note)
     }
@@ -368,12 +574,35 @@ impl Run {
             ledger: &mut self.ledger,
             tally: &mut self.tally,
             columns: &self.plan.columns,
+            vital: &self.vital,
             notes: self.plan.notes,
-            clock: &self.clock,
+            segments: self.plan.segments,
+            clock: self.streams.first().map(|s| &s.clock),
             start: self.start,
         };
         act(&mut self.gate, &mut out)
     }
+}
+
+/// What makes a reading complete: all columns of the air, or those of one sensor where a line is of one.
+fn vital(plan: &ReadingPlan) -> Vital {
+    let air = |q: Quantity| matches!(q, Quantity::Temperature | Quantity::RelativeHumidity);
+    let place = |test: &dyn Fn(usize) -> bool| {
+        (0..plan.columns.len()).filter(|i| test(*i)).fold(0, |all, i| all | bit(i))
+    };
+    let mut all = place(&|i| air(plan.columns[i].quantity));
+    if all == 0 {
+        all = place(&|_| true);
+    }
+    let apart = plan.layouts.len() > 1 || plan.layouts.iter().any(|l| l.pivot.is_some() || l.tagged);
+    if !apart {
+        return Vital { groups: vec![all] };
+    }
+    let mut sensors: Vec<&str> = plan.columns.iter().map(|c| c.sensor.as_str()).collect();
+    sensors.sort_unstable();
+    sensors.dedup();
+    let of = |sensor: &str| all & place(&|i| plan.columns[i].sensor == sensor);
+    Vital { groups: sensors.into_iter().map(of).filter(|g| *g != 0).collect() }
 }
 
 /// Decimals of the number a text ends with; none when it does not end with one.

@@ -24,13 +24,17 @@ pub struct Head {
     pub start: Option<Start>,
     /// Whether the log has a column of remarks.
     pub notes: bool,
+    /// Whether the time starts anew with each segment, as a counter did that started anew.
+    pub segments: bool,
 }
 
 /// One reading of all sensors.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// Time since the first row \[s\], strictly rising.
+    /// Time since the first row of the segment \[s\], strictly rising within it.
     pub time_s: f64,
+    /// Counts up where a counter starts anew, from 0.
+    pub segment: u32,
     /// Line of the raw text, from 1; the first of a reading that takes several.
     pub line: u64,
     /// Values in SI, one per column; NaN where there is none.
@@ -41,6 +45,9 @@ pub struct Row {
 
 /// Takes the rows of a log one by one.
 pub trait Sink {
+    /// Whether it needs one axis of time: a counter that starts anew is an error then, unless the pause is stated.
+    const ONE_AXIS: bool;
+
     /// Called once, before the first row.
     ///
     /// # Errors
@@ -52,6 +59,14 @@ pub trait Sink {
     /// # Errors
     /// What went wrong with the output.
     fn row(&mut self, row: Row) -> io::Result<()>;
+
+    /// Called when no line has come for a while: what was taken is to be seen.
+    ///
+    /// # Errors
+    /// What went wrong with the output.
+    fn rest(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Builds a [`Series`] in memory.
@@ -69,6 +84,8 @@ impl SeriesSink {
 }
 
 impl Sink for SeriesSink {
+    const ONE_AXIS: bool = true;
+
     fn begin(&mut self, head: &Head) -> io::Result<()> {
         self.series.start = head.start;
         let empty = |c: &Column| Channel {
@@ -106,7 +123,7 @@ pub fn replay<S: Sink>(series: &Series, sink: &mut S) -> io::Result<()> {
     let first_s = series.time_s.first().copied().unwrap_or(0.0);
     let start = series.start.map(|s| Start { clock_s: s.clock_s - first_s, ..s });
     let columns = series.channels.iter().map(column).collect();
-    sink.begin(&Head { columns, start, notes: !series.notes.is_empty() })?;
+    sink.begin(&Head { columns, start, notes: !series.notes.is_empty(), segments: false })?;
     let mut notes = series.notes.iter().peekable();
     for (i, &time_s) in series.time_s.iter().enumerate() {
         let mut words = Vec::new();
@@ -117,7 +134,7 @@ pub fn replay<S: Sink>(series: &Series, sink: &mut S) -> io::Result<()> {
         let value = |c: &Channel| c.values.get(i).copied().unwrap_or(f64::NAN);
         let values = series.channels.iter().map(value).collect();
         let line = series.line.get(i).copied().unwrap_or(0);
-        sink.row(Row { time_s, line, values, note })?;
+        sink.row(Row { time_s, segment: 0, line, values, note })?;
     }
     Ok(())
 }

@@ -1,7 +1,7 @@
 //! Whether the columns of temperature and humidity look the wrong way round.
 
 use super::moist::pairs;
-use super::sink::{Column, Head};
+use super::sink::Column;
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::saturation_any_in_air_pa;
 use crate::units::{c_from_k, k_from_c};
@@ -33,8 +33,7 @@ const SHARE: f64 = 0.33;
 impl SwapCheck {
     /// For rows of these columns.
     pub fn new(columns: &[Column]) -> Self {
-        let head = Head { columns: columns.to_vec(), start: None, notes: false };
-        let pairs = pairs(&head);
+        let pairs = pairs(columns);
         let none = ValueSpread { low: [f64::INFINITY; 2], high: [f64::NEG_INFINITY; 2] };
         Self { spreads: vec![none; pairs.len()], pairs }
     }

@@ -2,83 +2,104 @@
 
 use super::complaint::Tally;
 use super::decide::uses::{ColumnUse, Role, Scale, quantity_word};
-use super::ledger::Class;
-use super::lex::Unit;
+use super::lex::{HumidityMeasure, Unit};
+use super::resort::{ColumnSet, bit};
 use super::shapes::Cell;
 use super::sink::Column;
 use crate::measured::Quantity;
+use crate::physics::constants::R_VAPOUR;
+use crate::physics::moist_air::{saturation_any_in_air_pa, vapour_pressure_pa};
 use crate::units::{c_from_k, k_from_c};
 
 /// Temperatures \[°C\] that common sensors give instead of a reading: no bus, no data, power-on.
-const SENTINELS_C: [f64; 6] = [-127.0, -999.0, -9999.0, 998.0, 999.0, 85.0];
-/// The raw value 0 of a common kind of sensor in °C.
-const RAW_ZERO_C: f64 = -45.0;
+const SENTINELS_C: [f64; 3] = [-127.0, 85.0, 130.0];
+/// Numbers that stand for no value in any unit.
+const NO_VALUES: [f64; 5] = [-999.0, -9999.0, 998.0, 999.0, -127.0];
+/// The raw value 0 of common kinds of sensor in °C.
+const RAW_ZEROS_C: [f64; 3] = [-45.0, -46.85, -39.7];
 /// Range of a sensor near a drying box \[°C\].
 const RANGE_C: std::ops::RangeInclusive<f64> = -60.0..=200.0;
 /// A good sensor may show a little more than saturation.
 const MOST_RH: f64 = 1.05;
 /// A reading this near the one before is no sentinel \[K\].
 const NEAR_K: f64 = 10.0;
+/// A humidity of zero after one above this is no reading.
+const NEAR_RH: f64 = 0.1;
 
 /// Turns cells into the values of a row.
 #[derive(Clone, Debug)]
 pub struct Values {
     columns: Vec<Column>,
-    /// The temperature before, per column.
+    /// The reading before, per column.
     before: Vec<f64>,
-    /// Columns of the air: what makes a reading complete.
-    vital: Vec<usize>,
+    /// Place of the pressure in a row.
+    pressure: Option<usize>,
+    pressure_pa: f64,
 }
 
 impl Values {
-    /// For rows of these columns.
+    /// For rows of these columns, with this pressure where the log has none.
     #[must_use]
-    pub fn new(columns: &[Column]) -> Self {
-        let air = |q| matches!(q, Quantity::Temperature | Quantity::RelativeHumidity);
-        let place = |test: &dyn Fn(Quantity) -> bool| {
-            (0..columns.len()).filter(|i| test(columns[*i].quantity)).collect::<Vec<_>>()
-        };
-        let vital = place(&air);
-        let vital = if vital.is_empty() { place(&|_| true) } else { vital };
-        Self { columns: columns.to_vec(), before: vec![f64::NAN; columns.len()], vital }
+    pub fn new(columns: &[Column], pressure_pa: f64) -> Self {
+        let pressure = columns.iter().position(|c| c.quantity == Quantity::Pressure);
+        Self { columns: columns.to_vec(), before: vec![f64::NAN; columns.len()], pressure, pressure_pa }
     }
 
-    /// Whether one of the cells is for a vital column.
-    #[must_use]
-    pub fn is_vital(&self, targets: &[ColumnUse], cells: &[(usize, Cell)]) -> bool {
-        cells.iter().any(|(t, _)| match targets[*t].role {
-            Role::Value { column, .. } => self.vital.contains(&column),
-            _ => false,
-        })
-    }
-
-    /// Values of a row, and how complete it is.
+    /// Values of a row, and the columns that its cells are for.
     pub fn row(
         &mut self,
         targets: &[ColumnUse],
         cells: &[(usize, Cell)],
         line: u64,
         tally: &mut Tally,
-    ) -> (Vec<f64>, Class) {
+    ) -> (Vec<f64>, ColumnSet) {
         let mut values = vec![f64::NAN; self.columns.len()];
+        let mut touched = 0;
+        let mut derived = false;
         for (target, cell) in cells {
-            if let Role::Value { column, scale } = targets[*target].role {
-                values[column] = self.value(column, scale, cell, line, tally);
+            match targets[*target].role {
+                Role::Value { column, scale } => {
+                    touched |= bit(column);
+                    values[column] = self.value(column, scale, cell, line, tally);
+                }
+                Role::Humidity { column, .. } => {
+                    touched |= bit(column);
+                    derived = true;
+                }
+                _ => {}
             }
         }
+        if derived {
+            self.humidities(targets, cells, &mut values);
+        }
         self.zero_pairs(&mut values, line, tally);
+        self.cold_pairs(&mut values, line, tally);
         for (column, value) in values.iter().enumerate() {
-            if self.columns[column].quantity == Quantity::Temperature && value.is_finite() {
+            if value.is_finite() {
                 self.before[column] = *value;
             }
         }
-        let there = self.vital.iter().filter(|c| values[**c].is_finite()).count();
-        let class = match there {
-            0 => Class::Failed,
-            n if n == self.vital.len() => Class::Reading,
-            _ => Class::Partial,
-        };
-        (values, class)
+        (values, touched)
+    }
+
+    /// Relative humidities from dew points and contents of water.
+    fn humidities(&self, targets: &[ColumnUse], cells: &[(usize, Cell)], values: &mut [f64]) {
+        let own = self.pressure.map_or(f64::NAN, |p| values[p]);
+        let total_pa = if own.is_finite() { own } else { self.pressure_pa };
+        for (target, cell) in cells {
+            let Role::Humidity { column, temperature, measure, unit } = targets[*target].role else {
+                continue;
+            };
+            let Cell::Number(typed, _) = cell else { continue };
+            let (temp_k, si) = (values[temperature], unit.to_si(*typed));
+            let vapour_pa = match (measure, unit) {
+                (HumidityMeasure::DewPoint, _) => saturation_any_in_air_pa(si, total_pa),
+                (_, Unit::GramPerKilogram) => vapour_pressure_pa(si, total_pa),
+                _ => si * R_VAPOUR * temp_k,
+            };
+            let rh = vapour_pa / saturation_any_in_air_pa(temp_k, total_pa);
+            values[column] = if (0.0..=MOST_RH).contains(&rh) { rh } else { f64::NAN };
+        }
     }
 
     fn value(&self, column: usize, scale: Scale, cell: &Cell, line: u64, tally: &mut Tally) -> f64 {
@@ -96,7 +117,9 @@ impl Values {
             (Cell::Word(word), Scale::Switch(_)) if switch(word).is_some() => {
                 return switch(word).unwrap_or(f64::NAN);
             }
-            (Cell::Number(v, unit), Scale::Unit(planned)) => (*v, fitting(*unit, planned)),
+            (Cell::Number(v, _), Scale::Plain) => return *v,
+            (Cell::Number(v, unit), Scale::Unit(planned, parts)) => (scaled(*v, parts), fitting(*unit, planned)),
+            (_, Scale::Plain) => return f64::NAN,
             (Cell::Word(word), _) => {
                 let shown: String = word.chars().take(30).collect();
                 aside(quantity, &format!("{shown:?}"), "no value", line, tally);
@@ -123,17 +146,21 @@ impl Values {
         let outside = Some("outside its range");
         match self.columns[column].quantity {
             Quantity::Temperature => {
-                let far = |c: f64| {
-                    let before = self.before[column];
-                    !(before.is_finite() && (before - k_from_c(c)).abs() < NEAR_K)
-                };
-                let sentinel = SENTINELS_C.contains(&typed) || typed == RAW_ZERO_C;
-                if sentinel && far(typed) {
+                let before = self.before[column];
+                let far = !(before.is_finite() && (before - si).abs() < NEAR_K);
+                let c = (c_from_k(si) * 1e6).round() / 1e6;
+                // A lone zero is one only where the reading before was far from it.
+                let zero = c == 0.0 && before.is_finite();
+                let sentinel = SENTINELS_C.contains(&c) || RAW_ZEROS_C.contains(&c) || NO_VALUES.contains(&typed);
+                if (sentinel || zero) && far {
                     return Some("what a sensor gives without a reading");
                 }
                 if RANGE_C.contains(&c_from_k(si)) { None } else { outside }
             }
             Quantity::RelativeHumidity => {
+                if si == 0.0 && self.before[column] > NEAR_RH {
+                    return Some("what a sensor gives without a reading");
+                }
                 if (0.0..=MOST_RH).contains(&si) {
                     None
                 } else {
@@ -148,6 +175,21 @@ impl Values {
                 }
             }
             _ => (!si.is_finite()).then_some("no number"),
+        }
+    }
+
+    /// The lowest end of both scales at once is what a sensor gives without a reading.
+    fn cold_pairs(&self, values: &mut [f64], line: u64, tally: &mut Tally) {
+        for i in 0..values.len() {
+            let c = &self.columns[i];
+            let end = c.quantity == Quantity::RelativeHumidity && (values[i] >= 1.0 || values[i] == 0.0);
+            let own = |o: &Column| o.sensor == c.sensor && o.quantity == Quantity::Temperature;
+            let Some(t) = self.columns.iter().position(own).filter(|_| end) else { continue };
+            if values[t] == k_from_c(-40.0) {
+                (values[i], values[t]) = (f64::NAN, f64::NAN);
+                let what = "-40 °C at an end of the humidity scale set aside: what a sensor gives without a reading";
+                tally.note("sentinel", line, what);
+            }
         }
     }
 
@@ -167,6 +209,11 @@ impl Values {
             }
         }
     }
+}
+
+/// A whole number of tenths or hundredths in full units; divided, so that 2215 is 22.15 to the last digit.
+fn scaled(value: f64, parts: f64) -> f64 {
+    if parts == 1.0 { value } else { value / (1.0 / parts).round() }
 }
 
 /// The unit in the cell if it is of the planned kind.

@@ -1,10 +1,13 @@
 //! From the first lines of a log to a plan for all of them.
 //!
-//! [`shape`] finds the form of the lines and what stands in each column or behind each label;
-//! `roles` says which is which; [`time`] finds the clock. What the log does not state is a
-//! [`Guess`]; what cannot be guessed is an error with the option to type.
+//! [`shape`] finds the forms of the lines and what stands in each column or behind each label; `marks` finds which
+//! of them say what sensor a row is of; `roles` says which is which; [`time`] finds the clock. What the log does not
+//! state is a [`Guess`]; what cannot be guessed is an error with the option to type, tried before it is printed (`advice`).
 
+pub(super) mod advice;
+mod doubt;
 mod header;
+mod marks;
 mod roles;
 mod scales;
 pub mod shape;
@@ -12,41 +15,65 @@ mod table;
 pub mod time;
 pub mod uses;
 
+use std::collections::HashSet;
+
 use super::bytes::Line;
 use super::complaint::{Guess, strict};
-use super::lex::stamp;
+use super::lex::Stamp;
+use super::lex::prefix::{Prefix, prefix};
 use super::options::ImportOptions;
 use super::shapes::Shape;
 use super::shapes::columns::Use;
 use super::sink::Column;
 use crate::reader::Issue;
-use table::TableShape;
-use time::TimePlan;
-use uses::{ColumnUse, Role, Roles};
+pub use marks::Pivot;
+use roles::Draft;
+use doubt::Middle;
+use time::{Spread, TimePlan};
+use uses::{ColumnUse, Role};
 
 /// How the lines are read.
 #[derive(Clone, Debug)]
 pub struct ReadingPlan {
-    /// Form of the lines.
-    pub shape: Shape,
-    /// What each column or label is for.
-    pub targets: Vec<ColumnUse>,
+    /// The forms of lines, the most usual first.
+    pub layouts: Vec<Layout>,
     /// Channels of the rows.
     pub columns: Vec<Column>,
-    /// Where times come from.
-    pub time: TimePlan,
-    /// Whether a reading takes several lines, and whether blank lines part them.
-    pub blocks: Option<Blocks>,
     /// Whether there is a column of remarks.
     pub notes: bool,
-    /// The most usual form of a line, to recognise cut ones.
-    pub usual: String,
-    /// Number of the header line.
-    pub header_line: Option<u64>,
+    /// Whether a counter starts anew among the first lines.
+    pub segments: bool,
     /// One line that says what was found.
     pub detected: String,
     /// What was guessed.
     pub guesses: Vec<Guess>,
+}
+
+/// How the lines of one form are read.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// The form.
+    pub shape: Shape,
+    /// Whether the name before a line is part of it.
+    pub tagged: bool,
+    /// Whether the counter before a line is its time.
+    pub counted: bool,
+    /// From the fields of a line to what each is for, where the line itself says what it is of.
+    pub pivot: Option<Pivot>,
+    /// What each field is for.
+    pub targets: Vec<ColumnUse>,
+    /// Where times come from.
+    pub time: TimePlan,
+    /// Whether several rows share a stamp that is coarser than they come.
+    pub spread: Option<Spread>,
+    /// Whether a reading takes several lines, and whether blank lines part them.
+    pub blocks: Option<Blocks>,
+    /// The most usual form of a line, to recognise cut ones.
+    pub usual: String,
+    /// Lines with names of columns and their units.
+    pub header_lines: Vec<u64>,
+    /// The line with its first reading.
+    pub first_line: u64,
 }
 
 /// How blocks of several lines are told apart.
@@ -54,6 +81,13 @@ pub struct ReadingPlan {
 pub struct Blocks {
     /// Whether a blank line ends a block.
     pub blank: bool,
+}
+
+/// A line of the sample, with what stands before its readings.
+#[derive(Clone, Copy, Debug)]
+struct View<'a> {
+    number: u64,
+    prefix: Prefix<'a>,
 }
 
 /// What the first lines say.
@@ -67,18 +101,57 @@ pub struct Sample<'a> {
     pub options: &'a ImportOptions,
     /// Guesses so far.
     pub guesses: Vec<Guess>,
+    /// Whether names before lines say which sensor they are of.
+    pub tagged: bool,
+    /// Lines that have a form already.
+    pub taken: HashSet<u64>,
+    views: Vec<View<'a>>,
 }
 
-impl Sample<'_> {
-    /// Notes a guess and the option that pins it.
-    pub fn guess(&mut self, what: impl Into<String>, pin: impl Into<String>) {
-        self.guesses.push(Guess { what: what.into(), pin: pin.into() });
+impl<'a> Sample<'a> {
+    fn new(file: &'a str, lines: &'a [Line], options: &'a ImportOptions) -> Self {
+        let whole = lines.iter().filter(|l| !l.damaged);
+        let views = whole.map(|l| View { number: l.number, prefix: prefix(&l.text) }).collect();
+        let (guesses, taken) = (Vec::new(), HashSet::new());
+        Self { file, lines, options, guesses, tagged: false, taken, views }
     }
 
-    /// Lines without the stamps of a terminal.
-    pub fn bodies(&self) -> impl Iterator<Item = (u64, &str)> {
-        let whole = self.lines.iter().filter(|l| !l.damaged);
-        whole.map(|l| (l.number, stamp::prefix(&l.text).1))
+    /// Notes a guess and the option that pins it.
+    pub fn guess(&mut self, what: impl Into<String>, pin: impl Into<String>) {
+        let guess = Guess { what: what.into(), pin: pin.into() };
+        if !self.guesses.contains(&guess) {
+            self.guesses.push(guess);
+        }
+    }
+
+    fn left(&self) -> impl Iterator<Item = &View<'a>> {
+        self.views.iter().filter(|v| !self.taken.contains(&v.number))
+    }
+
+    /// Lines without what stands before their readings.
+    pub fn bodies(&self) -> impl Iterator<Item = (u64, &'a str)> {
+        self.tagged_bodies().map(|(number, body, _)| (number, body))
+    }
+
+    /// The same with the name that stood there.
+    pub fn tagged_bodies(&self) -> impl Iterator<Item = (u64, &'a str, Option<&'a str>)> {
+        let tagged = self.tagged;
+        self.left().map(move |v| match v.prefix.tag {
+            Some(tag) if tagged => (v.number, v.prefix.rest, Some(tag)),
+            _ => (v.number, v.prefix.body, None),
+        })
+    }
+
+    /// Stamps before the lines, and how many lines there are with text.
+    fn stamps(&self) -> (Vec<Stamp>, usize) {
+        let filled = self.views.iter().filter(|v| !v.prefix.body.trim().is_empty()).count();
+        (self.views.iter().filter_map(|v| v.prefix.stamp).collect(), filled)
+    }
+
+    /// Counters before these lines.
+    fn counts(&self, lines: &[u64]) -> Vec<f64> {
+        let of = |v: &&View<'_>| lines.binary_search(&v.number).is_ok();
+        self.views.iter().filter(of).filter_map(|v| v.prefix.count).collect()
     }
 }
 
@@ -91,56 +164,91 @@ pub fn decide(
     lines: &[Line],
     options: &ImportOptions,
 ) -> Result<ReadingPlan, Vec<Issue>> {
-    let mut sample = Sample { file, lines, options, guesses: Vec::new() };
-    let mut table = shape::find(&mut sample)?;
-    let mut roles = roles::assign(&mut sample, &mut table)?;
-    let time = time::find(&mut sample, &mut roles, &table)?;
-    let notes = roles.targets.iter().any(|t| t.role == Role::Note);
-    if let Shape::Columns(columns) = &mut table.shape {
-        columns.uses = roles.targets.iter().map(use_of).collect();
+    let (mut plan, middles) = drafted(file, lines, options)?;
+    doubt::raise(file, lines, options, &mut plan, &middles)?;
+    if options.strict && !plan.guesses.is_empty() {
+        return Err(plan.guesses.iter().map(|g| strict(file, g)).collect());
     }
-    leave_out(&mut table.shape, &roles.targets);
-    let detected = detected(&table, &roles, &time);
-    if options.strict && !sample.guesses.is_empty() {
-        return Err(sample.guesses.iter().map(|g| strict(file, g)).collect());
-    }
-    Ok(ReadingPlan {
-        usual: usual(&sample, &table),
-        guesses: sample.guesses,
-        shape: table.shape,
-        targets: roles.targets,
-        columns: roles.columns,
-        time,
-        blocks: table.blocks,
-        notes,
-        header_line: table.header_line,
-        detected,
-    })
+    Ok(plan)
 }
 
-/// Labels that are not kept are known, but belong to no reading.
-fn leave_out(shape: &mut Shape, targets: &[ColumnUse]) {
-    let map = match shape {
-        Shape::Columns(_) => return,
-        Shape::Labelled(l) => &mut l.targets,
-        Shape::Json(j) => &mut j.targets,
+/// The plan without a look at whether the readings are possible.
+fn plan(file: &str, lines: &[Line], options: &ImportOptions) -> Result<ReadingPlan, Vec<Issue>> {
+    drafted(file, lines, options).map(|(plan, _)| plan)
+}
+
+fn drafted(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+) -> Result<(ReadingPlan, Vec<Middle>), Vec<Issue>> {
+    let mut sample = Sample::new(file, lines, options);
+    sample.tagged = marks::tagged(&sample);
+    let tables = shape::find(&mut sample)?;
+    let mut drafts = Vec::new();
+    for (i, table) in tables.into_iter().enumerate() {
+        match roles::draft(&mut sample, table) {
+            Ok(draft) => drafts.push(draft),
+            Err(issues) if i == 0 => return Err(issues),
+            // Lines of another form that cannot be told stay other text, which is told.
+            Err(_) => {}
+        }
+    }
+    let columns = roles::assign(&mut sample, &mut drafts)?;
+    let middles = doubt::middles(&drafts);
+    let mut layouts = Vec::new();
+    for mut draft in drafts {
+        let time = time::find(&mut sample, &mut draft)?;
+        layouts.push(layout(&sample, draft, time));
+    }
+    let notes = layouts.iter().any(|l| l.targets.iter().any(|t| t.role == Role::Note));
+    let detected: Vec<String> = layouts.iter().map(|l| detected(l, &columns)).collect();
+    let detected = detected.join("; then ");
+    let guesses = sample.guesses;
+    Ok((ReadingPlan { layouts, columns, notes, detected, guesses, segments: false }, middles))
+}
+
+fn layout(sample: &Sample<'_>, mut draft: Draft, time: time::Found) -> Layout {
+    let uses: Vec<Use> = match &draft.pivot {
+        Some(pivot) => pivot.uses(&draft.targets),
+        None => draft.targets.iter().map(use_of).collect(),
     };
-    for target in map.values_mut() {
-        *target = target.filter(|t| !matches!(targets[*t].role, Role::Ignored(_)));
+    if let Shape::Columns(columns) = &mut draft.table.shape {
+        columns.uses = uses;
+    }
+    // Labels that are not kept are known, but belong to no reading.
+    if let Shape::Labelled(l) = &mut draft.table.shape {
+        for target in l.targets.values_mut() {
+            *target = target.filter(|t| !matches!(draft.targets[*t].role, Role::Ignored(_)));
+        }
+    }
+    Layout {
+        usual: usual(sample, &draft),
+        tagged: sample.tagged,
+        counted: time.counted,
+        time: time.plan,
+        spread: time.spread,
+        blocks: draft.table.blocks,
+        header_lines: draft.table.header_lines,
+        first_line: draft.table.data_lines.first().copied().unwrap_or(0),
+        shape: draft.table.shape,
+        pivot: draft.pivot,
+        targets: draft.targets,
     }
 }
 
-fn use_of(target: &ColumnUse) -> Use {
+pub(super) fn use_of(target: &ColumnUse) -> Use {
     match target.role {
         Role::Time | Role::Part(_) => Use::Time,
-        Role::Value { .. } => Use::Value,
+        Role::Value { .. } | Role::Humidity { .. } => Use::Value,
         Role::Note => Use::Note,
         Role::Ignored(_) => Use::Unused,
     }
 }
 
 /// The most usual form among the first lines with readings; none for blocks, which have several.
-fn usual(sample: &Sample<'_>, table: &TableShape) -> String {
+fn usual(sample: &Sample<'_>, draft: &Draft) -> String {
+    let table = &draft.table;
     if table.blocks.is_some() {
         return String::new();
     }
@@ -149,19 +257,22 @@ fn usual(sample: &Sample<'_>, table: &TableShape) -> String {
 }
 
 /// The line that says what was found.
-fn detected(table: &TableShape, roles: &Roles, time: &TimePlan) -> String {
-    let form = match (&table.shape, table.blocks) {
+fn detected(layout: &Layout, columns: &[Column]) -> String {
+    let form = match (&layout.shape, layout.blocks) {
         (Shape::Columns(c), _) => format!("columns parted by {}", word(&c.separator.shown())),
         (Shape::Labelled(_), Some(b)) if b.blank => {
             "labelled lines in blocks parted by blank lines".into()
         }
         (Shape::Labelled(_), Some(_)) => "labelled lines in blocks".into(),
         (Shape::Labelled(_), None) => "labelled lines".into(),
-        (Shape::Json(_), _) => "JSON lines".into(),
+        (Shape::Pairs(_), _) => "JSON lines".into(),
     };
-    let mark = char::from(table.decimal.mark());
-    let map: Vec<String> = roles.targets.iter().filter_map(|t| t.shown(&roles.columns)).collect();
-    format!("{form}; decimal mark `{mark}`; time: {time}; {}", map.join(", "))
+    let mark = char::from(layout.shape.decimal().mark());
+    let map: Vec<String> = layout.targets.iter().filter_map(|t| t.shown(columns)).collect();
+    let of = if layout.pivot.is_some() || layout.tagged { "; each line says its sensor" } else { "" };
+    let time = layout.time;
+    let spread = if layout.spread.is_some() { ", rows of one stamp spread over it" } else { "" };
+    format!("{form}{of}; decimal mark `{mark}`; time: {time}{spread}; {}", map.join(", "))
 }
 
 fn word(separator: &str) -> String {

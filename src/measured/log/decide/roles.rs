@@ -1,41 +1,126 @@
 //! Which column or label is what.
 
-use super::Sample;
-use super::scales::fill;
+use super::marks::{self, Field, Pivot};
 use super::shape::no_reading;
 use super::table::TableShape;
-use super::uses::{Roles, numbers};
+use super::uses::{ColumnUse, numbers};
+use super::{Sample, advice, scales};
 use crate::measured::Quantity;
 use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Label, Meaning, Unit, label};
 use crate::measured::log::shapes::labelled::skeleton;
 use crate::measured::log::shapes::{Cell, Shape};
+use crate::measured::log::sink::Column;
 use crate::measured::log::text;
 use crate::reader::Issue;
 
-/// Says what each column or label is for.
-pub fn assign(sample: &mut Sample<'_>, table: &mut TableShape) -> Result<Roles, Vec<Issue>> {
+/// One form of lines, on its way to a plan.
+#[derive(Debug)]
+pub struct Draft {
+    /// What stands in the lines.
+    pub table: TableShape,
+    /// From fields to what they are for, where lines say what they are of.
+    pub pivot: Option<Pivot>,
+    /// Names of what there is, one for each sensor and quantity.
+    pub names: Vec<String>,
+    /// Their labels.
+    pub labels: Vec<Label>,
+    /// Their cells.
+    pub cells: Vec<Vec<Cell>>,
+    /// Why one is not kept.
+    pub ignored: Vec<Option<String>>,
+    /// What each is for.
+    pub targets: Vec<ColumnUse>,
+}
+
+/// Says what each field of a form is for.
+pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Issue>> {
     let mut labels: Vec<Label> = table.names.iter().map(|n| label(n)).collect();
-    complete(sample, table, &mut labels);
-    lower_t(sample, table, &mut labels);
-    unnamed(sample, table, &mut labels)?;
+    complete(sample, &table, &mut labels);
+    lower_t(sample, &table, &mut labels);
+    numbers_of_rows(&table, &mut labels);
+    unnamed(sample, &table, &mut labels)?;
+    let (pivot, fields) = marks::split(&table, &labels);
+    let (mut names, mut labels, mut cells) = (Vec::new(), Vec::new(), Vec::new());
+    for Field { name, label, cells: own } in fields {
+        (names.push(name), labels.push(label), cells.push(own));
+    }
+    for (label, cells) in labels.iter_mut().zip(&cells) {
+        // A quantity that only a line of a long table names may have lost its meaning to a sensor.
+        if label.meaning == Meaning::LowerT {
+            label.meaning = Meaning::Reading(Quantity::Temperature);
+        }
+        let numeric = numbers(cells).count() > 0;
+        if matches!(label.meaning, Meaning::Unknown | Meaning::Sensor) && numeric {
+            label.meaning = Meaning::Other;
+        }
+    }
+    shares(&mut labels);
     if sample.options.swap {
         swap(&mut labels);
     }
     let mut ignored: Vec<Option<String>> = labels.iter().map(reason).collect();
-    doubles(sample, table, &mut labels, &mut ignored);
-    sensors(sample, &mut labels);
-    let mut roles = Roles { targets: Vec::new(), columns: Vec::new(), labels };
-    fill(sample, table, &mut roles, ignored);
-    if roles.columns.is_empty() || are_notes(sample, table, &roles) {
+    for (i, name) in names.iter().enumerate() {
+        let unnamed = name.is_empty() || matches!(table.shape, Shape::Labelled(_)) && labels[i].unit.is_none();
+        if labels[i].meaning == Meaning::Other && unnamed {
+            ignored[i] = Some("not known".to_owned());
+        }
+    }
+    doubles(sample, &names, &mut labels, &mut ignored);
+    Ok(Draft { table, pivot, names, labels, cells, ignored, targets: Vec::new() })
+}
+
+/// The columns of the rows, from all forms of lines, and the uses of their fields.
+pub fn assign(sample: &mut Sample<'_>, drafts: &mut Vec<Draft>) -> Result<Vec<Column>, Vec<Issue>> {
+    sensors(sample, drafts);
+    let mut columns = Vec::new();
+    scales::humidities(drafts);
+    scales::columns(drafts, &mut columns);
+    for draft in drafts.iter_mut() {
+        scales::fill(sample, draft, &mut columns);
+    }
+    let air = columns.iter().any(|c| c.quantity != Quantity::Other);
+    if !air || drafts.first().is_some_and(|d| are_notes(sample, &d.table, &columns)) {
         return Err(vec![no_reading(sample)]);
     }
-    Ok(roles)
+    Ok(columns)
+}
+
+/// A humidity that only a percent sign tells is one where its sensor has a temperature; else it may be the charge of a
+/// battery or the opening of a valve, and keeps its name.
+fn shares(labels: &mut [Label]) {
+    let humidity = |l: &Label| l.meaning == Meaning::Reading(Quantity::RelativeHumidity);
+    let warm: Vec<String> = labels
+        .iter()
+        .filter(|l| l.meaning == Meaning::Reading(Quantity::Temperature))
+        .map(|l| l.sensor.clone())
+        .collect();
+    for label in labels.iter_mut() {
+        let alone = label.implied && !label.sensor.is_empty() && !warm.contains(&label.sensor);
+        if humidity(label) && alone {
+            (label.meaning, label.sensor) = (Meaning::Other, String::new());
+        }
+    }
+}
+
+/// A first column that counts rows, without a name or named after them, is no time and no sensor.
+fn numbers_of_rows(table: &TableShape, labels: &mut [Label]) {
+    let time = labels.iter().enumerate().any(|(i, l)| {
+        i > 0 && matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
+    });
+    let Some(first) = labels.first_mut() else { return };
+    let steps: Vec<f64> = numbers(&table.cells[0]).collect();
+    let by_one = steps.len() > 1 && steps.windows(2).all(|w| w[1] - w[0] == 1.0);
+    let named = ["", "no", "nr", "n", "#", "row", "line", "sample", "record", "id", "index", "num"]
+        .contains(&table.names[0].trim().trim_end_matches('.').to_lowercase().as_str());
+    if time && by_one && named {
+        *first = Label { meaning: Meaning::Ignored("counts the rows"), ..first.clone() };
+    }
 }
 
 /// Masses on lines of many forms, and no reading of the air: written by a person.
-fn are_notes(sample: &Sample<'_>, table: &TableShape, roles: &Roles) -> bool {
-    let has = |q: Quantity| roles.columns.iter().any(|c| c.quantity == q);
+fn are_notes(sample: &Sample<'_>, table: &TableShape, columns: &[Column]) -> bool {
+    let has = |q: Quantity| columns.iter().any(|c| c.quantity == q);
     let air = has(Quantity::Temperature) || has(Quantity::RelativeHumidity);
     if air || !has(Quantity::Mass) || !matches!(table.shape, Shape::Labelled(_)) {
         return false;
@@ -100,13 +185,14 @@ fn unnamed(
     table: &TableShape,
     labels: &mut [Label],
 ) -> Result<(), Vec<Issue>> {
-    let header = table.names.iter().any(|n| !n.is_empty());
-    if header {
+    let named = |n: &String| !n.is_empty() && !(sample.tagged && n == "sensor");
+    if table.names.iter().any(named) {
         return Ok(());
     }
     let has_time = labels.iter().any(|l| l.meaning == Meaning::Time);
-    if !has_time && table.names.len() > 2 && rising(&table.cells[0]) {
-        labels[0].meaning = Meaning::Time;
+    let first = usize::from(sample.tagged && matches!(table.shape, Shape::Columns(_)));
+    if !has_time && table.names.len() > first + 2 && rising(&table.cells[first]) {
+        labels[first].meaning = Meaning::Time;
     }
     let implied = |l: &Label| l.unit.and_then(Unit::implies);
     for label in labels.iter_mut().filter(|l| l.meaning == Meaning::Unknown) {
@@ -114,10 +200,20 @@ fn unnamed(
             label.meaning = Meaning::Reading(quantity);
         }
     }
+    let air = labels.iter().any(|l| {
+        matches!(l.meaning, Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity))
+    });
+    let words = table.cells.iter().flatten().any(|c| match c {
+        Cell::Word(w) => matches!(label(w).meaning, Meaning::Reading(Quantity::Temperature)),
+        _ => false,
+    });
     let open: Vec<usize> = (0..labels.len())
         .filter(|i| labels[*i].meaning == Meaning::Unknown && numbers(&table.cells[*i]).count() > 0)
         .collect();
-    if open.is_empty() { Ok(()) } else { Err(vec![ask(sample, table, labels, &open)]) }
+    if open.is_empty() || words || air && open.len() == 1 {
+        return Ok(());
+    }
+    Err(vec![ask(sample, table, labels, &open)])
 }
 
 /// Which of the unlabelled columns is which?
@@ -138,31 +234,18 @@ fn ask(sample: &Sample<'_>, table: &TableShape, labels: &[Label], open: &[usize]
     };
     let what =
         format!("cannot tell temperature from humidity ({count} unlabelled {many}, {detail})");
-    // 60 to 90 is a room in °F, hardly one in °C.
-    let warm =
-        |i: usize| numbers(&table.cells[i]).next().is_some_and(|v| (60.0..90.0).contains(&v));
-    let fahrenheit = open.iter().rev().copied().find(|i| warm(*i));
-    let mut used = (false, false);
-    let names: Vec<&str> = (0..labels.len())
-        .map(|i| match labels[i].meaning {
-            Meaning::Time => "time",
-            _ if !open.contains(&i) => "-",
-            _ if fahrenheit == Some(i) => "temp_f",
-            _ if !std::mem::replace(&mut used.0, true) => "rh",
-            _ if fahrenheit.is_none() && !std::mem::replace(&mut used.1, true) => "temp_c",
-            _ => "-",
-        })
-        .collect();
+    let of = |i: usize| match labels[i].meaning {
+        Meaning::Time => "time",
+        Meaning::Sensor => "sensor",
+        _ => "-",
+    };
+    let from = usize::from(sample.tagged && matches!(table.shape, Shape::Columns(_)));
+    let plain: Vec<&str> = (from..labels.len()).map(of).collect();
+    let places: Vec<usize> = open.iter().map(|i| i - from).collect();
     let why = format!("first row: {}", table.first_row);
-    let hint = format!("Say which:  --columns {}", names.join(","));
-    error(
-        sample.file,
-        table.data_lines.first().copied().unwrap_or(0),
-        "unlabelled",
-        what,
-        Some(why),
-        hint,
-    )
+    let line = table.data_lines.first().copied().unwrap_or(0);
+    let hint = advice::which_columns(sample, &plain, &places);
+    error(sample.file, line, "unlabelled", what, Some(why), hint)
 }
 
 /// `--swap`: the labels of temperature and humidity are the wrong way round.
@@ -184,7 +267,7 @@ fn swap(labels: &mut [Label]) {
 fn reason(label: &Label) -> Option<String> {
     match label.meaning {
         Meaning::Ignored(why) => Some(why.to_owned()),
-        Meaning::Unknown => Some("not known".to_owned()),
+        Meaning::Unknown | Meaning::Sensor => Some("not known".to_owned()),
         _ => None,
     }
 }
@@ -193,7 +276,7 @@ fn reason(label: &Label) -> Option<String> {
 /// is kept; without units they are two sensors.
 fn doubles(
     sample: &mut Sample<'_>,
-    table: &TableShape,
+    names: &[String],
     labels: &mut [Label],
     ignored: &mut [Option<String>],
 ) {
@@ -211,11 +294,11 @@ fn doubles(
         let differ = group.iter().any(|j| labels[*j].unit != labels[i].unit);
         match with(Unit::Celsius).or(unit).filter(|_| differ) {
             Some(kept) => {
-                let name = table.names[kept].clone();
+                let name = names[kept].clone();
                 for j in group.iter().filter(|j| **j != kept) {
                     ignored[*j] = Some(format!("the same as {name}?"));
                 }
-                let all: Vec<&str> = group.iter().map(|j| table.names[*j].as_str()).collect();
+                let all: Vec<&str> = group.iter().map(|j| names[*j].as_str()).collect();
                 sample.guess(
                     format!("{} could all be the same reading; {name} is kept", all.join(" and ")),
                     "--columns … with `-` for a column to leave out",
@@ -233,36 +316,68 @@ fn doubles(
 }
 
 /// Names of sensors: from comments and options; none for the only one.
-fn sensors(sample: &Sample<'_>, labels: &mut [Label]) {
-    let air = |l: &Label, q: Quantity| l.meaning == Meaning::Reading(q);
-    let of = |labels: &[Label], q: Quantity| {
+fn sensors(sample: &Sample<'_>, drafts: &mut [Draft]) {
+    let reading = |m: Meaning| matches!(m, Meaning::Reading(_) | Meaning::Humidity(_));
+    let kept = |d: &Draft| -> Vec<Label> {
+        let all = d.labels.iter().zip(&d.ignored);
+        all.filter(|(l, why)| why.is_none() && reading(l.meaning)).map(|(l, _)| l.clone()).collect()
+    };
+    let labels: Vec<Label> = drafts.iter().flat_map(kept).collect();
+    let air = |l: &Label, warm: bool| match l.meaning {
+        Meaning::Reading(Quantity::Temperature) => warm,
+        Meaning::Reading(Quantity::RelativeHumidity) | Meaning::Humidity(_) => !warm,
+        _ => false,
+    };
+    let of = |warm: bool| {
         let mut names: Vec<String> =
-            labels.iter().filter(|l| air(l, q)).map(|l| l.sensor.clone()).collect();
+            labels.iter().filter(|l| air(l, warm)).map(|l| l.sensor.clone()).collect();
         names.sort();
         names.dedup();
         names
     };
-    let (warm, humid) = (of(labels, Quantity::Temperature), of(labels, Quantity::RelativeHumidity));
+    let (warm, humid) = (of(true), of(false));
     let mut all: Vec<String> = warm.iter().chain(&humid).cloned().collect();
     all.sort();
     all.dedup();
     // one sensor, or a temperature and a humidity that are named after different things
     let single = all.len() <= 1 || warm.len() == 1 && humid.len() == 1;
+    let shared = common(sample, drafts, &all);
     let comments: Vec<(String, String)> =
         sample.bodies().take(200).flat_map(|(_, b)| comment_names(b)).collect();
-    for label in labels.iter_mut() {
-        if !matches!(label.meaning, Meaning::Reading(_)) {
-            continue;
+    for draft in drafts.iter_mut() {
+        for label in draft.labels.iter_mut().filter(|l| reading(l.meaning)) {
+            let typed = label.sensor.clone();
+            let stated = comments.iter().find(|(k, _)| *k == typed).map(|(_, v)| v.clone());
+            let known = all.contains(&typed);
+            let short = typed.strip_prefix(&shared).unwrap_or(&typed).to_owned();
+            let new = sample.options.renamed(&typed).or(sample.options.renamed(&short));
+            label.sensor = match new {
+                Some(new) => text::identifier(new),
+                None if single && known => String::new(),
+                None => stated.unwrap_or(short),
+            };
         }
-        let typed = label.sensor.clone();
-        let stated = comments.iter().find(|(k, _)| *k == typed).map(|(_, v)| v.clone());
-        let known = all.contains(&typed);
-        label.sensor = match sample.options.renamed(&typed) {
-            Some(new) => text::identifier(new),
-            None if single && known => String::new(),
-            None => stated.unwrap_or(typed),
-        };
     }
+}
+
+/// What the names of all sensors begin with, where they are parts of a topic or a path: it names none of them.
+fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> String {
+    let path = |n: &String| n.contains('/') || n.contains('.') && n.contains(char::is_alphabetic) && !n.contains(' ');
+    let tags = sample.views.iter().filter(|_| sample.tagged).filter_map(|v| v.prefix.tag);
+    let words = drafts.iter().flat_map(|d| d.table.cells.iter().flatten()).take(2000);
+    let written = drafts.iter().any(|d| d.names.iter().any(path))
+        || tags.take(200).any(|t| t.contains('/'))
+        || words.into_iter().any(|c| matches!(c, Cell::Word(w) if w.contains('/')));
+    let named: Vec<&String> = all.iter().filter(|n| !n.is_empty()).collect();
+    let (Some(first), true) = (named.first(), written && named.len() > 1) else { return String::new() };
+    let parts: Vec<&str> = first.split('_').collect();
+    for length in (1..parts.len()).rev() {
+        let start = format!("{}_", parts[..length].join("_"));
+        if named.iter().all(|n| n.starts_with(&start)) {
+            return start;
+        }
+    }
+    String::new()
 }
 
 fn comment_names(body: &str) -> Vec<(String, String)> {

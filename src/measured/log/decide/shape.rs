@@ -5,18 +5,55 @@ use super::table::{TableShape, rows_of, usual_length};
 use super::{Blocks, Sample};
 use crate::measured::Quantity;
 use crate::measured::log::complaint::error;
-use crate::measured::log::lex::{Decimal, Meaning, label};
+use crate::measured::log::lex::{Decimal, Meaning, grouped, label};
 use crate::measured::log::options::Separator;
 use crate::measured::log::shapes::labelled::{Item, Labelled, items, key, skeleton};
-use crate::measured::log::shapes::{Cell, Shape, json};
+use crate::measured::log::shapes::pairs::{self, Pairs};
+use crate::measured::log::shapes::{Cell, Shape};
 use crate::reader::Issue;
+use std::collections::HashMap;
 
-/// Finds the form of the sample.
-pub fn find(sample: &mut Sample<'_>) -> Result<TableShape, Vec<Issue>> {
+/// Most forms of lines in one log.
+const MOST_FORMS: usize = 6;
+
+/// Finds the forms of the sample, the most usual first.
+pub fn find(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
+    let mut tables = one(sample)?;
+    while tables.len() < MOST_FORMS {
+        // What is left may be of another form.
+        let taken = tables.iter().flat_map(|t| t.data_lines.iter().chain(&t.header_lines));
+        sample.taken = taken.copied().collect();
+        let Ok(more) = one(sample) else { break };
+        let more: Vec<TableShape> = more.into_iter().filter(is_sound).collect();
+        if more.is_empty() {
+            break;
+        }
+        tables.extend(more);
+    }
+    sample.taken.clear();
+    Ok(tables)
+}
+
+/// Whether a further form has readings of the air on more than one line, by names that are known.
+fn is_sound(table: &TableShape) -> bool {
+    let air = |n: &String| {
+        matches!(
+            label(n).meaning,
+            Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity) | Meaning::LowerT
+        )
+    };
+    let named = table.names.iter().enumerate().any(|(i, n)| {
+        air(n) && table.cells[i].iter().filter(|c| matches!(c, Cell::Number(..))).count() > 1
+    });
+    let quantity = |c: &Cell| matches!(c, Cell::Word(w) if air(w));
+    table.data_lines.len() > 1 && (named || table.cells.iter().flatten().any(quantity))
+}
+
+/// The tables of the most usual form among the lines that are left.
+fn one(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
     let decimal = decimal(sample)?;
-    let found = kind(sample, decimal);
-    match found {
-        Some(Kind::Json) => json(sample),
+    match kind(sample, decimal) {
+        Some(Kind::Pairs) => Ok(vec![pairs(sample)]),
         Some(Kind::Labelled) if sample.options.columns.is_some() => Err(vec![error(
             sample.file,
             0,
@@ -25,27 +62,28 @@ pub fn find(sample: &mut Sample<'_>) -> Result<TableShape, Vec<Issue>> {
             None,
             "leave --columns out",
         )]),
-        Some(Kind::Labelled) => Ok(labelled(sample, decimal)),
+        Some(Kind::Labelled) => Ok(vec![labelled(sample, decimal)]),
         Some(Kind::Columns(separator)) => columns(sample, separator, decimal),
         None => Err(vec![no_reading(sample)]),
     }
 }
 
 enum Kind {
-    Json,
+    Pairs,
     Labelled,
     Columns(Separator),
 }
 
 /// Which form most lines have.
 fn kind(sample: &Sample<'_>, decimal: Decimal) -> Option<Kind> {
-    let json = sample.bodies().filter(|(_, b)| json::flat(b).is_some()).count();
     let forced = sample.options.separator.is_some() || sample.options.columns.is_some();
-    let labelled =
-        if forced { 0 } else { sample.bodies().filter(|(_, b)| has_label(b, decimal)).count() };
+    let sure = |body: &str| !forced && pairs::records(body).is_some();
+    let pairs = sample.bodies().filter(|(_, b)| sure(b)).count();
+    let has = |b: &str| has_label(b, decimal) && !sure(b);
+    let labelled = if forced { 0 } else { sample.bodies().filter(|(_, b)| has(b)).count() };
     let (separator, rows) = separator(sample, decimal);
-    if json > 0 && json >= labelled.max(rows) {
-        Some(Kind::Json)
+    if pairs > 0 && pairs >= labelled.max(rows) {
+        Some(Kind::Pairs)
     } else if labelled > 0 && labelled >= rows {
         Some(Kind::Labelled)
     } else if rows > 0 {
@@ -85,7 +123,7 @@ fn separator(sample: &Sample<'_>, decimal: Decimal) -> (Separator, usize) {
     let mut best = (candidates[0], 0);
     for separator in candidates {
         let rows = rows_of(sample, separator, decimal);
-        let usual = usual_length(&rows);
+        let usual = usual_length(rows.iter().map(|(_, f)| f.len()));
         let count = rows.iter().filter(|(_, fields)| fields.len() == usual).count();
         if count > best.1 {
             best = (separator, count);
@@ -109,6 +147,16 @@ fn decimal(sample: &mut Sample<'_>) -> Result<Decimal, Vec<Issue>> {
         };
         sample.bodies().map(|(_, b)| count(&without_stamps(b))).sum::<usize>()
     };
+    // 1.013,2 has points in groups of three, and a comma before the decimals.
+    let grouped = |(_, b): (u64, &str)| {
+        b.split([' ', ';', '\t', '=', ':', '"']).any(|w| {
+            w.contains('.') && w.contains(',') && grouped(w, Decimal::Comma).is_some_and(|(_, n)| w[..n].contains(','))
+                && w.find('.') < w.find(',')
+        })
+    };
+    if sample.bodies().any(grouped) {
+        return Ok(Decimal::Comma);
+    }
     let (points, commas) = (marks(b'.'), marks(b','));
     if points > 0 || commas == 0 {
         return Ok(Decimal::Point);
@@ -128,41 +176,57 @@ fn without_stamps(body: &str) -> String {
 }
 
 fn labelled(sample: &Sample<'_>, decimal: Decimal) -> TableShape {
-    let mut names: Vec<String> = Vec::new();
-    let mut cells: Vec<Vec<Cell>> = Vec::new();
-    let mut data_lines = Vec::new();
-    let mut first_row = String::new();
-    let mut bodies: Vec<(u64, &str)> = sample.bodies().collect();
+    let mut bodies: Vec<(u64, &str, Option<&str>)> =
+        sample.tagged_bodies().filter(|(_, b, _)| pairs::records(b).is_none()).collect();
+    let plain: Vec<(u64, &str)> = bodies.iter().map(|(n, b, _)| (*n, *b)).collect();
     let usual =
-        usual_form(bodies.iter().map(|(_, b)| *b).filter(|b| has_label(b, decimal)), decimal);
-    bodies.retain(|(_, b)| !is_piece(&skeleton(b, decimal), &usual));
+        usual_form(bodies.iter().map(|(_, b, _)| *b).filter(|b| has_label(b, decimal)), decimal);
+    bodies.retain(|(_, b, _)| !is_piece(&skeleton(b, decimal), &usual));
     // What comes before the first known label is a banner; its numbers are no readings.
-    let start = bodies.iter().position(|(_, b)| has_label(b, decimal)).unwrap_or(0);
-    for (number, body) in &bodies[start..] {
-        let known = has_label(body, decimal);
-        let found = items(body, decimal);
-        if !known && !found.iter().any(|i| i.marked) {
+    let start = bodies.iter().position(|(_, b, _)| has_label(b, decimal)).unwrap_or(0);
+    let times = times(&bodies[start..], decimal);
+    let form = Labelled {
+        decimal,
+        targets: HashMap::new(),
+        tagged: sample.tagged,
+        times,
+        strangers: Vec::new(),
+    };
+    let mut table = TableShape::new(Shape::Labelled(form.clone()), decimal, Vec::new());
+    for (number, body, tag) in &bodies[start..] {
+        let found = form.named(body, *tag);
+        if !has_label(body, decimal) && !found.iter().any(|(item, _)| item.marked) {
             continue;
         }
-        for item in found {
-            let key = key(&item);
-            let place = names.iter().position(|n| *n == key).unwrap_or_else(|| {
-                names.push(key);
-                cells.push(Vec::new());
-                names.len() - 1
-            });
-            cells[place].push(item.cell);
-        }
-        data_lines.push(*number);
-        if first_row.is_empty() {
-            first_row = (*body).trim().to_owned();
-        }
+        let record = found.into_iter().map(|(item, name)| (table.place(name), item.cell)).collect();
+        table.add(*number, body, record);
     }
-    rare(&mut names, &mut cells, data_lines.len());
-    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
-    let shape = Shape::Labelled(Labelled { decimal, targets, strangers: Vec::new() });
-    let blocks = blocks(&bodies, decimal);
-    TableShape { shape, decimal, names, cells, blocks, header_line: None, data_lines, first_row }
+    rare(&mut table);
+    table.blocks = blocks(&plain, decimal);
+    let targets = table.names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
+    table.shape = Shape::Labelled(Labelled { targets, ..form });
+    table
+}
+
+/// How often the labels of readings stand on a usual line: once, or once for each sensor. Many times on hardly any line
+/// are readings without line ends between them.
+fn times(bodies: &[(u64, &str, Option<&str>)], decimal: Decimal) -> usize {
+    /// Most sensors on a line.
+    const MOST: usize = 8;
+    let mut counts: Vec<usize> = Vec::new();
+    for (_, body, _) in bodies.iter().filter(|(_, b, _)| has_label(b, decimal)).take(400) {
+        let mut keys: Vec<String> = items(body, decimal)
+            .iter()
+            .map(key)
+            .filter(|k| matches!(label(k).meaning, Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity)))
+            .collect();
+        keys.sort();
+        let longest = keys.chunk_by(|a, b| a == b).map(<[String]>::len).max().unwrap_or(0);
+        counts.push(longest);
+    }
+    let usual = usual_length(counts.iter().copied());
+    let share = counts.iter().filter(|c| **c == usual).count();
+    if (2..=MOST).contains(&usual) && counts.len() > 2 && 5 * share >= 4 * counts.len() { usual } else { 1 }
 }
 
 /// The most usual form among the first lines.
@@ -193,18 +257,25 @@ pub fn is_piece(form: &str, usual: &str) -> bool {
 }
 
 /// Labels that a cut or garbled line left behind: unknown, and on hardly any line.
-fn rare(names: &mut Vec<String>, cells: &mut Vec<Vec<Cell>>, lines: usize) {
+fn rare(table: &mut TableShape) {
     /// A label counts when it is on one line in twenty (or on one at least of a short file).
     const SHARE: usize = 20;
-    let keep: Vec<bool> = names
+    let lines = table.data_lines.len();
+    let keep: Vec<bool> = table
+        .names
         .iter()
-        .zip(cells.iter())
+        .zip(&table.cells)
         .map(|(n, c)| c.len() * SHARE > lines || label(n).meaning != Meaning::Unknown)
         .collect();
-    let mut k = keep.iter();
-    names.retain(|_| *k.next().unwrap_or(&true));
-    let mut k = keep.iter();
-    cells.retain(|_| *k.next().unwrap_or(&true));
+    let kept: Vec<usize> = (0..keep.len()).filter(|i| keep[*i]).collect();
+    table.names = kept.iter().map(|i| table.names[*i].clone()).collect();
+    table.cells = kept.iter().map(|i| std::mem::take(&mut table.cells[*i])).collect();
+    for row in &mut table.rows {
+        row.retain(|(i, _)| keep[*i]);
+        for (i, _) in row {
+            *i = kept.binary_search(i).unwrap_or(0);
+        }
+    }
 }
 
 /// Whether temperature and humidity stand on lines of their own, and whether blank lines part them.
@@ -231,40 +302,30 @@ fn blocks(bodies: &[(u64, &str)], decimal: Decimal) -> Option<Blocks> {
     (single > 2 * both).then_some(Blocks { blank: complete > 0 })
 }
 
-fn json(sample: &Sample<'_>) -> Result<TableShape, Vec<Issue>> {
-    let mut names: Vec<String> = Vec::new();
-    let mut cells: Vec<Vec<Cell>> = Vec::new();
-    let mut data_lines = Vec::new();
-    let mut first_row = String::new();
-    for (number, body) in sample.bodies() {
-        let Some(pairs) = json::flat(body) else { continue };
-        for (key, cell) in pairs {
-            let place = names.iter().position(|n| *n == key).unwrap_or_else(|| {
-                names.push(key);
-                cells.push(Vec::new());
-                names.len() - 1
-            });
-            cells[place].push(cell);
-        }
-        data_lines.push(number);
-        if first_row.is_empty() {
-            first_row = body.trim().to_owned();
+fn pairs(sample: &Sample<'_>) -> TableShape {
+    let mut table = TableShape::new(Shape::Pairs(Pairs::default()), Decimal::Point, Vec::new());
+    for (number, body, tag) in sample.tagged_bodies() {
+        for named in pairs::records(body).unwrap_or_default() {
+            let mut record: Vec<(usize, Cell)> =
+                named.into_iter().map(|(name, cell)| (table.place(name), cell)).collect();
+            if let Some(tag) = tag.filter(|_| sample.tagged) {
+                record.push((table.place(TAG.to_owned()), Cell::Word(tag.to_owned())));
+            }
+            table.add(number, body, record);
         }
     }
-    let targets = names.iter().cloned().enumerate().map(|(i, n)| (n, Some(i))).collect();
-    let shape = Shape::Json(json::Json { targets, strangers: Vec::new() });
-    let decimal = Decimal::Point;
-    Ok(TableShape {
-        shape,
-        decimal,
-        names,
-        cells,
-        blocks: None,
-        header_line: None,
-        data_lines,
-        first_row,
-    })
+    let fields = table.names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
+    let tag = table.names.iter().position(|n| n == TAG);
+    table.shape = Shape::Pairs(Pairs { fields, strangers: Vec::new(), tag });
+    // Numbers in a list have places and no names.
+    if table.names.iter().all(|n| n.starts_with('#')) {
+        table.names.iter_mut().for_each(String::clear);
+    }
+    table
 }
+
+/// The field of the name that stands before a line.
+const TAG: &str = "sensor name";
 
 /// Why there is nothing to import; weighing notes are told apart.
 pub fn no_reading(sample: &Sample<'_>) -> Issue {

@@ -3,11 +3,12 @@
 use std::fmt;
 
 use super::Sample;
-use super::table::TableShape;
-use super::uses::{Role, Roles};
-use crate::measured::log::lex::{Date, Meaning, Unit, stamp};
+use super::roles::Draft;
+use super::uses::Role;
+use crate::measured::log::lex::{Date, Meaning, Stamp, Unit};
 use crate::measured::log::options::DateOrder;
 use crate::measured::log::shapes::Cell;
+use crate::reader::Issue;
 
 /// The source of times.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,6 +26,8 @@ pub enum TimePlan {
     Counter(Unit),
     /// Seconds since 1970 in this unit.
     Unix(Unit),
+    /// Days since 1899-12-30, as spreadsheets count them.
+    Serial,
     /// Readings in equal steps \[s\], by `--interval`.
     Interval(f64),
     /// No time at all.
@@ -39,93 +42,157 @@ impl fmt::Display for TimePlan {
             Self::Elapsed => write!(f, "elapsed hh:mm:ss"),
             Self::Counter(unit) => write!(f, "counter in {}", unit.shown()),
             Self::Unix(unit) => write!(f, "{} since 1970-01-01", unit.shown()),
+            Self::Serial => write!(f, "days of a spreadsheet"),
             Self::Interval(s) => write!(f, "a reading every {s} s (--interval)"),
             Self::None => write!(f, "none"),
         }
     }
 }
 
+/// Rows that come faster than their stamps change.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread {
+    /// What the stamps are whole numbers of \[s\].
+    pub resolution_s: f64,
+    /// Rows with one stamp, usually.
+    pub usual: usize,
+}
+
+/// Where times come from.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Found {
+    pub plan: TimePlan,
+    /// Whether the counter before a line is the time.
+    pub counted: bool,
+    pub spread: Option<Spread>,
+}
+
 /// Finds the times; columns that lose against a better one are left out.
-pub fn find(
-    sample: &mut Sample<'_>,
-    roles: &mut Roles,
-    table: &TableShape,
-) -> Result<TimePlan, Vec<crate::reader::Issue>> {
+pub(super) fn find(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<Found, Vec<Issue>> {
+    let before = counted(sample, draft);
+    let plan = plan(sample, draft)?;
+    if let (TimePlan::None, Some(unit)) = (plan, before) {
+        return Ok(Found { plan: TimePlan::Counter(unit), counted: true, spread: None });
+    }
+    Ok(Found { plan, counted: false, spread: spread(sample, draft, plan) })
+}
+
+/// The unit of the counter before the lines, when it only rises.
+fn counted(sample: &mut Sample<'_>, draft: &Draft) -> Option<Unit> {
+    let counts = sample.counts(&draft.table.data_lines);
+    let rising = counts.windows(2).filter(|w| w[1] > w[0]).count();
+    let own = draft.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
+    let most = draft.table.data_lines.len();
+    if own || sample.options.interval_s.is_some() || counts.len() < 2 || 2 * counts.len() < most {
+        return None;
+    }
+    if 10 * rising < 8 * (counts.len() - 1) {
+        return None;
+    }
+    Some(unit_of_counts(sample, &counts, "the number before each line"))
+}
+
+/// Whether rows share stamps: several with one stamp of whole minutes or seconds, as a rule.
+fn spread(sample: &Sample<'_>, draft: &Draft, plan: TimePlan) -> Option<Spread> {
+    if !matches!(plan, TimePlan::Dated { .. } | TimePlan::OfDay) || draft.pivot.is_some() || draft.table.blocks.is_some() {
+        return None;
+    }
+    let clock = draft.targets.iter().enumerate().find(|(i, t)| {
+        t.role == Role::Time && draft.cells[*i].iter().filter_map(stamp_of).any(|s| s.second.is_some())
+    });
+    let stamps: Vec<Stamp> = match clock {
+        Some((i, _)) => draft.cells[i].iter().filter_map(stamp_of).collect(),
+        None if draft.targets.iter().any(|t| t.role == Role::Time) => return None,
+        None => sample.stamps().0,
+    };
+    let seconds: Vec<f64> = stamps.iter().filter_map(|s| s.second).collect();
+    let rows = seconds.len();
+    let resolution_s = [60.0, 1.0].into_iter().find(|r| seconds.iter().all(|s| s % r == 0.0))?;
+    let groups: Vec<usize> = seconds.chunk_by(|a, b| a == b).map(<[f64]>::len).collect();
+    // The first and the last stamp may be cut.
+    let mut inner: Vec<usize> = if groups.len() > 2 { groups[1..groups.len() - 1].to_vec() } else { groups.clone() };
+    inner.sort_unstable();
+    let usual = inner.get(inner.len() / 2).copied().unwrap_or(1);
+    let alike = draft.table.rows.windows(2).filter(|w| w[0] == w[1]).count();
+    (usual > 1 && groups.len() > 1 && 2 * alike < rows).then_some(Spread { resolution_s, usual })
+}
+
+fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issue>> {
     if let Some(interval) = sample.options.interval_s {
-        leave_out(roles, |_| true, "--interval gives the times");
+        leave_out(draft, |_| true, "--interval gives the times");
         return Ok(TimePlan::Interval(interval));
     }
     let places: Vec<usize> =
-        (0..roles.targets.len()).filter(|i| roles.targets[*i].role == Role::Time).collect();
-    let stamps = |i: &usize| table.cells[*i].iter().filter_map(stamp_of);
+        (0..draft.targets.len()).filter(|i| draft.targets[*i].role == Role::Time).collect();
+    let cells = draft.cells.clone();
+    let stamps = |i: &usize| cells[*i].iter().filter_map(stamp_of);
     let dated = |i: &usize| stamps(i).any(|s| s.date.is_some());
     let clocked = |i: &usize| stamps(i).any(|s| s.second.is_some());
-    let year_month_day = (0..3).all(|p| roles.targets.iter().any(|t| t.role == Role::Part(p)));
+    let year_month_day = (0..3).all(|p| draft.targets.iter().any(|t| t.role == Role::Part(p)));
     if year_month_day {
-        leave_out(roles, |t| *t == Role::Time, "year, month and day give the times");
+        leave_out(draft, |t| *t == Role::Time, "year, month and day give the times");
         return Ok(TimePlan::Dated { month_first: false });
     }
-    leave_out(roles, |t| matches!(t, Role::Part(_)), "no date can be made of it");
+    leave_out(draft, |t| matches!(t, Role::Part(_)), "no date can be made of it");
     if let Some(date) = places.iter().copied().find(dated) {
         let whole = stamps(&date).any(|s| s.second.is_some());
         let clock = places.iter().copied().find(|i| *i != date && !dated(i) && clocked(i));
         let kept = [Some(date), clock.filter(|_| !whole)];
-        keep(roles, &kept);
+        keep(draft, &kept);
         if whole || clock.is_some() {
-            let month_first = month_first(sample, &table.cells[date]);
+            let month_first = month_first(sample, &cells[date]);
             return Ok(TimePlan::Dated { month_first });
         }
     }
-    let numbered = |i: &usize| table.cells[*i].iter().any(|c| matches!(c, Cell::Number(..)));
+    let numbered = |i: &usize| cells[*i].iter().any(|c| matches!(c, Cell::Number(..)));
     let numeric = places.iter().copied().find(numbered);
     if let Some(i) = numeric {
-        let plan = counter(sample, roles, table, i);
-        if matches!(plan, TimePlan::Unix(_)) || !places.iter().any(clocked) {
-            keep(roles, &[Some(i)]);
+        let plan = counter(sample, draft, i);
+        if matches!(plan, TimePlan::Unix(_) | TimePlan::Serial) || !places.iter().any(clocked) {
+            keep(draft, &[Some(i)]);
             return Ok(plan);
         }
     }
     if let Some(i) = places.iter().copied().find(clocked) {
-        keep(roles, &[Some(i)]);
-        let long = stamps(&i).filter_map(|s| s.second).any(|s| s >= 86_400.0);
-        let elapsed = roles.labels[i].meaning == Meaning::Elapsed || long;
+        keep(draft, &[Some(i)]);
+        let days = stamps(&i).filter_map(|s| s.second).any(|s| s >= 86_400.0);
+        let elapsed = draft.labels[i].meaning == Meaning::Elapsed || days;
         return Ok(if elapsed { TimePlan::Elapsed } else { TimePlan::OfDay });
     }
-    keep(roles, &[]);
+    keep(draft, &[]);
     Ok(prefixed(sample))
 }
 
 /// Stamps of a terminal before most lines.
 fn prefixed(sample: &mut Sample<'_>) -> TimePlan {
-    let of = |text: &str| stamp::prefix(text).0;
-    let stamps: Vec<_> = sample.lines.iter().filter_map(|l| of(&l.text)).collect();
-    let filled = sample.lines.iter().filter(|l| !l.text.trim().is_empty()).count();
+    let (stamps, filled) = sample.stamps();
     if 2 * stamps.len() < filled || stamps.is_empty() {
         return TimePlan::None;
     }
+    let days = stamps.iter().any(|s| s.date.is_none() && s.second.is_some_and(|s| s >= 86_400.0));
     if stamps.iter().any(|s| s.date.is_some() && s.second.is_some()) {
         let cells: Vec<Cell> = stamps.into_iter().map(Cell::Stamp).collect();
         return TimePlan::Dated { month_first: month_first(sample, &cells) };
     }
-    TimePlan::OfDay
+    if days { TimePlan::Elapsed } else { TimePlan::OfDay }
 }
 
-fn stamp_of(cell: &Cell) -> Option<stamp::Stamp> {
+fn stamp_of(cell: &Cell) -> Option<Stamp> {
     match cell {
         Cell::Stamp(s) => Some(*s),
         _ => None,
     }
 }
 
-fn leave_out(roles: &mut Roles, which: impl Fn(&Role) -> bool, why: &str) {
+fn leave_out(draft: &mut Draft, which: impl Fn(&Role) -> bool, why: &str) {
     let times = |r: &Role| matches!(r, Role::Time | Role::Part(_)) && which(r);
-    for target in roles.targets.iter_mut().filter(|t| times(&t.role)) {
+    for target in draft.targets.iter_mut().filter(|t| times(&t.role)) {
         target.role = Role::Ignored(why.to_owned());
     }
 }
 
-fn keep(roles: &mut Roles, kept: &[Option<usize>]) {
-    for (i, target) in roles.targets.iter_mut().enumerate() {
+fn keep(draft: &mut Draft, kept: &[Option<usize>]) {
+    for (i, target) in draft.targets.iter_mut().enumerate() {
         if target.role == Role::Time && !kept.contains(&Some(i)) {
             target.role = Role::Ignored("another column gives the times".to_owned());
         }
@@ -165,44 +232,60 @@ fn month_first(sample: &mut Sample<'_>, cells: &[Cell]) -> bool {
 }
 
 /// What the numbers of a time column count.
-fn counter(sample: &mut Sample<'_>, roles: &Roles, table: &TableShape, i: usize) -> TimePlan {
-    let values: Vec<f64> = table.cells[i]
-        .iter()
-        .filter_map(|c| match c {
-            Cell::Number(v, _) => Some(*v),
-            _ => None,
-        })
-        .collect();
+fn counter(sample: &mut Sample<'_>, draft: &Draft, i: usize) -> TimePlan {
+    let values: Vec<f64> = super::uses::numbers(&draft.cells[i]).collect();
     let mut sorted = values.clone();
     sorted.sort_by(f64::total_cmp);
     let middle = sorted.get(sorted.len() / 2).copied().unwrap_or(0.0);
-    let name = roles.targets[i].name.to_lowercase();
+    let name = draft.targets[i].name.to_lowercase();
     let millis = name.contains("milli").then_some(Unit::Millisecond);
-    let unit = sample.options.time_unit.or(roles.labels[i].unit).or(millis);
-    // 1990 to 2100 in s, ms and us since 1970; a 32-bit counter of ms ends at 4.29e9.
-    match (unit, middle) {
-        (None | Some(Unit::Second), v) if (6.3e8..4.2e9).contains(&v) => {
-            return TimePlan::Unix(Unit::Second);
+    let unit = sample.options.time_unit.or(draft.labels[i].unit).or(millis);
+    // 1990 to 2100 in s, ms, us and ns since 1970; a 32-bit counter of ms ends at 4.29e9.
+    let epochs = [
+        (Unit::Second, 1.0),
+        (Unit::Millisecond, 1e3),
+        (Unit::Microsecond, 1e6),
+        (Unit::Nanosecond, 1e9),
+    ];
+    for (epoch, counts) in epochs {
+        let plausible = (6.3e8 * counts..4.2e9 * counts).contains(&middle);
+        if plausible && unit.is_none_or(|u| u == epoch || u == Unit::Second && epoch != Unit::Second) {
+            return TimePlan::Unix(epoch);
         }
-        (None | Some(Unit::Millisecond), v) if (6.3e11..4.2e12).contains(&v) => {
-            return TimePlan::Unix(Unit::Millisecond);
-        }
-        (None | Some(Unit::Microsecond), v) if (6.3e14..4.2e15).contains(&v) => {
-            return TimePlan::Unix(Unit::Microsecond);
-        }
-        (Some(unit), _) => return TimePlan::Counter(unit),
-        _ => {}
+    }
+    // Days since 1899-12-30 from 2000 to 2100, with the clock as a fraction of a day: common practice of spreadsheets.
+    let fractions = values.iter().any(|v| v.fract() != 0.0);
+    let span = sorted.last().unwrap_or(&0.0) - sorted.first().unwrap_or(&0.0);
+    if unit.is_none() && (36_526.0..73_051.0).contains(&middle) && fractions && span < 1000.0 {
+        return TimePlan::Serial;
+    }
+    if let Some(unit) = unit.filter(|u| u.seconds().is_some()) {
+        return TimePlan::Counter(unit);
+    }
+    let shown = if name.is_empty() { "the first column".to_owned() } else { name };
+    TimePlan::Counter(unit_of_counts(sample, &values, &shown))
+}
+
+/// The unit of a counter that names none, by its steps.
+fn unit_of_counts(sample: &mut Sample<'_>, values: &[f64], name: &str) -> Unit {
+    if let Some(unit) = sample.options.time_unit {
+        return unit;
     }
     let mut steps: Vec<f64> = values.windows(2).map(|w| w[1] - w[0]).filter(|d| *d > 0.0).collect();
     steps.sort_by(f64::total_cmp);
     let step = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
     let whole = values.iter().all(|v| v.fract() == 0.0);
     // a logger that reads every 100 s or more seldom is rarer than one that counts milliseconds
-    let unit = if whole && step >= 100.0 { Unit::Millisecond } else { Unit::Second };
-    let shown = if name.is_empty() { "the first column".to_owned() } else { name };
+    let unit = match step {
+        s if whole && s >= 100_000.0 => Unit::Microsecond,
+        s if whole && s >= 100.0 => Unit::Millisecond,
+        _ => Unit::Second,
+    };
+    // 100 s in milliseconds are as likely as 0.1 s in microseconds: the slower logger is the usual one.
+    let unit = if unit == Unit::Microsecond && step < 2e6 { Unit::Millisecond } else { unit };
     sample.guess(
-        format!("{shown} names no unit; its steps of {step} are taken as {}", unit.shown()),
+        format!("{name} names no unit; its steps of {step} are taken as {}", unit.shown()),
         format!("--time-unit {}", unit.shown()),
     );
-    TimePlan::Counter(unit)
+    unit
 }

@@ -1,7 +1,7 @@
 //! What columns or labels may be for.
 
 use crate::measured::Quantity;
-use crate::measured::log::lex::{Label, Unit};
+use crate::measured::log::lex::{HumidityMeasure, Unit};
 use crate::measured::log::shapes::Cell;
 use crate::measured::log::sink::Column;
 
@@ -28,6 +28,17 @@ pub enum Role {
         /// From what is typed to SI.
         scale: Scale,
     },
+    /// A measure of humidity from which the relative one follows.
+    Humidity {
+        /// Place of the relative humidity in a row.
+        column: usize,
+        /// Place of the temperature beside it.
+        temperature: usize,
+        /// What it measures, in this unit.
+        measure: HumidityMeasure,
+        /// Its unit.
+        unit: Unit,
+    },
     /// A remark.
     Note,
     /// Not kept, and why.
@@ -37,21 +48,13 @@ pub enum Role {
 /// How a cell becomes SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Scale {
-    /// A unit; one written in the cell goes first.
-    Unit(Unit),
+    /// A unit, of which the number counts so many parts: 1, or 0.1 or 0.01 for whole numbers in tenths or hundredths.
+    /// A unit written in the cell goes first.
+    Unit(Unit, f64),
+    /// The number as it is, of a quantity that this program does not know.
+    Plain,
     /// A switch: words, or a number of which this much is fully on.
     Switch(f64),
-}
-
-/// The uses of all columns or labels.
-#[derive(Debug)]
-pub struct Roles {
-    /// One per name of the table.
-    pub targets: Vec<ColumnUse>,
-    /// Columns of the rows.
-    pub columns: Vec<Column>,
-    /// The labels taken apart.
-    pub labels: Vec<Label>,
 }
 
 impl ColumnUse {
@@ -67,11 +70,23 @@ impl ColumnUse {
                 let sensor =
                     if c.sensor.is_empty() { String::new() } else { format!("{} ", c.sensor) };
                 let unit = match scale {
-                    Scale::Unit(unit) => unit.shown(),
-                    Scale::Switch(full) if *full > 1.0 => "%",
-                    Scale::Switch(_) => "on/off",
+                    Scale::Unit(unit, 1.0) => unit.shown().to_owned(),
+                    Scale::Unit(unit, parts) => format!("{parts} {}", unit.shown()),
+                    Scale::Switch(full) if *full > 1.0 => "%".to_owned(),
+                    Scale::Switch(_) => "on/off".to_owned(),
+                    Scale::Plain => return Some(format!("{name} kept as it is")),
                 };
                 format!("{name} = {sensor}{} in {unit}", quantity_word(c.quantity))
+            }
+            Role::Humidity { column, measure, unit, .. } => {
+                let c = &columns[*column];
+                let sensor =
+                    if c.sensor.is_empty() { String::new() } else { format!("{} ", c.sensor) };
+                let what = match measure {
+                    HumidityMeasure::DewPoint => "dew point",
+                    HumidityMeasure::Content => "water content",
+                };
+                format!("{name} = {sensor}relative humidity from the {what} in {}", unit.shown())
             }
         })
     }
@@ -89,6 +104,7 @@ pub fn quantity_word(quantity: Quantity) -> &'static str {
         Quantity::Power => "power",
         Quantity::Energy => "energy",
         Quantity::Mass => "mass",
+        Quantity::Other => "another quantity",
     }
 }
 

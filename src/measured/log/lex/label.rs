@@ -20,10 +20,25 @@ pub enum Meaning {
     LowerT,
     /// A remark.
     Note,
+    /// A measure of humidity that gives the relative humidity with the temperature beside it.
+    Humidity(HumidityMeasure),
+    /// A quantity of another kind, kept under its own name.
+    Other,
+    /// Which sensor a row is of.
+    Sensor,
     /// Something known that is not kept, and why.
     Ignored(&'static str),
     /// Nothing known.
     Unknown,
+}
+
+/// Measures of humidity other than the relative one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HumidityMeasure {
+    /// Dew point.
+    DewPoint,
+    /// Mass of vapour in a volume of air, or beside a mass of dry air: its unit says which.
+    Content,
 }
 
 /// A label taken apart.
@@ -35,6 +50,14 @@ pub struct Label {
     pub sensor: String,
     /// The unit in it.
     pub unit: Option<Unit>,
+    /// Whether only the unit says what it means.
+    pub implied: bool,
+}
+
+impl Label {
+    fn of(meaning: Meaning, unit: Option<Unit>) -> Self {
+        Self { meaning, sensor: String::new(), unit, implied: false }
+    }
 }
 
 const DERIVED: &str = "worked out anew from temperature and humidity";
@@ -51,16 +74,8 @@ const IGNORED: &[(&str, &str)] = &[
     ("feels like", FELT),
     ("feelslike", FELT),
     ("real feel", FELT),
-    ("dew point", DERIVED),
-    ("dewpoint", DERIVED),
-    ("dew", DERIVED),
-    ("dewp", DERIVED),
-    ("taupunkt", DERIVED),
-    ("td", DERIVED),
     ("wet bulb", DERIVED),
-    ("absolute humidity", DERIVED),
-    ("abs humidity", DERIVED),
-    ("humidity ratio", DERIVED),
+    ("wetbulb", DERIVED),
     ("vapour", DERIVED),
     ("vapor", DERIVED),
     ("vpd", DERIVED),
@@ -68,11 +83,6 @@ const IGNORED: &[(&str, &str)] = &[
     ("alt", "not a reading of the air"),
     ("hoehe", "not a reading of the air"),
     ("höhe", "not a reading of the air"),
-    ("battery", NOT_KEPT),
-    ("bat", NOT_KEPT),
-    ("vbat", NOT_KEPT),
-    ("batt", NOT_KEPT),
-    ("rssi", NOT_KEPT),
     ("err", NOT_KEPT),
     ("error", NOT_KEPT),
     ("delta", NOT_KEPT),
@@ -81,6 +91,39 @@ const IGNORED: &[(&str, &str)] = &[
     ("index", NOT_KEPT),
     ("chip", NOT_KEPT),
     ("cpu", NOT_KEPT),
+];
+
+/// Words of quantities that are neither temperature nor humidity of the air, whatever stands beside them.
+const OTHERS: &[&str] = &[
+    "battery", "bat", "vbat", "batt", "akku", "rssi", "snr", "lqi", "signal", "soil", "boden", "moisture", "co2",
+    "eco2", "tvoc", "voc", "iaq", "aqi", "gas", "pm1", "pm25", "pm10", "light", "lux", "licht", "illuminance",
+    "brightness", "noise", "sound", "uv", "wind", "rain", "voltage", "vcc", "vdd", "resistance", "o2", "ph",
+];
+
+/// Names of columns and keys that say which sensor a row is of.
+const SENSORS: &[&str] = &[
+    "id", "sensor", "sensor id", "sensor name", "sensorid", "sensor no", "sensor nr", "channel", "ch", "node", "node id", "addr", "address",
+    "probe", "device", "device id", "dev", "station", "location", "loc", "place", "position", "pos", "topic", "name",
+    "source", "src", "mac", "serial", "sn", "host", "entity", "entity id", "tag", "zone", "room", "box", "port",
+    "unit id", "sensor address", "label", "point", "spot", "side", "rom", "messstelle", "fühler", "fuehler", "kanal",
+];
+
+/// Phrases of other measures of humidity, wherever they stand in a label.
+const MEASURES: &[(&str, HumidityMeasure)] = &[
+    ("dew point", HumidityMeasure::DewPoint),
+    ("dewpoint", HumidityMeasure::DewPoint),
+    ("dew", HumidityMeasure::DewPoint),
+    ("dewp", HumidityMeasure::DewPoint),
+    ("dewpt", HumidityMeasure::DewPoint),
+    ("taupunkt", HumidityMeasure::DewPoint),
+    ("td", HumidityMeasure::DewPoint),
+    ("absolute humidity", HumidityMeasure::Content),
+    ("abs humidity", HumidityMeasure::Content),
+    ("abs hum", HumidityMeasure::Content),
+    ("ah", HumidityMeasure::Content),
+    ("absolute feuchte", HumidityMeasure::Content),
+    ("humidity ratio", HumidityMeasure::Content),
+    ("mixing ratio", HumidityMeasure::Content),
 ];
 
 use Meaning::{DateOrClock, Elapsed, LowerT, Note, Part, Reading, Time};
@@ -96,6 +139,10 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("température", Reading(Temperature)),
     ("temp", Reading(Temperature)),
     ("tmp", Reading(Temperature)),
+    ("temperature air", Reading(Temperature)),
+    ("lufttemperatur", Reading(Temperature)),
+    ("temperatuur", Reading(Temperature)),
+    ("temperature", Reading(Temperature)),
     ("T", Reading(Temperature)),
     ("t", LowerT),
     ("relative humidity", Reading(RelativeHumidity)),
@@ -113,6 +160,16 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("luftfeuchte", Reading(RelativeHumidity)),
     ("feuchtigkeit", Reading(RelativeHumidity)),
     ("feuchte", Reading(RelativeHumidity)),
+    ("relative luftfeuchte", Reading(RelativeHumidity)),
+    ("relative luftfeuchtigkeit", Reading(RelativeHumidity)),
+    ("humidité relative", Reading(RelativeHumidity)),
+    ("humidite", Reading(RelativeHumidity)),
+    ("humedad relativa", Reading(RelativeHumidity)),
+    ("umidità relativa", Reading(RelativeHumidity)),
+    ("umidita", Reading(RelativeHumidity)),
+    ("umidade", Reading(RelativeHumidity)),
+    ("relh", Reading(RelativeHumidity)),
+    ("hygro", Reading(RelativeHumidity)),
     ("rh", Reading(RelativeHumidity)),
     ("rf", Reading(RelativeHumidity)),
     ("hr", Reading(RelativeHumidity)),
@@ -164,6 +221,16 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("time stamp", Time),
     ("time", Time),
     ("zeit", Time),
+    ("hora", Time),
+    ("heure", Time),
+    ("tempo", Time),
+    ("fecha y hora", Time),
+    ("date heure", Time),
+    ("data ora", Time),
+    ("datum zeit", Time),
+    ("datum uhrzeit", Time),
+    ("zeitpunkt", Time),
+    ("when", Time),
     ("zeitstempel", Time),
     ("ts", Time),
     ("unix", Time),
@@ -176,6 +243,8 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("millis", Elapsed),
     ("date", DateOrClock),
     ("datum", DateOrClock),
+    ("fecha", DateOrClock),
+    ("ora", DateOrClock),
     ("clock", DateOrClock),
     ("uhrzeit", DateOrClock),
     ("year", Part(0)),
@@ -191,6 +260,9 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("comment", Note),
     ("comments", Note),
     ("bemerkung", Note),
+    ("remarque", Note),
+    ("nota", Note),
+    ("notas", Note),
     ("kommentar", Note),
     ("event", Note),
 ];
@@ -202,18 +274,36 @@ const FILLERS: &[&str] = &[
 ];
 
 /// Most words a sensor's name may have.
-const NAME_WORDS: usize = 3;
+const NAME_WORDS: usize = 6;
 
 /// Takes a label or the name of a column apart.
 #[must_use]
 pub fn label(text: &str) -> Label {
     let (text, mut unit) = bracketed(text);
     let mut words = words(&text);
-    if let Some(reason) = ignored(&words) {
-        return Label { meaning: Meaning::Ignored(reason), sensor: String::new(), unit };
+    let whole = format!(" {} ", words.join(" ").to_lowercase());
+    let holds = |phrase: &str| whole.contains(&format!(" {phrase} "));
+    if let Some((_, reason)) = IGNORED.iter().find(|(p, _)| holds(p)) {
+        return Label::of(Meaning::Ignored(reason), unit);
+    }
+    if let Some((p, measure)) = MEASURES.iter().find(|(p, _)| holds(p)) {
+        let rest = whole.replacen(&format!(" {p} "), " ", 1);
+        let mut rest: Vec<&str> = rest.split_whitespace().filter(|w| !FILLERS.contains(w)).collect();
+        if let Some(last) = rest.last().and_then(|w| unit::word(w)) {
+            unit = unit.or(Some(last));
+            rest.pop();
+        }
+        rest.retain(|w| unit::word(w).is_none() && !matches!(*w, "temperature" | "temp" | "g" | "m3" | "kg"));
+        return Label { sensor: rest.join("_"), ..Label::of(Meaning::Humidity(*measure), unit) };
+    }
+    if OTHERS.iter().any(|p| holds(p)) && phrase(&words).is_none() {
+        return Label::of(Meaning::Other, unit);
     }
     if let Some(meaning) = phrase(&words) {
-        return Label { meaning, sensor: String::new(), unit };
+        return Label::of(meaning, unit);
+    }
+    if SENSORS.contains(&whole.trim()) {
+        return Label::of(Meaning::Sensor, unit);
     }
     if let Some(last) = words.last().and_then(|w| unit::word(&w.to_lowercase())) {
         // Of a time alone: the `h` of `outside_h` is a humidity, not hours.
@@ -228,17 +318,17 @@ pub fn label(text: &str) -> Label {
         return alone(unit);
     }
     let (meaning, rest) = with_sensor(&words);
-    let (meaning, rest) = match (meaning, unit.and_then(Unit::implies)) {
-        (None, Some(quantity)) if rest.len() <= 2 => (Some(Reading(quantity)), rest),
-        other => (other.0, rest),
+    let (meaning, rest, implied) = match (meaning, unit.and_then(Unit::implies)) {
+        (None, Some(quantity)) if rest.len() <= 2 => (Some(Reading(quantity)), rest, true),
+        other => (other.0, rest, false),
     };
     let keep = |w: &&String| !FILLERS.contains(&w.to_lowercase().as_str());
     let sensor: Vec<String> = rest.iter().filter(keep).map(|w| w.to_lowercase()).collect();
     match meaning {
         Some(meaning) if sensor.len() <= NAME_WORDS => {
-            Label { meaning, sensor: sensor.join("_"), unit }
+            Label { sensor: sensor.join("_"), implied, ..Label::of(meaning, unit) }
         }
-        _ => Label { meaning: Meaning::Unknown, sensor: String::new(), unit },
+        _ => Label::of(Meaning::Unknown, unit),
     }
 }
 
@@ -246,7 +336,7 @@ pub fn label(text: &str) -> Label {
 fn alone(unit: Option<Unit>) -> Label {
     let time = unit.filter(|u| u.seconds().is_some()).map(|_| Elapsed);
     let reading = unit.and_then(Unit::implies).map(Reading);
-    Label { meaning: time.or(reading).unwrap_or(Meaning::Unknown), sensor: String::new(), unit }
+    Label { implied: true, ..Label::of(time.or(reading).unwrap_or(Meaning::Unknown), unit) }
 }
 
 /// The name without a unit in brackets or at its end.
@@ -288,12 +378,6 @@ fn words(text: &str) -> Vec<String> {
     }
     words.retain(|w| !w.is_empty());
     words
-}
-
-/// Whether a phrase of several words stands somewhere in the words.
-fn ignored(words: &[String]) -> Option<&'static str> {
-    let whole = format!(" {} ", words.join(" ").to_lowercase());
-    IGNORED.iter().find(|(p, _)| whole.contains(&format!(" {p} "))).map(|(_, why)| *why)
 }
 
 /// The meaning of words that are a known phrase as a whole.
@@ -378,8 +462,14 @@ mod tests {
 
     #[test]
     fn what_is_no_reading_of_the_air() {
-        for text in ["Heat index", "dew_point_c", "Td_C", "err_c", "Approx. Altitude", "RSSI"] {
+        for text in ["Heat index", "err_c", "Approx. Altitude"] {
             assert!(matches!(label(text).meaning, Meaning::Ignored(_)), "{text}");
+        }
+        for text in ["Battery %", "soil_moisture", "RSSI", "CO2 [ppm]", "light_pct", "soil temperature"] {
+            assert_eq!(label(text).meaning, Meaning::Other, "{text}");
+        }
+        for text in ["dew_point_c", "Td_C", "hot dew point [°C]"] {
+            assert_eq!(label(text).meaning, Meaning::Humidity(HumidityMeasure::DewPoint), "{text}");
         }
         assert_eq!(label("gas resistance").meaning, Meaning::Unknown);
     }

@@ -24,6 +24,9 @@ impl Decimal {
 #[must_use]
 pub fn number(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
     let bytes = text.as_bytes();
+    if let Some(plain) = small(bytes, decimal) {
+        return Some(plain);
+    }
     let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let mut at = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
     let whole = digits(at);
@@ -47,10 +50,75 @@ pub fn number(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
     typed.parse::<f64>().ok().filter(|v| v.is_finite()).map(|v| (v, at))
 }
 
+/// A number of few digits, as sensors give: a whole number below 2⁵³ over a power of ten up to 10²² is
+/// rounded once, so this is exactly what the general way gives.
+fn small(bytes: &[u8], decimal: Decimal) -> Option<(f64, usize)> {
+    /// Digits that surely fit.
+    const MOST: usize = 15;
+    const TENS: [f64; MOST + 1] =
+        [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    let negative = bytes.first() == Some(&b'-');
+    let from = usize::from(negative || bytes.first() == Some(&b'+'));
+    let (mut whole, mut count, mut at) = (0_u64, 0, from);
+    while let Some(d) = bytes.get(at).filter(|b| b.is_ascii_digit()) {
+        whole = whole.wrapping_mul(10).wrapping_add(u64::from(d - b'0'));
+        (count, at) = (count + 1, at + 1);
+    }
+    let mut fraction = 0;
+    if count > 0 && bytes.get(at) == Some(&decimal.mark()) {
+        let mut next = at + 1;
+        while let Some(d) = bytes.get(next).filter(|b| b.is_ascii_digit()) {
+            whole = whole.wrapping_mul(10).wrapping_add(u64::from(d - b'0'));
+            (count, next, fraction) = (count + 1, next + 1, fraction + 1);
+        }
+        at = if fraction > 0 { next } else { at };
+    }
+    if count == 0 || count > MOST || matches!(bytes.get(at), Some(b'e' | b'E')) {
+        return None;
+    }
+    let value = whole as f64 / TENS[fraction];
+    Some((if negative { -value } else { value }, at))
+}
+
+/// A number whose digits stand in groups of three, `1,013.25`, `1.013,25`, `1'203'000`, and its length: only where
+/// it can be nothing else, by the other mark behind the groups or by more than one group.
+#[must_use]
+pub fn grouped(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
+    let bytes = text.as_bytes();
+    let start = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
+    let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
+    let first = digits(start);
+    if !(1..=3).contains(&first) || bytes[start] == b'0' {
+        return None;
+    }
+    let mark = *bytes.get(start + first)?;
+    if !matches!(mark, b',' | b'.' | b'\'') {
+        return None;
+    }
+    let (mut at, mut groups) = (start + first, 0);
+    while bytes.get(at) == Some(&mark) && digits(at + 1) == 3 {
+        (at, groups) = (at + 4, groups + 1);
+    }
+    let other = if mark == b',' { b'.' } else { b',' };
+    let ends = match bytes.get(at) {
+        Some(b) if *b == other && mark != b'\'' => digits(at + 1),
+        Some(b'.' | b',') if mark == b'\'' => digits(at + 1),
+        _ => 0,
+    };
+    let sure = groups > 0 && (mark == b'\'' || ends > 0) || groups > 1 && mark != decimal.mark();
+    if !sure {
+        return None;
+    }
+    let whole: String = text[..at].chars().filter(|c| c.is_ascii_digit() || *c == '-').collect();
+    let end = if ends > 0 { at + 1 + ends } else { at };
+    let typed = if ends > 0 { format!("{whole}.{}", &text[at + 1..end]) } else { whole };
+    typed.parse().ok().map(|v| (v, end))
+}
+
 /// Whether a cell is an agreed way of writing that there is no value.
 #[must_use]
 pub fn is_missing(cell: &str) -> bool {
-    const WORDS: [&str; 16] = [
+    const WORDS: [&str; 22] = [
         "",
         "nan",
         "-nan",
@@ -67,6 +135,12 @@ pub fn is_missing(cell: &str) -> bool {
         "error",
         "?",
         "undefined",
+        "fail",
+        "failed",
+        "fault",
+        "timeout",
+        "invalid",
+        "overrange",
     ];
     let cell = cell.trim();
     let dashes = !cell.is_empty() && cell.chars().all(|c| matches!(c, '-' | '–' | '—' | '_'));
@@ -88,6 +162,20 @@ mod tests {
         assert_eq!(number("20,3;51", Decimal::Comma), Some((20.3, 4)));
         assert_eq!(point("5e"), Some((5.0, 1)));
         assert_eq!(point("1e999"), None);
+        assert_eq!(point("-0.30,"), Some((-0.3, 5)));
+        assert_eq!(point("123456789012345678.5"), Some((123_456_789_012_345_678.5, 20)));
+    }
+
+    #[test]
+    fn groups_of_three_digits() {
+        let point = |t| grouped(t, Decimal::Point);
+        assert_eq!(point("1,013.25 hPa"), Some((1013.25, 8)));
+        assert_eq!(grouped("1.013,2", Decimal::Comma), Some((1013.2, 7)));
+        assert_eq!(point("1'203'000"), Some((1_203_000.0, 9)));
+        assert_eq!(point("1,203,000"), Some((1_203_000.0, 9)));
+        for text in ["22,450", "22.450", "0,123.4", "1,01.5", "1234,567.8", ""] {
+            assert_eq!(point(text), None, "{text}");
+        }
     }
 
     #[test]

@@ -96,8 +96,78 @@ fn digits(text: &str, most: usize) -> Option<(u32, usize)> {
     text[..count].parse().ok().map(|n| (n, count))
 }
 
+/// The month that a word names by its first three letters, and the length of the word.
+fn month(text: &str) -> Option<(u32, usize)> {
+    const NAMES: [&str; 12] =
+        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+    let length = text.bytes().take_while(u8::is_ascii_alphabetic).count();
+    let name = text.get(..3).filter(|_| (3..=9).contains(&length))?.to_ascii_lowercase();
+    NAMES.iter().position(|m| *m == name).map(|m| (m as u32 + 1, length))
+}
+
+/// A date with the name of its month: `14-Mar-2026`, `14 March 2026`, `Mar 14 2026`, `Sat, 14 Mar 2026`.
+fn named(text: &str) -> Option<(Date, usize)> {
+    let skip = |at: usize| {
+        let rest = &text[at..];
+        at + rest.len() - rest.trim_start_matches([' ', '-', '/', '.', ',']).len()
+    };
+    let weekday = text.get(..3).filter(|d| {
+        ["mon", "tue", "wed", "thu", "fri", "sat", "sun"].contains(&d.to_ascii_lowercase().as_str())
+    });
+    let mut at = 0;
+    if weekday.is_some() {
+        at = skip(text.bytes().take_while(u8::is_ascii_alphabetic).count());
+    }
+    let (day, month, end) = if let Some((month, n)) = month(&text[at..]) {
+        let at = skip(at + n);
+        let (day, n) = digits(&text[at..], 2)?;
+        (day, month, at + n)
+    } else {
+        let (day, n) = digits(&text[at..], 2)?;
+        let at = skip(at + n);
+        let (month, n) = month(&text[at..])?;
+        (day, month, at + n)
+    };
+    let at = skip(end);
+    if let Some((year, n)) = digits(&text[at..], 4).filter(|(_, n)| *n == 4) {
+        return Some((Date::Days(days(i64::from(year), month, day)?), at + n));
+    }
+    if let Some((year, n)) = digits(&text[at..], 2).filter(|(_, n)| *n == 2)
+        && !text[at + n..].starts_with(':')
+    {
+        return Some((Date::Days(days(2000 + i64::from(year), month, day)?), at + n));
+    }
+    // `Sat Mar 14 15:02:10 2026`: the year stands after the clock, where `at` looks for it.
+    None
+}
+
+/// `Sat Mar 14 15:02:10 2026`, as some systems print the time.
+fn year_last(text: &str) -> Option<(Stamp, usize)> {
+    let words: Vec<&str> = text.splitn(6, ' ').filter(|w| !w.is_empty()).collect();
+    let from = words.iter().position(|w| month(w).is_some()).filter(|i| *i <= 1)?;
+    let [name, day, time, year] = words.get(from..from + 4)? else { return None };
+    let year = digits(year, 4).filter(|(_, n)| *n == 4)?;
+    let (second, _) = clock(time).filter(|(_, n)| *n == time.len())?;
+    let date = days(i64::from(year.0), month(name)?.0, day.parse().ok()?)?;
+    let end = words[from + 3].as_ptr() as usize - text.as_ptr() as usize + year.1;
+    Some((Stamp { date: Some(Date::Days(date)), second: Some(second), offset_s: None }, end))
+}
+
+/// `0d 23:45:00`, `1 day, 2:03:04`: days and a clock since the start.
+fn days_and_clock(text: &str) -> Option<(f64, usize)> {
+    let (count, n) = digits(text, 4)?;
+    let rest = text[n..].trim_start_matches(' ');
+    let word = ["days", "day", "d"].iter().find(|w| rest.starts_with(**w))?;
+    let rest = rest[word.len()..].trim_start_matches([' ', ',']);
+    let (second, m) = clock(rest).filter(|(s, _)| *s < DAY_S)?;
+    Some((f64::from(count) * DAY_S + second, text.len() - rest.len() + m))
+}
+
 /// The date a text starts with, and its length.
 fn date(text: &str) -> Option<(Date, usize)> {
+    if let Some(found) = named(text) {
+        return Some(found);
+    }
     let (first, n) = digits(text, 4)?;
     let mark = text[n..].chars().next().filter(|c| matches!(c, '-' | '/' | '.'))?;
     let (second, m) = digits(&text[n + 1..], 2)?;
@@ -196,6 +266,16 @@ fn offset(text: &str) -> Option<(f64, usize)> {
 /// The stamp a text starts with, and its length in bytes.
 #[must_use]
 pub fn at(text: &str) -> Option<(Stamp, usize)> {
+    let first = text.bytes().next()?;
+    if !first.is_ascii_digit() && !first.is_ascii_alphabetic() {
+        return None;
+    }
+    if let Some(found) = year_last(text) {
+        return Some(found);
+    }
+    if let Some((second, n)) = days_and_clock(text) {
+        return Some((Stamp { date: None, second: Some(second), offset_s: None }, n));
+    }
     if let Some((date, length)) = date(text) {
         let rest = &text[length..];
         let gap = rest.len() - rest.trim_start_matches(['T', ' ', ',', '_', '\t']).len();
@@ -218,26 +298,6 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
 pub fn exact(text: &str) -> Option<Stamp> {
     let text = text.trim();
     at(text).filter(|(_, n)| *n == text.len()).map(|(stamp, _)| stamp)
-}
-
-/// The stamp a terminal puts before a line, and the rest: `13:11:56.548 -> …`, `[…] …`.
-#[must_use]
-pub fn prefix(line: &str) -> (Option<Stamp>, &str) {
-    let body = line.trim_start();
-    if let Some((stamp, rest)) = body.strip_prefix('[').and_then(|inner| {
-        let (stamp, n) = at(inner)?;
-        Some((stamp, inner[n..].strip_prefix(']')?))
-    }) {
-        return (Some(stamp), rest.trim_start());
-    }
-    let arrow = at(body).and_then(|(stamp, n)| {
-        let rest = body[n..].trim_start();
-        Some((stamp, rest.strip_prefix("->").or_else(|| rest.strip_prefix('>'))?))
-    });
-    match arrow {
-        Some((stamp, rest)) => (Some(stamp), rest.trim_start_matches(' ')),
-        None => (None, line),
-    }
 }
 
 /// ISO 8601 of a clock: with the date when known, with the offset when known.
@@ -293,20 +353,16 @@ mod tests {
         assert_eq!(of("3:02:10 PM"), Some((None, Some(54_130.0), None)));
         assert_eq!(of("12:00:01 AM"), Some((None, Some(1.0), None)));
         assert_eq!(of("100:00:10"), Some((None, Some(360_010.0), None)));
+        assert_eq!(of("1d 02:03:04"), Some((None, Some(93_784.0), None)));
+        for text in ["14-Mar-2026 15:02:10", "14 March 2026 15:02:10", "Mar 14, 2026 15:02:10",
+            "Sat Mar 14 15:02:10 2026", "Sat, 14 Mar 2026 15:02:10"] {
+            assert_eq!(of(text), Some((day, Some(54_130.0), None)), "{text}");
+        }
         let open = Date::Open { a: 3, b: 14, year: 2026 };
         assert_eq!(of("3/14/2026, 15:02:10"), Some((Some(open), Some(54_130.0), None)));
         for text in ["12.5", "1:2:3", "45", "2026-13-40", "15:02:10:3", "1.2.3"] {
             assert_eq!(of(text), None, "{text}");
         }
-    }
-
-    #[test]
-    fn a_terminal_puts_stamps_before_lines() {
-        let (stamp, rest) = prefix("0:00:04.238 -> Humidity: 35 %");
-        assert!((stamp.and_then(|s| s.second).unwrap_or(f64::NAN) - 4.238).abs() < 1e-9);
-        assert_eq!(rest, "Humidity: 35 %");
-        assert_eq!(prefix("[15:02:10] T=3").1, "T=3");
-        assert_eq!(prefix("15:02:10 24.1").0, None);
     }
 
     #[test]

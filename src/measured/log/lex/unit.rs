@@ -28,16 +28,21 @@ pub enum Unit {
     Second,
     Millisecond,
     Microsecond,
+    Nanosecond,
     Minute,
     Hour,
+    /// Mass of vapour in a volume of air.
+    GramPerCubicMetre,
+    /// Mass of vapour beside a mass of dry air.
+    GramPerKilogram,
     /// A unit of something this program does not keep.
     Other,
 }
 
 use Unit::{
-    Celsius, Fahrenheit, Fraction, Gram, Hectopascal, Hour, InchMercury, Joule, Kelvin, Kilogram,
-    Kilopascal, Kilowatt, KilowattHour, Microsecond, Milligram, MillimetreMercury, Millisecond,
-    Minute, Other, Pascal, Percent, Second, Watt, WattHour,
+    Celsius, Fahrenheit, Fraction, Gram, GramPerCubicMetre, GramPerKilogram, Hectopascal, Hour,
+    InchMercury, Joule, Kelvin, Kilogram, Kilopascal, Kilowatt, KilowattHour, Microsecond, Milligram,
+    MillimetreMercury, Millisecond, Minute, Nanosecond, Other, Pascal, Percent, Second, Watt, WattHour,
 };
 
 /// Spellings after a number or in brackets, longest first where one starts another.
@@ -51,6 +56,10 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("Fahrenheit", Fahrenheit),
     ("seconds", Second),
     ("minutes", Minute),
+    ("g/m^3", GramPerCubicMetre),
+    ("g/m³", GramPerCubicMetre),
+    ("g/m3", GramPerCubicMetre),
+    ("g/kg", GramPerKilogram),
     ("deg C", Celsius),
     ("deg F", Fahrenheit),
     ("degC", Celsius),
@@ -76,6 +85,22 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("dBm", Other),
     ("ppm", Other),
     ("lux", Other),
+    ("ppb", Other),
+    ("ohm", Other),
+    ("Ohm", Other),
+    ("rpm", Other),
+    ("mAh", Other),
+    ("m/s", Other),
+    ("µg/m³", Other),
+    ("ug/m3", Other),
+    ("kΩ", Other),
+    ("dBA", Other),
+    ("dB", Other),
+    ("lx", Other),
+    ("Hz", Other),
+    ("mm", Other),
+    ("cm", Other),
+    ("Ω", Other),
     ("° C", Celsius),
     ("° F", Fahrenheit),
     ("°C", Celsius),
@@ -100,6 +125,7 @@ const SPELLINGS: &[(&str, Unit)] = &[
     ("us", Microsecond),
     ("µs", Microsecond),
     ("μs", Microsecond),
+    ("ns", Nanosecond),
     ("mV", Other),
     ("mA", Other),
     ("ft", Other),
@@ -157,6 +183,10 @@ const WORDS: &[(&str, Unit)] = &[
     ("milliseconds", Millisecond),
     ("us", Microsecond),
     ("micros", Microsecond),
+    ("ns", Nanosecond),
+    ("nanoseconds", Nanosecond),
+    ("gm3", GramPerCubicMetre),
+    ("gkg", GramPerKilogram),
     ("min", Minute),
     ("mins", Minute),
     ("minutes", Minute),
@@ -212,7 +242,8 @@ impl Unit {
             Watt | Kilowatt => Quantity::Power,
             WattHour | KilowattHour | Joule => Quantity::Energy,
             Gram | Kilogram | Milligram => Quantity::Mass,
-            Fraction | Second | Millisecond | Microsecond | Minute | Hour | Other => return None,
+            Fraction | Second | Millisecond | Microsecond | Nanosecond | Minute | Hour
+            | GramPerCubicMetre | GramPerKilogram | Other => return None,
         })
     }
 
@@ -220,6 +251,7 @@ impl Unit {
     #[must_use]
     pub fn seconds(self) -> Option<f64> {
         Some(match self {
+            Nanosecond => 1e-9,
             Microsecond => 1e-6,
             Millisecond => 1e-3,
             Second => 1.0,
@@ -246,7 +278,8 @@ impl Unit {
             Gram => value * 1e-3,
             Milligram => value * 1e-6,
             Kelvin | Fraction | Pascal | Watt | Joule | Kilogram => value,
-            Second | Millisecond | Microsecond | Minute | Hour => {
+            GramPerCubicMetre | GramPerKilogram => value * 1e-3,
+            Second | Millisecond | Microsecond | Nanosecond | Minute | Hour => {
                 self.seconds().map_or(f64::NAN, |s| s * value)
             }
             Other => f64::NAN,
@@ -278,6 +311,9 @@ impl Unit {
             Second => "s",
             Millisecond => "ms",
             Microsecond => "us",
+            Nanosecond => "ns",
+            GramPerCubicMetre => "g/m3",
+            GramPerKilogram => "g/kg",
             Minute => "min",
             Hour => "h",
             Other => "another unit",

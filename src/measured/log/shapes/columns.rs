@@ -1,7 +1,7 @@
 //! Fields in fixed places: comma, semicolon, tab or blanks between them.
 
 use super::{Cell, Parsed, cell};
-use crate::measured::log::lex::Decimal;
+use crate::measured::log::lex::{Decimal, Meaning, label, unit};
 use crate::measured::log::options::Separator;
 
 /// What a column is for, as far as its place in a row matters.
@@ -13,6 +13,8 @@ pub enum Use {
     Value,
     /// A remark, which may be absent.
     Note,
+    /// A name of a sensor, a quantity or a unit.
+    Name,
     /// Not kept.
     Unused,
 }
@@ -26,6 +28,8 @@ pub struct Columns {
     pub decimal: Decimal,
     /// The header line without blanks around it, if there is one.
     pub header: Option<String>,
+    /// Whether a name before the line is its first field.
+    pub tagged: bool,
     /// What each column is for.
     pub uses: Vec<Use>,
 }
@@ -33,7 +37,7 @@ pub struct Columns {
 /// Fields of a line, quotes taken off; a doubled quote inside stands for one.
 #[must_use]
 pub fn split(line: &str, separator: Separator) -> Vec<String> {
-    let line = line.trim_matches([' ', '\r']);
+    let line = unwrapped(line.trim_matches([' ', '\r']));
     let mark = match separator {
         Separator::Blanks => return line.split_whitespace().map(str::to_owned).collect(),
         Separator::Char(c) => c,
@@ -60,6 +64,53 @@ pub fn split(line: &str, separator: Separator) -> Vec<String> {
     fields.iter().map(|f| f.trim().to_owned()).collect()
 }
 
+/// The text without the brackets of a tuple or a list, or the outer bars of a drawn table.
+fn unwrapped(line: &str) -> &str {
+    let inner = line.trim_end_matches(',');
+    let pairs = [("((", "),"), ("[[", "],"), ("(", ")"), ("[", "]"), ("|", "|")];
+    for (open, close) in pairs {
+        let Some(rest) = inner.strip_prefix(open) else { continue };
+        if open == "|" || rest.len() > 1 && rest.ends_with(close.trim_end_matches(',')) {
+            let rest = rest.trim_end_matches([')', ']', '|']);
+            return rest.trim_matches(' ');
+        }
+    }
+    line
+}
+
+/// Names of columns in a line without readings; none when it names none that is known.
+#[must_use]
+pub fn names(body: &str, separator: Separator) -> Option<Vec<String>> {
+    let bare = body.trim().trim_start_matches(['#', ' ', ';']);
+    let mut names = split(bare, separator);
+    while names.last().is_some_and(String::is_empty) {
+        names.pop();
+    }
+    let reading = |n: &String| {
+        matches!(label(n).meaning, Meaning::Reading(_) | Meaning::LowerT | Meaning::Humidity(_) | Meaning::Sensor)
+    };
+    let time = |n: &String| matches!(label(n).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock);
+    let value = |n: &String| {
+        matches!(cell(n, Decimal::Point), Cell::Number(..) | Cell::Stamp(_)) || n.len() > 60
+    };
+    let known = names.iter().any(reading) || names.iter().any(time);
+    let good = names.len() > 1 && known && !names.iter().any(value);
+    good.then_some(names)
+}
+
+/// Units of columns in a line under their names.
+#[must_use]
+pub fn units(body: &str, separator: Separator) -> Option<Vec<String>> {
+    let bare = body.trim().trim_start_matches(['#', ' ', ';']);
+    let fields = split(bare, separator);
+    let plain = |f: &String| f.trim_matches(['(', ')', '[', ']', '{', '}', ' ']).to_owned();
+    let fields: Vec<String> = fields.iter().map(plain).collect();
+    let is_unit = |f: &String| !f.is_empty() && unit::exact(f).is_some();
+    let count = fields.iter().filter(|f| is_unit(f)).count();
+    let short = fields.iter().all(|f| f.len() <= 20 && !f.bytes().any(|b| b.is_ascii_digit() && !f.contains("m3")));
+    (fields.len() > 1 && count > 0 && short && 2 * count + 2 >= fields.len()).then_some(fields)
+}
+
 /// Whether fields are those of a row of readings: a number or stamp among them, and no long text
 /// but remarks at the end.
 #[must_use]
@@ -75,16 +126,37 @@ pub fn looks_like_row(fields: &[String], decimal: Decimal) -> bool {
     values > 0 && words <= values + gaps
 }
 
+/// First words of lines of statistics under a table.
+const STATISTICS: [&str; 14] = [
+    "min", "max", "mean", "avg", "average", "median", "std", "stdev", "sum", "total", "minimum", "maximum", "mittel", "count",
+];
+
+/// Whether a line begins with the name of a statistic, as the last lines of some tables do.
+fn is_statistic(fields: &[String]) -> bool {
+    let first = fields.first().map_or("", String::as_str);
+    let word: String = first.chars().take_while(|c| c.is_alphabetic()).collect();
+    STATISTICS.contains(&word.to_lowercase().as_str()) && !word.is_empty()
+}
+
 impl Columns {
+    /// Fields of a line, the name before it first where the form has one.
+    fn fields(&self, body: &str, tag: Option<&str>) -> Vec<String> {
+        let mut fields = split(body, self.separator);
+        if self.tagged {
+            fields.insert(0, tag.unwrap_or_default().to_owned());
+        }
+        fields
+    }
+
     /// Reads one line.
-    pub fn parse(&self, body: &str) -> Parsed {
+    pub fn parse(&self, body: &str, tag: Option<&str>) -> Parsed {
         let body = body.trim_end();
         if self.header.as_deref().is_some_and(|h| h == body.trim()) {
             return Parsed::Header;
         }
-        let mut fields = split(body, self.separator);
-        if !looks_like_row(&fields, self.decimal) {
-            return self.no_row(body);
+        let mut fields = self.fields(body, tag);
+        if !looks_like_row(&fields, self.decimal) || is_statistic(&fields) {
+            return self.no_row(body, tag);
         }
         let wanted = self.uses.len();
         while fields.len() > wanted && fields.last().is_some_and(String::is_empty) {
@@ -125,10 +197,11 @@ impl Columns {
     }
 
     /// A line that is no row here may be one with another separator.
-    fn no_row(&self, body: &str) -> Parsed {
+    fn no_row(&self, body: &str, tag: Option<&str>) -> Parsed {
         let others = [',', ';', '\t', '|'].map(Separator::Char);
         let changed = others.into_iter().filter(|s| *s != self.separator).find(|s| {
-            let fields = split(body, *s);
+            let other = Self { separator: *s, uses: Vec::new(), header: None, ..*self };
+            let fields = other.fields(body, tag);
             fields.len() == self.uses.len()
                 && [Decimal::Point, Decimal::Comma].iter().any(|d| looks_like_row(&fields, *d))
         });

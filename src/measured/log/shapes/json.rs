@@ -1,39 +1,199 @@
-//! One JSON object a line, with objects inside it one level deep.
+//! JSON, as deep as loggers write it, and the notation of a scripting language that looks much like it.
 
-use std::collections::HashMap;
+use serde_json::{Map, Value};
 
-use serde_json::Value;
+use super::{Cell, cell};
+use crate::measured::log::lex::{Decimal, Meaning, label};
 
-use super::{Cell, Parsed, cell};
-use crate::measured::log::lex::Decimal;
+/// Names and values of one record.
+pub type Named = Vec<(String, Cell)>;
 
-/// The plan of the keys.
-#[derive(Clone, Debug, Default)]
-pub struct Json {
-    /// Targets of the known keys, none for those left out; `inside.t` for a key of an object inside.
-    pub targets: HashMap<String, Option<usize>>,
-    /// Keys that came later and are left out.
-    pub strangers: Vec<String>,
+/// Most levels of objects and lists within each other.
+const DEEPEST: usize = 24;
+/// A longer list of numbers is a column, a shorter one has a number for each sensor.
+const LONGEST_ROW: usize = 8;
+
+/// The records of a JSON value; none when it is no object and no list of objects or rows.
+#[must_use]
+pub fn records(body: &str) -> Option<Vec<Named>> {
+    let trimmed = body.trim().trim_end_matches(',');
+    if !trimmed.starts_with(['{', '[']) || depth(trimmed) > DEEPEST {
+        return None;
+    }
+    let value = value(trimmed).or_else(|| {
+        // One line of a list that goes over several.
+        let inner = trimmed.strip_prefix('[').unwrap_or(trimmed);
+        let inner = if inner.len() < trimmed.len() { inner } else { trimmed.strip_suffix(']')? };
+        value(inner.trim().trim_end_matches(','))
+    })?;
+    let mut out = Vec::new();
+    match &value {
+        Value::Object(_) => spread("", &value, &mut out),
+        Value::Array(all) if all.iter().all(|v| v.is_object() || v.is_array()) => {
+            all.iter().for_each(|v| spread("", v, &mut out));
+        }
+        _ => return None,
+    }
+    (!out.is_empty()).then_some(out)
 }
 
-/// Most keys remembered that came later.
-const MOST_STRANGERS: usize = 20;
+/// The value of a text in JSON, or in the notation with single quotes, `True` and `None`.
+fn value(text: &str) -> Option<Value> {
+    if let Ok(value) = serde_json::from_str(text) {
+        return Some(value);
+    }
+    if !text.contains(['\'', 'N', 'T', 'F', 'n']) {
+        return None;
+    }
+    serde_json::from_str(&scripted(text)).ok()
+}
 
-/// Keys and values of an object, one level of objects inside opened; none when it is no object.
-#[must_use]
-pub fn flat(body: &str) -> Option<Vec<(String, Cell)>> {
-    let body = body.trim().trim_start_matches('[').trim_end_matches([',', ']']);
-    let Ok(Value::Object(object)) = serde_json::from_str(body) else { return None };
-    let mut out = Vec::new();
-    for (key, value) in object {
-        match value {
-            Value::Object(inner) => {
-                out.extend(inner.into_iter().map(|(k, v)| (format!("{key}.{k}"), read(&v))));
+/// Turns the notation of a scripting language into JSON: quotes, names of constants, tuples.
+fn scripted(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut quote = None;
+    let mut word = String::new();
+    let flush = |word: &mut String, out: &mut String| {
+        match word.as_str() {
+            "True" => out.push_str("true"),
+            "False" => out.push_str("false"),
+            "None" | "nan" | "NaN" | "NAN" | "inf" | "Infinity" => out.push_str("null"),
+            other => out.push_str(other),
+        }
+        word.clear();
+    };
+    for c in text.chars() {
+        match (quote, c) {
+            (Some(q), _) if c == q => {
+                quote = None;
+                out.push('"');
             }
-            other => out.push((key, read(&other))),
+            (Some(_), '"') => out.push_str("\\\""),
+            (Some(_), _) => out.push(c),
+            (None, '\'' | '"') => {
+                flush(&mut word, &mut out);
+                quote = Some(c);
+                out.push('"');
+            }
+            (None, _) if c.is_alphanumeric() || c == '_' => word.push(c),
+            (None, _) => {
+                flush(&mut word, &mut out);
+                out.push(match c {
+                    '(' => '[',
+                    ')' => ']',
+                    c => c,
+                });
+            }
         }
     }
-    Some(out)
+    flush(&mut word, &mut out);
+    out
+}
+
+/// How deep brackets stand within each other at most; looked at before anything is built.
+fn depth(text: &str) -> usize {
+    let (mut now, mut most) = (0_usize, 0);
+    for b in text.bytes() {
+        match b {
+            b'{' | b'[' => {
+                now += 1;
+                most = most.max(now);
+            }
+            b'}' | b']' => now = now.saturating_sub(1),
+            _ => {}
+        }
+    }
+    most
+}
+
+/// Open brackets that a text leaves open, brackets in quotes left out; negative when it closes more.
+#[must_use]
+pub fn open_brackets(text: &str) -> i64 {
+    let (mut count, mut quoted, mut escaped) = (0, false, false);
+    for b in text.bytes() {
+        match b {
+            _ if escaped => escaped = false,
+            b'\\' if quoted => escaped = true,
+            b'"' => quoted = !quoted,
+            b'{' | b'[' if !quoted => count += 1,
+            b'}' | b']' if !quoted => count -= 1,
+            _ => {}
+        }
+    }
+    count
+}
+
+fn joined(prefix: &str, key: &str) -> String {
+    if prefix.is_empty() { key.to_owned() } else { format!("{prefix}.{key}") }
+}
+
+/// The records within a value: what stands beside a list of objects belongs to each of them.
+fn spread(prefix: &str, value: &Value, out: &mut Vec<Named>) {
+    match value {
+        Value::Object(object) => object_records(prefix, object, out),
+        Value::Array(list) => {
+            let name = |i: usize| joined(prefix, &format!("#{}", i + 1));
+            if list.iter().any(|v| v.is_object() || v.is_array()) {
+                list.iter().for_each(|v| spread(prefix, v, out));
+            } else {
+                out.push(list.iter().enumerate().map(|(i, v)| (name(i), read(v))).collect());
+            }
+        }
+        scalar => out.push(vec![(prefix.to_owned(), read(scalar))]),
+    }
+}
+
+fn object_records(prefix: &str, object: &Map<String, Value>, out: &mut Vec<Named>) {
+    let mut base: Named = Vec::new();
+    let mut many: Vec<Named> = Vec::new();
+    let scalars = |v: &Value| match v {
+        Value::Array(l) if !l.is_empty() && !l.iter().any(|v| v.is_object() || v.is_array()) => Some(l.len()),
+        _ => None,
+    };
+    let lists: Vec<(&String, usize)> = object.iter().filter_map(|(k, v)| Some((k, scalars(v)?))).collect();
+    let is_time = |k: &str| {
+        matches!(label(k).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
+    };
+    let same = lists.windows(2).all(|w| w[0].1 == w[1].1) && lists.len() > 1;
+    let columns = same && (lists[0].1 > LONGEST_ROW || lists.iter().any(|(k, _)| is_time(k)));
+    for (key, value) in object {
+        let path = joined(prefix, key);
+        match value {
+            Value::Array(_) if columns && scalars(value).is_some() => {}
+            Value::Array(list) if scalars(value).is_some() => {
+                let one = |(i, v): (usize, &Value)| (joined(&path, &(i + 1).to_string()), read(v));
+                base.extend(list.iter().enumerate().map(one));
+            }
+            // A list within is a list of records: its name says nothing about each.
+            Value::Array(list) => list.iter().for_each(|v| spread("", v, &mut many)),
+            Value::Object(inner) => {
+                let mut found = Vec::new();
+                object_records(&path, inner, &mut found);
+                if found.len() == 1 {
+                    base.append(&mut found[0]);
+                } else {
+                    many.append(&mut found);
+                }
+            }
+            scalar => base.push((path, read(scalar))),
+        }
+    }
+    if columns {
+        for i in 0..lists[0].1 {
+            let at = |k: &str| object.get(k).and_then(|v| v.get(i)).map_or(Cell::Missing, read);
+            many.push(lists.iter().map(|(k, _)| (joined(prefix, k), at(k))).collect());
+        }
+    }
+    if many.is_empty() {
+        out.push(base);
+        return;
+    }
+    for mut record in many {
+        let beside = base.iter().filter(|(k, _)| !record.iter().any(|(r, _)| r == k)).cloned();
+        let beside: Vec<_> = beside.collect();
+        record.extend(beside);
+        out.push(record);
+    }
 }
 
 fn read(value: &Value) -> Cell {
@@ -45,21 +205,32 @@ fn read(value: &Value) -> Cell {
     }
 }
 
-impl Json {
-    /// Reads one line.
-    pub fn parse(&mut self, body: &str) -> Parsed {
-        let Some(pairs) = flat(body) else {
-            let cut = body.trim_start().starts_with('{') || body.trim_end().ends_with('}');
-            return if cut { Parsed::Short } else { Parsed::Text };
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(text: &str) -> Vec<String> {
+        let one = |r: &Named| {
+            let cells = r.iter().map(|(k, c)| match c {
+                Cell::Number(v, _) => format!("{k}={v}"),
+                Cell::Word(w) => format!("{k}={w}"),
+                _ => format!("{k}?"),
+            });
+            cells.collect::<Vec<_>>().join(" ")
         };
-        let mut record = Vec::new();
-        for (key, cell) in pairs {
-            if let Some(known) = self.targets.get(&key) {
-                record.extend(known.map(|target| (target, cell)));
-            } else if self.strangers.len() < MOST_STRANGERS && !self.strangers.contains(&key) {
-                self.strangers.push(key);
-            }
-        }
-        if record.is_empty() { Parsed::Text } else { Parsed::Records(vec![record]) }
+        records(text).unwrap_or_default().iter().map(one).collect()
+    }
+
+    #[test]
+    fn objects_lists_and_what_stands_in_them() {
+        assert_eq!(shown(r#"{"a":{"b":{"t":1}},"h":2}"#), ["a.b.t=1 h=2"]);
+        assert_eq!(shown(r#"[{"t":1},{"t":2}]"#), ["t=1", "t=2"]);
+        assert_eq!(shown(r#"{"ms":5,"list":[{"id":"A","t":1},{"id":"B","t":2}]}"#), ["id=A t=1 ms=5", "id=B t=2 ms=5"]);
+        assert_eq!(shown(r#"{"time":[0,30],"t":[1,2]}"#), ["time=0 t=1", "time=30 t=2"]);
+        assert_eq!(shown(r#"{"t":[1,2],"h":[3,4]}"#), ["t.1=1 t.2=2 h.1=3 h.2=4"]);
+        assert_eq!(shown("[[0,1],[30,2]]"), ["#1=0 #2=1", "#1=30 #2=2"]);
+        assert_eq!(shown("{'t': 1.5, 'ok': True, 'h': None}"), ["t=1.5 ok=on h?"]);
+        assert_eq!(shown(r#"[{"t":1},"#), ["t=1"]);
+        assert!(records(&"[".repeat(80_000)).is_none() && records("22.1").is_none());
     }
 }

@@ -3,7 +3,9 @@
 use std::collections::HashMap;
 
 use super::{Cell, Parsed};
-use crate::measured::log::lex::{Decimal, Label, Meaning, is_missing, label, number, stamp, unit};
+use crate::measured::log::lex::{
+    Decimal, Label, Meaning, grouped, is_missing, label, number, stamp, unit,
+};
 
 /// A value with what stands before it.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,8 +23,12 @@ pub struct Item {
 pub struct Labelled {
     /// The decimal mark.
     pub decimal: Decimal,
-    /// Targets of the known keys, none for those left out: see [`key`].
+    /// Fields of the known keys, none for those left out: see [`key`].
     pub targets: HashMap<String, Option<usize>>,
+    /// Whether the name before a line says which sensor it is of.
+    pub tagged: bool,
+    /// How often a label stands on a line: once for each sensor. One where there is one.
+    pub times: usize,
     /// Labels that came later and are left out.
     pub strangers: Vec<String>,
 }
@@ -51,8 +57,11 @@ pub fn items(line: &str, decimal: Decimal) -> Vec<Item> {
     let usable = |item: &Item| {
         let known = || match label(&item.label) {
             Label { meaning: Meaning::Unknown | Meaning::Ignored(_), .. } => false,
+            // The last part of a topic is its label, the others name the sensor.
             Label { sensor, .. } => {
-                sensor.is_empty() || matches!(item.cell, Cell::Number(_, Some(_)))
+                sensor.is_empty()
+                    || matches!(item.cell, Cell::Number(_, Some(_)))
+                    || item.label.contains('/')
             }
         };
         let plain = matches!(item.cell, Cell::Number(_, Some(_)) | Cell::Stamp(_));
@@ -114,7 +123,7 @@ fn value_at(line: &str, from: usize, at: usize, decimal: Decimal) -> Option<(Cel
         // "-- default test --" and ranges such as 3-5 are no signed numbers.
         let signed = matches!(first, '-' | '+');
         if !(signed && before.is_some_and(|c| c == first || c == '-' || c.is_alphanumeric()))
-            && let Some((value, length)) = number(rest, decimal)
+            && let Some((value, length)) = grouped(rest, decimal).or_else(|| number(rest, decimal))
         {
             return counted(value, &rest[length..], length);
         }
@@ -157,8 +166,10 @@ fn label_before(chunk: &str, sensor: &mut String, parted: bool) -> (String, bool
     if chunk.contains('|') || chunk.contains(';') {
         sensor.clear();
     }
-    let cut = |c: char| matches!(c, '|' | ',' | ';' | '\t' | '/' | ']' | ')' | '>' | '%');
+    let cut = |c: char| matches!(c, '|' | ',' | ';' | '\t' | ']' | ')' | '>' | '%');
     let mut piece = bare.rsplit(cut).next().unwrap_or(bare).trim();
+    // A slash right behind a value, or with blanks around it, parts values; within words it is a topic's.
+    piece = piece.rsplit("/ ").next().unwrap_or(piece).trim_start_matches('/').trim();
     if let Some((_, last)) = piece.rsplit_once("  ") {
         piece = last.trim();
     }
@@ -172,7 +183,14 @@ fn label_before(chunk: &str, sensor: &mut String, parted: bool) -> (String, bool
         let known = label(piece);
         parted && marked && matches!(known.meaning, Meaning::Reading(_)) && !known.sensor.is_empty()
     };
-    if !name.is_empty() && !word.is_empty() && (looks_like_name(name) || plain_name()) {
+    // "inside: T=22.1": a name that is no label before one that is.
+    let colon = || {
+        let reading = |l: &Label| matches!(l.meaning, Meaning::Reading(_) | Meaning::LowerT) && l.sensor.is_empty();
+        piece[name.len()..].trim_start().starts_with(':')
+            && label(name).meaning == Meaning::Unknown
+            && reading(&label(word))
+    };
+    if !name.is_empty() && !word.is_empty() && (looks_like_name(name) || plain_name() || colon()) {
         *sensor = name.to_owned();
     }
     let plain = !word.is_empty() && name.is_empty() && !sensor.is_empty();
@@ -189,12 +207,40 @@ fn looks_like_name(name: &str) -> bool {
 }
 
 impl Labelled {
+    /// The names of the fields of a line with their cells, in the order of the line.
+    #[must_use]
+    pub fn named(&self, body: &str, tag: Option<&str>) -> Vec<(Item, String)> {
+        let mut seen: Vec<(String, usize)> = Vec::new();
+        let mut one = |item: Item| {
+            let mut name = key(&item);
+            if self.times > 1 {
+                let count = match seen.iter_mut().find(|(n, _)| *n == name) {
+                    Some((_, count)) => {
+                        *count += 1;
+                        *count
+                    }
+                    None => {
+                        seen.push((name.clone(), 1));
+                        1
+                    }
+                };
+                let sensor = matches!(label(&name).meaning, Meaning::Reading(_) | Meaning::LowerT);
+                name = if sensor { format!("{name} {count}") } else { name };
+            }
+            let name = match tag.filter(|_| self.tagged) {
+                Some(tag) => format!("{tag} {name}"),
+                None => name,
+            };
+            (item, name)
+        };
+        items(body, self.decimal).into_iter().map(&mut one).collect()
+    }
+
     /// Reads one line; a label that comes again starts a new reading.
-    pub fn parse(&mut self, body: &str) -> Parsed {
+    pub fn parse(&mut self, body: &str, tag: Option<&str>) -> Parsed {
         let mut records: Vec<Vec<(usize, Cell)>> = vec![Vec::new()];
         let mut left_out = false;
-        for item in items(body, self.decimal) {
-            let key = key(&item);
+        for (item, key) in self.named(body, tag) {
             let Some(known) = self.targets.get(&key) else {
                 self.stranger(key, item.marked);
                 continue;

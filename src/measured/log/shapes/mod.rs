@@ -1,15 +1,15 @@
 //! The forms a line of readings can have.
 //!
-//! A shape turns one line into [`Cell`]s that belong to *targets*: columns or labels, in the order
-//! of [`super::decide::ReadingPlan::targets`]. It knows nothing of times or units. To add a shape: a file
-//! here with a reader that gives [`Parsed`], a variant of [`Shape`], and a line in
-//! [`super::decide::shape`] that says when a sample of lines has it.
+//! A shape turns one line into [`Cell`]s that belong to *fields*: columns, labels or keys. It knows nothing of
+//! times or units, nor of what a field is for. To add a shape: a file here with a reader that gives [`Parsed`], a variant of
+//! [`Shape`], and a line in [`super::decide::shape`] that says when a sample of lines has it.
 
 pub mod columns;
 pub mod json;
 pub mod labelled;
+pub mod pairs;
 
-use super::lex::{Decimal, Stamp, Unit, is_missing, number, stamp, unit};
+use super::lex::{Decimal, Stamp, Unit, grouped, is_missing, number, stamp, unit};
 
 /// The content of one field.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,11 +24,14 @@ pub enum Cell {
     Word(String),
 }
 
+/// One record of a line: which field, and its cell.
+pub type Record = Vec<(usize, Cell)>;
+
 /// What a line is to its shape.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Parsed {
-    /// One reading or several; each cell with the target it belongs to.
-    Records(Vec<Vec<(usize, Cell)>>),
+    /// One reading or several.
+    Records(Vec<Record>),
     /// The names of the columns once more.
     Header,
     /// Fewer fields than the form has.
@@ -48,17 +51,17 @@ pub enum Shape {
     Columns(columns::Columns),
     /// Values with labels.
     Labelled(labelled::Labelled),
-    /// One JSON object a line.
-    Json(json::Json),
+    /// Names with values in a notation of its own: JSON and others.
+    Pairs(pairs::Pairs),
 }
 
 impl Shape {
-    /// Reads one line.
-    pub fn parse(&mut self, body: &str) -> Parsed {
+    /// Reads one line, with the name that stands before it if the form has such names.
+    pub fn parse(&mut self, body: &str, tag: Option<&str>) -> Parsed {
         match self {
-            Self::Columns(c) => c.parse(body),
-            Self::Labelled(l) => l.parse(body),
-            Self::Json(j) => j.parse(body),
+            Self::Columns(c) => c.parse(body, tag),
+            Self::Labelled(l) => l.parse(body, tag),
+            Self::Pairs(p) => p.parse(body, tag),
         }
     }
 
@@ -68,7 +71,17 @@ impl Shape {
         match self {
             Self::Columns(_) => &[],
             Self::Labelled(l) => &l.strangers,
-            Self::Json(j) => &j.strangers,
+            Self::Pairs(p) => &p.strangers,
+        }
+    }
+
+    /// The decimal mark.
+    #[must_use]
+    pub fn decimal(&self) -> Decimal {
+        match self {
+            Self::Columns(c) => c.decimal,
+            Self::Labelled(l) => l.decimal,
+            Self::Pairs(_) => Decimal::Point,
         }
     }
 }
@@ -77,11 +90,27 @@ impl Shape {
 #[must_use]
 pub fn cell(text: &str, decimal: Decimal) -> Cell {
     let text = text.trim();
+    let first = text.bytes().next();
+    // The most usual field first: a plain number.
+    if first.is_some_and(|b| b.is_ascii_digit() || b == b'-')
+        && let Some((value, length)) = number(text, decimal)
+        && length == text.len()
+    {
+        return Cell::Number(value, None);
+    }
     if is_missing(text) {
         return Cell::Missing;
     }
     if let Some(stamp) = stamp::exact(text) {
         return Cell::Stamp(stamp);
+    }
+    if let Some((value, length)) = grouped(text, decimal) {
+        let rest = &text[length..];
+        match unit::at(rest) {
+            Some((unit, n)) if n == rest.len() => return Cell::Number(value, Some(unit)),
+            _ if rest.is_empty() => return Cell::Number(value, None),
+            _ => {}
+        }
     }
     // A quoted field may have the other mark.
     let marks = [decimal, if decimal == Decimal::Point { Decimal::Comma } else { Decimal::Point }];
@@ -91,8 +120,7 @@ pub fn cell(text: &str, decimal: Decimal) -> Cell {
         if rest.is_empty() {
             return Cell::Number(value, None);
         }
-        if let Some((unit, n)) = unit::at(rest).filter(|(_, n)| *n == rest.len()) {
-            let _ = n;
+        if let Some((unit, _)) = unit::at(rest).filter(|(_, n)| *n == rest.len()) {
             return Cell::Number(value, Some(unit));
         }
     }

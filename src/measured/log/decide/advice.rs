@@ -1,0 +1,167 @@
+//! Options to type, tried on the lines before they are printed.
+
+use super::{ReadingPlan, Sample, plan};
+use crate::measured::Quantity;
+use crate::measured::log::bytes::Line;
+use crate::measured::log::options::ImportOptions;
+use crate::measured::log::run::Run;
+use crate::measured::log::sink::{Head, Row, Sink};
+use crate::physics::constants::STANDARD_PRESSURE;
+use crate::physics::moist_air::{humidity_ratio, saturation_any_in_air_pa};
+use crate::units::c_from_k;
+
+/// An option that may be what the person means.
+#[derive(Clone, Debug)]
+pub struct Attempt {
+    /// What to type.
+    pub text: String,
+    /// What it sets.
+    pub options: ImportOptions,
+}
+
+/// The readings of the sample under a plan, in the order of the lines and without their times.
+#[derive(Clone, Debug)]
+pub struct Trial {
+    /// Values of each reading in SI.
+    pub rows: Vec<Vec<f64>>,
+    /// What each column holds.
+    pub quantities: Vec<Quantity>,
+    /// Segments of the time: more than one where a counter starts anew.
+    pub segments: u32,
+}
+
+struct Nowhere;
+
+impl Sink for Nowhere {
+    const ONE_AXIS: bool = false;
+
+    fn begin(&mut self, _: &Head) -> std::io::Result<()> {
+        Ok(())
+    }
+
+    fn row(&mut self, _: Row) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Reads the lines under a plan.
+pub fn trial(lines: &[Line], plan: &ReadingPlan, options: &ImportOptions) -> Trial {
+    let mut run = Run::new(plan.clone(), options);
+    run.seen = Some(Vec::new());
+    for line in lines {
+        // Nothing is written, so nothing can fail.
+        let _ = run.line(line, &mut Nowhere);
+    }
+    let _ = run.finish(&mut Nowhere);
+    let quantities = plan.columns.iter().map(|c| c.quantity).collect();
+    Trial { rows: run.seen.take().unwrap_or_default(), quantities, segments: run.gate.segments() }
+}
+
+/// Room air and boxes near it [°C]: where a log begins, as a rule (common practice).
+const STARTS_C: std::ops::RangeInclusive<f64> = 2.0..=45.0;
+/// What a drying box can have [°C].
+const BOX_C: std::ops::RangeInclusive<f64> = -30.0..=130.0;
+/// Wettest air in a box that is open to the room, water beside dry air: a dew point of 60 °C.
+const WETTEST: f64 = 0.15;
+/// Share of the readings that must be plausible and complete.
+const MOST: f64 = 0.9;
+
+impl Trial {
+    fn column(&self, quantity: Quantity) -> Option<usize> {
+        self.quantities.iter().position(|q| *q == quantity)
+    }
+
+    /// The first value of the first column of this quantity.
+    pub fn first(&self, quantity: Quantity) -> Option<f64> {
+        let i = self.column(quantity)?;
+        self.rows.iter().map(|r| r[i]).find(|v| v.is_finite())
+    }
+
+    /// Whether nearly all readings have what they should, and are of air that a box can have.
+    pub fn is_plausible(&self) -> bool {
+        let Some(t) = self.column(Quantity::Temperature) else { return false };
+        let rh = self.column(Quantity::RelativeHumidity);
+        let good = |r: &&Vec<f64>| {
+            let dry = rh.is_none_or(|h| {
+                let vapour = r[h] * saturation_any_in_air_pa(r[t], STANDARD_PRESSURE);
+                vapour < 0.5 * STANDARD_PRESSURE && humidity_ratio(vapour, STANDARD_PRESSURE) < WETTEST
+            });
+            BOX_C.contains(&c_from_k(r[t])) && dry
+        };
+        let starts = self.first(Quantity::Temperature).is_some_and(|v| STARTS_C.contains(&c_from_k(v)));
+        let there = self.rows.iter().filter(|r| r[t].is_finite() || rh.is_some_and(|h| r[h].is_finite())).count();
+        starts && there > 0 && self.rows.iter().filter(good).count() as f64 >= MOST * there as f64
+    }
+
+    /// What a reader can check: where it starts.
+    fn shown(&self) -> String {
+        let t = self.first(Quantity::Temperature).map(|v| format!("{:.1} °C", c_from_k(v)));
+        let rh = self.first(Quantity::RelativeHumidity).map(|v| format!("{:.1} %RH", 100.0 * v));
+        let parts: Vec<String> = t.into_iter().chain(rh).collect();
+        if parts.is_empty() { "no reading".to_owned() } else { parts.join(", ") }
+    }
+}
+
+/// What to type: what is proven on the lines, else what is possible, said so.
+pub fn advise(file: &str, lines: &[Line], attempts: &[Attempt]) -> String {
+    let tried: Vec<(&Attempt, Trial)> = attempts
+        .iter()
+        .filter_map(|a| {
+            let plan = plan(file, lines, &a.options).ok()?;
+            Some((a, trial(lines, &plan, &a.options)))
+        })
+        .collect();
+    let proven: Vec<&(&Attempt, Trial)> = tried.iter().filter(|(_, t)| t.is_plausible()).collect();
+    let with = |(a, t): &(&Attempt, Trial)| format!("{}  (starts at {})", a.text, t.shown());
+    match proven[..] {
+        [one] => format!("Say which:  {}", with(one)),
+        [_, _, ..] => {
+            let all: Vec<String> = proven.iter().map(|p| with(p)).collect();
+            format!("More than one is possible; say which:  {}", all.join("\n     or  "))
+        }
+        [] => match tried.first() {
+            Some(one) => format!("A possibility, which gives no plausible readings of a box:  {}", with(one)),
+            None => match attempts.first() {
+                Some(a) => format!("A possibility, not proven on these lines:  {}", a.text),
+                None => "name the columns from the left:  --columns time,temp_c,rh".to_owned(),
+            },
+        },
+    }
+}
+
+/// Names for columns that nothing tells: every pair of the open ones as temperature and humidity.
+pub(super) fn which_columns(sample: &Sample<'_>, plain: &[&str], open: &[usize]) -> String {
+    /// More columns than that are not tried in pairs.
+    const MOST_OPEN: usize = 5;
+    let mut attempts = Vec::new();
+    let mut add = |names: Vec<&str>| {
+        let columns = Some(names.iter().map(|n| (*n).to_owned()).collect());
+        let options = ImportOptions { columns, ..sample.options.clone() };
+        attempts.push(Attempt { text: format!("--columns {}", names.join(",")), options });
+    };
+    for &h in open.iter().take(MOST_OPEN) {
+        for &t in open.iter().take(MOST_OPEN).filter(|t| **t != h) {
+            for unit in ["temp_c", "temp_f"] {
+                let mut names = plain.to_vec();
+                (names[h], names[t]) = ("rh", unit);
+                add(names);
+            }
+        }
+    }
+    if let [only] = open[..] {
+        for unit in ["temp_c", "temp_f", "rh"] {
+            let mut names = plain.to_vec();
+            names[only] = unit;
+            add(names);
+        }
+    }
+    advise(sample.file, sample.lines, &attempts)
+}
+
+/// Names for the columns, as a list.
+pub(super) fn columns(sample: &Sample<'_>, list: &str) -> String {
+    let columns = Some(list.split(',').map(str::to_owned).collect());
+    let options = ImportOptions { columns, ..sample.options.clone() };
+    let attempt = Attempt { text: format!("--columns {list}"), options };
+    advise(sample.file, sample.lines, &[attempt])
+}

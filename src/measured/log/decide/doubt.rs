@@ -1,0 +1,179 @@
+//! What a plan takes for granted and the readings contradict: scales, units, sensors that take turns.
+
+use super::ReadingPlan;
+use super::advice::{Attempt, Trial, advise, trial};
+use super::uses::{Role, Scale};
+use crate::measured::Quantity;
+use crate::measured::log::bytes::Line;
+use crate::measured::log::complaint::error;
+use crate::measured::log::lex::Unit;
+use crate::measured::log::options::ImportOptions;
+use crate::reader::Issue;
+use crate::units::c_from_k;
+
+/// A middle value of what is typed in a field.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Middle {
+    pub quantity: Quantity,
+    pub value: f64,
+    /// Whether the log states the unit.
+    pub stated: bool,
+    pub whole: bool,
+}
+
+/// Fails where the readings of the first lines cannot be what the plan takes them for.
+pub(super) fn raise(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+    plan: &mut ReadingPlan,
+    middles: &[Middle],
+) -> Result<(), Vec<Issue>> {
+    let found = trial(lines, plan, options);
+    plan.segments = found.segments > 1;
+    let scale = scales(file, lines, options, middles);
+    let unit = match scale {
+        Some(_) => None,
+        None => fahrenheit(file, lines, options, plan, &found),
+    };
+    let turns = turns(file, options, plan, &found);
+    let issues: Vec<Issue> = scale.into_iter().chain(unit).chain(turns).collect();
+    if issues.is_empty() { Ok(()) } else { Err(issues) }
+}
+
+/// Hottest and most humid middle value of a log that is in °C or °F and in percent.
+const HOTTEST: f64 = 250.0;
+const MOST_PERCENT: f64 = 110.0;
+
+/// Whole numbers that are too large for their units: tenths or hundredths, or kelvin.
+fn scales(file: &str, lines: &[Line], options: &ImportOptions, middles: &[Middle]) -> Option<Issue> {
+    let odd = |q: Quantity, most: f64| {
+        middles.iter().find(|m| m.quantity == q && m.value.abs() > most)
+    };
+    let warm = odd(Quantity::Temperature, HOTTEST).filter(|m| !m.stated || m.whole);
+    let warm = warm.filter(|_| options.temperature_parts.is_none() && options.temperature_unit != Some(Unit::Kelvin));
+    let humid = odd(Quantity::RelativeHumidity, MOST_PERCENT).filter(|_| options.humidity_parts.is_none());
+    let first = warm.or(humid)?;
+    let mut attempts = Vec::new();
+    let warm_words: &[&str] = if warm.is_some() { &["0.01 C", "0.1 C", "0.001 C", "0.01 F", "0.1 F", "K"] } else { &[""] };
+    let humid_words: &[&str] = if humid.is_some() { &["0.01 percent", "0.1 percent", "0.001 percent"] } else { &[""] };
+    for t in warm_words {
+        for h in humid_words {
+            let mut own = options.clone();
+            let mut text = Vec::new();
+            if !t.is_empty() {
+                own.temperature_unit = ImportOptions::unit_of(t);
+                own.temperature_parts = ImportOptions::parts_of(t);
+                text.push(if t.contains(' ') { format!("--temperature-unit \"{t}\"") } else { format!("--temperature-unit {t}") });
+            }
+            if !h.is_empty() {
+                own.humidity_unit = ImportOptions::unit_of(h);
+                own.humidity_parts = ImportOptions::parts_of(h);
+                text.push(format!("--humidity-unit \"{h}\""));
+            }
+            attempts.push(Attempt { text: text.join(" "), options: own });
+        }
+    }
+    let what = match first.quantity {
+        Quantity::Temperature => format!("temperatures around {} are none in °C or °F", first.value),
+        _ => format!("humidities around {} are none in percent", first.value),
+    };
+    let why = "they may count tenths or hundredths".to_owned();
+    Some(error(file, 0, "scale", what, Some(why), advise(file, lines, &attempts)))
+}
+
+/// Temperatures that name no unit and start as no room does in °C, but as many do in °F.
+fn fahrenheit(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+    plan: &ReadingPlan,
+    found: &Trial,
+) -> Option<Issue> {
+    /// A room of 10 to 35 °C in °F (common practice).
+    const ROOM_F: std::ops::RangeInclusive<f64> = 50.0..=95.0;
+    let open = plan.guesses.iter().any(|g| g.pin.starts_with("--temperature-unit"));
+    let first = c_from_k(found.first(Quantity::Temperature)?);
+    if !open || !ROOM_F.contains(&first) || first < 58.0 && found.is_plausible() {
+        return None;
+    }
+    let attempts = [("F", Unit::Fahrenheit), ("C", Unit::Celsius)].map(|(word, unit)| Attempt {
+        text: format!("--temperature-unit {word}"),
+        options: ImportOptions { temperature_unit: Some(unit), ..options.clone() },
+    });
+    let what = format!("temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?");
+    Some(error(file, 0, "temperature-unit", what, None, advise(file, lines, &attempts)))
+}
+
+/// Readings that jump to and fro between levels that are smooth each: sensors that take turns without a name.
+fn turns(file: &str, options: &ImportOptions, plan: &ReadingPlan, found: &Trial) -> Option<Issue> {
+    if options.one_sensor {
+        return None;
+    }
+    let air = |q: &Quantity| matches!(q, Quantity::Temperature | Quantity::RelativeHumidity);
+    let places = found.quantities.iter().enumerate().filter(|(_, q)| air(q)).map(|(i, _)| i);
+    for i in places {
+        let values: Vec<f64> = found.rows.iter().map(|r| r[i]).filter(|v| v.is_finite()).collect();
+        let Some((count, levels)) = period(&values) else { continue };
+        let scale = if found.quantities[i] == Quantity::Temperature { 1.0 } else { 100.0 };
+        let zero = if found.quantities[i] == Quantity::Temperature { c_from_k(0.0) } else { 0.0 };
+        let unit = if found.quantities[i] == Quantity::Temperature { "°C" } else { "%" };
+        let shown: Vec<String> = levels.iter().map(|v| format!("{:.1}", v * scale + zero)).collect();
+        let name = super::uses::quantity_word(found.quantities[i]);
+        let sensor = &plan.columns[i].sensor;
+        let of = if sensor.is_empty() { String::new() } else { format!(" of {sensor}") };
+        let what = format!(
+            "{name}{of} takes turns between {count} levels ({} {unit} at the start): {count} sensors on alternating lines?",
+            shown.join(", ")
+        );
+        let why = "nothing on the lines says which is which".to_owned();
+        let hint = "print a name on each line, such as S1: or S2:; if it is one sensor, an on/off box read twice a cycle:  --one-sensor";
+        return Some(error(file, 0, "turns", what, Some(why), hint));
+    }
+    None
+}
+
+/// After how many readings the levels come again, and the levels; none for a series that is smooth by itself.
+fn period(values: &[f64]) -> Option<(usize, Vec<f64>)> {
+    /// Fewest readings that show it.
+    const FEWEST: usize = 10;
+    /// The steps from level to level must be this many times those of each level.
+    const CLEAR: f64 = 4.0;
+    if values.len() < FEWEST {
+        return None;
+    }
+    let mean_step = |lag: usize| {
+        let sum: f64 = values.windows(lag + 1).map(|w| (w[lag] - w[0]).abs()).sum();
+        sum / (values.len() - lag) as f64
+    };
+    let one = mean_step(1);
+    let count = (2..=4).find(|n| values.len() >= 4 * n && one > CLEAR * mean_step(*n) && one > 0.0)?;
+    // Levels must keep their order throughout: noise does not.
+    let start = |k: usize| values.iter().skip(k).step_by(count);
+    let gap = (0..count).map(|k| start(k).sum::<f64>() / start(k).count() as f64).collect::<Vec<f64>>();
+    let spread = gap.iter().copied().fold(f64::NEG_INFINITY, f64::max) - gap.iter().copied().fold(f64::INFINITY, f64::min);
+    let turns = values.windows(3).filter(|w| (w[1] - w[0]) * (w[2] - w[1]) < 0.0).count();
+    let most = values.len() - 2;
+    let steady = count > 2 || 10 * turns >= 8 * most;
+    (steady && spread > 0.25 * one).then(|| (count, values[..count].to_vec()))
+}
+
+/// Middle values of the fields of readings of the air.
+pub(super) fn middles(drafts: &[super::roles::Draft]) -> Vec<Middle> {
+    let mut out = Vec::new();
+    for draft in drafts {
+        for (i, target) in draft.targets.iter().enumerate() {
+            let Role::Value { scale: Scale::Unit(unit, _), .. } = target.role else { continue };
+            let Some(quantity) = unit.implies().or((unit == Unit::Fraction).then_some(Quantity::RelativeHumidity)) else { continue };
+            let mut values: Vec<f64> = super::uses::numbers(&draft.cells[i]).collect();
+            let whole = values.iter().all(|v| v.fract() == 0.0);
+            values.sort_by(f64::total_cmp);
+            let Some(value) = values.get(values.len() / 2).copied() else { continue };
+            if unit == Unit::Kelvin {
+                continue;
+            }
+            out.push(Middle { quantity, value, stated: draft.labels[i].unit.is_some(), whole });
+        }
+    }
+    out
+}
