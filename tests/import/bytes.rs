@@ -36,7 +36,7 @@ fn latin_1_is_told() {
 
 #[test]
 fn nuls_of_a_power_cut() {
-    let text = b"time_s,temp_c,rh\n0,20.5,50.5\n\0\0\0\0\n\0\0\x3110,20.6,50.6\n20,2\x000.7,50.7\n30,20.8,50.8\n".to_vec();
+    let text = b"time_s,temp_c,rh\n0,20.5,50.5\n\0\0\0\0\n\0\0\x310,20.6,50.6\n20,2\x000.7,50.7\n30,20.8,50.8\n".to_vec();
     let (summary, series) = read(&text);
     assert_eq!(values(&series, "", Temp), [20.5, 20.6, 20.8]);
     assert_eq!(ledger(&summary), "6 lines = 3 readings + 1 header + 2 damaged");

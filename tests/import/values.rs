@@ -38,8 +38,11 @@ fn power_on_values_are_set_aside_and_real_ones_kept() {
 #[test]
 fn zeros_together_are_a_failed_read() {
     let (summary, series) = read("time_s,temp_c,rh\n0,20.5,50\n10,0,0\n20,0.0,0.0\n30,0,45\n");
-    assert_eq!(some(&series, "", Temp), [Some(20.5), None, None, Some(0.0)]);
-    assert_eq!(ledger(&summary), "5 lines = 2 readings + 2 failed reads + 1 header");
+    assert_eq!(some(&series, "", Temp), [Some(20.5), None, None, None]);
+    assert_eq!(
+        ledger(&summary),
+        "5 lines = 1 reading + 1 partial reading + 2 failed reads + 1 header"
+    );
 }
 
 #[test]

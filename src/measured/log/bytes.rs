@@ -200,6 +200,9 @@ impl Splitter {
         if text.contains(ESCAPE) {
             text = plain(&text);
         }
+        if text.contains(|c: char| ('\u{2500}'..='\u{257f}').contains(&c)) {
+            text = text.chars().map(ruled).collect();
+        }
         let damaged = std::mem::take(&mut self.overlong) || damaged;
         out.push(Line { number: self.number, text, ended, damaged, more: 0 });
     }
@@ -231,6 +234,15 @@ impl Splitter {
 
 /// What begins a command to a terminal.
 const ESCAPE: char = '\u{1b}';
+
+/// Lines of a drawn table (the block "Box Drawing" of Unicode) as the marks of a plain one.
+fn ruled(c: char) -> char {
+    match c {
+        '│' | '┃' | '║' => '|',
+        '\u{2500}'..='\u{257f}' => '-',
+        c => c,
+    }
+}
 
 /// The text without commands to a terminal (ISO/IEC 6429): colours leave nothing, a cleared screen a blank.
 fn plain(text: &str) -> String {

@@ -33,6 +33,13 @@ pub struct StampParts {
 }
 
 impl StampParts {
+    /// Seconds of the day, from a clock or its parts.
+    fn of_day(&self) -> Option<f64> {
+        let parts = [3_600.0, 60.0, 1.0].iter().zip(&self.parts[3..]);
+        let sum = || parts.map(|(s, v)| v.unwrap_or(0.0) * s).sum();
+        self.second.or_else(|| self.parts[3].map(|_| sum()))
+    }
+
     /// Adds a date or a clock.
     pub fn stamp(&mut self, stamp: Stamp) {
         self.date = self.date.or(stamp.date);
@@ -145,8 +152,9 @@ impl Clock {
                 Some((self.slots - 1) as f64 * step)
             }
             TimePlan::Dated { month_first } => self.dated(parts, month_first, line, tally),
-            TimePlan::OfDay => parts.second.map(|s| self.of_day(s, line, tally)),
+            TimePlan::OfDay => parts.of_day().map(|s| self.of_day(s, line, tally)),
             TimePlan::Elapsed => parts.second.map(|s| self.counted(s, None, line, tally)),
+            TimePlan::MinuteSecond => parts.second.map(|s| self.counted(s / 60.0, None, line, tally)),
             TimePlan::Unix(unit) => parts.number.and_then(|v| Some(v * unit.seconds()?)),
             TimePlan::Serial => {
                 // Days from 1899-12-30 to 1970-01-01; a fraction of a day is written to about a millisecond.
@@ -164,15 +172,14 @@ impl Clock {
     /// Seconds since 1970 on the clock of the log, its first offset taken for all.
     fn dated(&mut self, parts: &StampParts, month_first: bool, line: u64, tally: &mut Tally) -> Option<f64> {
         let (days, second) = match (parts.date, parts.parts) {
-            (Some(date), _) => (date.days(month_first)?, parts.second?),
-            (None, [Some(year), Some(month), Some(day), hour, minute, second]) => {
+            (Some(date), _) => (date.days(month_first)?, parts.of_day()?),
+            (None, [Some(year), Some(month), Some(day), ..]) => {
                 let days = super::lex::stamp::days(
                     year as i64,
                     month.max(0.0) as u32,
                     day.max(0.0) as u32,
                 )?;
-                let of_day = [(hour, 3600.0), (minute, 60.0), (second, 1.0)];
-                (days, of_day.iter().map(|(v, s)| v.unwrap_or(0.0) * s).sum())
+                (days, parts.of_day().unwrap_or(0.0))
             }
             _ => return None,
         };

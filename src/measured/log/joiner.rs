@@ -72,7 +72,7 @@ impl Joiner {
 fn opens(line: &Line) -> Option<i64> {
     let text = line.text.trim();
     let open = open_brackets(text);
-    if open <= 0 || line.damaged {
+    if open <= 0 || line.damaged || !text.starts_with(['{', '[']) {
         return None;
     }
     let inner = text[1..].trim_start();

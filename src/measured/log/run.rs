@@ -10,7 +10,7 @@ use super::decide::time::TimePlan;
 use super::decide::uses::{ColumnUse, Role};
 use super::decide::{Layout, ReadingPlan};
 use super::ledger::{Class, Ledger};
-use super::lex::prefix::{Prefix, prefix};
+use super::lex::prefix::{Inner, Prefix, prefix};
 use super::lex::{Stamp, stamp};
 use super::options::ImportOptions;
 use super::resort::{ColumnSet, Gate, Out, Pending, Vital, bit};
@@ -71,6 +71,8 @@ pub struct Run {
     block: Option<Draft>,
     /// The form of the line before.
     now: usize,
+    /// A stamp on a line of its own, which holds for the lines after it.
+    carried: Option<Stamp>,
     /// Whether a line had a stamp before it.
     pub stamped: bool,
     /// Whether a reading has come since the start of the log or its last restart.
@@ -103,6 +105,7 @@ impl Run {
             start,
             block: None,
             now: 0,
+            carried: None,
             stamped: false,
             reading: false,
             any_reading: false,
@@ -128,6 +131,12 @@ impl Run {
         }
         let prefix = prefix(&line.text);
         self.stamped |= prefix.stamp.is_some();
+        if prefix.alone {
+            self.close(sink)?;
+            self.carried = prefix.stamp;
+            self.ledger.put(Class::Header);
+            return Ok(());
+        }
         if prefix.body.trim().is_empty() {
             self.ledger.put(Class::Blank);
             let blank = self.plan.layouts[self.now].blocks.is_some_and(|b| b.blank);
@@ -301,7 +310,7 @@ impl Run {
         records: Vec<Record>,
         sink: &mut S,
     ) -> io::Result<()> {
-        let (stamp, count) = (prefix.stamp, prefix.count);
+        let (stamp, count) = self.own_time(prefix);
         if self.plan.layouts[self.now].blocks.is_some() {
             return self.add_to_block(line, stamp, count, records, sink);
         }
@@ -417,10 +426,11 @@ impl Run {
 
     /// A message that a read failed keeps its time, as far as the time is known.
     fn failed<S: Sink>(&mut self, line: u64, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
+        let (stamp, count) = self.own_time(prefix);
         let draft = Draft {
             line,
-            stamp: prefix.stamp,
-            count: prefix.count,
+            stamp,
+            count,
             cells: Vec::new(),
             layout: self.now,
             owner: true,
@@ -510,6 +520,16 @@ impl Run {
             self.with_out(sink, |gate, out| gate.push(row, out))?;
         }
         Ok(())
+    }
+
+    /// The stamp and the counter that stand before a line, or held before it.
+    fn own_time(&self, prefix: &Prefix<'_>) -> (Option<Stamp>, Option<f64>) {
+        let inner = if self.plan.layouts[self.now].tagged { prefix.inner } else { Inner::None };
+        match inner {
+            Inner::Stamp(s) => (prefix.stamp.or(Some(s)), prefix.count),
+            Inner::Count(c) => (prefix.stamp.or(self.carried), prefix.count.or(Some(c))),
+            Inner::None => (prefix.stamp.or(self.carried), prefix.count),
+        }
     }
 
     /// Counts a reading that has no place in time.

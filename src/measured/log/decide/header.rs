@@ -83,7 +83,9 @@ fn parts(sample: &Sample<'_>, separator: Separator, decimal: Decimal) -> Vec<Par
                 if tagged {
                     header.names.insert(0, "sensor".to_owned());
                 }
-                if let Some((line, upper)) = above.take() {
+                // Names above names: the upper ones may be known too.
+                let old = pending.take().map(|h| (h.lines[0], split(h.text.trim_start_matches('#'), separator)));
+                if let Some((line, upper)) = old.or(above.take()) {
                     below(&mut header, line, &upper);
                 }
                 pending = Some(header);
@@ -111,7 +113,8 @@ fn below(header: &mut Header, line: u64, upper: &[String]) {
     let mut sorted: Vec<&String> = header.names.iter().collect();
     sorted.sort();
     let double = sorted.windows(2).any(|w| w[0] == w[1] && !w[0].is_empty());
-    if !double || upper.len() > header.names.len() {
+    let readings = upper.iter().filter(|u| matches!(label(u).meaning, Meaning::Reading(_))).count();
+    if !double || readings > 0 || upper.len() > header.names.len() + 1 {
         return;
     }
     let mut holds = "";
@@ -122,6 +125,10 @@ fn below(header: &mut Header, line: u64, upper: &[String]) {
         }
         if matches!(label(name).meaning, Meaning::Reading(_) | Meaning::LowerT) && !holds.is_empty() {
             *name = format!("{holds} {name}");
+        } else if name.is_empty() {
+            *name = holds.to_owned();
+        } else if let Some(unit) = crate::measured::log::lex::unit::exact(name).filter(|_| !holds.is_empty()) {
+            *name = format!("{holds} [{}]", unit.shown());
         }
     }
     header.lines.push(line);

@@ -6,7 +6,7 @@ use super::Sample;
 use super::table::TableShape;
 use super::uses::{ColumnUse, Role, numbers};
 use crate::measured::Quantity;
-use crate::measured::log::lex::{Label, Meaning, label, unit};
+use crate::measured::log::lex::{Label, Meaning, Unit, label, unit};
 use crate::measured::log::shapes::columns::Use;
 use crate::measured::log::shapes::{Cell, Record};
 use crate::measured::log::text;
@@ -187,7 +187,9 @@ fn marks(table: &TableShape, labels: &[Label], quantity: Option<usize>) -> Vec<u
     let is_mark = |i: &usize| {
         let (cells, meaning) = (&table.cells[*i], labels[*i].meaning);
         let said = distinct(cells);
-        let few = (2..=MOST_SENSORS).contains(&said.len()) && 2 * said.len() <= rows;
+        // One name for all lines names the sensor too, where other lines of the log have others.
+        let single = said.len() == 1 && meaning == Meaning::Sensor && is_words(cells) && table.names[*i] != "name";
+        let few = single || (2..=MOST_SENSORS).contains(&said.len()) && 2 * said.len() <= rows;
         let whole = numbers(cells).all(|v| v.fract() == 0.0);
         let open = matches!(meaning, Meaning::Sensor | Meaning::Unknown);
         let state = said.iter().all(|w| {
@@ -198,7 +200,9 @@ fn marks(table: &TableShape, labels: &[Label], quantity: Option<usize>) -> Vec<u
         }
         meaning == Meaning::Sensor || is_words(cells) && (alternates(cells) || quantity.is_some())
     };
-    (0..labels.len()).filter(is_mark).collect()
+    let all: Vec<usize> = (0..labels.len()).filter(is_mark).collect();
+    let several = |i: &usize| distinct(&table.cells[*i]).len() > 1;
+    if all.iter().any(several) { all.into_iter().filter(several).collect() } else { all }
 }
 
 /// Whether a field changes at most lines, as where sensors take turns; a state does not.
@@ -241,6 +245,10 @@ impl Pivot {
                     None => labels[*i].clone(),
                 };
                 label.unit = label.unit.or(unit);
+                // A value that only its unit names.
+                if let (Meaning::Unknown, Some(quantity)) = (label.meaning, label.unit.and_then(Unit::implies)) {
+                    label.meaning = Meaning::Reading(quantity);
+                }
                 let mut parts: Vec<&str> = vec![sensor, &label.sensor];
                 parts.retain(|p| !p.is_empty());
                 label.sensor = parts.join("_");
@@ -260,11 +268,11 @@ impl Pivot {
         let mut parts: Vec<&str> = key.split('\u{1f}').collect();
         let quantity = self.quantity.and_then(|_| parts.pop()).map(str::to_owned);
         let sensor: Vec<String> =
-            parts.iter().map(|p| text::identifier(p)).filter(|p| !p.is_empty()).collect();
+            parts.iter().map(|p| name_of(p)).filter(|p| !p.is_empty()).collect();
         (sensor.join("_"), quantity)
     }
 
-    fn unit_of(&self, record: &Record) -> Option<unit::Unit> {
+    fn unit_of(&self, record: &Record) -> Option<Unit> {
         let cell = record.iter().find(|(i, _)| Some(*i) == self.unit).map(|(_, c)| c)?;
         match cell {
             Cell::Word(w) => unit::exact(w),
@@ -313,8 +321,16 @@ impl Pivot {
     }
 }
 
+/// The name of a sensor without the word for one: `Sensor A` is `a`.
+fn name_of(text: &str) -> String {
+    let whole = text::identifier(text);
+    let words = ["sensor", "probe", "fühler", "channel", "kanal", "node"];
+    let short = words.iter().find_map(|w| whole.strip_prefix(w)?.strip_prefix('_'));
+    short.unwrap_or(&whole).to_owned()
+}
+
 /// A number with the unit that stands in a field of its own.
-fn with_unit(cell: &Cell, unit: Option<unit::Unit>) -> Cell {
+fn with_unit(cell: &Cell, unit: Option<Unit>) -> Cell {
     match cell {
         Cell::Number(v, None) => Cell::Number(*v, unit),
         other => other.clone(),

@@ -20,7 +20,7 @@ use std::collections::HashSet;
 use super::bytes::Line;
 use super::complaint::{Guess, strict};
 use super::lex::Stamp;
-use super::lex::prefix::{Prefix, prefix};
+use super::lex::prefix::{Inner, Prefix, prefix};
 use super::options::ImportOptions;
 use super::shapes::Shape;
 use super::shapes::columns::Use;
@@ -145,13 +145,26 @@ impl<'a> Sample<'a> {
     /// Stamps before the lines, and how many lines there are with text.
     fn stamps(&self) -> (Vec<Stamp>, usize) {
         let filled = self.views.iter().filter(|v| !v.prefix.body.trim().is_empty()).count();
-        (self.views.iter().filter_map(|v| v.prefix.stamp).collect(), filled)
+        let inner = |v: &View<'_>| match v.prefix.inner {
+            Inner::Stamp(s) if self.tagged => Some(s),
+            _ => None,
+        };
+        (self.views.iter().filter_map(|v| v.prefix.stamp.or(inner(v))).collect(), filled)
+    }
+
+    /// Lines that are a stamp and nothing else.
+    fn heads(&self) -> usize {
+        self.views.iter().filter(|v| v.prefix.alone).count()
     }
 
     /// Counters before these lines.
     fn counts(&self, lines: &[u64]) -> Vec<f64> {
         let of = |v: &&View<'_>| lines.binary_search(&v.number).is_ok();
-        self.views.iter().filter(of).filter_map(|v| v.prefix.count).collect()
+        let inner = |v: &View<'_>| match v.prefix.inner {
+            Inner::Count(c) if self.tagged => Some(c),
+            _ => None,
+        };
+        self.views.iter().filter(of).filter_map(|v| v.prefix.count.or(inner(v))).collect()
     }
 }
 

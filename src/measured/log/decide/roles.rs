@@ -7,7 +7,7 @@ use super::uses::{ColumnUse, numbers};
 use super::{Sample, advice, scales};
 use crate::measured::Quantity;
 use crate::measured::log::complaint::error;
-use crate::measured::log::lex::{Label, Meaning, Unit, label};
+use crate::measured::log::lex::{Label, Meaning, Unit, label, unit};
 use crate::measured::log::shapes::labelled::skeleton;
 use crate::measured::log::shapes::{Cell, Shape};
 use crate::measured::log::sink::Column;
@@ -37,6 +37,8 @@ pub struct Draft {
 pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Issue>> {
     let mut labels: Vec<Label> = table.names.iter().map(|n| label(n)).collect();
     complete(sample, &table, &mut labels);
+    units_beside(&table, &mut labels);
+    parts_of_clock(&table, &mut labels);
     lower_t(sample, &table, &mut labels);
     numbers_of_rows(&table, &mut labels);
     unnamed(sample, &table, &mut labels)?;
@@ -66,8 +68,26 @@ pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Is
             ignored[i] = Some("not known".to_owned());
         }
     }
-    doubles(sample, &names, &mut labels, &mut ignored);
+    extremes(&labels, &mut ignored);
+    let apart = if pivot.is_none() { apart(&table) } else { vec![vec![false; names.len()]; names.len()] };
+    doubles(sample, &names, &apart, &mut labels, &mut ignored);
     Ok(Draft { table, pivot, names, labels, cells, ignored, targets: Vec::new() })
+}
+
+/// Which fields are never on one line: names that changed on the way.
+fn apart(table: &TableShape) -> Vec<Vec<bool>> {
+    let count = table.names.len();
+    let mut apart = vec![vec![true; count]; count];
+    for row in &table.rows {
+        for (i, a) in row {
+            for (j, b) in row {
+                if *a != Cell::Missing && *b != Cell::Missing {
+                    apart[*i][*j] = false;
+                }
+            }
+        }
+    }
+    apart
 }
 
 /// The columns of the rows, from all forms of lines, and the uses of their fields.
@@ -99,6 +119,56 @@ fn shares(labels: &mut [Label]) {
         let alone = label.implied && !label.sensor.is_empty() && !warm.contains(&label.sensor);
         if humidity(label) && alone {
             (label.meaning, label.sensor) = (Meaning::Other, String::new());
+        }
+    }
+}
+
+/// Fields that hold nothing but units are those of the fields beside them: `x.unit` of `x.value`.
+fn units_beside(table: &TableShape, labels: &mut [Label]) {
+    for i in 0..labels.len() {
+        let all: Vec<&Cell> = table.cells[i].iter().filter(|c| **c != Cell::Missing).collect();
+        let unit = |c: &&Cell| match c {
+            Cell::Word(w) => unit::exact(w),
+            _ => None,
+        };
+        let Some(first) = all.first().and_then(unit) else { continue };
+        if !matches!(table.shape, Shape::Pairs(_)) || !all.iter().all(|c| unit(c) == Some(first)) {
+            continue;
+        }
+        let stem = table.names[i].rsplit_once(['.', '_']).map_or("", |(stem, _)| stem);
+        for (j, name) in table.names.iter().enumerate() {
+            let beside = *name != table.names[i] && !stem.is_empty() && name.starts_with(stem);
+            if beside && labels[j].unit.is_none() {
+                labels[j].unit = Some(first);
+            }
+        }
+        labels[i] = Label { meaning: Meaning::Ignored("a unit"), ..labels[i].clone() };
+    }
+}
+
+/// Columns named `h`, `min` and `s` one after the other are the parts of a clock.
+fn parts_of_clock(table: &TableShape, labels: &mut [Label]) {
+    let name = |i: usize| table.names.get(i).map(|n| n.trim().to_lowercase()).unwrap_or_default();
+    for i in 0..labels.len() {
+        let hour = matches!(name(i).as_str(), "h" | "hh" | "hour" | "hours" | "hr");
+        let minute = matches!(name(i + 1).as_str(), "m" | "min" | "mm" | "minute" | "minutes");
+        let second = matches!(name(i + 2).as_str(), "s" | "sec" | "ss" | "second" | "seconds");
+        if hour && minute {
+            for (k, label) in labels[i..].iter_mut().take(if second { 3 } else { 2 }).enumerate() {
+                label.meaning = Meaning::Part(3 + k);
+            }
+        }
+    }
+}
+
+/// The least and the greatest value of an interval beside its mean are no sensors.
+fn extremes(labels: &[Label], ignored: &mut [Option<String>]) {
+    let word = |l: &Label, words: &[&str]| l.sensor.split('_').any(|w| words.contains(&w));
+    let ends = ["min", "max", "minimum", "maximum", "lowest", "highest"];
+    for (i, label) in labels.iter().enumerate() {
+        let plain = |l: &Label| l.meaning == label.meaning && !word(l, &ends);
+        if word(label, &ends) && labels.iter().any(plain) {
+            ignored[i] = Some("an extreme beside the mean".to_owned());
         }
     }
 }
@@ -166,11 +236,13 @@ fn rising(cells: &[Cell]) -> bool {
 /// `t` is a time beside another temperature, else a temperature unless it only rises.
 fn lower_t(sample: &mut Sample<'_>, table: &TableShape, labels: &mut [Label]) {
     let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
+    let timed = labels.iter().any(|l| matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock));
     for (label, cells) in labels.iter_mut().zip(&table.cells) {
         if label.meaning != Meaning::LowerT {
             continue;
         }
-        let time = label.sensor.is_empty() && (other || label.unit.is_none() && rising(cells));
+        let alone = !timed && label.unit.is_none() && rising(cells);
+        let time = label.sensor.is_empty() && (other || alone);
         label.meaning = if time { Meaning::Time } else { Meaning::Reading(Quantity::Temperature) };
         if time && !other {
             sample.guess("`t` only rises and is taken as the time", "--columns time,…");
@@ -277,6 +349,7 @@ fn reason(label: &Label) -> Option<String> {
 fn doubles(
     sample: &mut Sample<'_>,
     names: &[String],
+    apart: &[Vec<bool>],
     labels: &mut [Label],
     ignored: &mut [Option<String>],
 ) {
@@ -286,6 +359,9 @@ fn doubles(
         };
         let group: Vec<usize> =
             (i..labels.len()).filter(|j| ignored[*j].is_none()).filter(same).collect();
+        if group.iter().all(|a| group.iter().all(|b| a == b || apart[*a][*b])) {
+            continue;
+        }
         if !matches!(labels[i].meaning, Meaning::Reading(_)) || group.len() < 2 || group[0] != i {
             continue;
         }
@@ -349,7 +425,8 @@ fn sensors(sample: &Sample<'_>, drafts: &mut [Draft]) {
             let typed = label.sensor.clone();
             let stated = comments.iter().find(|(k, _)| *k == typed).map(|(_, v)| v.clone());
             let known = all.contains(&typed);
-            let short = typed.strip_prefix(&shared).unwrap_or(&typed).to_owned();
+            let short = typed.strip_prefix(&shared.0).unwrap_or(&typed);
+            let short = short.strip_suffix(&shared.1).unwrap_or(short).to_owned();
             let new = sample.options.renamed(&typed).or(sample.options.renamed(&short));
             label.sensor = match new {
                 Some(new) => text::identifier(new),
@@ -360,8 +437,8 @@ fn sensors(sample: &Sample<'_>, drafts: &mut [Draft]) {
     }
 }
 
-/// What the names of all sensors begin with, where they are parts of a topic or a path: it names none of them.
-fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> String {
+/// What the names of all sensors begin and end with, where they are parts of a topic or a path: it names none of them.
+fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> (String, String) {
     let path = |n: &String| n.contains('/') || n.contains('.') && n.contains(char::is_alphabetic) && !n.contains(' ');
     let tags = sample.views.iter().filter(|_| sample.tagged).filter_map(|v| v.prefix.tag);
     let words = drafts.iter().flat_map(|d| d.table.cells.iter().flatten()).take(2000);
@@ -369,15 +446,17 @@ fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> String {
         || tags.take(200).any(|t| t.contains('/'))
         || words.into_iter().any(|c| matches!(c, Cell::Word(w) if w.contains('/')));
     let named: Vec<&String> = all.iter().filter(|n| !n.is_empty()).collect();
-    let (Some(first), true) = (named.first(), written && named.len() > 1) else { return String::new() };
+    let (Some(first), true) = (named.first(), written && named.len() > 1) else {
+        return (String::new(), String::new());
+    };
     let parts: Vec<&str> = first.split('_').collect();
-    for length in (1..parts.len()).rev() {
-        let start = format!("{}_", parts[..length].join("_"));
-        if named.iter().all(|n| n.starts_with(&start)) {
-            return start;
-        }
-    }
-    String::new()
+    let lengths = || (1..parts.len()).rev();
+    let start = lengths().map(|n| format!("{}_", parts[..n].join("_")));
+    let start = start.into_iter().find(|s| named.iter().all(|n| n.starts_with(s.as_str()))).unwrap_or_default();
+    let end = lengths().map(|n| format!("_{}", parts[parts.len() - n..].join("_")));
+    let long = |n: &&String, e: &str| n.ends_with(e) && n.len() > e.len() + start.len();
+    let end = end.into_iter().find(|e| named.iter().all(|n| long(n, e))).unwrap_or_default();
+    (start, end)
 }
 
 fn comment_names(body: &str) -> Vec<(String, String)> {

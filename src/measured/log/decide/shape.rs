@@ -1,6 +1,6 @@
 //! The form of the lines, and what stands in each column or behind each label.
 
-use super::header::columns;
+use super::header;
 use super::table::{TableShape, rows_of, usual_length};
 use super::{Blocks, Sample};
 use crate::measured::Quantity;
@@ -9,7 +9,7 @@ use crate::measured::log::lex::{Decimal, Meaning, grouped, label};
 use crate::measured::log::options::Separator;
 use crate::measured::log::shapes::labelled::{Item, Labelled, items, key, skeleton};
 use crate::measured::log::shapes::pairs::{self, Pairs};
-use crate::measured::log::shapes::{Cell, Shape};
+use crate::measured::log::shapes::{Cell, Shape, columns};
 use crate::reader::Issue;
 use std::collections::HashMap;
 
@@ -63,7 +63,7 @@ fn one(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
             "leave --columns out",
         )]),
         Some(Kind::Labelled) => Ok(vec![labelled(sample, decimal)]),
-        Some(Kind::Columns(separator)) => columns(sample, separator, decimal),
+        Some(Kind::Columns(separator)) => header::columns(sample, separator, decimal),
         None => Err(vec![no_reading(sample)]),
     }
 }
@@ -84,13 +84,22 @@ fn kind(sample: &Sample<'_>, decimal: Decimal) -> Option<Kind> {
     let (separator, rows) = separator(sample, decimal);
     if pairs > 0 && pairs >= labelled.max(rows) {
         Some(Kind::Pairs)
-    } else if labelled > 0 && labelled >= rows {
+    } else if labelled > 0 && (labelled > rows || labelled == rows && !headed(sample, separator, decimal)) {
         Some(Kind::Labelled)
     } else if rows > 0 {
         Some(Kind::Columns(separator))
     } else {
         None
     }
+}
+
+/// Whether a line names the columns of rows whose fields have no labels, only units.
+fn headed(sample: &Sample<'_>, separator: Separator, decimal: Decimal) -> bool {
+    let rows = rows_of(sample, separator, decimal);
+    let width = usual_length(rows.iter().map(|(_, f)| f.len()));
+    let named = |(_, b): (u64, &str)| columns::names(b, separator).is_some_and(|n| n.len() == width);
+    let marked = |(_, b): (u64, &str)| items(b, decimal).iter().any(|i| i.marked);
+    width > 1 && sample.bodies().any(named) && !sample.bodies().any(marked)
 }
 
 /// Whether a line has a value whose label or unit is that of a temperature or a humidity.

@@ -22,6 +22,8 @@ pub enum TimePlan {
     OfDay,
     /// `hh:mm:ss` since the start.
     Elapsed,
+    /// `mm:ss` since the start.
+    MinuteSecond,
     /// A number in this unit.
     Counter(Unit),
     /// Seconds since 1970 in this unit.
@@ -40,6 +42,7 @@ impl fmt::Display for TimePlan {
             Self::Dated { .. } => write!(f, "date and clock"),
             Self::OfDay => write!(f, "clock without date"),
             Self::Elapsed => write!(f, "elapsed hh:mm:ss"),
+            Self::MinuteSecond => write!(f, "elapsed mm:ss"),
             Self::Counter(unit) => write!(f, "counter in {}", unit.shown()),
             Self::Unix(unit) => write!(f, "{} since 1970-01-01", unit.shown()),
             Self::Serial => write!(f, "days of a spreadsheet"),
@@ -133,6 +136,15 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issu
         leave_out(draft, |t| *t == Role::Time, "year, month and day give the times");
         return Ok(TimePlan::Dated { month_first: false });
     }
+    let clock_parts = [3, 4].iter().all(|p| draft.targets.iter().any(|t| t.role == Role::Part(*p)));
+    if clock_parts && !places.iter().any(|i| clocked(i)) {
+        let date = places.iter().copied().find(dated);
+        keep(draft, &[date]);
+        return Ok(match date {
+            Some(i) => TimePlan::Dated { month_first: month_first(sample, &cells[i]) },
+            None => TimePlan::OfDay,
+        });
+    }
     leave_out(draft, |t| matches!(t, Role::Part(_)), "no date can be made of it");
     if let Some(date) = places.iter().copied().find(dated) {
         let whole = stamps(&date).any(|s| s.second.is_some());
@@ -156,6 +168,12 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issu
     if let Some(i) = places.iter().copied().find(clocked) {
         keep(draft, &[Some(i)]);
         let days = stamps(&i).filter_map(|s| s.second).any(|s| s >= 86_400.0);
+        let short: Vec<f64> = stamps(&i).filter(|s| s.short).filter_map(|s| s.second).collect();
+        let all = stamps(&i).count();
+        // Hours do not go beyond 23 on a clock: these are minutes and seconds.
+        if short.len() == all && short.iter().any(|s| *s >= 86_400.0) {
+            return Ok(TimePlan::MinuteSecond);
+        }
         let elapsed = draft.labels[i].meaning == Meaning::Elapsed || days;
         return Ok(if elapsed { TimePlan::Elapsed } else { TimePlan::OfDay });
     }
@@ -166,7 +184,8 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issu
 /// Stamps of a terminal before most lines.
 fn prefixed(sample: &mut Sample<'_>) -> TimePlan {
     let (stamps, filled) = sample.stamps();
-    if 2 * stamps.len() < filled || stamps.is_empty() {
+    // A stamp on a line of its own holds for the lines after it.
+    if 2 * stamps.len() < filled && sample.heads() < 2 || stamps.is_empty() {
         return TimePlan::None;
     }
     let days = stamps.iter().any(|s| s.date.is_none() && s.second.is_some_and(|s| s >= 86_400.0));
@@ -192,6 +211,20 @@ fn leave_out(draft: &mut Draft, which: impl Fn(&Role) -> bool, why: &str) {
 }
 
 fn keep(draft: &mut Draft, kept: &[Option<usize>]) {
+    // A name that changed on the way is the same time.
+    let is_stamp = |i: usize| draft.cells[i].iter().any(|c| matches!(c, Cell::Stamp(_)));
+    let both = |i: usize, j: usize| {
+        draft.table.rows.iter().any(|r| r.iter().any(|(f, _)| *f == i) && r.iter().any(|(f, _)| *f == j))
+    };
+    let mut kept = kept.to_vec();
+    if let (None, Some(first)) = (&draft.pivot, kept.iter().flatten().next().copied()) {
+        for i in 0..draft.targets.len() {
+            let time = draft.targets[i].role == Role::Time && i != first;
+            if time && is_stamp(i) == is_stamp(first) && !both(i, first) {
+                kept.push(Some(i));
+            }
+        }
+    }
     for (i, target) in draft.targets.iter_mut().enumerate() {
         if target.role == Role::Time && !kept.contains(&Some(i)) {
             target.role = Role::Ignored("another column gives the times".to_owned());

@@ -270,7 +270,13 @@ const PHRASES: &[(&str, Meaning)] = &[
 /// Words that name no sensor.
 const FILLERS: &[&str] = &[
     "air", "current", "sensor", "the", "approx", "measured", "actual", "value", "reading", "is",
-    "and", "status", "state", "ok", "logger",
+    "and", "status", "state", "ok", "logger", "mean", "avg", "average", "readings", "data", "payload",
+];
+
+/// Places whose names loggers glue to a short word for a quantity.
+const PLACES: &[&str] = &[
+    "in", "out", "room", "box", "amb", "ambient", "hot", "cold", "top", "bot", "bottom", "inlet", "outlet", "supply",
+    "return", "inside", "outside", "air", "wall", "mid", "left", "right", "front", "back", "upper", "lower",
 ];
 
 /// Most words a sensor's name may have.
@@ -281,6 +287,7 @@ const NAME_WORDS: usize = 6;
 pub fn label(text: &str) -> Label {
     let (text, mut unit) = bracketed(text);
     let mut words = words(&text);
+    trim_fillers(&mut words);
     let whole = format!(" {} ", words.join(" ").to_lowercase());
     let holds = |phrase: &str| whole.contains(&format!(" {phrase} "));
     if let Some((_, reason)) = IGNORED.iter().find(|(p, _)| holds(p)) {
@@ -330,6 +337,19 @@ pub fn label(text: &str) -> Label {
         }
         _ => Label::of(Meaning::Unknown, unit),
     }
+}
+
+/// Leaves out words at the ends that say nothing, such as `value`, unless nothing would be left.
+fn trim_fillers(words: &mut Vec<String>) {
+    let filler = |w: &String| FILLERS.contains(&w.to_lowercase().as_str());
+    if words.iter().all(filler) {
+        return;
+    }
+    while words.last().is_some_and(filler) {
+        words.pop();
+    }
+    let front = words.iter().take_while(|w| filler(w)).count();
+    words.drain(..front);
 }
 
 /// A unit that is the whole name: `ms`, `C`, `kWh`.
@@ -387,7 +407,9 @@ fn phrase(words: &[String]) -> Option<Meaning> {
         return Some(Reading(Temperature));
     }
     let lower = typed.to_lowercase();
-    PHRASES.iter().find(|(p, _)| *p == lower).map(|(_, meaning)| *meaning)
+    // `rF` falls apart at its capital and is one word all the same.
+    let joined = if words.len() == 2 && lower.len() <= 4 { lower.replace(' ', "") } else { lower.clone() };
+    PHRASES.iter().find(|(p, _)| *p == lower || *p == joined).map(|(_, meaning)| *meaning)
 }
 
 /// The longest known phrase at either end, and the words beside it.
@@ -408,6 +430,13 @@ fn with_sensor(words: &[String]) -> (Option<Meaning>, Vec<String>) {
 /// `T1`, `temp2`, `Q1`: a known word with a number that names the sensor.
 fn numbered(words: &[String]) -> (Option<Meaning>, Vec<String>) {
     let Some((last, front)) = words.split_last() else { return (None, Vec::new()) };
+    // `Tin`, `RHout`: a short word with the place glued to it.
+    for (stem, quantity) in [("RH", RelativeHumidity), ("rh", RelativeHumidity), ("T", Temperature)] {
+        let place = last.strip_prefix(stem).unwrap_or_default().to_lowercase();
+        if PLACES.contains(&place.as_str()) {
+            return (Some(Reading(quantity)), front.iter().cloned().chain([place]).collect());
+        }
+    }
     let stem = last.trim_end_matches(|c: char| c.is_ascii_digit());
     let digits = &last[stem.len()..];
     let meaning = if digits.is_empty() { None } else { phrase(&[stem.to_owned()]) };

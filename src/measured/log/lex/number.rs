@@ -92,7 +92,7 @@ pub fn grouped(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
         return None;
     }
     let mark = *bytes.get(start + first)?;
-    if !matches!(mark, b',' | b'.' | b'\'') {
+    if !matches!(mark, b',' | b'.' | b'\'' | b' ') {
         return None;
     }
     let (mut at, mut groups) = (start + first, 0);
@@ -101,11 +101,13 @@ pub fn grouped(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
     }
     let other = if mark == b',' { b'.' } else { b',' };
     let ends = match bytes.get(at) {
-        Some(b) if *b == other && mark != b'\'' => digits(at + 1),
-        Some(b'.' | b',') if mark == b'\'' => digits(at + 1),
+        Some(b) if *b == other && matches!(mark, b',' | b'.') => digits(at + 1),
+        Some(b'.' | b',') if matches!(mark, b'\'' | b' ') => digits(at + 1),
         _ => 0,
     };
-    let sure = groups > 0 && (mark == b'\'' || ends > 0) || groups > 1 && mark != decimal.mark();
+    let apart = mark == b'\'' || mark == b' ' && at == bytes.len();
+    let sure = groups > 0 && (apart || ends > 0 && mark != b' ')
+        || groups > 1 && mark != decimal.mark() && mark != b' ';
     if !sure {
         return None;
     }

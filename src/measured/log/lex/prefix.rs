@@ -12,12 +12,27 @@ pub struct Prefix<'a> {
     pub stamp: Option<Stamp>,
     /// A number in brackets or before a colon: a counter, or a sensor.
     pub count: Option<f64>,
+    /// A stamp or a number between what stands before the line and the tag.
+    pub inner: Inner,
+    /// Whether the line is a stamp and nothing else: it holds for the lines that follow.
+    pub alone: bool,
     /// A name that may be that of a sensor: `[A]`, `S1:`, `inside`.
     pub tag: Option<&'a str>,
     /// What comes after stamp and counter.
     pub body: &'a str,
     /// What comes after the tag as well.
     pub rest: &'a str,
+}
+
+/// A time that stands before a tag.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Inner {
+    /// None.
+    None,
+    /// A stamp.
+    Stamp(Stamp),
+    /// A counter.
+    Count(f64),
 }
 
 /// Longest name of a sensor before a line.
@@ -32,6 +47,15 @@ const LEVELS: [&str; 17] = [
 /// Takes apart what stands before the readings of a line.
 #[must_use]
 pub fn prefix(line: &str) -> Prefix<'_> {
+    let plain = Prefix { stamp: None, count: None, inner: Inner::None, alone: false, tag: None, body: line, rest: line };
+    // Most tables of numbers have nothing of the kind.
+    if !line.bytes().any(|b| matches!(b, b':' | b'[' | b'(' | b'<' | b'>' | b'{' | b'@' | b' ')) {
+        return plain;
+    }
+    if let Some(stamp) = alone(line) {
+        let body = &line[line.len()..];
+        return Prefix { stamp: Some(stamp), alone: true, body, rest: body, ..plain };
+    }
     let (stamp, mut body) = stamped(line);
     let mut count = None;
     let mut numbered = None;
@@ -59,11 +83,56 @@ pub fn prefix(line: &str) -> Prefix<'_> {
         }
         break;
     }
-    let (tag, rest) = match tagged(body) {
-        Some((tag, rest)) => (Some(tag), rest),
-        None => (numbered, body),
+    let (inner, after) = leading(body);
+    let inside = match inner {
+        Inner::None => None,
+        _ => tagged(after).map(|t| (t, inner)),
     };
-    Prefix { stamp, count, tag, body, rest }
+    let found = inside.or_else(|| tagged(body).filter(|_| inner == Inner::None).map(|t| (t, Inner::None)));
+    let (tag, rest, inner) = match (found, behind(body)) {
+        (Some(((tag, rest), inner)), _) => (Some(tag), rest, inner),
+        (None, Some((tag, rest))) => (Some(tag), rest, Inner::None),
+        _ => (numbered, body, Inner::None),
+    };
+    Prefix { stamp, count, inner, alone: false, tag, body, rest }
+}
+
+/// A stamp that is the whole line, perhaps with a ruler or a mark around it.
+fn alone(line: &str) -> Option<Stamp> {
+    let odd = |c: char| !c.is_alphanumeric();
+    let text = line.trim_matches(|c: char| odd(c) && c != '.');
+    // A date alone is the head of a day, a clock alone may be a reading's.
+    let first = text.bytes().next()?;
+    if !first.is_ascii_digit() && !first.is_ascii_alphabetic() || text.len() > 40 {
+        return None;
+    }
+    stamp::exact(text).filter(|s| s.date.is_some() && s.second.is_some() || s.second.is_some() && text.len() < line.trim().len())
+}
+
+/// The stamp or the number that a line begins with, and the rest.
+fn leading(body: &str) -> (Inner, &str) {
+    let text = body.trim_start();
+    if !text.bytes().next().is_some_and(|b| b.is_ascii_alphanumeric()) {
+        return (Inner::None, body);
+    }
+    let ends = |rest: &str| rest.starts_with([' ', '\t', ',', ';', ':']);
+    let trimmed = |rest: &'_ str| rest.len() - rest.trim_start_matches([' ', '\t', ',', ';', ':', '-', '|']).len();
+    if let Some((stamp, n)) = stamp::at(text).filter(|(_, n)| ends(&text[*n..])) {
+        let rest = &text[n..];
+        return (Inner::Stamp(stamp), &rest[trimmed(rest)..]);
+    }
+    match number(text, Decimal::Point).filter(|(_, n)| ends(&text[*n..])) {
+        Some((value, n)) => (Inner::Count(value), &text[n + trimmed(&text[n..])..]),
+        None => (Inner::None, body),
+    }
+}
+
+/// A name behind the readings: `22.1C 45% @front`.
+fn behind(body: &str) -> Option<(&str, &str)> {
+    let (rest, last) = body.trim_end().rsplit_once(' ')?;
+    let name = last.strip_prefix('@')?;
+    let digits = rest.bytes().any(|b| b.is_ascii_digit());
+    (is_name(name) && digits).then_some((name, rest.trim_end()))
 }
 
 /// `13:11:56.548 -> …`, `[2026-03-14 13:11:56] …`, `(13:11:56) …`.
@@ -164,8 +233,15 @@ fn tagged(body: &str) -> Option<(&str, &str)> {
         return (name && digits(rest)).then_some((inner.trim(), rest));
     }
     let first = body.bytes().next()?;
-    if !first.is_ascii_alphanumeric() && first.is_ascii() {
+    if !first.is_ascii_alphanumeric() && first.is_ascii() || stamp::at(body).is_some() {
         return None;
+    }
+    // `C0:DE:01 …`: an address of pairs of hexadecimal digits.
+    if let Some((word, rest)) = body.split_once(' ') {
+        let pairs = word.split(':').all(|p| p.len() == 2 && p.bytes().all(|b| b.is_ascii_hexdigit()));
+        if pairs && word.matches(':').count() > 1 && digits(rest) {
+            return Some((word, rest.trim_start()));
+        }
     }
     // `S1: …`, `hot side: …`, `A> …`, `A | …` with a name that is no label.
     if let Some(at) = body.find([':', '>', '=', ',', ';', '|', '{']) {
@@ -236,6 +312,12 @@ mod tests {
             ("T: 22.1 H: 45", None, "T: 22.1 H: 45"),
             ("Humidity: 45 %", None, "Humidity: 45 %"),
             ("[22.1, 45.0]", None, "[22.1, 45.0]"),
+            ("22.1C 45% @front", Some("front"), "22.1C 45%"),
+            ("C0:DE:01 temp=22.5", Some("C0:DE:01"), "temp=22.5"),
+            ("2026-02-16 09:19:38 in: 23.6 C 46.3 %", Some("in"), "23.6 C 46.3 %"),
+            ("0 0x44 T: 20.30 C RH: 59.40 %", Some("0x44"), "T: 20.30 C RH: 59.40 %"),
+            ("2026-03-29T01:55:00+01:00,20.2,45.0", None, "2026-03-29T01:55:00+01:00,20.2,45.0"),
+            ("10:00:00 T=22.1 H=45", None, "10:00:00 T=22.1 H=45"),
             ("time_s,temp_c,rh", None, "time_s,temp_c,rh"),
             ("t=0 S1 T=22.0C", None, "t=0 S1 T=22.0C"),
         ] {

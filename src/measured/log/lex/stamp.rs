@@ -27,6 +27,14 @@ pub struct Stamp {
     pub second: Option<f64>,
     /// Offset from UTC \[s\], when written.
     pub offset_s: Option<f64>,
+    /// Whether the clock has two parts only: hours and minutes, or minutes and seconds.
+    pub short: bool,
+}
+
+impl Stamp {
+    fn new(date: Option<Date>, second: Option<f64>) -> Self {
+        Self { date, second, offset_s: None, short: false }
+    }
 }
 
 /// Days since 1970-01-01 of a date of the Gregorian calendar; none when there is no such date.
@@ -150,17 +158,75 @@ fn year_last(text: &str) -> Option<(Stamp, usize)> {
     let (second, _) = clock(time).filter(|(_, n)| *n == time.len())?;
     let date = days(i64::from(year.0), month(name)?.0, day.parse().ok()?)?;
     let end = words[from + 3].as_ptr() as usize - text.as_ptr() as usize + year.1;
-    Some((Stamp { date: Some(Date::Days(date)), second: Some(second), offset_s: None }, end))
+    Some((Stamp::new(Some(Date::Days(date)), Some(second)), end))
 }
 
-/// `0d 23:45:00`, `1 day, 2:03:04`: days and a clock since the start.
-fn days_and_clock(text: &str) -> Option<(f64, usize)> {
-    let (count, n) = digits(text, 4)?;
-    let rest = text[n..].trim_start_matches(' ');
-    let word = ["days", "day", "d"].iter().find(|w| rest.starts_with(**w))?;
-    let rest = rest[word.len()..].trim_start_matches([' ', ',']);
-    let (second, m) = clock(rest).filter(|(s, _)| *s < DAY_S)?;
-    Some((f64::from(count) * DAY_S + second, text.len() - rest.len() + m))
+/// A time since the start in words: `0d 23:45:00`, `1 day, 2:03:04`, `09h15m30s`, `1 min 30 s`.
+fn span(text: &str) -> Option<(f64, usize)> {
+    const UNITS: [(&str, f64); 14] = [
+        ("days", DAY_S),
+        ("day", DAY_S),
+        ("hours", 3600.0),
+        ("hour", 3600.0),
+        ("minutes", 60.0),
+        ("seconds", 1.0),
+        ("mins", 60.0),
+        ("min", 60.0),
+        ("secs", 1.0),
+        ("sec", 1.0),
+        ("d", DAY_S),
+        ("h", 3600.0),
+        ("m", 60.0),
+        ("s", 1.0),
+    ];
+    let (mut total, mut at, mut parts, mut before) = (0.0, 0, 0, f64::INFINITY);
+    loop {
+        let rest = &text[at..];
+        let skip = rest.len() - rest.trim_start_matches([' ', ',']).len();
+        let rest = &rest[if parts > 0 { skip } else { 0 }..];
+        if before == DAY_S
+            && let Some((second, n)) = clock(rest).filter(|(s, _)| *s < DAY_S)
+        {
+            return Some((total + second, text.len() - rest.len() + n));
+        }
+        let Some((value, n)) = digits(rest, 5) else { break };
+        let after = rest[n..].trim_start_matches(' ');
+        let unit = UNITS.iter().find(|(word, _)| {
+            let next = after.strip_prefix(word).map(|r| r.chars().next());
+            next.is_some_and(|c| !c.is_some_and(char::is_alphabetic))
+        });
+        let Some((word, seconds)) = unit.filter(|(_, s)| *s < before) else { break };
+        total += f64::from(value) * seconds;
+        (parts, before) = (parts + 1, *seconds);
+        at = text.len() - after.len() + word.len();
+    }
+    (parts > 1).then_some((total, at))
+}
+
+/// `20260314T150210`, `20260314150210`: a date and a clock without marks between (ISO 8601 basic format).
+fn basic(text: &str) -> Option<(Stamp, usize)> {
+    let count = text.bytes().take_while(u8::is_ascii_digit).count();
+    let part = |from: usize, to: usize| text.get(from..to)?.parse::<u32>().ok();
+    let clock_from = match count {
+        14 => 8,
+        8 if text[8..].starts_with('T') => 9,
+        _ => return None,
+    };
+    if !text.bytes().skip(clock_from).take(6).all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    let days = days(i64::from(part(0, 4)?), part(4, 6)?, part(6, 8)?)?;
+    let c = clock_from;
+    let (hour, minute, second) = (part(c, c + 2)?, part(c + 2, c + 4)?, part(c + 4, c + 6)?);
+    if hour > 23 || minute > 59 || second > 60 {
+        return None;
+    }
+    let of_day = f64::from(hour * 3600 + minute * 60 + second);
+    let end = c + 6;
+    let zone = offset(&text[end..]);
+    let stamp = Stamp::new(Some(Date::Days(days)), Some(of_day));
+    let length = end + zone.map_or(0, |z| z.1);
+    Some((Stamp { offset_s: zone.map(|z| z.0), ..stamp }, length))
 }
 
 /// The date a text starts with, and its length.
@@ -216,16 +282,19 @@ fn clock(text: &str) -> Option<(f64, usize)> {
             second += format!("0.{}", &fraction[1..=count]).parse::<f64>().unwrap_or(0.0);
             at += 1 + count;
         }
-    } else if hour > 23 {
+    } else if hour > 999 {
         return None;
     }
     let rest = text[at..].trim_start_matches(' ');
-    let half: String = rest.chars().take(2).collect::<String>().to_ascii_lowercase();
-    let ends = !rest.chars().nth(2).is_some_and(char::is_alphanumeric);
+    let lower: String = rest.chars().take(5).collect::<String>().to_ascii_lowercase();
+    let half = ["a.m.", "p.m.", "a. m.", "p. m.", "am", "pm"].into_iter().find(|h| lower.starts_with(h));
     let mut hour = f64::from(hour);
-    if ends && (half == "am" || half == "pm") && (1.0..=12.0).contains(&hour) {
-        hour = hour % 12.0 + if half == "pm" { 12.0 } else { 0.0 };
-        at = text.len() - rest.len() + 2;
+    if let Some(half) = half.filter(|_| (1.0..=12.0).contains(&hour)) {
+        let goes_on = rest[half.len()..].starts_with(char::is_alphanumeric);
+        if !goes_on {
+            hour = hour % 12.0 + if half.starts_with('p') { 12.0 } else { 0.0 };
+            at = text.len() - rest.len() + half.len();
+        }
     }
     if text[at..].starts_with([':', '.'])
         && text[at + 1..].starts_with(|c: char| c.is_ascii_digit())
@@ -273,8 +342,14 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
     if let Some(found) = year_last(text) {
         return Some(found);
     }
-    if let Some((second, n)) = days_and_clock(text) {
-        return Some((Stamp { date: None, second: Some(second), offset_s: None }, n));
+    if let Some(rest) = text.strip_prefix("T+") {
+        return clock(rest).map(|(second, n)| (Stamp::new(None, Some(second)), n + 2));
+    }
+    if let Some(found) = basic(text) {
+        return Some(found);
+    }
+    if let Some((second, n)) = span(text) {
+        return Some((Stamp::new(None, Some(second)), n));
     }
     if let Some((date, length)) = date(text) {
         let rest = &text[length..];
@@ -283,14 +358,15 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
         {
             let end = length + gap + n;
             let zone = offset(&text[end..]);
-            let stamp =
-                Stamp { date: Some(date), second: Some(second), offset_s: zone.map(|z| z.0) };
+            let stamp = Stamp::new(Some(date), Some(second));
+            let stamp = Stamp { offset_s: zone.map(|z| z.0), ..stamp };
             return Some((stamp, end + zone.map_or(0, |z| z.1)));
         }
-        return Some((Stamp { date: Some(date), second: None, offset_s: None }, length));
+        return Some((Stamp::new(Some(date), None), length));
     }
     let (second, n) = clock(text)?;
-    Some((Stamp { date: None, second: Some(second), offset_s: None }, n))
+    let short = text[..n].matches(':').count() == 1;
+    Some((Stamp { short, ..Stamp::new(None, Some(second)) }, n))
 }
 
 /// The stamp that is the whole text.

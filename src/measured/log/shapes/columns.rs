@@ -39,7 +39,7 @@ pub struct Columns {
 pub fn split(line: &str, separator: Separator) -> Vec<String> {
     let line = unwrapped(line.trim_matches([' ', '\r']));
     let mark = match separator {
-        Separator::Blanks => return line.split_whitespace().map(str::to_owned).collect(),
+        Separator::Blanks => return blanks(line),
         Separator::Char(c) => c,
     };
     let mut fields = vec![String::new()];
@@ -61,7 +61,33 @@ pub fn split(line: &str, separator: Separator) -> Vec<String> {
             c => field.push(c),
         }
     }
-    fields.iter().map(|f| f.trim().to_owned()).collect()
+    fields.iter().map(|f| unquoted(f.trim()).to_owned()).collect()
+}
+
+/// A field without single quotes around it.
+fn unquoted(field: &str) -> &str {
+    field.strip_prefix('\'').and_then(|f| f.strip_suffix('\'')).unwrap_or(field)
+}
+
+/// Fields between blanks; what follows a `#` is one of them, and so is a unit in brackets with the name before it.
+fn blanks(line: &str) -> Vec<String> {
+    let (line, remark) = match line.find(" #") {
+        Some(at) if at > 0 => (&line[..at], Some(line[at..].trim())),
+        _ => (line, None),
+    };
+    let mut fields: Vec<String> = Vec::new();
+    for word in line.split_whitespace() {
+        let unit = word.starts_with(['[', '(']) && word.ends_with([']', ')']) && word.len() > 2;
+        match fields.last_mut() {
+            Some(name) if unit && name.parse::<f64>().is_err() => {
+                name.push(' ');
+                name.push_str(word);
+            }
+            _ => fields.push(word.to_owned()),
+        }
+    }
+    fields.extend(remark.map(str::to_owned));
+    fields
 }
 
 /// The text without the brackets of a tuple or a list, or the outer bars of a drawn table.
@@ -81,7 +107,7 @@ fn unwrapped(line: &str) -> &str {
 /// Names of columns in a line without readings; none when it names none that is known.
 #[must_use]
 pub fn names(body: &str, separator: Separator) -> Option<Vec<String>> {
-    let bare = body.trim().trim_start_matches(['#', ' ', ';']);
+    let bare = body.trim_matches(' ').trim_start_matches(['#', ' ']);
     let mut names = split(bare, separator);
     while names.last().is_some_and(String::is_empty) {
         names.pop();
@@ -101,7 +127,7 @@ pub fn names(body: &str, separator: Separator) -> Option<Vec<String>> {
 /// Units of columns in a line under their names.
 #[must_use]
 pub fn units(body: &str, separator: Separator) -> Option<Vec<String>> {
-    let bare = body.trim().trim_start_matches(['#', ' ', ';']);
+    let bare = body.trim_matches(' ').trim_start_matches(['#', ' ']);
     let fields = split(bare, separator);
     let plain = |f: &String| f.trim_matches(['(', ')', '[', ']', '{', '}', ' ']).to_owned();
     let fields: Vec<String> = fields.iter().map(plain).collect();
@@ -160,6 +186,10 @@ impl Columns {
         }
         let wanted = self.uses.len();
         while fields.len() > wanted && fields.last().is_some_and(String::is_empty) {
+            fields.pop();
+        }
+        // A remark that no header announces.
+        if fields.len() == wanted + 1 && fields.last().is_some_and(|f| f.starts_with('#')) {
             fields.pop();
         }
         if fields.len() > wanted {

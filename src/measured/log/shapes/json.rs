@@ -17,10 +17,11 @@ const LONGEST_ROW: usize = 8;
 #[must_use]
 pub fn records(body: &str) -> Option<Vec<Named>> {
     let trimmed = body.trim().trim_end_matches(',');
-    if !trimmed.starts_with(['{', '[']) || depth(trimmed) > DEEPEST {
+    if !trimmed.starts_with(['{', '[', '(']) || depth(trimmed) > DEEPEST {
         return None;
     }
-    let value = value(trimmed).or_else(|| {
+    let many = several(trimmed);
+    let value = many.or_else(|| value(trimmed)).or_else(|| {
         // One line of a list that goes over several.
         let inner = trimmed.strip_prefix('[').unwrap_or(trimmed);
         let inner = if inner.len() < trimmed.len() { inner } else { trimmed.strip_suffix(']')? };
@@ -29,12 +30,42 @@ pub fn records(body: &str) -> Option<Vec<Named>> {
     let mut out = Vec::new();
     match &value {
         Value::Object(_) => spread("", &value, &mut out),
+        Value::Array(all) if named_pairs(all).is_some() => spread("", &value, &mut out),
         Value::Array(all) if all.iter().all(|v| v.is_object() || v.is_array()) => {
             all.iter().for_each(|v| spread("", v, &mut out));
         }
         _ => return None,
     }
     (!out.is_empty()).then_some(out)
+}
+
+/// Values side by side on one line, as a list of them.
+fn several(text: &str) -> Option<Value> {
+    if !text.contains("}{") && !text.contains("} {") {
+        return None;
+    }
+    let all: Result<Vec<Value>, _> = serde_json::Deserializer::from_str(text).into_iter().collect();
+    all.ok().filter(|v| v.len() > 1).map(Value::Array)
+}
+
+/// A list of which some are a name and its value, the others plain: `["12:00", ["temp", 22.1], ["rh", 45]]`.
+fn named_pairs(list: &[Value]) -> Option<Named> {
+    let mut named = 0;
+    let mut record = Named::new();
+    for (i, value) in list.iter().enumerate() {
+        match value {
+            Value::Array(pair) => match &pair[..] {
+                [Value::String(name), inner] if !inner.is_array() && !inner.is_object() => {
+                    named += 1;
+                    record.push((name.clone(), read(inner)));
+                }
+                _ => return None,
+            },
+            Value::Object(_) => return None,
+            scalar => record.push((format!("#{}", i + 1), read(scalar))),
+        }
+    }
+    (named > 0).then_some(record)
 }
 
 /// The value of a text in JSON, or in the notation with single quotes, `True` and `None`.
@@ -133,6 +164,9 @@ fn spread(prefix: &str, value: &Value, out: &mut Vec<Named>) {
         Value::Object(object) => object_records(prefix, object, out),
         Value::Array(list) => {
             let name = |i: usize| joined(prefix, &format!("#{}", i + 1));
+            if let Some(record) = named_pairs(list) {
+                return out.push(record);
+            }
             if list.iter().any(|v| v.is_object() || v.is_array()) {
                 list.iter().for_each(|v| spread(prefix, v, out));
             } else {
@@ -161,7 +195,14 @@ fn object_records(prefix: &str, object: &Map<String, Value>, out: &mut Vec<Named
         match value {
             Value::Array(_) if columns && scalars(value).is_some() => {}
             Value::Array(list) if scalars(value).is_some() => {
-                let one = |(i, v): (usize, &Value)| (joined(&path, &(i + 1).to_string()), read(v));
+                // `"temp_rh": [22.1, 45]` names both.
+                let parts: Vec<&str> = key.split(['_', ',', '/', '-', ' ']).collect();
+                let all = parts.len() == list.len() && parts.len() > 1;
+                let known = all && parts.iter().all(|p| matches!(label(p).meaning, Meaning::Reading(_)));
+                let one = |(i, v): (usize, &Value)| {
+                    let name = if known { joined(prefix, parts[i]) } else { joined(&path, &(i + 1).to_string()) };
+                    (name, read(v))
+                };
                 base.extend(list.iter().enumerate().map(one));
             }
             // A list within is a list of records: its name says nothing about each.

@@ -114,8 +114,10 @@ fn value_at(line: &str, from: usize, at: usize, decimal: Decimal) -> Option<(Cel
         return None;
     }
     let first = rest.chars().next()?;
-    if first.is_ascii_digit()
-        && let Some((stamp, length)) = stamp::at(rest)
+    // A stamp that begins with a word has a date and a clock; other words are labels.
+    let whole = |s: &stamp::Stamp| s.date.is_some() && s.second.is_some() || rest.starts_with("T+");
+    if first.is_ascii_alphanumeric()
+        && let Some((stamp, length)) = stamp::at(rest).filter(|(s, _)| first.is_ascii_digit() || whole(s))
     {
         return Some((Cell::Stamp(stamp), length));
     }
@@ -227,7 +229,9 @@ impl Labelled {
                 let sensor = matches!(label(&name).meaning, Meaning::Reading(_) | Meaning::LowerT);
                 name = if sensor { format!("{name} {count}") } else { name };
             }
-            let name = match tag.filter(|_| self.tagged) {
+            let time = matches!(item.cell, Cell::Stamp(_))
+                || matches!(label(&name).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock);
+            let name = match tag.filter(|_| self.tagged && !time) {
                 Some(tag) => format!("{tag} {name}"),
                 None => name,
             };
@@ -282,7 +286,8 @@ pub fn skeleton(line: &str, decimal: Decimal) -> String {
     while at < line.len() {
         let rest = &line[at..];
         let Some(c) = rest.chars().next() else { break };
-        if let Some((_, n)) = number(rest, decimal).filter(|_| c.is_ascii_digit()) {
+        let value = || grouped(rest, decimal).or_else(|| number(rest, decimal));
+        if let Some((_, n)) = c.is_ascii_digit().then(value).flatten() {
             out.push('#');
             at += n;
             continue;

@@ -95,6 +95,7 @@ pub fn cell(text: &str, decimal: Decimal) -> Cell {
     if first.is_some_and(|b| b.is_ascii_digit() || b == b'-')
         && let Some((value, length)) = number(text, decimal)
         && length == text.len()
+        && length != 14
     {
         return Cell::Number(value, None);
     }

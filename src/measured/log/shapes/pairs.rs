@@ -25,8 +25,11 @@ const MOST_STRANGERS: usize = 20;
 #[must_use]
 pub fn records(body: &str) -> Option<Vec<Named>> {
     let body = body.trim();
-    if body.starts_with(['{', '[']) {
+    if body.starts_with(['{', '[', '(']) {
         return json::records(body);
+    }
+    if body.starts_with('<') {
+        return Some(vec![elements(body)?]);
     }
     let one = protocol(body).or_else(|| words(body))?;
     Some(vec![one])
@@ -62,6 +65,22 @@ fn protocol(body: &str) -> Option<Named> {
         record.push(("time".to_owned(), Cell::Number(time.parse::<i64>().ok()? as f64, None)));
     }
     Some(record)
+}
+
+/// `<temp unit="C">22.1</temp><rh>45</rh>`: elements of a markup language, each with its value.
+fn elements(body: &str) -> Option<Named> {
+    let mut record = Vec::new();
+    for piece in body.split("</") {
+        let Some((before, value)) = piece.rsplit_once('>') else { continue };
+        let Some((_, open)) = before.rsplit_once('<') else { continue };
+        let (name, attributes) = open.split_once(' ').unwrap_or((open, ""));
+        if name.is_empty() || value.trim().is_empty() {
+            continue;
+        }
+        let unit = attributes.split_once("unit=\"").and_then(|(_, r)| r.split_once('"')).map_or("", |u| u.0);
+        record.push((name.to_owned(), cell(&format!("{} {unit}", value.trim()), Decimal::Point)));
+    }
+    (!record.is_empty()).then_some(record)
 }
 
 /// `sensor=S1 temp=22.1 hum=45`: every piece has its name, and one says which sensor.
