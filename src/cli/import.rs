@@ -123,7 +123,8 @@ impl Pins {
             time_unit: unit(&self.time_unit),
             temperature_unit: unit(&self.temperature_unit),
             humidity_unit: unit(&self.humidity_unit),
-            temperature_parts: word(&self.temperature_unit).and_then(|w| ImportOptions::parts_of(&w)),
+            temperature_parts: word(&self.temperature_unit)
+                .and_then(|w| ImportOptions::parts_of(&w)),
             humidity_parts: word(&self.humidity_unit).and_then(|w| ImportOptions::parts_of(&w)),
             encoding: ImportOptions::encoding_of(&self.encoding),
             start: self.start.clone(),

@@ -106,11 +106,13 @@ fn unlabelled_pairs_are_asked_for() {
     assert_eq!(
         said.trim_end(),
         "error: log.txt:1: cannot tell temperature from humidity (2 unlabelled columns, both between 20 and 80)\n     \
-         first row: 41.1  74.1. Say which:  --columns rh,temp_f"
+         first row: 41.1  74.1. More than one is possible; say which:  --columns rh,temp_f  (starts at 23.4 °C, 41.1 %RH)\n     \
+         or  --columns temp_c,rh  (starts at 41.1 °C, 74.1 %RH)\n     \
+         or  --columns temp_f,rh  (starts at 5.1 °C, 74.1 %RH)"
     );
     let said = refused("1000,45.1,22.1,0\n31000,44.0,22.9,1\n61000,43.2,24.0,2\n");
     assert!(said.contains("cannot tell temperature from humidity (3 unlabelled columns"), "{said}");
-    assert!(said.contains("--columns time,rh,temp_c,-"), "{said}");
+    assert!(said.contains("--columns time,rh,temp_c,-  (starts at 22.1 °C, 45.1 %RH)"), "{said}");
 }
 
 #[test]
@@ -135,7 +137,7 @@ fn a_header_with_more_names_than_fields() {
     assert_eq!(
         said.trim_end(),
         "error: log.txt:1: header has 3 names (timestamp, temperature, humidity), rows have 2 fields\n     \
-         first row: 24.1,45.0. Say which name each field has:  --columns temperature,humidity"
+         first row: 24.1,45.0. Say which:  --columns temperature,humidity  (starts at 24.1 °C, 45.0 %RH)"
     );
 }
 
@@ -152,13 +154,15 @@ fn an_empty_time_column_is_no_time() {
 }
 
 #[test]
-fn derived_and_unknown_columns_are_told() {
+fn derived_columns_are_told_and_unknown_ones_keep_their_names() {
     let text = "time_s,temp_c,rh,heat index,dew_point_c,battery_v,gas\n\
         0,20,50,19,9.3,3.7,11\n30,21,49,20,9.9,3.7,12\n60,22,48,21,10,3.7,13\n";
     let (summary, series) = read(text);
-    assert_eq!(series.channels.len(), 2);
+    assert_eq!(series.channels.len(), 4);
     assert_eq!(values(&series, "", Temp), [20.0, 21.0, 22.0]);
-    for name in ["heat index", "dew_point_c", "battery_v", "gas"] {
+    assert_eq!(values(&series, "battery_v", drybench::measured::Quantity::Other), [3.7; 3]);
+    assert_eq!(values(&series, "gas", drybench::measured::Quantity::Other), [11.0, 12.0, 13.0]);
+    for name in ["heat index", "dew_point_c"] {
         assert!(summary.detected.contains(&format!("{name} ignored")), "{}", summary.detected);
     }
 }

@@ -66,12 +66,11 @@ fn fractions_are_recognised_and_told() {
 }
 
 #[test]
-fn a_room_of_seventy_degrees_is_suspicious() {
+fn a_room_of_seventy_degrees_is_asked_about() {
     let text = "time_s,temp,rh\n0,70.2,45\n10,71.0,44\n20,72.0,43\n";
-    let (summary, series) = read(text);
-    assert_eq!(values(&series, "", Temp)[0], 70.2);
-    let said = guesses(&summary);
-    assert!(said.contains("start at 70.2: a room in °F?"), "{said}");
+    let said = refused(text);
+    assert!(said.contains("start at 70.2: a room in °F, or a hot box in °C?"), "{said}");
+    assert!(said.contains("--temperature-unit F  (starts at 21.2 °C, 45.0 %RH)"), "{said}");
     let options =
         ImportOptions { temperature_unit: Some(Unit::Fahrenheit), ..ImportOptions::default() };
     let (summary, series) = read_with(text, options);

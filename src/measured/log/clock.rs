@@ -14,6 +14,8 @@ const DISORDER_S: f64 = 600.0;
 const COUNTS_32: f64 = 4_294_967_296.0;
 /// A counter that is below this after a long way back has started anew \[s\].
 const LONGEST_BOOT_S: f64 = 30.0;
+/// A clock that goes on by more than this is set on the way [s]: five years.
+const LONGEST_GAP_S: f64 = 5.0 * 365.25 * DAY_S;
 /// Steps kept to know the usual one.
 const STEPS: usize = 9;
 
@@ -115,7 +117,8 @@ impl Clock {
                     _ => 1.0,
                 };
                 let value_s = parts.number.map_or(parts.second.unwrap_or(0.0), |v| v * seconds);
-                let near = (value_s + self.shift_s - last).abs() <= DISORDER_S.max(20.0 * self.step());
+                let near =
+                    (value_s + self.shift_s - last).abs() <= DISORDER_S.max(20.0 * self.step());
                 if !near {
                     (other.shift_s, other.segment) = (0.0, 0);
                 }
@@ -129,12 +132,7 @@ impl Clock {
     ///
     /// # Errors
     /// The class of a reading that does not say its time, or says one that cannot be placed.
-    pub fn place(
-        &mut self,
-        parts: &StampParts,
-        line: u64,
-        tally: &mut Tally,
-    ) -> Result<At, Class> {
+    pub fn place(&mut self, parts: &StampParts, line: u64, tally: &mut Tally) -> Result<At, Class> {
         let second = self.find(parts, line, tally).ok_or(Class::NoTime)?;
         if !second.is_finite() {
             return Err(Class::OutOfOrder);
@@ -154,7 +152,9 @@ impl Clock {
             TimePlan::Dated { month_first } => self.dated(parts, month_first, line, tally),
             TimePlan::OfDay => parts.of_day().map(|s| self.of_day(s, line, tally)),
             TimePlan::Elapsed => parts.second.map(|s| self.counted(s, None, line, tally)),
-            TimePlan::MinuteSecond => parts.second.map(|s| self.counted(s / 60.0, None, line, tally)),
+            TimePlan::MinuteSecond => {
+                parts.second.map(|s| self.counted(s / 60.0, None, line, tally))
+            }
             TimePlan::Unix(unit) => parts.number.and_then(|v| Some(v * unit.seconds()?)),
             TimePlan::Serial => {
                 // Days from 1899-12-30 to 1970-01-01; a fraction of a day is written to about a millisecond.
@@ -170,7 +170,13 @@ impl Clock {
     }
 
     /// Seconds since 1970 on the clock of the log, its first offset taken for all.
-    fn dated(&mut self, parts: &StampParts, month_first: bool, line: u64, tally: &mut Tally) -> Option<f64> {
+    fn dated(
+        &mut self,
+        parts: &StampParts,
+        month_first: bool,
+        line: u64,
+        tally: &mut Tally,
+    ) -> Option<f64> {
         let (days, second) = match (parts.date, parts.parts) {
             (Some(date), _) => (date.days(month_first)?, parts.of_day()?),
             (None, [Some(year), Some(month), Some(day), ..]) => {
@@ -188,6 +194,17 @@ impl Clock {
         let offset = parts.offset_s.or(self.offset_s);
         self.offset_s = self.offset_s.or(offset);
         let at = local + self.offset_s.unwrap_or(0.0) - offset.unwrap_or(0.0);
+        // A clock that was never set begins at 1970 or 2000; set on the way, it says nothing of the time between.
+        if let Some(last) = self.last.filter(|last| at - last > LONGEST_GAP_S) {
+            let what = format!(
+                "the clock is set: it goes on by {:.0} days (a new segment)",
+                (at - last) / DAY_S
+            );
+            tally.note("clock-set", line, &what);
+            self.segment += 1;
+            (self.shift_s, self.first, self.last) = (0.0, None, None);
+            self.steps.clear();
+        }
         if parts.offset_s.is_some() {
             return Some(at);
         }
@@ -202,7 +219,8 @@ impl Clock {
         let Some(last) = self.last else { return at };
         let step = self.step();
         // A reading that comes one usual step later, but for the hour.
-        let close = |t: f64| self.steps.len() > 2 && (t - last).abs() <= 2.5 * step && step < 0.3 * HOUR_S;
+        let close =
+            |t: f64| self.steps.len() > 2 && (t - last).abs() <= 2.5 * step && step < 0.3 * HOUR_S;
         let by = if at < last && close(at + HOUR_S) && at + HOUR_S > last {
             HOUR_S
         } else if may_go_on && at > last && close(at - HOUR_S) && at - HOUR_S > last {
@@ -211,7 +229,11 @@ impl Clock {
             return at;
         };
         let way = if by > 0.0 { "back" } else { "on" };
-        tally.note("clock-change", line, &format!("the clock is put {way} by an hour; the time goes on"));
+        tally.note(
+            "clock-change",
+            line,
+            &format!("the clock is put {way} by an hour; the time goes on"),
+        );
         self.shift_s += by;
         at + by
     }
@@ -280,12 +302,17 @@ impl Clock {
     /// The first reading after a counter started anew.
     fn restart(&mut self, value_s: f64, last: f64, line: u64, tally: &mut Tally) -> f64 {
         if let Some(pause) = self.pause_s {
-            let what = format!("the counter starts anew; the time goes on {pause} s later, as stated");
+            let what =
+                format!("the counter starts anew; the time goes on {pause} s later, as stated");
             tally.note("restart", line, &what);
             self.shift_s = last + pause - value_s;
             return last + pause;
         }
-        tally.note("restart", line, "the counter starts anew: a new segment (the pause is not known)");
+        tally.note(
+            "restart",
+            line,
+            "the counter starts anew: a new segment (the pause is not known)",
+        );
         self.segment += 1;
         (self.shift_s, self.first, self.last) = (0.0, None, None);
         value_s
@@ -338,7 +365,9 @@ mod tests {
             } else {
                 StampParts { number: Some(*v), ..StampParts::default() }
             };
-            clock.place(&parts, 1, &mut tally).map_or(f64::NAN, |at| at.second + 1e6 * f64::from(at.segment))
+            clock
+                .place(&parts, 1, &mut tally)
+                .map_or(f64::NAN, |at| at.second + 1e6 * f64::from(at.segment))
         };
         values.iter().map(one).collect()
     }

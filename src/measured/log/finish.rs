@@ -11,6 +11,8 @@ use crate::reader::Issue;
 
 /// First lines kept to the end, for what a banner may have said.
 pub const BANNER_LINES: usize = 50;
+/// With a larger share of readings without a time, a part of the log has another clock.
+const MOST_TIMELESS: f64 = 0.1;
 /// With a larger share of rows against the form, the form is wrong.
 const MOST_CONTRADICTIONS: f64 = 0.1;
 
@@ -47,6 +49,11 @@ pub fn summary(
         return Err(vec![restarted(file, line)]);
     }
     let ledger = &run.ledger;
+    let (timeless, timed) =
+        (ledger.count(Class::NoTime), ledger.count(Class::Reading) + ledger.count(Class::Partial));
+    if timeless > 2 && timeless as f64 > MOST_TIMELESS * (timed + timeless) as f64 {
+        return Err(vec![no_time_in_part(file, &run, timeless)]);
+    }
     let data = ledger.count(Class::Reading) + ledger.count(Class::Partial);
     let against = ledger.count(Class::Contradiction);
     let mut warnings = run.tally.warnings(file);
@@ -71,6 +78,17 @@ pub fn summary(
         guesses: run.plan.guesses.clone(),
         warnings,
     })
+}
+
+/// A part of the readings says no time, or one of another kind than the rest.
+fn no_time_in_part(file: &str, run: &Run, count: u64) -> Issue {
+    let warnings = run.tally.warnings(file);
+    let line = warnings.iter().find(|w| w.what.contains("without its time")).map_or(0, |w| w.line);
+    let what =
+        format!("{count} readings have no time, or one of another kind than the other readings");
+    let why = "a time is not invented".to_owned();
+    let hint = "cut the log where its clock changes, and import the parts one by one";
+    error(file, line as u64, "no-time-in-part", what, Some(why), hint)
 }
 
 /// A counter that starts anew, where one axis of time is needed.

@@ -34,10 +34,10 @@ pub mod values;
 use std::io;
 
 use bytes::{Line, Splitter, foreign};
-use joiner::Joiner;
 pub use complaint::Guess;
 use complaint::error;
 pub use finish::Summary;
+use joiner::Joiner;
 pub use ledger::{Class, Ledger};
 pub use moist::Moist;
 pub use options::ImportOptions;
@@ -136,13 +136,8 @@ impl<S: Sink> Importer<S> {
             return Err(Failure::Input(vec![]));
         };
         run.finish(&mut self.sink)?;
-        let summary = finish::summary(
-            &self.file,
-            run,
-            self.splitter.oddities(),
-            &self.sample,
-            S::ONE_AXIS,
-        );
+        let summary =
+            finish::summary(&self.file, run, self.splitter.oddities(), &self.sample, S::ONE_AXIS);
         Ok((summary.map_err(Failure::Input)?, self.sink))
     }
 

@@ -150,9 +150,9 @@ const PRESSURE: Key = key::quantity("pressure", Kind::Pressure, PRESSURES)
 const ONE_SENSOR: Key = key::switch("one_sensor")
     .or_switch(false, "levels that take turns are asked about")
     .help("whether readings that take turns between levels are those of one sensor");
-const PAUSE: Key = key::quantity("pause", Kind::Time, PAUSES).optional().help(
-    "time from the last reading before a restart of the counter to the first one after it",
-);
+const PAUSE: Key = key::quantity("pause", Kind::Time, PAUSES)
+    .optional()
+    .help("time from the last reading before a restart of the counter to the first one after it");
 const STRICT: Key =
     key::switch("strict").or_switch(false, "guesses are told").help("whether guesses are errors");
 

@@ -133,7 +133,12 @@ impl Gate {
     }
 
     /// Adds a reading to the row of its time.
-    fn join<S: Sink>(&mut self, place: usize, row: Pending, out: &mut Out<'_, S>) -> io::Result<()> {
+    fn join<S: Sink>(
+        &mut self,
+        place: usize,
+        row: Pending,
+        out: &mut Out<'_, S>,
+    ) -> io::Result<()> {
         let to = &mut self.held[place];
         for (value, new) in to.values.iter_mut().zip(&row.values) {
             if new.is_finite() {
@@ -269,9 +274,8 @@ impl Vital {
     #[must_use]
     pub fn class(&self, touched: ColumnSet, values: &[f64]) -> Class {
         let needed = self.groups.iter().filter(|g| **g & touched != 0).fold(0, |all, g| all | g);
-        let there = (0..values.len())
-            .filter(|i| values[*i].is_finite())
-            .fold(0, |all, i| all | bit(i));
+        let there =
+            (0..values.len()).filter(|i| values[*i].is_finite()).fold(0, |all, i| all | bit(i));
         match there & needed {
             0 => Class::Failed,
             n if n == needed => Class::Reading,

@@ -61,8 +61,8 @@ pub struct Run {
     pub readings: [u64; 3],
     /// Whether temperature and humidity look swapped.
     pub swap: SwapCheck,
-    /// All values in the order of the lines, where they are asked for.
-    pub seen: Option<Vec<Vec<f64>>>,
+    /// All values in the order of the lines, where they are asked for, with their times \[s\] as far as they have any.
+    pub seen: Option<Vec<(Option<f64>, Vec<f64>)>>,
     streams: Vec<Stream>,
     pause_s: Option<f64>,
     vital: Vital,
@@ -71,6 +71,8 @@ pub struct Run {
     block: Option<Draft>,
     /// The form of the line before.
     now: usize,
+    /// The sensor that the last heading names.
+    heading: Option<String>,
     /// A stamp on a line of its own, which holds for the lines after it.
     carried: Option<Stamp>,
     /// Whether a line had a stamp before it.
@@ -105,6 +107,7 @@ impl Run {
             start,
             block: None,
             now: 0,
+            heading: None,
             carried: None,
             stamped: false,
             reading: false,
@@ -129,7 +132,16 @@ impl Run {
             self.ledger.put(Class::Damaged);
             return Ok(());
         }
-        let prefix = prefix(&line.text);
+        let mut prefix = prefix(&line.text);
+        if let Some((_, name)) = self.plan.headings.iter().find(|(l, _)| *l == prefix.body.trim()) {
+            self.heading = Some(name.clone());
+            self.close(sink)?;
+            return self.put(Class::Header);
+        }
+        let heading = self.heading.clone();
+        if let (None, Some(name)) = (prefix.tag, heading.as_deref()) {
+            (prefix.tag, prefix.rest) = (Some(name), prefix.body);
+        }
         self.stamped |= prefix.stamp.is_some();
         if prefix.alone {
             self.close(sink)?;
@@ -231,12 +243,14 @@ impl Run {
         let Shape::Columns(now) = &self.plan.layouts[self.now].shape else { return false };
         let Some(names) = columns::names(body, now.separator) else { return false };
         let known = |name: &String| {
-            let all = self.plan.layouts.iter().filter(|l| l.pivot.is_none()).flat_map(|l| &l.targets);
+            let all =
+                self.plan.layouts.iter().filter(|l| l.pivot.is_none()).flat_map(|l| &l.targets);
             all.into_iter().find(|t| t.name.eq_ignore_ascii_case(name))
         };
         let mut targets: Vec<ColumnUse> = Vec::new();
         for name in &names {
-            let ignored = || ColumnUse { name: name.clone(), role: Role::Ignored("came later".to_owned()) };
+            let ignored =
+                || ColumnUse { name: name.clone(), role: Role::Ignored("came later".to_owned()) };
             targets.push(known(name).cloned().unwrap_or_else(ignored));
         }
         let value = |t: &ColumnUse| matches!(t.role, Role::Value { .. });
@@ -249,11 +263,18 @@ impl Run {
             .map(|t| t.name.as_str())
             .collect();
         if !late.is_empty() {
-            let what = format!("a new header; its columns that no line named before are left out: {}", late.join(", "));
+            let what = format!(
+                "a new header; its columns that no line named before are left out: {}",
+                late.join(", ")
+            );
             self.tally.note("new-header", number, &what);
         }
         let uses = targets.iter().map(super::decide::use_of).collect();
-        let shape = Shape::Columns(columns::Columns { header: Some(body.trim().to_owned()), uses, ..now.clone() });
+        let shape = Shape::Columns(columns::Columns {
+            header: Some(body.trim().to_owned()),
+            uses,
+            ..now.clone()
+        });
         let layout = Layout { shape, targets, pivot: None, ..self.plan.layouts[self.now].clone() };
         self.plan.layouts.push(layout);
         self.now = self.plan.layouts.len() - 1;
@@ -286,7 +307,8 @@ impl Run {
 
     /// Whether a last line without line end stops in the middle of its last number.
     fn ends_short(&mut self, line: &Line, body: &str) -> bool {
-        let decimals = tail_decimals(body);
+        let mark = char::from(self.plan.layouts[self.now].shape.decimal().mark());
+        let decimals = tail_decimals(body, mark);
         if !line.ended {
             return matches!((decimals, self.least_decimals), (Some(now), Some(least)) if now < least);
         }
@@ -300,6 +322,12 @@ impl Run {
     /// Whether the form of a text is a part of the usual form and not that form itself.
     fn is_piece(&self, body: &str) -> bool {
         let layout = &self.plan.layouts[self.now];
+        // A row with all its fields is whole, however short its numbers are.
+        if let Shape::Columns(c) = &layout.shape
+            && columns::split(body, c.separator).len() + usize::from(c.tagged) >= c.uses.len()
+        {
+            return false;
+        }
         !layout.usual.is_empty() && is_piece(&skeleton(body, layout.shape.decimal()), &layout.usual)
     }
 
@@ -381,14 +409,18 @@ impl Run {
     /// A line without a reading.
     fn text<S: Sink>(&mut self, line: &Line, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
         let body = prefix.body;
-        if self.plan.layouts.iter().any(|l| l.header_lines.contains(&line.number)) || self.new_header(line.number, body) {
+        if self.plan.layouts.iter().any(|l| l.header_lines.contains(&line.number))
+            || self.new_header(line.number, body)
+        {
             return self.header(line.number, body);
         }
         if body.chars().all(|c| matches!(c, '[' | ']' | '{' | '}' | ',' | ' ')) {
             return self.put(Class::InBlock);
         }
         // The ruler of a drawn table.
-        if body.len() > 2 && body.chars().all(|c| matches!(c, '+' | '-' | '|' | '=' | ':' | ' ' | '_')) {
+        if body.len() > 2
+            && body.chars().all(|c| matches!(c, '+' | '-' | '|' | '=' | ':' | ' ' | '_'))
+        {
             return self.put(if self.block.is_some() { Class::InBlock } else { Class::Header });
         }
         let digits = body.contains(|c: char| c.is_ascii_digit());
@@ -397,7 +429,9 @@ impl Run {
             return self.cut(line.number);
         }
         match said {
-            Class::Failed if !self.before(line.number) || self.reading => self.failed(line.number, prefix, sink),
+            Class::Failed if !self.before(line.number) || self.reading => {
+                self.failed(line.number, prefix, sink)
+            }
             Class::Restart if self.any_reading => {
                 self.close(sink)?;
                 self.reading = false;
@@ -427,14 +461,7 @@ impl Run {
     /// A message that a read failed keeps its time, as far as the time is known.
     fn failed<S: Sink>(&mut self, line: u64, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
         let (stamp, count) = self.own_time(prefix);
-        let draft = Draft {
-            line,
-            stamp,
-            count,
-            cells: Vec::new(),
-            layout: self.now,
-            owner: true,
-        };
+        let draft = Draft { line, stamp, count, cells: Vec::new(), layout: self.now, owner: true };
         if self.plan.layouts[self.now].blocks.is_some() {
             match &mut self.block {
                 Some(_) => self.ledger.put(Class::InBlock),
@@ -458,12 +485,17 @@ impl Run {
             [Class::Reading, Class::Partial, Class::Failed].iter().position(|c| *c == class);
         self.readings[place.unwrap_or(2)] += 1;
         if let Some(seen) = &mut self.seen {
-            seen.push(values.clone());
+            seen.push((None, values.clone()));
         }
         let stream = self.stream(layout, touched, &parts);
         let plan = self.plan.layouts[layout].time;
         let at = match self.streams[stream].clock.place(&parts, line, &mut self.tally) {
-            Ok(at) => at,
+            Ok(at) => {
+                if let Some((time, _)) = self.seen.as_mut().and_then(|s| s.last_mut()) {
+                    *time = Some(at.second);
+                }
+                at
+            }
             Err(unplaced) => {
                 if owner {
                     self.unplaced(line, plan, class, unplaced);
@@ -487,7 +519,10 @@ impl Run {
     fn stream(&mut self, layout: usize, touched: ColumnSet, parts: &StampParts) -> usize {
         let plan = self.plan.layouts[layout].time;
         let vital = touched & self.vital.all();
-        let mine = |s: &Stream| s.columns & vital != 0 || vital == 0;
+        // Without a time of their own, readings take their turns; those of one sensor each have turns of their own.
+        let apart = self.plan.layouts[layout].pivot.is_some() || self.plan.layouts[layout].tagged;
+        let turns = matches!(plan, TimePlan::Interval(_)) && !apart;
+        let mine = |s: &Stream| s.columns & vital != 0 || vital == 0 || turns;
         if let Some(i) = self.streams.iter().position(mine) {
             self.streams[i].columns |= vital;
             return i;
@@ -496,7 +531,12 @@ impl Run {
             Some(other) => other.clock.beside(plan, parts),
             None => Clock::new(plan, self.pause_s),
         };
-        self.streams.push(Stream { columns: vital, clock, waiting: Vec::new(), spread_before: false });
+        self.streams.push(Stream {
+            columns: vital,
+            clock,
+            waiting: Vec::new(),
+            spread_before: false,
+        });
         self.streams.len() - 1
     }
 
@@ -574,7 +614,8 @@ impl Run {
                 _ => {}
             }
         }
-        let has_own = || layout.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
+        let has_own =
+            || layout.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
         if let Some(stamp) = stamp.filter(|_| !own && !has_own()) {
             parts.stamp(stamp);
         }
@@ -614,7 +655,8 @@ fn vital(plan: &ReadingPlan) -> Vital {
     if all == 0 {
         all = place(&|_| true);
     }
-    let apart = plan.layouts.len() > 1 || plan.layouts.iter().any(|l| l.pivot.is_some() || l.tagged);
+    let apart =
+        plan.layouts.len() > 1 || plan.layouts.iter().any(|l| l.pivot.is_some() || l.tagged);
     if !apart {
         return Vital { groups: vec![all] };
     }
@@ -626,12 +668,12 @@ fn vital(plan: &ReadingPlan) -> Vital {
 }
 
 /// Decimals of the number a text ends with; none when it does not end with one.
-fn tail_decimals(body: &str) -> Option<usize> {
+fn tail_decimals(body: &str, mark: char) -> Option<usize> {
     let body = body.trim_end();
     let digits = body.bytes().rev().take_while(u8::is_ascii_digit).count();
     if digits == 0 {
-        return body.ends_with(['.', ',']).then_some(0);
+        return body.ends_with(mark).then_some(0);
     }
     let before = body[..body.len() - digits].chars().next_back();
-    Some(if matches!(before, Some('.' | ',')) { digits } else { 0 })
+    Some(if before == Some(mark) { digits } else { 0 })
 }

@@ -42,7 +42,12 @@ impl Values {
     #[must_use]
     pub fn new(columns: &[Column], pressure_pa: f64) -> Self {
         let pressure = columns.iter().position(|c| c.quantity == Quantity::Pressure);
-        Self { columns: columns.to_vec(), before: vec![f64::NAN; columns.len()], pressure, pressure_pa }
+        Self {
+            columns: columns.to_vec(),
+            before: vec![f64::NAN; columns.len()],
+            pressure,
+            pressure_pa,
+        }
     }
 
     /// Values of a row, and the columns that its cells are for.
@@ -74,6 +79,7 @@ impl Values {
         }
         self.zero_pairs(&mut values, line, tally);
         self.cold_pairs(&mut values, line, tally);
+        self.dead_pairs(&cells_of(targets, cells), &mut values, line, tally);
         for (column, value) in values.iter().enumerate() {
             if value.is_finite() {
                 self.before[column] = *value;
@@ -87,7 +93,8 @@ impl Values {
         let own = self.pressure.map_or(f64::NAN, |p| values[p]);
         let total_pa = if own.is_finite() { own } else { self.pressure_pa };
         for (target, cell) in cells {
-            let Role::Humidity { column, temperature, measure, unit } = targets[*target].role else {
+            let Role::Humidity { column, temperature, measure, unit } = targets[*target].role
+            else {
                 continue;
             };
             let Cell::Number(typed, _) = cell else { continue };
@@ -118,7 +125,9 @@ impl Values {
                 return switch(word).unwrap_or(f64::NAN);
             }
             (Cell::Number(v, _), Scale::Plain) => return *v,
-            (Cell::Number(v, unit), Scale::Unit(planned, parts)) => (scaled(*v, parts), fitting(*unit, planned)),
+            (Cell::Number(v, unit), Scale::Unit(planned, parts)) => {
+                (scaled(*v, parts), fitting(*unit, planned))
+            }
             (_, Scale::Plain) => return f64::NAN,
             (Cell::Word(word), _) => {
                 let shown: String = word.chars().take(30).collect();
@@ -151,7 +160,9 @@ impl Values {
                 let c = (c_from_k(si) * 1e6).round() / 1e6;
                 // A lone zero is one only where the reading before was far from it.
                 let zero = c == 0.0 && before.is_finite();
-                let sentinel = SENTINELS_C.contains(&c) || RAW_ZEROS_C.contains(&c) || NO_VALUES.contains(&typed);
+                let sentinel = SENTINELS_C.contains(&c)
+                    || RAW_ZEROS_C.contains(&c)
+                    || NO_VALUES.contains(&typed);
                 if (sentinel || zero) && far {
                     return Some("what a sensor gives without a reading");
                 }
@@ -161,11 +172,7 @@ impl Values {
                 if si == 0.0 && self.before[column] > NEAR_RH {
                     return Some("what a sensor gives without a reading");
                 }
-                if (0.0..=MOST_RH).contains(&si) {
-                    None
-                } else {
-                    outside
-                }
+                if (0.0..=MOST_RH).contains(&si) { None } else { outside }
             }
             Quantity::Pressure => {
                 if super::options::PRESSURES.contains(&si) {
@@ -182,13 +189,31 @@ impl Values {
     fn cold_pairs(&self, values: &mut [f64], line: u64, tally: &mut Tally) {
         for i in 0..values.len() {
             let c = &self.columns[i];
-            let end = c.quantity == Quantity::RelativeHumidity && (values[i] >= 1.0 || values[i] == 0.0);
+            let end =
+                c.quantity == Quantity::RelativeHumidity && (values[i] >= 1.0 || values[i] == 0.0);
             let own = |o: &Column| o.sensor == c.sensor && o.quantity == Quantity::Temperature;
             let Some(t) = self.columns.iter().position(own).filter(|_| end) else { continue };
             if values[t] == k_from_c(-40.0) {
                 (values[i], values[t]) = (f64::NAN, f64::NAN);
                 let what = "-40 °C at an end of the humidity scale set aside: what a sensor gives without a reading";
                 tally.note("sentinel", line, what);
+            }
+        }
+    }
+
+    /// A sensor that gives an end of its temperature scale gives one of its humidity scale as well.
+    fn dead_pairs(&self, typed: &[(usize, f64)], values: &mut [f64], line: u64, tally: &mut Tally) {
+        for (t, c) in typed.iter().filter(|(_, c)| *c == 130.0 || RAW_ZEROS_C.contains(c)) {
+            let humidity = |o: &Column| {
+                o.sensor == self.columns[*t].sensor && o.quantity == Quantity::RelativeHumidity
+            };
+            let Some(h) = self.columns.iter().position(humidity) else { continue };
+            if values[*t].is_nan() && (values[h] > 0.99 || values[h] <= 0.0) {
+                values[h] = f64::NAN;
+                let what = format!(
+                    "a humidity beside {c} °C set aside: what a sensor gives without a reading"
+                );
+                tally.note("sentinel", line, &what);
             }
         }
     }
@@ -209,6 +234,19 @@ impl Values {
             }
         }
     }
+}
+
+/// The temperatures among cells as typed, with their columns.
+fn cells_of(targets: &[ColumnUse], cells: &[(usize, Cell)]) -> Vec<(usize, f64)> {
+    let one = |(t, cell): &(usize, Cell)| match (&targets[*t].role, cell) {
+        (Role::Value { column, scale: Scale::Unit(Unit::Celsius, _) }, Cell::Number(v, _)) => {
+            Some((*column, *v))
+        }
+        _ => None,
+    };
+    // Hardly any reading is one of these: nothing is built for the others.
+    let dead = |(_, v): &(usize, f64)| *v == 130.0 || RAW_ZEROS_C.contains(v);
+    cells.iter().filter_map(one).filter(dead).collect()
 }
 
 /// A whole number of tenths or hundredths in full units; divided, so that 2215 is 22.15 to the last digit.

@@ -24,6 +24,8 @@ pub struct Attempt {
 pub struct Trial {
     /// Values of each reading in SI.
     pub rows: Vec<Vec<f64>>,
+    /// Their times \[s\], as far as they have any.
+    pub times: Vec<Option<f64>>,
     /// What each column holds.
     pub quantities: Vec<Quantity>,
     /// Segments of the time: more than one where a counter starts anew.
@@ -54,7 +56,8 @@ pub fn trial(lines: &[Line], plan: &ReadingPlan, options: &ImportOptions) -> Tri
     }
     let _ = run.finish(&mut Nowhere);
     let quantities = plan.columns.iter().map(|c| c.quantity).collect();
-    Trial { rows: run.seen.take().unwrap_or_default(), quantities, segments: run.gate.segments() }
+    let (times, rows) = run.seen.take().unwrap_or_default().into_iter().unzip();
+    Trial { rows, times, quantities, segments: run.gate.segments() }
 }
 
 /// Room air and boxes near it [°C]: where a log begins, as a rule (common practice).
@@ -84,12 +87,18 @@ impl Trial {
         let good = |r: &&Vec<f64>| {
             let dry = rh.is_none_or(|h| {
                 let vapour = r[h] * saturation_any_in_air_pa(r[t], STANDARD_PRESSURE);
-                vapour < 0.5 * STANDARD_PRESSURE && humidity_ratio(vapour, STANDARD_PRESSURE) < WETTEST
+                vapour < 0.5 * STANDARD_PRESSURE
+                    && humidity_ratio(vapour, STANDARD_PRESSURE) < WETTEST
             });
             BOX_C.contains(&c_from_k(r[t])) && dry
         };
-        let starts = self.first(Quantity::Temperature).is_some_and(|v| STARTS_C.contains(&c_from_k(v)));
-        let there = self.rows.iter().filter(|r| r[t].is_finite() || rh.is_some_and(|h| r[h].is_finite())).count();
+        let starts =
+            self.first(Quantity::Temperature).is_some_and(|v| STARTS_C.contains(&c_from_k(v)));
+        let there = self
+            .rows
+            .iter()
+            .filter(|r| r[t].is_finite() || rh.is_some_and(|h| r[h].is_finite()))
+            .count();
         starts && there > 0 && self.rows.iter().filter(good).count() as f64 >= MOST * there as f64
     }
 
@@ -120,7 +129,9 @@ pub fn advise(file: &str, lines: &[Line], attempts: &[Attempt]) -> String {
             format!("More than one is possible; say which:  {}", all.join("\n     or  "))
         }
         [] => match tried.first() {
-            Some(one) => format!("A possibility, which gives no plausible readings of a box:  {}", with(one)),
+            Some(one) => {
+                format!("A possibility, which gives no plausible readings of a box:  {}", with(one))
+            }
             None => match attempts.first() {
                 Some(a) => format!("A possibility, not proven on these lines:  {}", a.text),
                 None => "name the columns from the left:  --columns time,temp_c,rh".to_owned(),

@@ -37,7 +37,8 @@ pub(super) fn raise(
         None => fahrenheit(file, lines, options, plan, &found),
     };
     let turns = turns(file, options, plan, &found);
-    let issues: Vec<Issue> = scale.into_iter().chain(unit).chain(turns).collect();
+    let clock = too_fast(file, lines, options, plan, &found);
+    let issues: Vec<Issue> = scale.into_iter().chain(unit).chain(turns).chain(clock).collect();
     if issues.is_empty() { Ok(()) } else { Err(issues) }
 }
 
@@ -46,17 +47,29 @@ const HOTTEST: f64 = 250.0;
 const MOST_PERCENT: f64 = 110.0;
 
 /// Whole numbers that are too large for their units: tenths or hundredths, or kelvin.
-fn scales(file: &str, lines: &[Line], options: &ImportOptions, middles: &[Middle]) -> Option<Issue> {
-    let odd = |q: Quantity, most: f64| {
-        middles.iter().find(|m| m.quantity == q && m.value.abs() > most)
-    };
+fn scales(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+    middles: &[Middle],
+) -> Option<Issue> {
+    let odd =
+        |q: Quantity, most: f64| middles.iter().find(|m| m.quantity == q && m.value.abs() > most);
     let warm = odd(Quantity::Temperature, HOTTEST).filter(|m| !m.stated || m.whole);
-    let warm = warm.filter(|_| options.temperature_parts.is_none() && options.temperature_unit != Some(Unit::Kelvin));
-    let humid = odd(Quantity::RelativeHumidity, MOST_PERCENT).filter(|_| options.humidity_parts.is_none());
+    let warm = warm.filter(|_| {
+        options.temperature_parts.is_none() && options.temperature_unit != Some(Unit::Kelvin)
+    });
+    let humid =
+        odd(Quantity::RelativeHumidity, MOST_PERCENT).filter(|_| options.humidity_parts.is_none());
     let first = warm.or(humid)?;
     let mut attempts = Vec::new();
-    let warm_words: &[&str] = if warm.is_some() { &["0.01 C", "0.1 C", "0.001 C", "0.01 F", "0.1 F", "K"] } else { &[""] };
-    let humid_words: &[&str] = if humid.is_some() { &["0.01 percent", "0.1 percent", "0.001 percent"] } else { &[""] };
+    let warm_words: &[&str] = if warm.is_some() {
+        &["0.01 C", "0.1 C", "0.001 C", "0.01 F", "0.1 F", "K"]
+    } else {
+        &[""]
+    };
+    let humid_words: &[&str] =
+        if humid.is_some() { &["0.01 percent", "0.1 percent", "0.001 percent"] } else { &[""] };
     for t in warm_words {
         for h in humid_words {
             let mut own = options.clone();
@@ -64,7 +77,11 @@ fn scales(file: &str, lines: &[Line], options: &ImportOptions, middles: &[Middle
             if !t.is_empty() {
                 own.temperature_unit = ImportOptions::unit_of(t);
                 own.temperature_parts = ImportOptions::parts_of(t);
-                text.push(if t.contains(' ') { format!("--temperature-unit \"{t}\"") } else { format!("--temperature-unit {t}") });
+                text.push(if t.contains(' ') {
+                    format!("--temperature-unit \"{t}\"")
+                } else {
+                    format!("--temperature-unit {t}")
+                });
             }
             if !h.is_empty() {
                 own.humidity_unit = ImportOptions::unit_of(h);
@@ -75,7 +92,9 @@ fn scales(file: &str, lines: &[Line], options: &ImportOptions, middles: &[Middle
         }
     }
     let what = match first.quantity {
-        Quantity::Temperature => format!("temperatures around {} are none in °C or °F", first.value),
+        Quantity::Temperature => {
+            format!("temperatures around {} are none in °C or °F", first.value)
+        }
         _ => format!("humidities around {} are none in percent", first.value),
     };
     let why = "they may count tenths or hundredths".to_owned();
@@ -101,8 +120,44 @@ fn fahrenheit(
         text: format!("--temperature-unit {word}"),
         options: ImportOptions { temperature_unit: Some(unit), ..options.clone() },
     });
-    let what = format!("temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?");
+    let what = format!(
+        "temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?"
+    );
     Some(error(file, 0, "temperature-unit", what, None, advise(file, lines, &attempts)))
+}
+
+/// A counter whose unit is guessed, and air that warms faster than any box can: another unit is as likely.
+fn too_fast(
+    file: &str,
+    lines: &[Line],
+    options: &ImportOptions,
+    plan: &ReadingPlan,
+    found: &Trial,
+) -> Option<Issue> {
+    /// Fastest usual change of air near a sensor [K/s]: a strong heater in a small box does a tenth of it.
+    const FASTEST: f64 = 0.5;
+    let guessed = plan.guesses.iter().find(|g| g.pin.starts_with("--time-unit"))?;
+    let t = found.quantities.iter().position(|q| *q == Quantity::Temperature)?;
+    let all: Vec<(f64, f64)> = found
+        .times
+        .iter()
+        .zip(&found.rows)
+        .filter_map(|(at, r)| Some(((*at)?, r[t])))
+        .filter(|(_, v)| v.is_finite())
+        .collect();
+    let mut rates: Vec<f64> = all
+        .windows(2)
+        .filter(|w| w[1].0 > w[0].0)
+        .map(|w| (w[1].1 - w[0].1).abs() / (w[1].0 - w[0].0))
+        .collect();
+    rates.sort_by(f64::total_cmp);
+    let usual = rates.get(rates.len() / 2).copied().filter(|r| rates.len() > 4 && *r > FASTEST)?;
+    let attempts = [("s", Unit::Second), ("ms", Unit::Millisecond)].map(|(word, unit)| Attempt {
+        text: format!("--time-unit {word}"),
+        options: ImportOptions { time_unit: Some(unit), ..options.clone() },
+    });
+    let what = format!("{}; the air would change by {usual:.1} K a second", guessed.what);
+    Some(error(file, 0, "time-unit", what, None, advise(file, lines, &attempts)))
 }
 
 /// Readings that jump to and fro between levels that are smooth each: sensors that take turns without a name.
@@ -118,7 +173,8 @@ fn turns(file: &str, options: &ImportOptions, plan: &ReadingPlan, found: &Trial)
         let scale = if found.quantities[i] == Quantity::Temperature { 1.0 } else { 100.0 };
         let zero = if found.quantities[i] == Quantity::Temperature { c_from_k(0.0) } else { 0.0 };
         let unit = if found.quantities[i] == Quantity::Temperature { "°C" } else { "%" };
-        let shown: Vec<String> = levels.iter().map(|v| format!("{:.1}", v * scale + zero)).collect();
+        let shown: Vec<String> =
+            levels.iter().map(|v| format!("{:.1}", v * scale + zero)).collect();
         let name = super::uses::quantity_word(found.quantities[i]);
         let sensor = &plan.columns[i].sensor;
         let of = if sensor.is_empty() { String::new() } else { format!(" of {sensor}") };
@@ -147,11 +203,14 @@ fn period(values: &[f64]) -> Option<(usize, Vec<f64>)> {
         sum / (values.len() - lag) as f64
     };
     let one = mean_step(1);
-    let count = (2..=4).find(|n| values.len() >= 4 * n && one > CLEAR * mean_step(*n) && one > 0.0)?;
+    let count =
+        (2..=4).find(|n| values.len() >= 4 * n && one > CLEAR * mean_step(*n) && one > 0.0)?;
     // Levels must keep their order throughout: noise does not.
     let start = |k: usize| values.iter().skip(k).step_by(count);
-    let gap = (0..count).map(|k| start(k).sum::<f64>() / start(k).count() as f64).collect::<Vec<f64>>();
-    let spread = gap.iter().copied().fold(f64::NEG_INFINITY, f64::max) - gap.iter().copied().fold(f64::INFINITY, f64::min);
+    let gap =
+        (0..count).map(|k| start(k).sum::<f64>() / start(k).count() as f64).collect::<Vec<f64>>();
+    let spread = gap.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+        - gap.iter().copied().fold(f64::INFINITY, f64::min);
     let turns = values.windows(3).filter(|w| (w[1] - w[0]) * (w[2] - w[1]) < 0.0).count();
     let most = values.len() - 2;
     let steady = count > 2 || 10 * turns >= 8 * most;
@@ -164,7 +223,11 @@ pub(super) fn middles(drafts: &[super::roles::Draft]) -> Vec<Middle> {
     for draft in drafts {
         for (i, target) in draft.targets.iter().enumerate() {
             let Role::Value { scale: Scale::Unit(unit, _), .. } = target.role else { continue };
-            let Some(quantity) = unit.implies().or((unit == Unit::Fraction).then_some(Quantity::RelativeHumidity)) else { continue };
+            let Some(quantity) =
+                unit.implies().or((unit == Unit::Fraction).then_some(Quantity::RelativeHumidity))
+            else {
+                continue;
+            };
             let mut values: Vec<f64> = super::uses::numbers(&draft.cells[i]).collect();
             let whole = values.iter().all(|v| v.fract() == 0.0);
             values.sort_by(f64::total_cmp);

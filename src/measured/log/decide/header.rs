@@ -41,7 +41,9 @@ pub(super) fn columns(
     let main = parts.iter().find(|p| p.rows.len() == most).map_or(0, Part::width);
     // A line of a preamble may look like a row of two fields.
     let headed = parts.iter().any(|p| p.header.is_some());
-    parts.retain(|p| p.rows.len() == most || p.width() == main || p.header.is_some() && p.rows.len() > 1);
+    parts.retain(|p| {
+        p.rows.len() == most || p.width() == main || p.header.is_some() && p.rows.len() > 1
+    });
     if headed && parts.iter().any(|p| p.header.is_some() && p.rows.len() >= 2) {
         parts.retain(|p| p.header.is_some() || p.rows.len() > 2 && p.width() == main);
     }
@@ -79,12 +81,15 @@ fn parts(sample: &Sample<'_>, separator: Separator, decimal: Decimal) -> Vec<Par
         }
         match names(body, separator) {
             Some(found) => {
-                let mut header = Header { text: body.trim().to_owned(), names: found, lines: vec![line] };
+                let mut header =
+                    Header { text: body.trim().to_owned(), names: found, lines: vec![line] };
                 if tagged {
                     header.names.insert(0, "sensor".to_owned());
                 }
                 // Names above names: the upper ones may be known too.
-                let old = pending.take().map(|h| (h.lines[0], split(h.text.trim_start_matches('#'), separator)));
+                let old = pending
+                    .take()
+                    .map(|h| (h.lines[0], split(h.text.trim_start_matches('#'), separator)));
                 if let Some((line, upper)) = old.or(above.take()) {
                     below(&mut header, line, &upper);
                 }
@@ -123,11 +128,14 @@ fn below(header: &mut Header, line: u64, upper: &[String]) {
             Some(text) if !text.is_empty() => holds = text,
             _ => {}
         }
-        if matches!(label(name).meaning, Meaning::Reading(_) | Meaning::LowerT) && !holds.is_empty() {
+        if matches!(label(name).meaning, Meaning::Reading(_) | Meaning::LowerT) && !holds.is_empty()
+        {
             *name = format!("{holds} {name}");
         } else if name.is_empty() {
             *name = holds.to_owned();
-        } else if let Some(unit) = crate::measured::log::lex::unit::exact(name).filter(|_| !holds.is_empty()) {
+        } else if let Some(unit) =
+            crate::measured::log::lex::unit::exact(name).filter(|_| !holds.is_empty())
+        {
             *name = format!("{holds} [{}]", unit.shown());
         }
     }
@@ -143,7 +151,8 @@ fn table(
     let width = part.width();
     let (names, text, lines) = name_all(sample, &part, width)?;
     let width = width.max(names.len());
-    let shape = Columns { separator, decimal, header: text, tagged: sample.tagged, uses: Vec::new() };
+    let shape =
+        Columns { separator, decimal, header: text, tagged: sample.tagged, uses: Vec::new() };
     let mut table = TableShape::new(Shape::Columns(shape), decimal, names);
     table.header_lines = lines;
     for (line, body, fields) in part.rows {

@@ -34,6 +34,87 @@ pub(super) fn tagged(sample: &Sample<'_>) -> bool {
         && 5 * all >= 3 * lines
 }
 
+/// A line that names the sensor of the lines after it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Heading<'a> {
+    /// The line without blanks around it.
+    pub line: &'a str,
+    /// The name.
+    pub name: &'a str,
+}
+
+/// The name in a line such as `Sensor: upper`, `## Shelf 1 ##` or `[A]`; none in a line that says more.
+fn heading(body: &str) -> Option<&str> {
+    let name = body.trim().trim_matches(|c: char| !c.is_alphanumeric());
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | ':' | '_' | '-');
+    let short = (1..=30).contains(&name.len())
+        && name.chars().all(plain)
+        && name.split_whitespace().count() <= 3;
+    let known =
+        matches!(label(name).meaning, Meaning::Reading(_) | Meaning::Time | Meaning::Elapsed);
+    let value =
+        name.split([':', ' ']).any(|w| w.len() > 4 && w.bytes().all(|b| b.is_ascii_digit()));
+    (short && !known && !value && name.contains(char::is_alphabetic)).then_some(name)
+}
+
+/// Lines that name sensors in turn, each with readings after it: they begin with one word and end with another each.
+pub(super) fn headings<'a>(sample: &Sample<'a>) -> Vec<Heading<'a>> {
+    let mut found: Vec<(Heading<'a>, usize)> = Vec::new();
+    let mut now: Option<usize> = None;
+    let digits = |b: &str| b.bytes().filter(u8::is_ascii_digit).count() > 2;
+    for view in &sample.views {
+        let body = view.prefix.body;
+        if let Some(name) = heading(body).filter(|_| !digits(body)) {
+            let line = body.trim();
+            now = Some(found.iter().position(|(h, _)| h.line == line).unwrap_or_else(|| {
+                found.push((Heading { line, name }, 0));
+                found.len() - 1
+            }));
+        } else if digits(body)
+            && let Some(i) = now
+        {
+            found[i].1 += 1;
+        }
+    }
+    found.retain(|(_, lines)| *lines > 1);
+    let first = |h: &Heading<'_>| h.name.split([' ', ':']).next().unwrap_or("").to_lowercase();
+    let bracketed = |h: &Heading<'_>| h.line.starts_with('[') && h.line.ends_with(']');
+    let alike = found.iter().all(|(h, _)| bracketed(h))
+        || found
+            .iter()
+            .all(|(h, _)| first(h) == first(&found[0].0) && h.name.len() > first(h).len());
+    // `[reading 1]`, `[reading 2]`, …: each has a few lines of its own, and none comes again.
+    let counted = found.len() > 3
+        && found
+            .iter()
+            .all(|(h, lines)| *lines <= 4 && h.name.ends_with(|c: char| c.is_ascii_digit()));
+    if counted || found.len() < 2 || found.len() > MOST_SENSORS || !alike {
+        return Vec::new();
+    }
+    found.into_iter().map(|(h, _)| h).collect()
+}
+
+/// Gives the lines under headings the names of these.
+pub(super) fn under_headings<'a>(sample: &mut Sample<'a>, headings: &[Heading<'a>]) {
+    let mut now = None;
+    for view in &mut sample.views {
+        let line = view.prefix.body.trim();
+        match headings.iter().find(|h| h.line == line) {
+            Some(heading) => {
+                now = Some(heading.name);
+                sample.taken.insert(view.number);
+            }
+            None => {
+                view.prefix.tag = view.prefix.tag.or(now);
+                if view.prefix.tag == now {
+                    view.prefix.rest = view.prefix.body;
+                }
+            }
+        }
+    }
+    sample.tagged = true;
+}
+
 /// From the fields of a line to their uses, by what the line says of itself.
 #[derive(Clone, Debug)]
 pub struct Pivot {
@@ -61,8 +142,9 @@ pub(super) struct Field {
 
 /// Words that tell a state and no sensor.
 const STATES: [&str; 26] = [
-    "ok", "err", "error", "fail", "good", "bad", "valid", "invalid", "on", "off", "true", "false", "heating", "idle", "cooling",
-    "warmup", "run", "running", "stop", "stopped", "open", "closed", "yes", "no", "auto", "manual",
+    "ok", "err", "error", "fail", "good", "bad", "valid", "invalid", "on", "off", "true", "false",
+    "heating", "idle", "cooling", "warmup", "run", "running", "stop", "stopped", "open", "closed",
+    "yes", "no", "auto", "manual",
 ];
 /// Names of the field that has the value, where another names the quantity.
 const VALUES: [&str; 8] = ["value", "val", "reading", "state", "wert", "valor", "valeur", "result"];
@@ -123,7 +205,9 @@ pub(super) fn split(table: &TableShape, labels: &[Label]) -> (Option<Pivot>, Vec
     }
     let unit = (0..labels.len()).find(|i| {
         let said = distinct(&table.cells[*i]);
-        Some(*i) != quantity && is_words(&table.cells[*i]) && said.iter().all(|u| unit::exact(u).is_some())
+        Some(*i) != quantity
+            && is_words(&table.cells[*i])
+            && said.iter().all(|u| unit::exact(u).is_some())
     });
     let mut pivot = Pivot {
         marks,
@@ -137,8 +221,10 @@ pub(super) fn split(table: &TableShape, labels: &[Label]) -> (Option<Pivot>, Vec
     let mut fields: Vec<Field> = Vec::new();
     for (i, label) in labels.iter().enumerate() {
         let stamps = table.cells[i].iter().any(|c| matches!(c, Cell::Stamp(_)));
-        let same = matches!(label.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock | Meaning::Part(_))
-            || label.meaning == Meaning::Note
+        let same = matches!(
+            label.meaning,
+            Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock | Meaning::Part(_)
+        ) || label.meaning == Meaning::Note
             || label.meaning == Meaning::Unknown && stamps;
         if same {
             pivot.fixed[i] = Some(fields.len());
@@ -155,8 +241,10 @@ pub(super) fn split(table: &TableShape, labels: &[Label]) -> (Option<Pivot>, Vec
 /// The field whose words name quantities, as in `time, name, value`.
 fn quantity(table: &TableShape, labels: &[Label]) -> Option<usize> {
     let named = (0..labels.len()).any(|i| {
-        matches!(labels[i].meaning, Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity))
-            && numbers(&table.cells[i]).count() > 0
+        matches!(
+            labels[i].meaning,
+            Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity)
+        ) && numbers(&table.cells[i]).count() > 0
             && !VALUES.contains(&table.names[i].to_lowercase().as_str())
     });
     if named {
@@ -165,7 +253,12 @@ fn quantity(table: &TableShape, labels: &[Label]) -> Option<usize> {
     (0..labels.len()).find(|i| {
         let said = distinct(&table.cells[*i]);
         let known = said.iter().filter(|w| air(label(w).meaning)).count();
-        is_words(&table.cells[*i]) && known > 0 && 3 * known >= said.len() && labels[*i].meaning != Meaning::Note
+        let units = said.iter().all(|u| unit::exact(u).is_some());
+        is_words(&table.cells[*i])
+            && !units
+            && known > 0
+            && 3 * known >= said.len()
+            && labels[*i].meaning != Meaning::Note
     })
 }
 
@@ -174,7 +267,10 @@ fn value(table: &TableShape, labels: &[Label], quantity: usize) -> Option<usize>
     let open = |i: &usize| {
         *i != quantity
             && numbers(&table.cells[*i]).count() > 0
-            && !matches!(labels[*i].meaning, Meaning::Time | Meaning::Elapsed | Meaning::Sensor | Meaning::Part(_))
+            && !matches!(
+                labels[*i].meaning,
+                Meaning::Time | Meaning::Elapsed | Meaning::Sensor | Meaning::Part(_)
+            )
     };
     let named = |i: &usize| VALUES.contains(&table.names[*i].to_lowercase().as_str());
     let all: Vec<usize> = (0..labels.len()).filter(open).collect();
@@ -188,13 +284,16 @@ fn marks(table: &TableShape, labels: &[Label], quantity: Option<usize>) -> Vec<u
         let (cells, meaning) = (&table.cells[*i], labels[*i].meaning);
         let said = distinct(cells);
         // One name for all lines names the sensor too, where other lines of the log have others.
-        let single = said.len() == 1 && meaning == Meaning::Sensor && is_words(cells) && table.names[*i] != "name";
+        let single = said.len() == 1
+            && meaning == Meaning::Sensor
+            && is_words(cells)
+            && table.names[*i] != "name";
         let few = single || (2..=MOST_SENSORS).contains(&said.len()) && 2 * said.len() <= rows;
         let whole = numbers(cells).all(|v| v.fract() == 0.0);
         let open = matches!(meaning, Meaning::Sensor | Meaning::Unknown);
-        let state = said.iter().all(|w| {
-            STATES.contains(&w.to_lowercase().as_str()) || unit::exact(w).is_some()
-        });
+        let state = said
+            .iter()
+            .all(|w| STATES.contains(&w.to_lowercase().as_str()) || unit::exact(w).is_some());
         if Some(*i) == quantity || !few || !open || state || !whole {
             return false;
         }
@@ -246,7 +345,9 @@ impl Pivot {
                 };
                 label.unit = label.unit.or(unit);
                 // A value that only its unit names.
-                if let (Meaning::Unknown, Some(quantity)) = (label.meaning, label.unit.and_then(Unit::implies)) {
+                if let (Meaning::Unknown, Some(quantity)) =
+                    (label.meaning, label.unit.and_then(Unit::implies))
+                {
                     label.meaning = Meaning::Reading(quantity);
                 }
                 let mut parts: Vec<&str> = vec![sensor, &label.sensor];
@@ -303,12 +404,18 @@ impl Pivot {
 
     /// What the fields are for, as far as their places in a row matter.
     pub(super) fn uses(&self, targets: &[ColumnUse]) -> Vec<Use> {
-        let values = |i: usize| self.by_mark.values().any(|u| {
-            u[i].is_some_and(|t| matches!(targets[t].role, Role::Value { .. } | Role::Humidity { .. }))
-        });
+        let values = |i: usize| {
+            self.by_mark.values().any(|u| {
+                u[i].is_some_and(|t| {
+                    matches!(targets[t].role, Role::Value { .. } | Role::Humidity { .. })
+                })
+            })
+        };
         let one = |i: usize| match self.fixed[i] {
             Some(t) => super::use_of(&targets[t]),
-            None if self.marks.contains(&i) || self.quantity == Some(i) || self.unit == Some(i) => Use::Name,
+            None if self.marks.contains(&i) || self.quantity == Some(i) || self.unit == Some(i) => {
+                Use::Name
+            }
             None if values(i) => Use::Value,
             None => Use::Unused,
         };

@@ -26,9 +26,9 @@ use super::shapes::Shape;
 use super::shapes::columns::Use;
 use super::sink::Column;
 use crate::reader::Issue;
+use doubt::Middle;
 pub use marks::Pivot;
 use roles::Draft;
-use doubt::Middle;
 use time::{Spread, TimePlan};
 use uses::{ColumnUse, Role};
 
@@ -39,6 +39,8 @@ pub struct ReadingPlan {
     pub layouts: Vec<Layout>,
     /// Channels of the rows.
     pub columns: Vec<Column>,
+    /// Lines that name the sensor of the lines after them, with its name.
+    pub headings: Vec<(String, String)>,
     /// Whether there is a column of remarks.
     pub notes: bool,
     /// Whether a counter starts anew among the first lines.
@@ -197,6 +199,10 @@ fn drafted(
 ) -> Result<(ReadingPlan, Vec<Middle>), Vec<Issue>> {
     let mut sample = Sample::new(file, lines, options);
     sample.tagged = marks::tagged(&sample);
+    let headings = if sample.tagged { Vec::new() } else { marks::headings(&sample) };
+    if !headings.is_empty() {
+        marks::under_headings(&mut sample, &headings);
+    }
     let tables = shape::find(&mut sample)?;
     let mut drafts = Vec::new();
     for (i, table) in tables.into_iter().enumerate() {
@@ -218,7 +224,11 @@ fn drafted(
     let detected: Vec<String> = layouts.iter().map(|l| detected(l, &columns)).collect();
     let detected = detected.join("; then ");
     let guesses = sample.guesses;
-    Ok((ReadingPlan { layouts, columns, notes, detected, guesses, segments: false }, middles))
+    let headings = headings.into_iter().map(|h| (h.line.to_owned(), h.name.to_owned())).collect();
+    Ok((
+        ReadingPlan { layouts, columns, notes, detected, guesses, headings, segments: false },
+        middles,
+    ))
 }
 
 fn layout(sample: &Sample<'_>, mut draft: Draft, time: time::Found) -> Layout {
@@ -282,7 +292,8 @@ fn detected(layout: &Layout, columns: &[Column]) -> String {
     };
     let mark = char::from(layout.shape.decimal().mark());
     let map: Vec<String> = layout.targets.iter().filter_map(|t| t.shown(columns)).collect();
-    let of = if layout.pivot.is_some() || layout.tagged { "; each line says its sensor" } else { "" };
+    let of =
+        if layout.pivot.is_some() || layout.tagged { "; each line says its sensor" } else { "" };
     let time = layout.time;
     let spread = if layout.spread.is_some() { ", rows of one stamp spread over it" } else { "" };
     format!("{form}{of}; decimal mark `{mark}`; time: {time}{spread}; {}", map.join(", "))

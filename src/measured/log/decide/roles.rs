@@ -57,19 +57,22 @@ pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Is
             label.meaning = Meaning::Other;
         }
     }
+    two_shares(sample, &table, &labels, &cells)?;
     shares(&mut labels);
     if sample.options.swap {
         swap(&mut labels);
     }
     let mut ignored: Vec<Option<String>> = labels.iter().map(reason).collect();
     for (i, name) in names.iter().enumerate() {
-        let unnamed = name.is_empty() || matches!(table.shape, Shape::Labelled(_)) && labels[i].unit.is_none();
+        let unnamed = name.is_empty()
+            || matches!(table.shape, Shape::Labelled(_)) && labels[i].unit.is_none();
         if labels[i].meaning == Meaning::Other && unnamed {
             ignored[i] = Some("not known".to_owned());
         }
     }
     extremes(&labels, &mut ignored);
-    let apart = if pivot.is_none() { apart(&table) } else { vec![vec![false; names.len()]; names.len()] };
+    let apart =
+        if pivot.is_none() { apart(&table) } else { vec![vec![false; names.len()]; names.len()] };
     doubles(sample, &names, &apart, &mut labels, &mut ignored);
     Ok(Draft { table, pivot, names, labels, cells, ignored, targets: Vec::new() })
 }
@@ -161,6 +164,28 @@ fn parts_of_clock(table: &TableShape, labels: &mut [Label]) {
     }
 }
 
+/// Two percentages on a line that nothing names, beside one temperature.
+fn two_shares(
+    sample: &Sample<'_>,
+    table: &TableShape,
+    labels: &[Label],
+    cells: &[Vec<Cell>],
+) -> Result<(), Vec<Issue>> {
+    let of =
+        |q: Quantity| labels.iter().filter(move |l| l.implied && l.meaning == Meaning::Reading(q));
+    let numbered = |l: &Label| l.sensor.is_empty() || l.sensor.parse::<u32>().is_ok();
+    let humid = of(Quantity::RelativeHumidity).filter(|l| numbered(l)).count();
+    if humid < 2 || of(Quantity::Temperature).count() != 1 || cells.is_empty() {
+        return Ok(());
+    }
+    let what = format!("{humid} percentages on a line have no name: which is the humidity?");
+    let why = format!("first row: {}", table.first_row);
+    let line = table.data_lines.first().copied().unwrap_or(0);
+    let hint =
+        "say what each field is, from the left:  --separator comma --columns time,temp_c,rh,-";
+    Err(vec![error(sample.file, line, "two-percentages", what, Some(why), hint)])
+}
+
 /// The least and the greatest value of an interval beside its mean are no sensors.
 fn extremes(labels: &[Label], ignored: &mut [Option<String>]) {
     let word = |l: &Label, words: &[&str]| l.sensor.split('_').any(|w| words.contains(&w));
@@ -224,19 +249,41 @@ fn complete(sample: &Sample<'_>, table: &TableShape, labels: &mut [Label]) {
         if label.meaning == Meaning::LowerT && label.unit.is_some_and(|u| u.seconds().is_some()) {
             label.meaning = Meaning::Time;
         }
+        // A rising number of seconds is a time, whatever it is called.
+        let seconds = in_cells.is_some_and(|u| u.seconds().is_some());
+        if open && seconds && !table.names[i].is_empty() && rising(&table.cells[i]) {
+            label.meaning = Meaning::Elapsed;
+        }
+        // `P 78.4 W` is a power: a unit says more than a letter.
+        let own = label.unit.and_then(Unit::implies);
+        let electric = |q: Quantity| {
+            matches!(q, Quantity::Power | Quantity::Energy | Quantity::Pressure | Quantity::Mass)
+        };
+        if let (Meaning::Reading(q), Some(own)) = (label.meaning, own)
+            && q != own
+            && electric(q)
+            && electric(own)
+        {
+            label.meaning = Meaning::Reading(own);
+        }
     }
 }
 
 fn rising(cells: &[Cell]) -> bool {
     let values: Vec<f64> = numbers(cells).collect();
     let back = values.windows(2).filter(|w| w[1] <= w[0]).count();
-    values.len() > 2 && back * 50 <= values.len()
+    // A counter may start anew once in a while.
+    values.len() > 2
+        && (back * 50 <= values.len()
+            || back < 3 && values.len() > 8 && values.iter().all(|v| v.fract() == 0.0))
 }
 
 /// `t` is a time beside another temperature, else a temperature unless it only rises.
 fn lower_t(sample: &mut Sample<'_>, table: &TableShape, labels: &mut [Label]) {
     let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
-    let timed = labels.iter().any(|l| matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock));
+    let timed = labels
+        .iter()
+        .any(|l| matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock));
     for (label, cells) in labels.iter_mut().zip(&table.cells) {
         if label.meaning != Meaning::LowerT {
             continue;
@@ -439,7 +486,9 @@ fn sensors(sample: &Sample<'_>, drafts: &mut [Draft]) {
 
 /// What the names of all sensors begin and end with, where they are parts of a topic or a path: it names none of them.
 fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> (String, String) {
-    let path = |n: &String| n.contains('/') || n.contains('.') && n.contains(char::is_alphabetic) && !n.contains(' ');
+    let path = |n: &String| {
+        n.contains('/') || n.contains('.') && n.contains(char::is_alphabetic) && !n.contains(' ')
+    };
     let tags = sample.views.iter().filter(|_| sample.tagged).filter_map(|v| v.prefix.tag);
     let words = drafts.iter().flat_map(|d| d.table.cells.iter().flatten()).take(2000);
     let written = drafts.iter().any(|d| d.names.iter().any(path))
@@ -452,7 +501,10 @@ fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> (String, Str
     let parts: Vec<&str> = first.split('_').collect();
     let lengths = || (1..parts.len()).rev();
     let start = lengths().map(|n| format!("{}_", parts[..n].join("_")));
-    let start = start.into_iter().find(|s| named.iter().all(|n| n.starts_with(s.as_str()))).unwrap_or_default();
+    let start = start
+        .into_iter()
+        .find(|s| named.iter().all(|n| n.starts_with(s.as_str())))
+        .unwrap_or_default();
     let end = lengths().map(|n| format!("_{}", parts[parts.len() - n..].join("_")));
     let long = |n: &&String, e: &str| n.ends_with(e) && n.len() > e.len() + start.len();
     let end = end.into_iter().find(|e| named.iter().all(|n| long(n, e))).unwrap_or_default();

@@ -26,9 +26,15 @@ pub(super) fn humidities(drafts: &mut [Draft]) {
             let own = &drafts[d..=d];
             let known = has(drafts, &label.sensor, Quantity::RelativeHumidity);
             let warm = has(own, &label.sensor, Quantity::Temperature);
-            let double = drafts[d].labels[..i].iter().any(|l| l.meaning == label.meaning && l.sensor == label.sensor);
+            let double = drafts[d].labels[..i]
+                .iter()
+                .any(|l| l.meaning == label.meaning && l.sensor == label.sensor);
             if known || !warm || double {
-                let why = if known { "worked out anew from temperature and humidity" } else { "no temperature beside it" };
+                let why = if known {
+                    "worked out anew from temperature and humidity"
+                } else {
+                    "no temperature beside it"
+                };
                 drafts[d].ignored[i] = Some(why.to_owned());
             }
         }
@@ -88,7 +94,8 @@ pub(super) fn fill(sample: &mut Sample<'_>, draft: &mut Draft, columns: &mut [Co
         let role = match (draft.ignored[i].clone(), label.meaning, place) {
             (Some(why), ..) => Role::Ignored(why),
             (None, Meaning::Humidity(measure), Some(column)) => {
-                let warm = |c: &Column| c.sensor == label.sensor && c.quantity == Quantity::Temperature;
+                let warm =
+                    |c: &Column| c.sensor == label.sensor && c.quantity == Quantity::Temperature;
                 match columns.iter().position(warm) {
                     Some(temperature) => {
                         let unit = measure_unit(sample, draft, i, measure, temperature_unit);
@@ -127,19 +134,24 @@ fn measure_unit(
     match (draft.labels[i].unit.filter(fits), measure) {
         (Some(unit), _) => unit,
         (None, HumidityMeasure::DewPoint) => temperature_unit,
-        (None, HumidityMeasure::Content) => {
-            guessed(sample, &draft.names[i], Unit::GramPerCubicMetre, "abs_humidity_gm3 or humidity_ratio_gkg")
-        }
+        (None, HumidityMeasure::Content) => guessed(
+            sample,
+            &draft.names[i],
+            Unit::GramPerCubicMetre,
+            "abs_humidity_gm3 or humidity_ratio_gkg",
+        ),
     }
 }
 
 /// The unit of temperatures that name none; what is possible as neither is asked about later.
 fn temperature_unit(sample: &mut Sample<'_>, draft: &Draft) -> Unit {
     let is_temperature = |i: usize| {
-        draft.ignored[i].is_none() && draft.labels[i].meaning == Meaning::Reading(Quantity::Temperature)
+        draft.ignored[i].is_none()
+            && draft.labels[i].meaning == Meaning::Reading(Quantity::Temperature)
     };
     let all: Vec<usize> = (0..draft.labels.len()).filter(|i| is_temperature(*i)).collect();
-    let open: Vec<usize> = all.iter().copied().filter(|i| draft.labels[*i].unit.is_none()).collect();
+    let open: Vec<usize> =
+        all.iter().copied().filter(|i| draft.labels[*i].unit.is_none()).collect();
     if let Some(unit) = sample.options.temperature_unit {
         return unit;
     }

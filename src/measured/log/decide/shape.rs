@@ -18,11 +18,12 @@ const MOST_FORMS: usize = 6;
 
 /// Finds the forms of the sample, the most usual first.
 pub fn find(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
+    let heads: Vec<u64> = sample.taken.iter().copied().collect();
     let mut tables = one(sample)?;
     while tables.len() < MOST_FORMS {
         // What is left may be of another form.
         let taken = tables.iter().flat_map(|t| t.data_lines.iter().chain(&t.header_lines));
-        sample.taken = taken.copied().collect();
+        sample.taken = taken.copied().chain(heads.iter().copied()).collect();
         let Ok(more) = one(sample) else { break };
         let more: Vec<TableShape> = more.into_iter().filter(is_sound).collect();
         if more.is_empty() {
@@ -30,7 +31,7 @@ pub fn find(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
         }
         tables.extend(more);
     }
-    sample.taken.clear();
+    sample.taken = heads.into_iter().collect();
     Ok(tables)
 }
 
@@ -84,7 +85,9 @@ fn kind(sample: &Sample<'_>, decimal: Decimal) -> Option<Kind> {
     let (separator, rows) = separator(sample, decimal);
     if pairs > 0 && pairs >= labelled.max(rows) {
         Some(Kind::Pairs)
-    } else if labelled > 0 && (labelled > rows || labelled == rows && !headed(sample, separator, decimal)) {
+    } else if labelled > 0
+        && (labelled > rows || labelled == rows && !headed(sample, separator, decimal))
+    {
         Some(Kind::Labelled)
     } else if rows > 0 {
         Some(Kind::Columns(separator))
@@ -97,7 +100,8 @@ fn kind(sample: &Sample<'_>, decimal: Decimal) -> Option<Kind> {
 fn headed(sample: &Sample<'_>, separator: Separator, decimal: Decimal) -> bool {
     let rows = rows_of(sample, separator, decimal);
     let width = usual_length(rows.iter().map(|(_, f)| f.len()));
-    let named = |(_, b): (u64, &str)| columns::names(b, separator).is_some_and(|n| n.len() == width);
+    let named =
+        |(_, b): (u64, &str)| columns::names(b, separator).is_some_and(|n| n.len() == width);
     let marked = |(_, b): (u64, &str)| items(b, decimal).iter().any(|i| i.marked);
     width > 1 && sample.bodies().any(named) && !sample.bodies().any(marked)
 }
@@ -134,7 +138,10 @@ fn separator(sample: &Sample<'_>, decimal: Decimal) -> (Separator, usize) {
         let rows = rows_of(sample, separator, decimal);
         let usual = usual_length(rows.iter().map(|(_, f)| f.len()));
         let count = rows.iter().filter(|(_, fields)| fields.len() == usual).count();
-        if count > best.1 {
+        // Blanks stand in stamps and texts as well: another mark that parts nearly as many lines goes first.
+        let clear =
+            if separator == Separator::Blanks { 5 * count > 6 * best.1 } else { count > best.1 };
+        if clear {
             best = (separator, count);
         }
     }
@@ -159,7 +166,9 @@ fn decimal(sample: &mut Sample<'_>) -> Result<Decimal, Vec<Issue>> {
     // 1.013,2 has points in groups of three, and a comma before the decimals.
     let grouped = |(_, b): (u64, &str)| {
         b.split([' ', ';', '\t', '=', ':', '"']).any(|w| {
-            w.contains('.') && w.contains(',') && grouped(w, Decimal::Comma).is_some_and(|(_, n)| w[..n].contains(','))
+            w.contains('.')
+                && w.contains(',')
+                && grouped(w, Decimal::Comma).is_some_and(|(_, n)| w[..n].contains(','))
                 && w.find('.') < w.find(',')
         })
     };
@@ -192,7 +201,16 @@ fn labelled(sample: &Sample<'_>, decimal: Decimal) -> TableShape {
         usual_form(bodies.iter().map(|(_, b, _)| *b).filter(|b| has_label(b, decimal)), decimal);
     bodies.retain(|(_, b, _)| !is_piece(&skeleton(b, decimal), &usual));
     // What comes before the first known label is a banner; its numbers are no readings.
-    let start = bodies.iter().position(|(_, b, _)| has_label(b, decimal)).unwrap_or(0);
+    let time = |b: &str| {
+        items(b, decimal).iter().any(|i| {
+            i.marked
+                && matches!(
+                    label(&i.label).meaning,
+                    Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock
+                )
+        })
+    };
+    let start = bodies.iter().position(|(_, b, _)| has_label(b, decimal) || time(b)).unwrap_or(0);
     let times = times(&bodies[start..], decimal);
     let form = Labelled {
         decimal,
@@ -227,7 +245,12 @@ fn times(bodies: &[(u64, &str, Option<&str>)], decimal: Decimal) -> usize {
         let mut keys: Vec<String> = items(body, decimal)
             .iter()
             .map(key)
-            .filter(|k| matches!(label(k).meaning, Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity)))
+            .filter(|k| {
+                matches!(
+                    label(k).meaning,
+                    Meaning::Reading(Quantity::Temperature | Quantity::RelativeHumidity)
+                )
+            })
             .collect();
         keys.sort();
         let longest = keys.chunk_by(|a, b| a == b).map(<[String]>::len).max().unwrap_or(0);
@@ -235,7 +258,11 @@ fn times(bodies: &[(u64, &str, Option<&str>)], decimal: Decimal) -> usize {
     }
     let usual = usual_length(counts.iter().copied());
     let share = counts.iter().filter(|c| **c == usual).count();
-    if (2..=MOST).contains(&usual) && counts.len() > 2 && 5 * share >= 4 * counts.len() { usual } else { 1 }
+    if (2..=MOST).contains(&usual) && counts.len() > 2 && 5 * share >= 4 * counts.len() {
+        usual
+    } else {
+        1
+    }
 }
 
 /// The most usual form among the first lines.

@@ -83,13 +83,13 @@ pub(super) fn find(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<Found, 
 /// The unit of the counter before the lines, when it only rises.
 fn counted(sample: &mut Sample<'_>, draft: &Draft) -> Option<Unit> {
     let counts = sample.counts(&draft.table.data_lines);
-    let rising = counts.windows(2).filter(|w| w[1] > w[0]).count();
+    let rising = counts.windows(2).filter(|w| w[1] >= w[0]).count();
     let own = draft.targets.iter().any(|t| matches!(t.role, Role::Time | Role::Part(_)));
     let most = draft.table.data_lines.len();
     if own || sample.options.interval_s.is_some() || counts.len() < 2 || 2 * counts.len() < most {
         return None;
     }
-    if 10 * rising < 8 * (counts.len() - 1) {
+    if 10 * rising < 8 * (counts.len() - 1) || counts.iter().all(|c| *c == counts[0]) {
         return None;
     }
     Some(unit_of_counts(sample, &counts, "the number before each line"))
@@ -97,11 +97,16 @@ fn counted(sample: &mut Sample<'_>, draft: &Draft) -> Option<Unit> {
 
 /// Whether rows share stamps: several with one stamp of whole minutes or seconds, as a rule.
 fn spread(sample: &Sample<'_>, draft: &Draft, plan: TimePlan) -> Option<Spread> {
-    if !matches!(plan, TimePlan::Dated { .. } | TimePlan::OfDay) || draft.pivot.is_some() || draft.table.blocks.is_some() {
+    if !matches!(plan, TimePlan::Dated { .. } | TimePlan::OfDay)
+        || draft.pivot.is_some()
+        || sample.tagged
+        || draft.table.blocks.is_some()
+    {
         return None;
     }
     let clock = draft.targets.iter().enumerate().find(|(i, t)| {
-        t.role == Role::Time && draft.cells[*i].iter().filter_map(stamp_of).any(|s| s.second.is_some())
+        t.role == Role::Time
+            && draft.cells[*i].iter().filter_map(stamp_of).any(|s| s.second.is_some())
     });
     let stamps: Vec<Stamp> = match clock {
         Some((i, _)) => draft.cells[i].iter().filter_map(stamp_of).collect(),
@@ -113,7 +118,8 @@ fn spread(sample: &Sample<'_>, draft: &Draft, plan: TimePlan) -> Option<Spread> 
     let resolution_s = [60.0, 1.0].into_iter().find(|r| seconds.iter().all(|s| s % r == 0.0))?;
     let groups: Vec<usize> = seconds.chunk_by(|a, b| a == b).map(<[f64]>::len).collect();
     // The first and the last stamp may be cut.
-    let mut inner: Vec<usize> = if groups.len() > 2 { groups[1..groups.len() - 1].to_vec() } else { groups.clone() };
+    let mut inner: Vec<usize> =
+        if groups.len() > 2 { groups[1..groups.len() - 1].to_vec() } else { groups.clone() };
     inner.sort_unstable();
     let usual = inner.get(inner.len() / 2).copied().unwrap_or(1);
     let alike = draft.table.rows.windows(2).filter(|w| w[0] == w[1]).count();
@@ -129,6 +135,12 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issu
         (0..draft.targets.len()).filter(|i| draft.targets[*i].role == Role::Time).collect();
     let cells = draft.cells.clone();
     let stamps = |i: &usize| cells[*i].iter().filter_map(stamp_of);
+    // A stamp that is the same on all lines is when something began.
+    let same = |i: &usize| {
+        stamps(i).count() > 2
+            && stamps(i).zip(stamps(i).skip(1)).all(|(a, b)| a == b && a.second.is_some())
+    };
+    let places: Vec<usize> = places.into_iter().filter(|i| !same(i)).collect();
     let dated = |i: &usize| stamps(i).any(|s| s.date.is_some());
     let clocked = |i: &usize| stamps(i).any(|s| s.second.is_some());
     let year_month_day = (0..3).all(|p| draft.targets.iter().any(|t| t.role == Role::Part(p)));
@@ -214,7 +226,11 @@ fn keep(draft: &mut Draft, kept: &[Option<usize>]) {
     // A name that changed on the way is the same time.
     let is_stamp = |i: usize| draft.cells[i].iter().any(|c| matches!(c, Cell::Stamp(_)));
     let both = |i: usize, j: usize| {
-        draft.table.rows.iter().any(|r| r.iter().any(|(f, _)| *f == i) && r.iter().any(|(f, _)| *f == j))
+        draft
+            .table
+            .rows
+            .iter()
+            .any(|r| r.iter().any(|(f, _)| *f == i) && r.iter().any(|(f, _)| *f == j))
     };
     let mut kept = kept.to_vec();
     if let (None, Some(first)) = (&draft.pivot, kept.iter().flatten().next().copied()) {
@@ -282,7 +298,9 @@ fn counter(sample: &mut Sample<'_>, draft: &Draft, i: usize) -> TimePlan {
     ];
     for (epoch, counts) in epochs {
         let plausible = (6.3e8 * counts..4.2e9 * counts).contains(&middle);
-        if plausible && unit.is_none_or(|u| u == epoch || u == Unit::Second && epoch != Unit::Second) {
+        if plausible
+            && unit.is_none_or(|u| u == epoch || u == Unit::Second && epoch != Unit::Second)
+        {
             return TimePlan::Unix(epoch);
         }
     }

@@ -95,17 +95,97 @@ const IGNORED: &[(&str, &str)] = &[
 
 /// Words of quantities that are neither temperature nor humidity of the air, whatever stands beside them.
 const OTHERS: &[&str] = &[
-    "battery", "bat", "vbat", "batt", "akku", "rssi", "snr", "lqi", "signal", "soil", "boden", "moisture", "co2",
-    "eco2", "tvoc", "voc", "iaq", "aqi", "gas", "pm1", "pm25", "pm10", "light", "lux", "licht", "illuminance",
-    "brightness", "noise", "sound", "uv", "wind", "rain", "voltage", "vcc", "vdd", "resistance", "o2", "ph",
+    "battery",
+    "bat",
+    "vbat",
+    "batt",
+    "akku",
+    "rssi",
+    "snr",
+    "lqi",
+    "signal",
+    "soil",
+    "boden",
+    "moisture",
+    "co2",
+    "eco2",
+    "tvoc",
+    "voc",
+    "iaq",
+    "aqi",
+    "gas",
+    "pm1",
+    "pm25",
+    "pm10",
+    "light",
+    "lux",
+    "licht",
+    "illuminance",
+    "brightness",
+    "noise",
+    "sound",
+    "uv",
+    "wind",
+    "rain",
+    "voltage",
+    "vcc",
+    "vdd",
+    "resistance",
+    "o2",
+    "ph",
 ];
 
 /// Names of columns and keys that say which sensor a row is of.
 const SENSORS: &[&str] = &[
-    "id", "sensor", "sensor id", "sensor name", "sensorid", "sensor no", "sensor nr", "channel", "ch", "node", "node id", "addr", "address",
-    "probe", "device", "device id", "dev", "station", "location", "loc", "place", "position", "pos", "topic", "name",
-    "source", "src", "mac", "serial", "sn", "host", "entity", "entity id", "tag", "zone", "room", "box", "port",
-    "unit id", "sensor address", "label", "point", "spot", "side", "rom", "messstelle", "fühler", "fuehler", "kanal",
+    "id",
+    "sensor",
+    "sensor id",
+    "sensor name",
+    "sensorid",
+    "sensor no",
+    "sensor nr",
+    "channel",
+    "ch",
+    "node",
+    "node id",
+    "addr",
+    "address",
+    "probe",
+    "device",
+    "device id",
+    "dev",
+    "station",
+    "location",
+    "loc",
+    "place",
+    "position",
+    "pos",
+    "topic",
+    "name",
+    "source",
+    "src",
+    "mac",
+    "serial",
+    "sn",
+    "host",
+    "entity",
+    "entity id",
+    "tag",
+    "zone",
+    "room",
+    "box",
+    "port",
+    "unit id",
+    "sensor address",
+    "label",
+    "point",
+    "spot",
+    "side",
+    "rom",
+    "messstelle",
+    "fühler",
+    "fuehler",
+    "kanal",
 ];
 
 /// Phrases of other measures of humidity, wherever they stand in a label.
@@ -140,6 +220,16 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("temp", Reading(Temperature)),
     ("tmp", Reading(Temperature)),
     ("temperature air", Reading(Temperature)),
+    ("teplota", Reading(Temperature)),
+    ("lämpötila", Reading(Temperature)),
+    ("sıcaklık", Reading(Temperature)),
+    ("sicaklik", Reading(Temperature)),
+    ("hőmérséklet", Reading(Temperature)),
+    ("temperatură", Reading(Temperature)),
+    ("temperatuur", Reading(Temperature)),
+    ("температура", Reading(Temperature)),
+    ("温度", Reading(Temperature)),
+    ("気温", Reading(Temperature)),
     ("lufttemperatur", Reading(Temperature)),
     ("temperatuur", Reading(Temperature)),
     ("temperature", Reading(Temperature)),
@@ -170,6 +260,27 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("umidade", Reading(RelativeHumidity)),
     ("relh", Reading(RelativeHumidity)),
     ("hygro", Reading(RelativeHumidity)),
+    ("luchtvochtigheid", Reading(RelativeHumidity)),
+    ("vochtigheid", Reading(RelativeHumidity)),
+    ("relatieve vochtigheid", Reading(RelativeHumidity)),
+    ("wilgotność", Reading(RelativeHumidity)),
+    ("wilgotnosc", Reading(RelativeHumidity)),
+    ("luftfuktighet", Reading(RelativeHumidity)),
+    ("fuktighet", Reading(RelativeHumidity)),
+    ("fugtighed", Reading(RelativeHumidity)),
+    ("luftfugtighed", Reading(RelativeHumidity)),
+    ("vlhkost", Reading(RelativeHumidity)),
+    ("kosteus", Reading(RelativeHumidity)),
+    ("ilmankosteus", Reading(RelativeHumidity)),
+    ("nem", Reading(RelativeHumidity)),
+    ("páratartalom", Reading(RelativeHumidity)),
+    ("umiditate", Reading(RelativeHumidity)),
+    ("humidade", Reading(RelativeHumidity)),
+    ("umidade relativa", Reading(RelativeHumidity)),
+    ("влажность", Reading(RelativeHumidity)),
+    ("湿度", Reading(RelativeHumidity)),
+    ("相对湿度", Reading(RelativeHumidity)),
+    ("相対湿度", Reading(RelativeHumidity)),
     ("rh", Reading(RelativeHumidity)),
     ("rf", Reading(RelativeHumidity)),
     ("hr", Reading(RelativeHumidity)),
@@ -221,6 +332,19 @@ const PHRASES: &[(&str, Meaning)] = &[
     ("time stamp", Time),
     ("time", Time),
     ("zeit", Time),
+    ("tijd", Time),
+    ("tijdstip", Time),
+    ("czas", Time),
+    ("tid", Time),
+    ("čas", Time),
+    ("aika", Time),
+    ("idő", Time),
+    ("zaman", Time),
+    ("saat", Time),
+    ("время", Time),
+    ("时间", Time),
+    ("時刻", Time),
+    ("時間", Time),
     ("hora", Time),
     ("heure", Time),
     ("tempo", Time),
@@ -270,13 +394,15 @@ const PHRASES: &[(&str, Meaning)] = &[
 /// Words that name no sensor.
 const FILLERS: &[&str] = &[
     "air", "current", "sensor", "the", "approx", "measured", "actual", "value", "reading", "is",
-    "and", "status", "state", "ok", "logger", "mean", "avg", "average", "readings", "data", "payload",
+    "and", "status", "state", "ok", "logger", "mean", "avg", "average", "readings", "data",
+    "payload",
 ];
 
 /// Places whose names loggers glue to a short word for a quantity.
 const PLACES: &[&str] = &[
-    "in", "out", "room", "box", "amb", "ambient", "hot", "cold", "top", "bot", "bottom", "inlet", "outlet", "supply",
-    "return", "inside", "outside", "air", "wall", "mid", "left", "right", "front", "back", "upper", "lower",
+    "in", "out", "room", "box", "amb", "ambient", "hot", "cold", "top", "bot", "bottom", "inlet",
+    "outlet", "supply", "return", "inside", "outside", "air", "wall", "mid", "left", "right",
+    "front", "back", "upper", "lower",
 ];
 
 /// Most words a sensor's name may have.
@@ -295,12 +421,15 @@ pub fn label(text: &str) -> Label {
     }
     if let Some((p, measure)) = MEASURES.iter().find(|(p, _)| holds(p)) {
         let rest = whole.replacen(&format!(" {p} "), " ", 1);
-        let mut rest: Vec<&str> = rest.split_whitespace().filter(|w| !FILLERS.contains(w)).collect();
+        let mut rest: Vec<&str> =
+            rest.split_whitespace().filter(|w| !FILLERS.contains(w)).collect();
         if let Some(last) = rest.last().and_then(|w| unit::word(w)) {
             unit = unit.or(Some(last));
             rest.pop();
         }
-        rest.retain(|w| unit::word(w).is_none() && !matches!(*w, "temperature" | "temp" | "g" | "m3" | "kg"));
+        rest.retain(|w| {
+            unit::word(w).is_none() && !matches!(*w, "temperature" | "temp" | "g" | "m3" | "kg")
+        });
         return Label { sensor: rest.join("_"), ..Label::of(Meaning::Humidity(*measure), unit) };
     }
     if OTHERS.iter().any(|p| holds(p)) && phrase(&words).is_none() {
@@ -329,6 +458,14 @@ pub fn label(text: &str) -> Label {
         (None, Some(quantity)) if rest.len() <= 2 => (Some(Reading(quantity)), rest, true),
         other => (other.0, rest, false),
     };
+    // A wanted humidity is none of the air.
+    let wanted = |w: &String| {
+        ["target", "set", "setpoint", "sp", "soll", "desired", "wanted", "limit"]
+            .contains(&w.to_lowercase().as_str())
+    };
+    if meaning == Some(Reading(RelativeHumidity)) && rest.iter().any(wanted) {
+        return Label::of(Meaning::Other, unit);
+    }
     let keep = |w: &&String| !FILLERS.contains(&w.to_lowercase().as_str());
     let sensor: Vec<String> = rest.iter().filter(keep).map(|w| w.to_lowercase()).collect();
     match meaning {
@@ -408,7 +545,8 @@ fn phrase(words: &[String]) -> Option<Meaning> {
     }
     let lower = typed.to_lowercase();
     // `rF` falls apart at its capital and is one word all the same.
-    let joined = if words.len() == 2 && lower.len() <= 4 { lower.replace(' ', "") } else { lower.clone() };
+    let joined =
+        if words.len() == 2 && lower.len() <= 4 { lower.replace(' ', "") } else { lower.clone() };
     PHRASES.iter().find(|(p, _)| *p == lower || *p == joined).map(|(_, meaning)| *meaning)
 }
 
@@ -431,7 +569,8 @@ fn with_sensor(words: &[String]) -> (Option<Meaning>, Vec<String>) {
 fn numbered(words: &[String]) -> (Option<Meaning>, Vec<String>) {
     let Some((last, front)) = words.split_last() else { return (None, Vec::new()) };
     // `Tin`, `RHout`: a short word with the place glued to it.
-    for (stem, quantity) in [("RH", RelativeHumidity), ("rh", RelativeHumidity), ("T", Temperature)] {
+    for (stem, quantity) in [("RH", RelativeHumidity), ("rh", RelativeHumidity), ("T", Temperature)]
+    {
         let place = last.strip_prefix(stem).unwrap_or_default().to_lowercase();
         if PLACES.contains(&place.as_str()) {
             return (Some(Reading(quantity)), front.iter().cloned().chain([place]).collect());
@@ -494,12 +633,15 @@ mod tests {
         for text in ["Heat index", "err_c", "Approx. Altitude"] {
             assert!(matches!(label(text).meaning, Meaning::Ignored(_)), "{text}");
         }
-        for text in ["Battery %", "soil_moisture", "RSSI", "CO2 [ppm]", "light_pct", "soil temperature"] {
+        for text in
+            ["Battery %", "soil_moisture", "RSSI", "CO2 [ppm]", "light_pct", "soil temperature"]
+        {
             assert_eq!(label(text).meaning, Meaning::Other, "{text}");
         }
         for text in ["dew_point_c", "Td_C", "hot dew point [°C]"] {
             assert_eq!(label(text).meaning, Meaning::Humidity(HumidityMeasure::DewPoint), "{text}");
         }
-        assert_eq!(label("gas resistance").meaning, Meaning::Unknown);
+        assert_eq!(label("gas resistance").meaning, Meaning::Other);
+        assert_eq!(label("flange").meaning, Meaning::Unknown);
     }
 }

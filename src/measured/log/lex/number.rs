@@ -145,7 +145,8 @@ pub fn is_missing(cell: &str) -> bool {
         "overrange",
     ];
     let cell = cell.trim();
-    let dashes = !cell.is_empty() && cell.chars().all(|c| matches!(c, '-' | '–' | '—' | '_'));
+    let mark = |c: char| matches!(c, '-' | '–' | '—' | '_');
+    let dashes = cell.starts_with(mark) && cell.chars().all(|c| mark(c) || matches!(c, '.' | ','));
     dashes || cell.len() <= 9 && WORDS.contains(&cell.to_ascii_lowercase().as_str())
 }
 

@@ -39,15 +39,23 @@ pub enum Inner {
 const LONGEST_TAG: usize = 40;
 
 /// Words for how grave a message is, which name no sensor.
-const LEVELS: [&str; 17] = [
-    "i", "w", "e", "d", "v", "info", "warn", "warning", "error", "debug", "verbose", "trace", "log", "notice",
-    "ok", "data", "out",
+const LEVELS: [&str; 13] = [
+    "i", "w", "e", "d", "v", "info", "warn", "warning", "error", "debug", "verbose", "trace",
+    "notice",
 ];
 
 /// Takes apart what stands before the readings of a line.
 #[must_use]
 pub fn prefix(line: &str) -> Prefix<'_> {
-    let plain = Prefix { stamp: None, count: None, inner: Inner::None, alone: false, tag: None, body: line, rest: line };
+    let plain = Prefix {
+        stamp: None,
+        count: None,
+        inner: Inner::None,
+        alone: false,
+        tag: None,
+        body: line,
+        rest: line,
+    };
     // Most tables of numbers have nothing of the kind.
     if !line.bytes().any(|b| matches!(b, b':' | b'[' | b'(' | b'<' | b'>' | b'{' | b'@' | b' ')) {
         return plain;
@@ -77,7 +85,9 @@ pub fn prefix(line: &str) -> Prefix<'_> {
             (count, body) = (Some(value), rest);
             continue;
         }
-        if let Some((value, text, rest)) = colon(trimmed).filter(|_| count.is_none() && stamp.is_none()) {
+        if let Some((value, text, rest)) =
+            colon(trimmed).filter(|_| count.is_none() && stamp.is_none())
+        {
             (count, numbered) = (Some(value), Some(text));
             body = rest;
         }
@@ -88,7 +98,8 @@ pub fn prefix(line: &str) -> Prefix<'_> {
         Inner::None => None,
         _ => tagged(after).map(|t| (t, inner)),
     };
-    let found = inside.or_else(|| tagged(body).filter(|_| inner == Inner::None).map(|t| (t, Inner::None)));
+    let found =
+        inside.or_else(|| tagged(body).filter(|_| inner == Inner::None).map(|t| (t, Inner::None)));
     let (tag, rest, inner) = match (found, behind(body)) {
         (Some(((tag, rest), inner)), _) => (Some(tag), rest, inner),
         (None, Some((tag, rest))) => (Some(tag), rest, Inner::None),
@@ -99,6 +110,10 @@ pub fn prefix(line: &str) -> Prefix<'_> {
 
 /// A stamp that is the whole line, perhaps with a ruler or a mark around it.
 fn alone(line: &str) -> Option<Stamp> {
+    // Before an arrow stands the time of a line, here an empty one.
+    if line.contains("->") {
+        return None;
+    }
     let odd = |c: char| !c.is_alphanumeric();
     let text = line.trim_matches(|c: char| odd(c) && c != '.');
     // A date alone is the head of a day, a clock alone may be a reading's.
@@ -106,7 +121,10 @@ fn alone(line: &str) -> Option<Stamp> {
     if !first.is_ascii_digit() && !first.is_ascii_alphabetic() || text.len() > 40 {
         return None;
     }
-    stamp::exact(text).filter(|s| s.date.is_some() && s.second.is_some() || s.second.is_some() && text.len() < line.trim().len())
+    stamp::exact(text).filter(|s| {
+        s.date.is_some() && s.second.is_some()
+            || s.second.is_some() && text.len() < line.trim().len()
+    })
 }
 
 /// The stamp or the number that a line begins with, and the rest.
@@ -116,7 +134,9 @@ fn leading(body: &str) -> (Inner, &str) {
         return (Inner::None, body);
     }
     let ends = |rest: &str| rest.starts_with([' ', '\t', ',', ';', ':']);
-    let trimmed = |rest: &'_ str| rest.len() - rest.trim_start_matches([' ', '\t', ',', ';', ':', '-', '|']).len();
+    let trimmed = |rest: &'_ str| {
+        rest.len() - rest.trim_start_matches([' ', '\t', ',', ';', ':', '-', '|']).len()
+    };
     if let Some((stamp, n)) = stamp::at(text).filter(|(_, n)| ends(&text[*n..])) {
         let rest = &text[n..];
         return (Inner::Stamp(stamp), &rest[trimmed(rest)..]);
@@ -201,11 +221,14 @@ fn levelled(text: &str) -> Option<(f64, &str)> {
 /// `1203: …`: a number before a colon and a blank.
 fn colon(text: &str) -> Option<(f64, &str, &str)> {
     let (head, rest) = text.split_once(": ")?;
-    let plain = !head.is_empty() && head.len() <= 20 && head.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let bare = head.trim_end_matches("ms").trim_end_matches('s').trim_end();
+    let plain = !bare.is_empty()
+        && head.len() <= 20
+        && bare.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     if !plain || rest.trim().is_empty() {
         return None;
     }
-    Some((head.parse().ok()?, head, rest.trim_start()))
+    Some((bare.parse().ok()?, head, rest.trim_start()))
 }
 
 fn unknown(text: &str) -> bool {
@@ -214,7 +237,10 @@ fn unknown(text: &str) -> bool {
 
 fn is_name(text: &str) -> bool {
     let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '_' | '-' | '.' | '#' | '/');
+    let measured = number(text, Decimal::Point)
+        .is_some_and(|(_, n)| n == text.len() || super::unit::exact(&text[n..]).is_some());
     !text.is_empty()
+        && !measured
         && text.len() <= LONGEST_TAG
         && text.chars().all(plain)
         && text.contains(char::is_alphanumeric)
@@ -226,7 +252,9 @@ fn is_name(text: &str) -> bool {
 /// The name before the readings of a line, and the readings.
 fn tagged(body: &str) -> Option<(&str, &str)> {
     let body = body.trim_start();
-    let digits = |rest: &str| rest.bytes().any(|b| b.is_ascii_digit()) || rest.to_ascii_lowercase().contains("nan");
+    let digits = |rest: &str| {
+        rest.bytes().any(|b| b.is_ascii_digit()) || rest.to_ascii_lowercase().contains("nan")
+    };
     if let Some((inner, rest)) = bracketed(body) {
         // A JSON array and a tuple begin with a bracket too.
         let name = is_name(inner) && !inner.contains('.') && inner.parse::<f64>().is_err();
@@ -238,7 +266,8 @@ fn tagged(body: &str) -> Option<(&str, &str)> {
     }
     // `C0:DE:01 …`: an address of pairs of hexadecimal digits.
     if let Some((word, rest)) = body.split_once(' ') {
-        let pairs = word.split(':').all(|p| p.len() == 2 && p.bytes().all(|b| b.is_ascii_hexdigit()));
+        let pairs =
+            word.split(':').all(|p| p.len() == 2 && p.bytes().all(|b| b.is_ascii_hexdigit()));
         if pairs && word.matches(':').count() > 1 && digits(rest) {
             return Some((word, rest.trim_start()));
         }
@@ -251,7 +280,8 @@ fn tagged(body: &str) -> Option<(&str, &str)> {
             let rest = rest.trim_start();
             let value = rest.starts_with(|c: char| c.is_ascii_digit() || c == '-');
             // `S1:22.1` alone may be a label and its value; with more behind it the name is a sensor's.
-            return (!value || body[at + 1..].starts_with(' ') || rest.contains([' ', ',', ';'])).then_some((head, rest));
+            return (!value || body[at + 1..].starts_with(' ') || rest.contains([' ', ',', ';']))
+                .then_some((head, rest));
         }
         if mark == b'{' && is_name(head) {
             return Some((head, &body[at..]));
@@ -260,8 +290,9 @@ fn tagged(body: &str) -> Option<(&str, &str)> {
     // `A T=22.1 …`: a name before a label that is known and marked.
     let (head, rest) = body.split_once(' ')?;
     let rest = rest.trim_start();
-    let measured = number(rest, Decimal::Point)
-        .is_some_and(|(_, n)| super::unit::at(&rest[n..]).is_some_and(|(u, _)| u.implies().is_some()));
+    let measured = number(rest, Decimal::Point).is_some_and(|(_, n)| {
+        super::unit::at(&rest[n..]).is_some_and(|(u, _)| u.implies().is_some())
+    });
     if measured && is_name(head) && unknown(head) {
         return Some((head, rest));
     }

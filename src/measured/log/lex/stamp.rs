@@ -278,7 +278,10 @@ fn clock(text: &str) -> Option<(f64, usize)> {
         second = f64::from(whole);
         let fraction = &text[at..];
         let count = fraction.bytes().skip(1).take_while(u8::is_ascii_digit).count();
-        if fraction.starts_with(['.', ',']) && (1..=9).contains(&count) {
+        // "57,25.0": a comma before another number parts fields.
+        let goes_on =
+            fraction.starts_with(',') && fraction[1 + count..].starts_with(['.', ',', ';']);
+        if fraction.starts_with(['.', ',']) && (1..=9).contains(&count) && !goes_on {
             second += format!("0.{}", &fraction[1..=count]).parse::<f64>().unwrap_or(0.0);
             at += 1 + count;
         }
@@ -287,7 +290,8 @@ fn clock(text: &str) -> Option<(f64, usize)> {
     }
     let rest = text[at..].trim_start_matches(' ');
     let lower: String = rest.chars().take(5).collect::<String>().to_ascii_lowercase();
-    let half = ["a.m.", "p.m.", "a. m.", "p. m.", "am", "pm"].into_iter().find(|h| lower.starts_with(h));
+    let half =
+        ["a.m.", "p.m.", "a. m.", "p. m.", "am", "pm"].into_iter().find(|h| lower.starts_with(h));
     let mut hour = f64::from(hour);
     if let Some(half) = half.filter(|_| (1.0..=12.0).contains(&hour)) {
         let goes_on = rest[half.len()..].starts_with(char::is_alphanumeric);
@@ -312,6 +316,8 @@ fn offset(text: &str) -> Option<(f64, usize)> {
     if text.starts_with('Z') {
         return Some((0.0, 1));
     }
+    let blank = usize::from(text.starts_with(" +") || text.starts_with(" -"));
+    let text = &text[blank..];
     let sign = match text.as_bytes().first()? {
         b'+' => 1.0,
         b'-' => -1.0,
@@ -329,7 +335,10 @@ fn offset(text: &str) -> Option<(f64, usize)> {
     } else {
         return None;
     };
-    (hour <= 14.0).then_some((sign * (hour * 3600.0 + minute * 60.0), length))
+    // Behind a blank only `+0200` and `+02:00` are offsets for sure: a number may follow a clock.
+    let sure = blank == 0 || length > 3;
+    (hour <= 14.0 && minute < 60.0 && sure)
+        .then_some((sign * (hour * 3600.0 + minute * 60.0), length + blank))
 }
 
 /// The stamp a text starts with, and its length in bytes.
@@ -361,6 +370,9 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
             let stamp = Stamp::new(Some(date), Some(second));
             let stamp = Stamp { offset_s: zone.map(|z| z.0), ..stamp };
             return Some((stamp, end + zone.map_or(0, |z| z.1)));
+        }
+        if let Some((second, n)) = span(&rest[gap..]).filter(|(s, _)| gap <= 3 && *s < DAY_S) {
+            return Some((Stamp::new(Some(date), Some(second)), length + gap + n));
         }
         return Some((Stamp::new(Some(date), None), length));
     }
@@ -430,8 +442,13 @@ mod tests {
         assert_eq!(of("12:00:01 AM"), Some((None, Some(1.0), None)));
         assert_eq!(of("100:00:10"), Some((None, Some(360_010.0), None)));
         assert_eq!(of("1d 02:03:04"), Some((None, Some(93_784.0), None)));
-        for text in ["14-Mar-2026 15:02:10", "14 March 2026 15:02:10", "Mar 14, 2026 15:02:10",
-            "Sat Mar 14 15:02:10 2026", "Sat, 14 Mar 2026 15:02:10"] {
+        for text in [
+            "14-Mar-2026 15:02:10",
+            "14 March 2026 15:02:10",
+            "Mar 14, 2026 15:02:10",
+            "Sat Mar 14 15:02:10 2026",
+            "Sat, 14 Mar 2026 15:02:10",
+        ] {
             assert_eq!(of(text), Some((day, Some(54_130.0), None)), "{text}");
         }
         let open = Date::Open { a: 3, b: 14, year: 2026 };

@@ -41,8 +41,9 @@ pub enum Unit {
 
 use Unit::{
     Celsius, Fahrenheit, Fraction, Gram, GramPerCubicMetre, GramPerKilogram, Hectopascal, Hour,
-    InchMercury, Joule, Kelvin, Kilogram, Kilopascal, Kilowatt, KilowattHour, Microsecond, Milligram,
-    MillimetreMercury, Millisecond, Minute, Nanosecond, Other, Pascal, Percent, Second, Watt, WattHour,
+    InchMercury, Joule, Kelvin, Kilogram, Kilopascal, Kilowatt, KilowattHour, Microsecond,
+    Milligram, MillimetreMercury, Millisecond, Minute, Nanosecond, Other, Pascal, Percent, Second,
+    Watt, WattHour,
 };
 
 /// Spellings after a number or in brackets, longest first where one starts another.

@@ -113,9 +113,14 @@ pub fn names(body: &str, separator: Separator) -> Option<Vec<String>> {
         names.pop();
     }
     let reading = |n: &String| {
-        matches!(label(n).meaning, Meaning::Reading(_) | Meaning::LowerT | Meaning::Humidity(_) | Meaning::Sensor)
+        matches!(
+            label(n).meaning,
+            Meaning::Reading(_) | Meaning::LowerT | Meaning::Humidity(_) | Meaning::Sensor
+        )
     };
-    let time = |n: &String| matches!(label(n).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock);
+    let time = |n: &String| {
+        matches!(label(n).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
+    };
     let value = |n: &String| {
         matches!(cell(n, Decimal::Point), Cell::Number(..) | Cell::Stamp(_)) || n.len() > 60
     };
@@ -133,7 +138,9 @@ pub fn units(body: &str, separator: Separator) -> Option<Vec<String>> {
     let fields: Vec<String> = fields.iter().map(plain).collect();
     let is_unit = |f: &String| !f.is_empty() && unit::exact(f).is_some();
     let count = fields.iter().filter(|f| is_unit(f)).count();
-    let short = fields.iter().all(|f| f.len() <= 20 && !f.bytes().any(|b| b.is_ascii_digit() && !f.contains("m3")));
+    let short = fields
+        .iter()
+        .all(|f| f.len() <= 20 && !f.bytes().any(|b| b.is_ascii_digit() && !f.contains("m3")));
     (fields.len() > 1 && count > 0 && short && 2 * count + 2 >= fields.len()).then_some(fields)
 }
 
@@ -154,7 +161,8 @@ pub fn looks_like_row(fields: &[String], decimal: Decimal) -> bool {
 
 /// First words of lines of statistics under a table.
 const STATISTICS: [&str; 14] = [
-    "min", "max", "mean", "avg", "average", "median", "std", "stdev", "sum", "total", "minimum", "maximum", "mittel", "count",
+    "min", "max", "mean", "avg", "average", "median", "std", "stdev", "sum", "total", "minimum",
+    "maximum", "mittel", "count",
 ];
 
 /// Whether a line begins with the name of a statistic, as the last lines of some tables do.

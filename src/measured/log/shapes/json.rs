@@ -181,10 +181,13 @@ fn object_records(prefix: &str, object: &Map<String, Value>, out: &mut Vec<Named
     let mut base: Named = Vec::new();
     let mut many: Vec<Named> = Vec::new();
     let scalars = |v: &Value| match v {
-        Value::Array(l) if !l.is_empty() && !l.iter().any(|v| v.is_object() || v.is_array()) => Some(l.len()),
+        Value::Array(l) if !l.is_empty() && !l.iter().any(|v| v.is_object() || v.is_array()) => {
+            Some(l.len())
+        }
         _ => None,
     };
-    let lists: Vec<(&String, usize)> = object.iter().filter_map(|(k, v)| Some((k, scalars(v)?))).collect();
+    let lists: Vec<(&String, usize)> =
+        object.iter().filter_map(|(k, v)| Some((k, scalars(v)?))).collect();
     let is_time = |k: &str| {
         matches!(label(k).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
     };
@@ -198,9 +201,14 @@ fn object_records(prefix: &str, object: &Map<String, Value>, out: &mut Vec<Named
                 // `"temp_rh": [22.1, 45]` names both.
                 let parts: Vec<&str> = key.split(['_', ',', '/', '-', ' ']).collect();
                 let all = parts.len() == list.len() && parts.len() > 1;
-                let known = all && parts.iter().all(|p| matches!(label(p).meaning, Meaning::Reading(_)));
+                let known =
+                    all && parts.iter().all(|p| matches!(label(p).meaning, Meaning::Reading(_)));
                 let one = |(i, v): (usize, &Value)| {
-                    let name = if known { joined(prefix, parts[i]) } else { joined(&path, &(i + 1).to_string()) };
+                    let name = if known {
+                        joined(prefix, parts[i])
+                    } else {
+                        joined(&path, &(i + 1).to_string())
+                    };
                     (name, read(v))
                 };
                 base.extend(list.iter().enumerate().map(one));
@@ -266,9 +274,12 @@ mod tests {
     fn objects_lists_and_what_stands_in_them() {
         assert_eq!(shown(r#"{"a":{"b":{"t":1}},"h":2}"#), ["a.b.t=1 h=2"]);
         assert_eq!(shown(r#"[{"t":1},{"t":2}]"#), ["t=1", "t=2"]);
-        assert_eq!(shown(r#"{"ms":5,"list":[{"id":"A","t":1},{"id":"B","t":2}]}"#), ["id=A t=1 ms=5", "id=B t=2 ms=5"]);
-        assert_eq!(shown(r#"{"time":[0,30],"t":[1,2]}"#), ["time=0 t=1", "time=30 t=2"]);
-        assert_eq!(shown(r#"{"t":[1,2],"h":[3,4]}"#), ["t.1=1 t.2=2 h.1=3 h.2=4"]);
+        assert_eq!(
+            shown(r#"{"ms":5,"list":[{"id":"A","t":1},{"id":"B","t":2}]}"#),
+            ["id=A t=1 ms=5", "id=B t=2 ms=5"]
+        );
+        assert_eq!(shown(r#"{"time":[0,30],"t":[1,2]}"#), ["t=1 time=0", "t=2 time=30"]);
+        assert_eq!(shown(r#"{"t":[1,2],"h":[3,4]}"#), ["h.1=3 h.2=4 t.1=1 t.2=2"]);
         assert_eq!(shown("[[0,1],[30,2]]"), ["#1=0 #2=1", "#1=30 #2=2"]);
         assert_eq!(shown("{'t': 1.5, 'ok': True, 'h': None}"), ["t=1.5 ok=on h?"]);
         assert_eq!(shown(r#"[{"t":1},"#), ["t=1"]);

@@ -61,7 +61,7 @@ pub fn items(line: &str, decimal: Decimal) -> Vec<Item> {
             Label { sensor, .. } => {
                 sensor.is_empty()
                     || matches!(item.cell, Cell::Number(_, Some(_)))
-                    || item.label.contains('/')
+                    || item.label.contains('/') && !item.label.contains(' ')
             }
         };
         let plain = matches!(item.cell, Cell::Number(_, Some(_)) | Cell::Stamp(_));
@@ -72,11 +72,12 @@ pub fn items(line: &str, decimal: Decimal) -> Vec<Item> {
     let mut quantity = None;
     for item in all {
         let own = match item.cell {
-            Cell::Number(_, Some(unit)) => unit.implies(),
+            Cell::Number(_, Some(unit)) => unit.implies().map(|q| (q, unit)),
             _ => None,
         };
         // "24.1 C 75.4 F": the same once more in another unit.
-        let again = item.label.is_empty() && own.is_some() && own == quantity;
+        let other = |(q, unit)| quantity.is_some_and(|(before, old)| before == q && old != unit);
+        let again = item.label.is_empty() && own.is_some_and(other);
         let usable = usable(&item);
         quantity = own;
         if usable && !again {
@@ -117,7 +118,8 @@ fn value_at(line: &str, from: usize, at: usize, decimal: Decimal) -> Option<(Cel
     // A stamp that begins with a word has a date and a clock; other words are labels.
     let whole = |s: &stamp::Stamp| s.date.is_some() && s.second.is_some() || rest.starts_with("T+");
     if first.is_ascii_alphanumeric()
-        && let Some((stamp, length)) = stamp::at(rest).filter(|(s, _)| first.is_ascii_digit() || whole(s))
+        && let Some((stamp, length)) =
+            stamp::at(rest).filter(|(s, _)| first.is_ascii_digit() || whole(s))
     {
         return Some((Cell::Stamp(stamp), length));
     }
@@ -148,6 +150,10 @@ fn counted(value: f64, after: &str, length: usize) -> Option<(Cell, usize)> {
 fn missing_at(chunk: &str, rest: &str) -> Option<(Cell, usize)> {
     if !chunk.trim_end().ends_with([':', '=']) || rest.starts_with([' ', '\t']) {
         return None;
+    }
+    let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
+    if ["on", "off", "true", "false"].contains(&rest[..length].to_lowercase().as_str()) {
+        return Some((Cell::Word(rest[..length].to_owned()), length));
     }
     let end =
         rest.find(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '|' | '%' | '*' | '°'));
@@ -187,7 +193,9 @@ fn label_before(chunk: &str, sensor: &mut String, parted: bool) -> (String, bool
     };
     // "inside: T=22.1": a name that is no label before one that is.
     let colon = || {
-        let reading = |l: &Label| matches!(l.meaning, Meaning::Reading(_) | Meaning::LowerT) && l.sensor.is_empty();
+        let reading = |l: &Label| {
+            matches!(l.meaning, Meaning::Reading(_) | Meaning::LowerT) && l.sensor.is_empty()
+        };
         piece[name.len()..].trim_start().starts_with(':')
             && label(name).meaning == Meaning::Unknown
             && reading(&label(word))
@@ -230,7 +238,10 @@ impl Labelled {
                 name = if sensor { format!("{name} {count}") } else { name };
             }
             let time = matches!(item.cell, Cell::Stamp(_))
-                || matches!(label(&name).meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock);
+                || matches!(
+                    label(&name).meaning,
+                    Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock
+                );
             let name = match tag.filter(|_| self.tagged && !time) {
                 Some(tag) => format!("{tag} {name}"),
                 None => name,

@@ -44,7 +44,9 @@ fn protocol(body: &str) -> Option<Named> {
         _ => return None,
     };
     let mut tags = head.split(',');
-    let name = tags.next().filter(|n| !n.is_empty() && !n.contains(['=', ':', '{']) && n.parse::<f64>().is_err())?;
+    let name = tags
+        .next()
+        .filter(|n| !n.is_empty() && !n.contains(['=', ':', '{']) && n.parse::<f64>().is_err())?;
     let mut record = vec![("name".to_owned(), Cell::Word(name.to_owned()))];
     for tag in tags {
         let (key, value) = tag.split_once('=').filter(|(k, v)| !k.is_empty() && !v.is_empty())?;
@@ -77,7 +79,10 @@ fn elements(body: &str) -> Option<Named> {
         if name.is_empty() || value.trim().is_empty() {
             continue;
         }
-        let unit = attributes.split_once("unit=\"").and_then(|(_, r)| r.split_once('"')).map_or("", |u| u.0);
+        let unit = attributes
+            .split_once("unit=\"")
+            .and_then(|(_, r)| r.split_once('"'))
+            .map_or("", |u| u.0);
         record.push((name.to_owned(), cell(&format!("{} {unit}", value.trim()), Decimal::Point)));
     }
     (!record.is_empty()).then_some(record)
@@ -148,10 +153,15 @@ mod tests {
 
     #[test]
     fn notations_that_part_names_for_sure() {
-        assert_eq!(names("air,place=top temp=22.1,hum=45i 1465839830100400200"), ["name", "place", "temp", "hum", "time"]);
+        assert_eq!(
+            names("air,place=top temp=22.1,hum=45i 1465839830100400200"),
+            ["name", "place", "temp", "hum", "time"]
+        );
         assert_eq!(names("sensor=S1 temp=22.1 hum=45"), ["sensor", "temp", "hum"]);
         assert_eq!(names("id=3&t=22.1&h=45"), ["id", "t", "h"]);
-        for body in ["T=22.1 H=45", "Humidity: 45 %  Temperature: 22.1 C", "22.1,45.0", "12:00:05 Temp: 3"] {
+        for body in
+            ["T=22.1 H=45", "Humidity: 45 %  Temperature: 22.1 C", "22.1,45.0", "12:00:05 Temp: 3"]
+        {
             assert!(records(body).is_none(), "{body}");
         }
     }
