@@ -2,6 +2,9 @@
 
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, sync_channel};
+use std::thread;
+use std::time::{Duration, Instant};
 
 use clap::Args;
 
@@ -23,7 +26,8 @@ use crate::units::{self, Kind};
     allow_negative_numbers = true,
     after_help = "Examples:\n  \
         drybench import run1.txt -o run1.csv\n  \
-        drybench import run1.txt --interval \"30 s\" --format json\n\n\
+        drybench import run1.txt --interval \"30 s\" --format json\n  \
+        LOGGER | drybench import - --format long\n\n\
         Every guess is told with the option that pins it; --strict makes guesses errors."
 )]
 pub(super) struct Import {
@@ -195,26 +199,31 @@ impl Import {
     /// Streams a log into a writer; also says whether moist air was worked out without a pressure.
     fn stream(
         &self,
-        mut input: Box<dyn Read>,
+        input: Box<dyn Read + Send>,
         out: impl Write,
         name: &str,
         options: ImportOptions,
     ) -> Result<(Summary, bool), Stop> {
-        /// Read at a time.
-        const PIECE: usize = 1 << 16;
         let pressure_pa = options.pressure_pa.unwrap_or(STANDARD_PRESSURE);
         let format = TableStyle::of(&self.format);
         let writer = Writer::new(io::BufWriter::new(out), format, pressure_pa);
         let mut importer = Importer::new(name, options, writer);
-        let mut piece = vec![0; PIECE];
+        let pieces = read_on(input);
+        let mut first: Option<Instant> = None;
         loop {
-            let n = match input.read(&mut piece) {
-                Ok(0) => break,
-                Ok(n) => n,
-                Err(e) if e.kind() == io::ErrorKind::Interrupted => continue,
-                Err(e) => return Err(unreadable(name, &e)),
-            };
-            importer.feed(&piece[..n]).map_err(|f| self.failed(f))?;
+            match pieces.recv_timeout(REST) {
+                Ok(piece) => {
+                    let piece = piece.map_err(|e| unreadable(name, &e))?;
+                    first = first.or_else(|| Some(Instant::now()));
+                    importer.feed(&piece).map_err(|f| self.failed(f))?;
+                }
+                // A logger that is still writing: what it wrote so far is worth seeing.
+                Err(RecvTimeoutError::Timeout) => {
+                    let since_s = first.map_or(0.0, |f| f.elapsed().as_secs_f64());
+                    importer.idle(since_s).map_err(|f| self.failed(f))?;
+                }
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
         }
         let (summary, writer) = importer.finish().map_err(|f| self.failed(f))?;
         let no_pressure = writer.lacks_pressure();
@@ -267,9 +276,40 @@ fn report(talk: &Talk, summary: &Summary, no_pressure: bool) {
     talk.note(&summary.ledger.to_string());
 }
 
-fn open(path: &Path, name: &str) -> Result<Box<dyn Read>, Stop> {
+/// Time without a piece of the log after which what is known goes out.
+const REST: Duration = Duration::from_millis(200);
+
+/// Reads the log on a thread of its own, so that a logger that is still writing can be waited for.
+fn read_on(mut input: Box<dyn Read + Send>) -> Receiver<io::Result<Vec<u8>>> {
+    /// Read at a time, and pieces that wait.
+    const PIECE: usize = 1 << 16;
+    const WAITING: usize = 4;
+    let (sender, receiver) = sync_channel(WAITING);
+    thread::spawn(move || {
+        loop {
+            let mut piece = vec![0; PIECE];
+            let read = match input.read(&mut piece) {
+                Ok(0) => break,
+                Ok(n) => {
+                    piece.truncate(n);
+                    Ok(piece)
+                }
+                Err(e) if e.kind() == io::ErrorKind::Interrupted => continue,
+                Err(e) => Err(e),
+            };
+            // Nobody waits any more, or the error was the last that could be said.
+            let failed = read.is_err();
+            if sender.send(read).is_err() || failed {
+                break;
+            }
+        }
+    });
+    receiver
+}
+
+fn open(path: &Path, name: &str) -> Result<Box<dyn Read + Send>, Stop> {
     if path == Path::new("-") {
-        return Ok(Box::new(io::stdin().lock()));
+        return Ok(Box::new(io::stdin()));
     }
     if path.is_dir() {
         let hint = "give the name of a log file";

@@ -3,6 +3,7 @@
 // An issue is large, but it is made once per mistake of a user and printed.
 #![allow(clippy::result_large_err)]
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use super::input::{MOST_BYTES, read, read_inside, read_start};
@@ -50,13 +51,13 @@ pub fn create(
     let noted = notes.map(|p| Ok::<_, Stop>((p, raw_bytes(p)?))).transpose()?;
     let (mut starters, mut files) = (Vec::new(), Vec::new());
     for (path, bytes) in texts {
-        let file = inside(path, &files)?;
+        let file = inside(path, &files);
         starters.push(starter_log(path, file.clone(), &bytes, &starters));
         files.push((file, bytes));
     }
     let mut kept = None;
     if let Some((path, bytes)) = noted {
-        let file = inside(path, &files)?;
+        let file = inside(path, &files);
         kept = Some(file.clone());
         files.push((file, bytes));
     }
@@ -90,16 +91,16 @@ fn unreadable(path: &Path, e: &std::io::Error) -> Stop {
     Stop::message(Cause::BadInput, text)
 }
 
-/// The name of a text in the folder, beside those that are there.
-fn inside(path: &Path, files: &[(String, Vec<u8>)]) -> Result<String, Stop> {
-    let name = path.file_name().map_or("text".into(), |n| n.to_string_lossy());
-    let inside = format!("{RAW}/{name}");
-    if files.iter().any(|(there, _)| *there == inside) {
-        let text =
-            format!("two texts are called {name}\n     give {} another name", path.display());
-        return Err(Stop::message(Cause::BadInput, text));
-    }
-    Ok(inside)
+/// The name of a text in the folder, beside those that are there: texts of one name are numbered.
+fn inside(path: &Path, files: &[(String, Vec<u8>)]) -> String {
+    let part = |p: Option<&OsStr>| p.map_or(String::new(), |n| n.to_string_lossy().into_owned());
+    let (stem, end) = (part(path.file_stem()), part(path.extension()));
+    let end = if end.is_empty() { end } else { format!(".{end}") };
+    let stem = if stem.is_empty() { "text".to_owned() } else { stem };
+    let numbered = (2..).map(|i| format!("{RAW}/{stem}_{i}{end}"));
+    let mut all = std::iter::once(format!("{RAW}/{stem}{end}")).chain(numbered);
+    let taken = |name: &String| files.iter().any(|(there, _)| there == name);
+    all.find(|name| !taken(name)).unwrap_or_default()
 }
 
 /// What can be said of a log before anybody has filled anything in.

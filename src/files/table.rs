@@ -7,6 +7,7 @@ use serde_json::{Map, Value, json};
 use crate::measured::Quantity;
 use crate::measured::log::lex::stamp::iso;
 use crate::measured::log::{Head, Moist, Row, Sink, Summary, moist};
+use crate::physics::psychrometrics::DewPoint;
 use crate::text::{csv_line, visible_json};
 use crate::units::c_from_k;
 
@@ -58,7 +59,7 @@ impl Written {
         match self.word.rsplit_once('_') {
             _ if self.word.is_empty() => (&self.sensor, ""),
             _ if self.word.ends_with("_g_kg") || self.word.ends_with("_g_m3") => {
-                self.word.split_at(self.word.len() - 5)
+                (&self.word[..self.word.len() - 5], &self.word[self.word.len() - 4..])
             }
             Some((quantity, unit)) => (quantity, unit),
             None => (self.word, ""),
@@ -83,7 +84,10 @@ pub struct Writer<W: Write> {
     columns: Vec<Written>,
     pairs: Vec<(String, usize, usize)>,
     pressure: Option<usize>,
+    dew_point: DewPoint,
     rows: u64,
+    /// The line that is being written.
+    line: Vec<u8>,
 }
 
 /// Decimals of what sensors and counters give; trailing zeros are not written.
@@ -95,7 +99,20 @@ impl<W: Write> Writer<W> {
     /// A table to `out`, with this pressure where the log has none.
     pub fn new(out: W, table: TableStyle, pressure_pa: f64) -> Self {
         let (columns, pairs) = (Vec::new(), Vec::new());
-        Self { out, table, pressure_pa, head: None, columns, pairs, pressure: None, rows: 0 }
+        let dew_point = DewPoint::new(pressure_pa);
+        let line = Vec::new();
+        Self {
+            out,
+            table,
+            pressure_pa,
+            head: None,
+            columns,
+            pairs,
+            pressure: None,
+            dew_point,
+            rows: 0,
+            line,
+        }
     }
 
     /// Whether moist air was worked out with a pressure that the log does not give.
@@ -157,22 +174,32 @@ impl<W: Write> Writer<W> {
         }
     }
 
-    fn values(&self, row: &Row) -> Vec<f64> {
+    fn values(&mut self, row: &Row) -> Vec<f64> {
         let own = self.pressure.map_or(f64::NAN, |p| row.values[p]);
         let total = if own.is_finite() { own } else { self.pressure_pa };
-        let moist: Vec<Moist> = self
-            .pairs
-            .iter()
-            .map(|(_, t, rh)| Moist::of(row.values[*t], row.values[*rh], total))
-            .collect();
-        let value = |w: &Written| match w.from {
+        if total != self.dew_point.total_pa() {
+            self.dew_point = DewPoint::new(total);
+        }
+        let dew_point = &mut self.dew_point;
+        let mut moist = Moist::NONE;
+        let mut last = usize::MAX;
+        let mut value = |w: &Written| match w.from {
             From::Column(i, factor) => row.values[i] * factor,
             From::Temperature(i) => c_from_k(row.values[i]),
-            From::Moist(pair, 0) => c_from_k(moist[pair].dew_point_k),
-            From::Moist(pair, 1) => moist[pair].humidity_ratio * 1e3,
-            From::Moist(pair, _) => moist[pair].vapour_density_kg_m3 * 1e3,
+            From::Moist(pair, k) => {
+                if pair != last {
+                    let (_, t, rh) = self.pairs[pair];
+                    moist = Moist::with(dew_point, row.values[t], row.values[rh]);
+                    last = pair;
+                }
+                match k {
+                    0 => c_from_k(moist.dew_point_k),
+                    1 => moist.humidity_ratio * 1e3,
+                    _ => moist.vapour_density_kg_m3 * 1e3,
+                }
+            }
         };
-        self.columns.iter().map(value).collect()
+        self.columns.iter().map(&mut value).collect()
     }
 
     fn clock(&self, time_s: f64) -> Option<String> {
@@ -199,7 +226,8 @@ impl<W: Write> Writer<W> {
 
     fn long_rows(&mut self, row: &Row) -> io::Result<()> {
         let place = self.place(row);
-        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
+        let values = self.values(row);
+        for (value, written) in values.into_iter().zip(&self.columns) {
             if value.is_finite() {
                 let (quantity, unit) = written.quantity();
                 let sensor = if written.word.is_empty() { "" } else { &written.sensor };
@@ -217,13 +245,37 @@ impl<W: Write> Writer<W> {
     }
 
     fn csv_row(&mut self, row: &Row) -> io::Result<()> {
-        let mut cells = self.place(row);
-        let written = self.values(row).into_iter().zip(&self.columns);
-        cells.extend(written.map(|(value, written)| number(value, written.decimals)));
-        if self.head.as_ref().is_some_and(|h| h.notes) {
-            cells.push(row.note.clone().unwrap_or_default());
+        let mut line = std::mem::take(&mut self.line);
+        line.clear();
+        push(&mut line, row.time_s, DECIMALS);
+        if self.has_segments() {
+            line.push(b',');
+            push(&mut line, f64::from(row.segment + 1), 0);
         }
-        self.out.write_all(csv_line(cells).as_bytes())
+        if let Some(clock) = self.clock(row.time_s) {
+            line.push(b',');
+            line.extend_from_slice(clock.as_bytes());
+        }
+        line.push(b',');
+        push(&mut line, row.line as f64, 0);
+        let values = self.values(row);
+        for (value, written) in values.into_iter().zip(&self.columns) {
+            line.push(b',');
+            push(&mut line, value, written.decimals);
+        }
+        if self.head.as_ref().is_some_and(|h| h.notes) {
+            line.push(b',');
+            // The only cell that others wrote: one row of one cell, with its line end.
+            match &row.note {
+                Some(note) => line.extend_from_slice(csv_line([note]).as_bytes()),
+                None => line.push(b'\n'),
+            }
+        } else {
+            line.push(b'\n');
+        }
+        let written = self.out.write_all(&line);
+        self.line = line;
+        written
     }
 
     fn json_row(&mut self, row: &Row) -> io::Result<()> {
@@ -236,7 +288,8 @@ impl<W: Write> Writer<W> {
             object.insert("clock".into(), clock.into());
         }
         object.insert("line".into(), row.line.into());
-        for (value, written) in self.values(row).into_iter().zip(&self.columns) {
+        let values = self.values(row);
+        for (value, written) in values.into_iter().zip(&self.columns) {
             let shown = number(value, written.decimals).parse::<f64>();
             object.insert(written.header.clone(), shown.map_or(Value::Null, Value::from));
         }
@@ -299,10 +352,99 @@ impl<W: Write> Sink for Writer<W> {
 
 /// A number without trailing zeros; empty for NaN.
 fn number(value: f64, decimals: usize) -> String {
+    let mut text = Vec::new();
+    push(&mut text, value, decimals);
+    // Digits, a point and a sign.
+    text.into_iter().map(char::from).collect()
+}
+
+/// Adds a number without trailing zeros; nothing for NaN.
+fn push(text: &mut Vec<u8>, value: f64, decimals: usize) {
     if !value.is_finite() {
-        return String::new();
+        return;
     }
-    let text = format!("{value:.decimals$}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.to_owned() }
+    if !push_scaled(text, value, decimals) {
+        let long = format!("{value:.decimals$}");
+        let short =
+            if decimals > 0 { long.trim_end_matches('0').trim_end_matches('.') } else { &long };
+        text.extend_from_slice(if short == "-0" { b"0" } else { short.as_bytes() });
+    }
+}
+
+/// Adds a number of few digits by way of a whole number of its last decimal; not done where that would not round as the
+/// general way does.
+fn push_scaled(text: &mut Vec<u8>, value: f64, decimals: usize) -> bool {
+    /// Whole numbers up to this are exact, with room for the fraction that says how they round.
+    const MOST: f64 = 1e12;
+    const POWERS: [u64; 7] = [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000];
+    let Some(power) = POWERS.get(decimals).copied() else { return false };
+    let scaled = value.abs() * power as f64;
+    // Nearly half-way the product itself may round to the wrong side.
+    if scaled >= MOST || (scaled.fract() - 0.5).abs() < 1e-3 {
+        return false;
+    }
+    let whole = scaled.round() as u64;
+    if whole == 0 {
+        text.push(b'0');
+        return true;
+    }
+    if value < 0.0 {
+        text.push(b'-');
+    }
+    let mut buffer = [0_u8; 20];
+    let mut at = buffer.len();
+    let (mut before, mut behind) = (whole / power, whole % power);
+    let mut places = decimals;
+    while places > 0 && behind.is_multiple_of(10) {
+        (behind, places) = (behind / 10, places - 1);
+    }
+    for _ in 0..places {
+        at -= 1;
+        buffer[at] = b'0' + (behind % 10) as u8;
+        behind /= 10;
+    }
+    if places > 0 {
+        at -= 1;
+        buffer[at] = b'.';
+    }
+    loop {
+        at -= 1;
+        buffer[at] = b'0' + (before % 10) as u8;
+        before /= 10;
+        if before == 0 {
+            break;
+        }
+    }
+    text.extend_from_slice(&buffer[at..]);
+    true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_written_as_the_general_way_writes_them() {
+        let general = |value: f64, decimals: usize| {
+            let text = format!("{value:.decimals$}");
+            let short =
+                if decimals > 0 { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+            if short == "-0" { "0".to_owned() } else { short.to_owned() }
+        };
+        let mut seed = 1_u64;
+        for i in 0..200_000 {
+            // A generator of Marsaglia's kind; any will do.
+            seed ^= seed << 13;
+            seed ^= seed >> 7;
+            seed ^= seed << 17;
+            let value = (seed % 2_000_001) as f64 / 10_f64.powi((i % 7) as i32) - 500.0;
+            for decimals in [0, 4, 6] {
+                assert_eq!(number(value, decimals), general(value, decimals), "{value} {decimals}");
+            }
+        }
+        for value in [0.0, -0.0, 0.5, 1.5, 0.00005, 0.00015, -1e-9, 22.1, 1e15, 99_999.999_999_6] {
+            assert_eq!(number(value, 4), general(value, 4), "{value}");
+        }
+        assert_eq!((number(f64::NAN, 4), number(100.0, 0)), (String::new(), "100".into()));
+    }
 }

@@ -54,6 +54,12 @@ pub fn saturation_over_ice_in_air_pa(temp_k: f64, total_pa: f64) -> f64 {
     pure * enhancement(temp_k, pure, total_pa)
 }
 
+/// Over liquid water, of a plain number: as [`saturation_in_air_pa`] without its derivative, in half of the time.
+pub fn saturation_over_water_in_air_pa(temp_k: f64, total_pa: f64) -> f64 {
+    let pure = saturation_pressure_pa(temp_k);
+    pure * enhancement(temp_k, pure, total_pa)
+}
+
 /// The same over ice below 0 °C and over liquid water from there on.
 ///
 /// This is the convention of psychrometric tables; a relative humidity reported by a weather
@@ -62,7 +68,7 @@ pub fn saturation_any_in_air_pa(temp_k: f64, total_pa: f64) -> f64 {
     if temp_k < ZERO_CELSIUS_K {
         saturation_over_ice_in_air_pa(temp_k, total_pa)
     } else {
-        saturation_in_air_pa(temp_k, total_pa)
+        saturation_over_water_in_air_pa(temp_k, total_pa)
     }
 }
 

@@ -132,38 +132,80 @@ pub fn air_state(temp_k: f64, humidity: Humidity, total_pa: f64) -> Result<AirSt
 
 /// Temperature \[K\] at which the vapour would saturate (over ice below 0 °C); none for dry air.
 ///
-/// Secants on the logarithm of the saturation pressure, which is nearly straight over 1/T, to 1e-9 K;
-/// between 173.15 and 473.15 K.
+/// Between 173.15 and 473.15 K; see [`DewPoint`].
 pub fn dew_point_k(vapour_pa: f64, total_pa: f64) -> Option<f64> {
-    let saturation_pa = |t| air::saturation_any_in_air_pa(t, total_pa);
-    let (lowest, highest) = (ZERO_CELSIUS_K - 100.0, ZERO_CELSIUS_K + 200.0);
-    if !(saturation_pa(lowest)..=saturation_pa(highest)).contains(&vapour_pa) {
-        return None;
+    DewPoint::new(total_pa).of(vapour_pa)
+}
+
+/// Dew points at one pressure of the air.
+///
+/// Secants on the logarithm of the saturation pressure, which is nearly straight over 1/T, to 1e-9 K. What depends on the
+/// pressure alone is worked out once, and the search starts at the dew point before: readings of a log follow each other.
+#[derive(Clone, Copy, Debug)]
+pub struct DewPoint {
+    total_pa: f64,
+    /// Saturation at the ends of the range and at 0 °C [Pa].
+    ends_pa: [f64; 2],
+    freezing_pa: f64,
+    /// The dew points before, over ice and over water [K].
+    before_k: [f64; 2],
+}
+
+impl DewPoint {
+    /// For air of pressure `total_pa`.
+    #[must_use]
+    pub fn new(total_pa: f64) -> Self {
+        let saturation_pa = |t| air::saturation_any_in_air_pa(t, total_pa);
+        let ends_pa = [ZERO_CELSIUS_K - 100.0, ZERO_CELSIUS_K + 200.0].map(saturation_pa);
+        let before_k = [ZERO_CELSIUS_K; 2];
+        Self { total_pa, ends_pa, freezing_pa: saturation_pa(ZERO_CELSIUS_K), before_k }
     }
-    let frozen = vapour_pa < saturation_pa(ZERO_CELSIUS_K);
-    let ln_p = |t: f64| {
-        if frozen {
-            air::saturation_over_ice_in_air_pa(t, total_pa).ln()
-        } else {
-            air::saturation_in_air_pa(t, total_pa).ln()
-        }
-    };
-    // ln p is nearly straight over 1/T with this slope (latent heat over gas constant): one step
-    // with it, then secants.
-    let per_inverse = if frozen { -6_140.0 } else { -5_200.0 };
-    let target = vapour_pa.ln();
-    let (mut before, mut gap_before) = (1.0 / ZERO_CELSIUS_K, ln_p(ZERO_CELSIUS_K) - target);
-    let mut inverse = before - gap_before / per_inverse;
-    for _ in 0..20 {
-        let gap = ln_p(1.0 / inverse) - target;
-        let step = gap * (inverse - before) / (gap - gap_before);
-        if !step.is_finite() || step.abs() < 1e-15 {
-            break;
-        }
-        (before, gap_before) = (inverse, gap);
-        inverse -= step;
+
+    /// The pressure it is for \[Pa\].
+    #[must_use]
+    pub fn total_pa(&self) -> f64 {
+        self.total_pa
     }
-    Some(1.0 / inverse)
+
+    /// Temperature \[K\] at which vapour of this pressure \[Pa\] would saturate; none outside of the range.
+    pub fn of(&mut self, vapour_pa: f64) -> Option<f64> {
+        if !(self.ends_pa[0]..=self.ends_pa[1]).contains(&vapour_pa) {
+            return None;
+        }
+        let frozen = vapour_pa < self.freezing_pa;
+        let ln_p = |t: f64| {
+            let saturation_pa = if frozen {
+                air::saturation_over_ice_in_air_pa(t, self.total_pa)
+            } else {
+                air::saturation_over_water_in_air_pa(t, self.total_pa)
+            };
+            saturation_pa.ln()
+        };
+        // Latent heat over gas constant: one step with it, then secants.
+        let per_inverse = if frozen { -6_140.0 } else { -5_200.0 };
+        let target = vapour_pa.ln();
+        let start_k = self.before_k[usize::from(!frozen)];
+        let (mut before, mut gap_before) = (1.0 / start_k, ln_p(start_k) - target);
+        let mut inverse = before - gap_before / per_inverse;
+        // Near the root a secant gains a factor of 100 or more a step, so that a step this small is the last:
+        // 1e-12/K is 1e-7 K.
+        const LAST: f64 = 1e-12;
+        for _ in 0..20 {
+            let gap = ln_p(1.0 / inverse) - target;
+            let step = gap * (inverse - before) / (gap - gap_before);
+            if !step.is_finite() || step == 0.0 {
+                break;
+            }
+            (before, gap_before) = (inverse, gap);
+            inverse -= step;
+            if step.abs() < LAST {
+                break;
+            }
+        }
+        let found = 1.0 / inverse;
+        self.before_k[usize::from(!frozen)] = found;
+        Some(found)
+    }
 }
 
 /// Thermodynamic wet-bulb temperature \[K\]: adiabatic saturation with water, with ice below 0 °C.

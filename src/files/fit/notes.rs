@@ -90,6 +90,9 @@ pub fn not_compared(log: &LogText) -> Option<String> {
         }
         Quantity::Mass => Some("the mass (weighings come from the notes)".to_owned()),
         Quantity::Fan => Some("the fan's command".to_owned()),
+        Quantity::Other => {
+            Some(format!("{} (a quantity that this program does not know)", c.sensor))
+        }
         _ => None,
     };
     let mut all: Vec<String> = series.channels.iter().filter_map(lost).collect();

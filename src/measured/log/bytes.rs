@@ -88,6 +88,13 @@ impl Splitter {
         }
     }
 
+    /// No more bytes have come for a while: what is there is looked at as it is.
+    pub fn settle(&mut self, out: &mut Vec<Line>) {
+        if !self.started && self.head.contains(&b'\n') {
+            self.start(out);
+        }
+    }
+
     /// The end of the text: a last line without line end comes out.
     pub fn finish(&mut self, out: &mut Vec<Line>) {
         if !self.started {
@@ -135,10 +142,7 @@ impl Splitter {
     /// Bytes of one-byte text, or pairs of bytes turned into such.
     fn units(&mut self, bytes: &[u8], out: &mut Vec<Line>) {
         if self.wide == Wide::No {
-            for byte in bytes {
-                self.byte(*byte, out);
-            }
-            return;
+            return self.narrow(bytes, out);
         }
         for byte in bytes {
             let Some(first) = self.odd_byte.take() else {
@@ -152,6 +156,27 @@ impl Splitter {
             };
             self.unit(unit, out);
         }
+    }
+
+    /// Bytes of one-byte text, a stretch between line ends at a time.
+    fn narrow(&mut self, mut bytes: &[u8], out: &mut Vec<Line>) {
+        while let Some(at) = memchr::memchr2(b'\n', b'\r', bytes) {
+            self.stretch(&bytes[..at], out);
+            self.byte(bytes[at], out);
+            bytes = &bytes[at + 1..];
+        }
+        self.stretch(bytes, out);
+    }
+
+    /// Bytes without a line end among them.
+    fn stretch(&mut self, bytes: &[u8], out: &mut Vec<Line>) {
+        if bytes.is_empty() {
+            return;
+        }
+        self.settle_returns(out);
+        let room = MAX_LINE.saturating_sub(self.line.len());
+        self.overlong |= bytes.len() > room;
+        self.line.extend_from_slice(&bytes[..bytes.len().min(room)]);
     }
 
     fn unit(&mut self, unit: u16, out: &mut Vec<Line>) {
@@ -195,12 +220,16 @@ impl Splitter {
 
     fn emit(&mut self, ended: bool, out: &mut Vec<Line>) {
         self.number += 1;
-        let bytes = std::mem::take(&mut self.line);
+        let capacity = self.line.len();
+        let bytes = std::mem::replace(&mut self.line, Vec::with_capacity(capacity));
         let (mut text, damaged) = self.decode(bytes);
-        if text.contains(ESCAPE) {
+        if memchr::memchr(ESCAPE as u8, text.as_bytes()).is_some() {
             text = plain(&text);
         }
-        if text.contains(|c: char| ('\u{2500}'..='\u{257f}').contains(&c)) {
+        // The first byte of a line of a drawn table in UTF-8.
+        if memchr::memchr(0xE2, text.as_bytes()).is_some()
+            && text.contains(|c: char| ('\u{2500}'..='\u{257f}').contains(&c))
+        {
             text = text.chars().map(ruled).collect();
         }
         let damaged = std::mem::take(&mut self.overlong) || damaged;
@@ -210,7 +239,7 @@ impl Splitter {
     /// NULs at the ends of a line are what a power cut leaves; inside, the line is damaged.
     fn decode(&mut self, mut bytes: Vec<u8>) -> (String, bool) {
         let mut damaged = false;
-        if bytes.contains(&0) {
+        if memchr::memchr(0, &bytes).is_some() {
             self.oddities.nul += 1;
             let kept = bytes.iter().position(|b| *b != 0).unwrap_or(bytes.len());
             bytes.drain(..kept);

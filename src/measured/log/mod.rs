@@ -147,6 +147,10 @@ impl<S: Sink> Importer<S> {
     /// # Errors
     /// As [`Importer::feed`].
     pub fn idle(&mut self, since_first_s: f64) -> Result<(), Failure> {
+        let mut lines = Vec::new();
+        self.splitter.settle(&mut lines);
+        let lines = self.joiner.take(lines);
+        self.lines(lines)?;
         if self.run.is_none() {
             let enough = self.sample.len() >= LIVE_LINES || since_first_s >= LIVE_WAIT_S;
             if !enough || self.sample.len() < 2 {

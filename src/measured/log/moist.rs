@@ -3,7 +3,7 @@
 use super::sink::Column;
 use crate::measured::Quantity;
 use crate::physics::moist_air::{humidity_ratio, saturation_any_in_air_pa, vapour_density_kg_m3};
-use crate::physics::psychrometrics::dew_point_k;
+use crate::physics::psychrometrics::DewPoint;
 
 /// What follows from a temperature and a relative humidity.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,12 +25,19 @@ impl Moist {
     /// pressure `total_pa`; [`Moist::NONE`] where one is missing or such air would boil.
     #[must_use]
     pub fn of(temp_k: f64, rh: f64, total_pa: f64) -> Self {
+        Self::with(&mut DewPoint::new(total_pa), temp_k, rh)
+    }
+
+    /// The same for many readings at the pressure of `dew_point`.
+    #[must_use]
+    pub fn with(dew_point: &mut DewPoint, temp_k: f64, rh: f64) -> Self {
+        let total_pa = dew_point.total_pa();
         let vapour_pa = rh * saturation_any_in_air_pa(temp_k, total_pa);
         if !(vapour_pa >= 0.0 && vapour_pa < 0.999 * total_pa) {
             return Self::NONE;
         }
         Self {
-            dew_point_k: dew_point_k(vapour_pa, total_pa).unwrap_or(f64::NAN),
+            dew_point_k: dew_point.of(vapour_pa).unwrap_or(f64::NAN),
             humidity_ratio: humidity_ratio(vapour_pa, total_pa),
             vapour_density_kg_m3: vapour_density_kg_m3(vapour_pa, temp_k),
         }

@@ -3,6 +3,7 @@
 use super::complaint::Tally;
 use super::decide::uses::{ColumnUse, Role, Scale, quantity_word};
 use super::lex::{HumidityMeasure, Unit};
+use super::moist::pairs;
 use super::resort::{ColumnSet, bit};
 use super::shapes::Cell;
 use super::sink::Column;
@@ -32,6 +33,8 @@ pub struct Values {
     columns: Vec<Column>,
     /// The reading before, per column.
     before: Vec<f64>,
+    /// Places of temperature and humidity of each sensor that has both.
+    pairs: Vec<(usize, usize)>,
     /// Place of the pressure in a row.
     pressure: Option<usize>,
     pressure_pa: f64,
@@ -45,6 +48,7 @@ impl Values {
         Self {
             columns: columns.to_vec(),
             before: vec![f64::NAN; columns.len()],
+            pairs: pairs(columns).into_iter().map(|(_, t, h)| (t, h)).collect(),
             pressure,
             pressure_pa,
         }
@@ -187,14 +191,10 @@ impl Values {
 
     /// The lowest end of both scales at once is what a sensor gives without a reading.
     fn cold_pairs(&self, values: &mut [f64], line: u64, tally: &mut Tally) {
-        for i in 0..values.len() {
-            let c = &self.columns[i];
-            let end =
-                c.quantity == Quantity::RelativeHumidity && (values[i] >= 1.0 || values[i] == 0.0);
-            let own = |o: &Column| o.sensor == c.sensor && o.quantity == Quantity::Temperature;
-            let Some(t) = self.columns.iter().position(own).filter(|_| end) else { continue };
-            if values[t] == k_from_c(-40.0) {
-                (values[i], values[t]) = (f64::NAN, f64::NAN);
+        for &(t, h) in &self.pairs {
+            let end = values[h] >= 1.0 || values[h] == 0.0;
+            if end && values[t] == k_from_c(-40.0) {
+                (values[h], values[t]) = (f64::NAN, f64::NAN);
                 let what = "-40 °C at an end of the humidity scale set aside: what a sensor gives without a reading";
                 tally.note("sentinel", line, what);
             }
@@ -220,16 +220,9 @@ impl Values {
 
     /// 0 °C at 0 % is what a logger prints when a read fails.
     fn zero_pairs(&self, values: &mut [f64], line: u64, tally: &mut Tally) {
-        for i in 0..values.len() {
-            let c = &self.columns[i];
-            if c.quantity != Quantity::RelativeHumidity || values[i] != 0.0 {
-                continue;
-            }
-            let warm = |o: &Column| o.sensor == c.sensor && o.quantity == Quantity::Temperature;
-            let Some(t) = self.columns.iter().position(warm) else { continue };
-            if values[t] == k_from_c(0.0) || values[t].is_nan() {
-                values[i] = f64::NAN;
-                values[t] = f64::NAN;
+        for &(t, h) in &self.pairs {
+            if values[h] == 0.0 && (values[t] == k_from_c(0.0) || values[t].is_nan()) {
+                (values[h], values[t]) = (f64::NAN, f64::NAN);
                 tally.note("zeros", line, "0 °C and 0 % together set aside: a failed read");
             }
         }

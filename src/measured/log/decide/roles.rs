@@ -45,7 +45,9 @@ pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Is
     let (pivot, fields) = marks::split(&table, &labels);
     let (mut names, mut labels, mut cells) = (Vec::new(), Vec::new(), Vec::new());
     for Field { name, label, cells: own } in fields {
-        (names.push(name), labels.push(label), cells.push(own));
+        names.push(name);
+        labels.push(label);
+        cells.push(own);
     }
     for (label, cells) in labels.iter_mut().zip(&cells) {
         // A quantity that only a line of a long table names may have lost its meaning to a sensor.
@@ -94,7 +96,7 @@ fn apart(table: &TableShape) -> Vec<Vec<bool>> {
 }
 
 /// The columns of the rows, from all forms of lines, and the uses of their fields.
-pub fn assign(sample: &mut Sample<'_>, drafts: &mut Vec<Draft>) -> Result<Vec<Column>, Vec<Issue>> {
+pub fn assign(sample: &mut Sample<'_>, drafts: &mut [Draft]) -> Result<Vec<Column>, Vec<Issue>> {
     sensors(sample, drafts);
     let mut columns = Vec::new();
     scales::humidities(drafts);
@@ -304,7 +306,7 @@ fn unnamed(
     table: &TableShape,
     labels: &mut [Label],
 ) -> Result<(), Vec<Issue>> {
-    let named = |n: &String| !n.is_empty() && !(sample.tagged && n == "sensor");
+    let named = |n: &String| !(n.is_empty() || sample.tagged && n == "sensor");
     if table.names.iter().any(named) {
         return Ok(());
     }

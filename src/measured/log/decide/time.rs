@@ -149,7 +149,7 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issu
         return Ok(TimePlan::Dated { month_first: false });
     }
     let clock_parts = [3, 4].iter().all(|p| draft.targets.iter().any(|t| t.role == Role::Part(*p)));
-    if clock_parts && !places.iter().any(|i| clocked(i)) {
+    if clock_parts && !places.iter().any(clocked) {
         let date = places.iter().copied().find(dated);
         keep(draft, &[date]);
         return Ok(match date {

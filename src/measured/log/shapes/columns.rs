@@ -1,6 +1,6 @@
 //! Fields in fixed places: comma, semicolon, tab or blanks between them.
 
-use super::{Cell, Parsed, cell};
+use super::{Cell, Parsed, Record, cell};
 use crate::measured::log::lex::{Decimal, Meaning, label, unit};
 use crate::measured::log::options::Separator;
 
@@ -188,6 +188,9 @@ impl Columns {
         if self.header.as_deref().is_some_and(|h| h == body.trim()) {
             return Parsed::Header;
         }
+        if let Some(cells) = self.plain(body) {
+            return Parsed::Records(vec![cells]);
+        }
         let mut fields = self.fields(body, tag);
         if !looks_like_row(&fields, self.decimal) || is_statistic(&fields) {
             return self.no_row(body, tag);
@@ -216,6 +219,35 @@ impl Columns {
             return Parsed::Short;
         }
         self.cells(&fields)
+    }
+
+    /// The cells of a row that is nothing but numbers, stamps and gaps in their places: most rows are, and nothing of them
+    /// is copied.
+    fn plain(&self, body: &str) -> Option<Record> {
+        let Separator::Char(mark) = self.separator else { return None };
+        let odd = |b: u8| matches!(b, b'"' | b'\'' | b'(' | b'[' | b'|' | b'#');
+        if self.tagged || mark == '|' || body.bytes().any(odd) || self.uses.contains(&Use::Note) {
+            return None;
+        }
+        let mut cells = Record::with_capacity(self.uses.len());
+        let mut values = 0;
+        let blank = |b: Option<&u8>| b.is_none_or(|b| !b.is_ascii_graphic());
+        let bytes = body.as_bytes();
+        let bare = if blank(bytes.first()) || blank(bytes.last()) {
+            body.trim_matches([' ', '\r'])
+        } else {
+            body
+        };
+        for (i, field) in bare.split(mark).enumerate() {
+            let cell = cell(field, self.decimal);
+            match (&cell, self.uses.get(i)?) {
+                (Cell::Number(..) | Cell::Stamp(_), _) => values += 1,
+                (Cell::Missing, _) => {}
+                (Cell::Word(_), _) => return None,
+            }
+            cells.push((i, cell));
+        }
+        (values > 0 && cells.len() == self.uses.len()).then_some(cells)
     }
 
     fn cells(&self, fields: &[String]) -> Parsed {

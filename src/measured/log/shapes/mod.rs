@@ -89,7 +89,9 @@ impl Shape {
 /// Reads a field.
 #[must_use]
 pub fn cell(text: &str, decimal: Decimal) -> Cell {
-    let text = text.trim();
+    let edge = |b: Option<&u8>| b.is_none_or(|b| !b.is_ascii_graphic());
+    let bytes = text.as_bytes();
+    let text = if edge(bytes.first()) || edge(bytes.last()) { text.trim() } else { text };
     let first = text.bytes().next();
     // The most usual field first: a plain number.
     if first.is_some_and(|b| b.is_ascii_digit() || b == b'-')
