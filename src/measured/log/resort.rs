@@ -274,12 +274,17 @@ impl Vital {
     #[must_use]
     pub fn class(&self, touched: ColumnSet, values: &[f64]) -> Class {
         let needed = self.groups.iter().filter(|g| **g & touched != 0).fold(0, |all, g| all | g);
-        let there =
-            (0..values.len()).filter(|i| values[*i].is_finite()).fold(0, |all, i| all | bit(i));
-        match there & needed {
-            0 => Class::Failed,
-            n if n == needed => Class::Reading,
-            _ => Class::Partial,
+        let (mut there, mut all) = (false, true);
+        for (i, value) in values.iter().enumerate() {
+            if needed & bit(i) != 0 {
+                there |= value.is_finite();
+                all &= value.is_finite();
+            }
+        }
+        match (there, all) {
+            (false, _) => Class::Failed,
+            (true, true) => Class::Reading,
+            (true, false) => Class::Partial,
         }
     }
 }
