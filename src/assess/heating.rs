@@ -11,6 +11,8 @@ use crate::units::c_from_k;
 /// Slowest logging that a lag can be taken out of, in time constants: local parabolas need seven
 /// readings, which must not span more than a few time constants.
 const SLOWEST: f64 = 0.5;
+/// From so many extremes on, those of the first and the last stretch are left out.
+const MANY_ENDS: usize = 6;
 /// A stretch of a swing is left where readings are this many scatters on the other side of the mean.
 const SWING_SIGMAS: f64 = 2.0;
 const NO_READINGS: &str = "no readings";
@@ -132,8 +134,7 @@ fn swing(finding: Finding, steady: &Trace<'_>, noise: f64) -> Option<Finding> {
         return None;
     }
     let mean = steady.mean()?;
-    // Highest of each stretch above the mean, lowest of each below, the first and the last left out, which
-    // may be parts; a stretch ends only where noise alone does not leave it.
+    // Highest of each stretch above the mean, lowest of each below; a stretch ends only where noise alone does not leave it.
     let mut ends: Vec<(f64, f64)> = Vec::new();
     let mut up = None;
     for (t, v) in steady.time_s.iter().zip(steady.value) {
@@ -148,7 +149,11 @@ fn swing(finding: Finding, steady: &Trace<'_>, noise: f64) -> Option<Finding> {
             _ => {}
         }
     }
-    let inner = ends.get(1..ends.len().saturating_sub(1)).unwrap_or_default();
+    // Of few stretches even those count that may be parts.
+    let inner = ends
+        .get(1..ends.len().saturating_sub(1))
+        .filter(|_| ends.len() >= MANY_ENDS)
+        .unwrap_or(&ends);
     let swings: Vec<f64> = inner.windows(2).map(|w| (w[1].1 - w[0].1).abs()).collect();
     let (Some(e), [first, .., last]) = (mean_of_series(&swings), inner) else {
         return Some(finding.missing("no swing above the noise in the steady window"));

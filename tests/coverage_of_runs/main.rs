@@ -245,7 +245,11 @@ fn the_steady_window_is_told_and_stated() {
         let told = words(&run, "steady_window");
         let end: f64 = told.split(' ').nth(2).and_then(|v| v.parse().ok()).expect("its end");
         let off_min = 60.0 * run.truth["energy_Wh"] / run.truth["mean_W"];
-        assert!((end - off_min).abs() < 5.0, "{seed}: {told}, switched off at {off_min:.1} min");
+        // The lid was opened 5 min before: from then on the box cools where nothing else is known.
+        assert!(
+            (-6.0..1.0).contains(&(end - off_min)),
+            "{seed}: {told}, switched off at {off_min:.1} min"
+        );
         assert!(told.contains(", until "), "{told}");
         seen += 1;
     }

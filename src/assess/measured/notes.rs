@@ -43,7 +43,8 @@ pub(super) fn weighed(
 pub(super) fn before_start(spec: &RunSpec, notes: &Weighings, timeline: &Timeline) -> Vec<Issue> {
     let Some(own) = &spec.weighings else { return Vec::new() };
     let at = |m: Moment| timeline.elapsed_s(m.moved(own.clock_offset_s));
-    let early = |m: Moment| at(m).filter(|t| *t < -EARLY_S);
+    let by_clock = |m: &Moment| !matches!(m, Moment::Elapsed(_));
+    let early = |m: Moment| Some(m).filter(by_clock).and_then(at).filter(|t| *t < -EARLY_S);
     let weighed = notes.weighings.iter().filter_map(|w| Some((early(w.at)?, w.line, "weighed")));
     let hint = "write start = \"10:00\" at the top of run.toml with the time when heat and load went in, or strike the line";
     let told = |(t, line, what): (f64, usize, &str)| {
