@@ -35,18 +35,23 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     term(Finding::new("condensed_g"), Err("nothing here measures it"));
     if let Some(total) = out_kg {
         let sum: f64 = known.iter().map(|e| e.value).sum();
-        let u = known.iter().fold(total.estimate.standard, |u, e| u.hypot(e.standard));
+        // The terms rest on the same sensors and the same volume: what is wrong with those adds up.
+        let u = known.iter().map(|e| e.standard).sum::<f64>().hypot(total.estimate.standard);
         let rest = Estimate::new(total.estimate.value - sum, u);
         let share = 100.0 * rest.value / total.estimate.value;
         out.push(Finding::new("unexplained_g").estimate(rest.scaled(1e3)));
-        let verdict = if rest.value.abs() <= rest.expanded() {
+        // Condensate is never measured; a verdict needs all the rest.
+        let missing = &unknown[..unknown.len() - 1];
+        let verdict = if !missing.is_empty() {
+            format!("none: {} not known", missing.join(", "))
+        } else if rest.value.abs() <= rest.expanded() {
             format!("the balance closes within its uncertainty ({share:.0} % unexplained)")
         } else {
             format!("{share:.0} % unexplained, more than the uncertainty allows")
         };
-        let tail = match &unknown[..] {
-            [] => String::new(),
-            _ => format!("; it holds what is not known: {}", unknown.join(", ")),
+        let tail = match (missing, unknown.last()) {
+            ([], Some(condensed)) => format!("; it holds what is not known: {condensed}"),
+            _ => String::new(),
         };
         out.push(Finding::new("balance").words(verdict + &tail));
     }

@@ -67,7 +67,7 @@ fn time_to(key: &str, weighed: &Weighed, [start, dry]: [Estimate; 2], share: f64
 fn rate(weighed: &Weighed, start: Estimate, dry: Estimate) -> Option<Finding> {
     let half = dry.value + 0.5 * (start.value - dry.value);
     let first = weighed.weighings.iter().take_while(|w| w.1.value >= half).last()?;
-    if weighed.continuous {
+    if weighed.continuous || first.0 <= 0.0 {
         return None;
     }
     let hours = first.0 / 3600.0;

@@ -13,16 +13,19 @@ const METERED: &str = "all that the meter feeds, last reading less first";
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let mut out = Vec::new();
     let (Some(first), Some(last)) = (run.energy.first(), run.energy.last()) else { return out };
-    let energy = Finding::of("energy_Wh", &[("fed", METERED)]);
+    let fed = if run.metered.is_empty() { METERED } else { &run.metered };
+    let energy = Finding::of("energy_Wh", &[("fed", fed)]);
     if run.energy.len() < 2 {
         let why = "one meter reading only: note one at the start and one at the end";
         return vec![energy.missing(why)];
     }
-    let used = evaluate(&[first.1, last.1], |x| (x[1] - x[0]) / 3600.0);
+    // The meter's own error is one for both readings: a share of what it counts.
+    let gain = Estimate::within(1.0, run.meter_limit);
+    let used = evaluate(&[first.1, last.1, gain], |x| x[2] * (x[1] - x[0]) / 3600.0);
     let hours = (last.0 - first.0) / 3600.0;
     out.push(energy.evaluated(used, 1.0));
     if hours > 0.0 {
-        let power = evaluate(&[first.1, last.1], |x| (x[1] - x[0]) / 3600.0 / hours);
+        let power = evaluate(&[first.1, last.1, gain], |x| x[2] * (x[1] - x[0]) / 3600.0 / hours);
         out.push(Finding::new("mean_W").evaluated(power, 1.0));
     }
     let removed = run.weighed.start_kg.zip(run.weighed.weighings.last().map(|w| w.1));
@@ -30,13 +33,14 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     else {
         return out;
     };
-    let inputs = [first.1, last.1, start, end];
-    let per_gram = evaluate(&inputs, |x| (x[1] - x[0]) / 3600.0 / (1e3 * (x[2] - x[3])));
+    let inputs = [first.1, last.1, start, end, gain];
+    let per_gram = evaluate(&inputs, |x| x[4] * (x[1] - x[0]) / 3600.0 / (1e3 * (x[2] - x[3])));
     // Water leaves a wet load at its wet bulb, near 30 °C in a warm box.
     let floor = latent_heat_j_kg(k_from_c(30.0)) / 3.6e6;
     let below = per_gram.as_ref().is_some_and(|e| e.interval.1 < floor);
     out.push(Finding::new("energy_per_gram_Wh_g").evaluated(per_gram, 1.0));
-    let share = evaluate(&inputs, |x| 100.0 * (x[2] - x[3]) * floor * 3.6e6 / (x[1] - x[0]));
+    let share =
+        evaluate(&inputs, |x| 100.0 * (x[2] - x[3]) * floor * 3.6e6 / (x[4] * (x[1] - x[0])));
     out.push(Finding::new("evaporation_pct").evaluated(share, 1.0));
     if below {
         let words = format!(

@@ -136,6 +136,8 @@ pub struct Evidence {
     pub heater: Vec<(f64, f64)>,
     /// When somebody switched the heater on (true) or off for good \[s\].
     pub switched: Vec<(f64, bool)>,
+    /// When the run is steady \[s\], where somebody says so.
+    pub steady: Option<(f64, f64)>,
     /// The room.
     pub room: Room,
     /// Pressure \[Pa\].
@@ -152,6 +154,10 @@ pub struct Evidence {
     pub lids: Vec<LidOpening>,
     /// Times \[s\] and readings \[J\] of an energy meter.
     pub energy: Vec<(f64, Estimate)>,
+    /// Limits of error of that meter, as a share of what it counts.
+    pub meter_limit: f64,
+    /// What it feeds.
+    pub metered: String,
     /// Infrared readings.
     pub spots: Vec<Spot>,
     /// Remarks for the figures: times \[s\] and words.

@@ -2,33 +2,45 @@
 
 use super::evidence::{Evidence, Probe, SensorPlace};
 use super::finding::Finding;
+use super::steady::{finding as steady_window, window};
 use crate::measured::sensors::correct_lag;
-use crate::metric::{BAND_K, Span, Trace, Tracker, steady_from_s};
+use crate::metric::{BAND_K, FromReadings, Span, Trace, Tracker};
 use crate::uncertainty::{Estimate, Method, mean_of_series};
 use crate::units::c_from_k;
 
 /// Slowest logging that a lag can be taken out of, in time constants: local parabolas need seven
 /// readings, which must not span more than a few time constants.
 const SLOWEST: f64 = 0.5;
+/// From so many extremes on, those of the first and the last stretch are left out.
+const MANY_ENDS: usize = 6;
+/// A stretch of a swing is left where readings are this many scatters on the other side of the mean.
+const SWING_SIGMAS: f64 = 2.0;
 const NO_READINGS: &str = "no readings";
 /// Readings this long after an opening of the lid do not count \[s\]: the box reheats.
 const AFTER_LID_S: f64 = 300.0;
 
-/// The steady window: the last half hour, at most half the run, from the first settled reading on
-/// if that is later.
-pub(super) fn window(run: &Evidence) -> (f64, f64) {
-    let end = run.probes.iter().filter_map(|p| p.time_s.last()).fold(0.0, |a: f64, b| a.max(*b));
-    (steady_from_s(end), end)
-}
+/// Lag of a sensor of which nothing is known \[s\]: usual data sheets in moving air, and its housing (common
+/// practice). Simulated sensors have their own.
+const USUAL_LAG_S: f64 = 30.0;
 
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let Some(probe) = run.control_probe() else { return Vec::new() };
     let new = |key: &str| Finding::new(key).at(&probe.name);
     let (time_s, celsius) = calm(run, probe);
     let readings = Trace { time_s: &time_s, value: &celsius };
+    let noise = noise_k(run, probe);
+    // A reading lags by up to its time constant: air was there so much earlier.
+    let lag_s = probe.time_constant_s.map_or(USUAL_LAG_S, |tau| tau.value + 2.0 * tau.standard);
+    let lag_s = if run.simulated { 0.0 } else { lag_s };
     let tell = |key: &str, trace: &Trace<'_>, (tracker, unit): (Tracker, f64), why: &str| {
-        new(key).found(trace.estimate(&tracker, probe.temp_sd_k), unit, why)
+        let found = trace.estimate_noisy(&tracker, probe.temp_sd_k, noise);
+        let found = found.map(|f| if tracker.is_time() { late(f, lag_s) } else { f });
+        let finding = new(key).found(found, unit, why);
+        let method =
+            if finding.method == Method::Censoring { Method::Propagation } else { finding.method };
+        finding.by(method)
     };
+
     let highest = || (Tracker::high(Span::All), 1.0);
     let mut out = Vec::new();
     if let Some(set) = run.set_point_k.map(c_from_k) {
@@ -49,13 +61,39 @@ pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
         out.push(new("warm_up_min").missing(why));
     }
     out.push(tell("hottest_C", &readings, highest(), NO_READINGS));
-    out.extend(swing(new("mean_swing_K"), &readings.since(window(run).0)));
+    out.extend(swing(new("mean_swing_K"), &readings.within(window(run)), noise));
     out.extend(sides(run));
+    out.extend(steady_window(run));
     out
 }
 
+/// A time that may be so much too late. Lag is never early, so that it adds to what else is wrong.
+fn late(found: FromReadings, lag_s: f64) -> FromReadings {
+    let end = |t: f64| (t - lag_s).max(0.0);
+    match found {
+        FromReadings::Value(e) => {
+            let standard = e.standard + Estimate::within(0.0, lag_s).standard;
+            FromReadings::Value(Estimate::new(e.value, standard))
+        }
+        FromReadings::Between(low, high) => FromReadings::Between(end(low), high),
+        FromReadings::AtLeast(low) => FromReadings::AtLeast(end(low)),
+    }
+}
+
+/// Scatter of a probe's temperatures from one to the next \[K\]. A swing that readings are too slow for looks like noise:
+/// what passes half the accuracy is taken from another probe, which may be of the same kind, and is no more than
+/// that accuracy.
+fn noise_k(run: &Evidence, probe: &Probe) -> f64 {
+    let own = probe.temperature().noise();
+    if own <= 0.5 * probe.temp_sd_k {
+        return own;
+    }
+    let all = run.probes.iter().filter(|p| !p.exact).map(|p| p.temperature().noise());
+    all.fold(own, f64::min).min(probe.temp_sd_k)
+}
+
 /// Readings \[°C\] without those while the lid was open, just after it, and in doubt.
-fn calm(run: &Evidence, probe: &Probe) -> (Vec<f64>, Vec<f64>) {
+pub(super) fn calm(run: &Evidence, probe: &Probe) -> (Vec<f64>, Vec<f64>) {
     let doubt = |t: f64| {
         let mut mine = run.flags.iter().filter(|f| f.probe == probe.name && f.spoils);
         mine.any(|f| (f.from_s..=f.to_s).contains(&t))
@@ -66,7 +104,7 @@ fn calm(run: &Evidence, probe: &Probe) -> (Vec<f64>, Vec<f64>) {
 }
 
 /// Whether the lid is open, or the box reheats after it.
-fn lid_open(run: &Evidence, t: f64) -> bool {
+pub(super) fn lid_open(run: &Evidence, t: f64) -> bool {
     run.lids.iter().any(|l| (l.from_s..=l.to_s + AFTER_LID_S).contains(&t))
 }
 
@@ -91,24 +129,44 @@ fn corrected(finding: Finding, probe: &Probe, off: &Trace<'_>) -> Option<Finding
 }
 
 /// Mean swing of the readings of the steady window.
-fn swing(finding: Finding, steady: &Trace<'_>) -> Option<Finding> {
+fn swing(finding: Finding, steady: &Trace<'_>, noise: f64) -> Option<Finding> {
     if steady.value.len() < 4 {
         return None;
     }
     let mean = steady.mean()?;
-    // Highest of each stretch above the mean, lowest of each below: a robust swing.
-    let halves = steady.value.chunk_by(|a, b| (*a > mean) == (*b > mean));
-    let ends: Vec<f64> = halves
-        .filter_map(|half| {
-            let up = half[0] > mean;
-            half.iter().copied().reduce(|a, b| if (b > a) == up { b } else { a })
-        })
-        .collect();
-    let swings: Vec<f64> = ends.windows(2).map(|w| (w[1] - w[0]).abs()).collect();
-    Some(match mean_of_series(&swings) {
-        Some(e) => finding.estimate(e).by(Method::Scatter),
-        None => finding.missing("no swing in the steady window"),
-    })
+    // Highest of each stretch above the mean, lowest of each below; a stretch ends only where noise alone does not leave it.
+    let mut ends: Vec<(f64, f64)> = Vec::new();
+    let mut up = None;
+    for (t, v) in steady.time_s.iter().zip(steady.value) {
+        let side = (v - mean).abs() > SWING_SIGMAS * noise;
+        let new = side.then_some(*v > mean).filter(|now| up != Some(*now));
+        match (new, ends.last_mut()) {
+            (Some(now), _) => {
+                up = Some(now);
+                ends.push((*t, *v));
+            }
+            (None, Some(last)) if (*v > last.1) == (up == Some(true)) => *last = (*t, *v),
+            _ => {}
+        }
+    }
+    // Of few stretches even those count that may be parts.
+    let inner = ends
+        .get(1..ends.len().saturating_sub(1))
+        .filter(|_| ends.len() >= MANY_ENDS)
+        .unwrap_or(&ends);
+    let swings: Vec<f64> = inner.windows(2).map(|w| (w[1].1 - w[0].1).abs()).collect();
+    let (Some(e), [first, .., last]) = (mean_of_series(&swings), inner) else {
+        return Some(finding.missing("no swing above the noise in the steady window"));
+    };
+    // Extremes are too far out by the noise of the readings beside them, and hidden between readings.
+    let step_s = (last.0 - first.0) / swings.len() as f64;
+    let readings = steady.time_s.windows(2).map(|w| w[1] - w[0]).fold(f64::MAX, f64::min);
+    let hidden = e.value * readings / step_s;
+    if readings > SLOWEST * step_s {
+        return Some(finding.missing("readings are too slow for its cycles"));
+    }
+    let hidden = Estimate::within(0.0, hidden).standard;
+    Some(finding.estimate(e.for_few().widened(noise).widened(hidden)).by(Method::Scatter))
 }
 
 /// The supply side minus the return side.
@@ -118,17 +176,18 @@ fn sides(run: &Evidence) -> Option<Finding> {
         run.probes.iter().find(placed)
     };
     let (hot, cold) = (find(SensorPlace::Supply)?, find(SensorPlace::Return)?);
-    let from = warm_from(run, hot);
+    let (from, until) = (warm_from(run, hot), window(run).1);
     let other = |t: f64| cold.time_s.binary_search_by(|s| s.total_cmp(&t)).ok();
     let rows = hot.time_s.iter().zip(&hot.temp_k);
     let off: Vec<f64> = rows
-        .filter(|(t, _)| **t >= from && !lid_open(run, **t))
+        .filter(|(t, _)| (from..=until).contains(*t) && !lid_open(run, **t))
         .filter_map(|(t, k)| Some(k - cold.temp_k[other(*t)?]))
         .collect();
     let finding =
         Finding::new("supply_minus_return_K").at(&format!("{} less {}", hot.name, cold.name));
     Some(match mean_of_series(&off) {
-        Some(e) => finding.estimate(e.widened(hot.temp_sd_k.hypot(cold.temp_sd_k))),
+        // Two sensors of one kind may err to either side for one cause.
+        Some(e) => finding.estimate(e.widened(hot.temp_sd_k + cold.temp_sd_k)),
         None => finding.missing("no common readings after warm-up"),
     })
 }

@@ -20,11 +20,14 @@ mod drying;
 mod energy;
 mod evidence;
 mod exchange;
+mod exponential;
 mod finding;
+mod heater;
 mod heating;
 mod measured;
 mod sensors;
 mod simulated;
+mod steady;
 mod surface;
 mod water;
 
@@ -59,8 +62,9 @@ pub struct Assessment {
 pub fn assess(run: &Evidence) -> Assessment {
     let parts = [
         heating::findings(run),
+        heater::findings(run),
         air::findings(run),
-        vec![exchange::finding(run)],
+        exchange::findings(run),
         drying::findings(run),
         balance::findings(run),
         energy::findings(run),

@@ -4,11 +4,11 @@
 use super::air::mean_state;
 use super::evidence::{Evidence, LidOpening, Probe};
 use crate::metric::Trace;
-use crate::physics::constants::{R_AIR, STANDARD_PRESSURE};
+use crate::physics::constants::{MOLAR_RATIO, R_AIR, STANDARD_PRESSURE};
 use crate::physics::moist_air::{
     humidity_ratio, saturation_in_air_pa, sensed_vapour_density_kg_m3 as density,
 };
-use crate::uncertainty::{Estimate, evaluate};
+use crate::uncertainty::{Estimate, evaluate, evaluate_together};
 
 /// Share of the gas swapped when a lid is opened for a weighing, where it is not noted: between a
 /// quick peek and a full swap.
@@ -33,14 +33,33 @@ impl State {
         }
     }
 
+    /// Humidity ratio of air of this temperature and humidity at the room's pressure.
+    pub(super) fn ratio(&self, temp_k: f64, rh: f64) -> f64 {
+        humidity_ratio(rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE), self.total_pa)
+    }
+
+    /// Relative humidity of room air that is warmed to a temperature.
+    pub(super) fn rh_at(&self, temp_k: f64) -> f64 {
+        let full = |temp_k: f64| saturation_in_air_pa(temp_k, STANDARD_PRESSURE);
+        self.rh * full(self.temp_k) / full(temp_k)
+    }
+
+    /// Dry air in a volume of air with this humidity ratio \[kg/m3\].
+    pub(super) fn dry_kg_m3(&self, temp_k: f64, ratio: f64) -> f64 {
+        self.total_pa / (R_AIR * temp_k * (1.0 + ratio / MOLAR_RATIO))
+    }
+
+    /// Dry air of a volume of the box over that of a volume of the room.
+    pub(super) fn dry_share(&self, temp_k: f64, ratio: f64) -> f64 {
+        let own = self.dry_kg_m3(self.temp_k, self.ratio(self.temp_k, self.rh));
+        self.dry_kg_m3(temp_k, ratio) / own
+    }
+
     /// Water that a volume of room air takes along when it leaves with the humidity ratio of air in the
     /// box \[kg/m3\]: its dry air stays the same, whatever vapour and heat make of its volume.
     pub(super) fn carried(&self, temp_k: f64, rh: f64) -> f64 {
-        let own_pa = self.rh * saturation_in_air_pa(self.temp_k, STANDARD_PRESSURE);
-        let boxed_pa = rh * saturation_in_air_pa(temp_k, STANDARD_PRESSURE);
-        let dry_kg_m3 = (self.total_pa - own_pa) / (R_AIR * self.temp_k);
-        let ratio = |pa: f64| humidity_ratio(pa, self.total_pa);
-        dry_kg_m3 * (ratio(boxed_pa) - ratio(own_pa))
+        let own = self.ratio(self.temp_k, self.rh);
+        self.dry_kg_m3(self.temp_k, own) * (self.ratio(temp_k, rh) - own)
     }
 }
 
@@ -71,7 +90,8 @@ pub(super) fn carried(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estim
         integral(State { temp_k: room.temp_k + room_k, ..room }, 0.0, 0.0),
         integral(State { rh: room.rh + room_rh, ..room }, 0.0, 0.0),
     ];
-    let u = moved.iter().fold(0.0_f64, |u, m| u.hypot(m - value));
+    // Errors of one kind of sensor may have one cause: they add up.
+    let u = moved.iter().map(|m| (m - value).abs()).sum::<f64>();
     if value > 0.0 {
         Ok(Estimate::new(value, u))
     } else {
@@ -83,7 +103,7 @@ fn room_density(run: &Evidence) -> Result<Estimate, &'static str> {
     let (Some(temp), Some(rh)) = (run.room.temp_k, run.room.relative_humidity) else {
         return Err("no room temperature and humidity");
     };
-    let found = evaluate(&[temp, rh], |x| density(x[0], x[1]));
+    let found = evaluate_together(&[temp, rh], |x| density(x[0], x[1]));
     found.map(|e| e.estimate).ok_or("no vapour density of the room")
 }
 
@@ -109,7 +129,7 @@ pub(super) fn by_lid(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estima
     }
     let (volume, room) = (volume(run)?, room_density(run)?);
     let mut total = 0.0;
-    let (mut by_volume, mut by_share, mut random) = (0.0, 0.0, 0.0_f64);
+    let (mut by_volume, mut by_share, mut by_sensors) = (0.0, 0.0, 0.0_f64);
     for lid in openings {
         let Some((temp, rh)) = mean_state(probe, lid.from_s - END_S, lid.from_s) else { continue };
         let gap = density(temp.value, rh.value) - room.value;
@@ -120,7 +140,9 @@ pub(super) fn by_lid(run: &Evidence, probe: &Probe, end_s: f64) -> Result<Estima
         by_volume += lost / volume.value * volume.standard;
         // The same hand opens it each time: one share, one error.
         by_share += volume.value * gap * share.standard;
-        random = random.hypot(volume.value * share.value * density(temp.value, 1.0) * probe.rh_sd);
+        // Offsets are the same each time.
+        let off = density(temp.value, 1.0) * probe.rh_sd + room.standard;
+        by_sensors += volume.value * share.value * off;
     }
-    Ok(Estimate::new(total, by_volume.hypot(by_share).hypot(random)))
+    Ok(Estimate::new(total, by_volume.hypot(by_share).hypot(by_sensors)))
 }

@@ -7,6 +7,15 @@ use crate::uncertainty::Estimate;
 /// Readings within this many standard uncertainties of a level could lie on either side of it.
 pub const SIGMAS: f64 = 2.0;
 
+/// Readings are moved by their error in so many steps either way: settling may come first anywhere between.
+const MOVES: i32 = 4;
+/// An interval around a value is given by its ends where one is this many times as far as the other.
+const MOST_UNEVEN: f64 = 2.0;
+/// Smaller steps of readings are those of their arithmetic.
+const LEAST_STEP: f64 = 1e-6;
+/// Rounding shows where at least one in so many readings repeats the one before it.
+const OFTEN: usize = 20;
+
 /// A series of values over time, times rising.
 #[derive(Clone, Copy, Debug)]
 pub struct Trace<'a> {
@@ -68,20 +77,66 @@ impl Trace<'_> {
         self.moved(tracker, 0.0)
     }
 
-    /// What a tracker tells of these readings, all of which count, and whose errors have a standard uncertainty
-    /// in common. A time lies somewhere between two readings.
+    /// What a tracker tells of these readings, as [`Trace::estimate_noisy`] does, with the noise that they show.
     #[must_use]
     pub fn estimate(&self, tracker: &Tracker, standard: f64) -> Option<FromReadings> {
-        let [low, value, high] = [-1.0, 0.0, 1.0].map(|n| self.moved(tracker, n * standard));
-        let value = value?;
-        let step_s = if tracker.is_time() { self.step_s(value) } else { 0.0 };
-        Some(match (low, high) {
-            (Some(low), Some(high)) => {
-                let found = Estimate::new(value, 0.5 * (high - low).abs());
-                FromReadings::Value(found.widened(Estimate::of_rounding(step_s)))
-            }
-            (low, high) => FromReadings::AtLeast(low.or(high).map_or(value, |end| end.min(value))),
-        })
+        self.estimate_noisy(tracker, standard, self.noise().min(standard))
+    }
+
+    /// What a tracker tells of these readings, all of which count: their errors have a standard uncertainty in
+    /// common, and a noise. A time lies somewhere between two readings. The readings are moved by twice their
+    /// error both ways: where they only just get to a level, a time is no straight function of it.
+    #[must_use]
+    pub fn estimate_noisy(
+        &self,
+        tracker: &Tracker,
+        standard: f64,
+        noise: f64,
+    ) -> Option<FromReadings> {
+        if !tracker.is_time() && !tracker.is_total() {
+            // Of many readings near the top the highest has the largest noise.
+            let value = self.moved(tracker, 0.0)?;
+            let near = self.value.iter().filter(|v| (*v - value).abs() <= 3.0 * noise).count();
+            let largest = noise * (2.0 * (near.max(1) as f64).ln()).sqrt();
+            let noise = match tracker {
+                Tracker::Extreme(..) => noise.max(largest),
+                _ => 0.0,
+            };
+            return Some(FromReadings::Value(Estimate::new(value, standard.hypot(noise))));
+        }
+        let off = SIGMAS * standard.hypot(noise);
+        let all: Vec<Option<f64>> = (-MOVES..=MOVES)
+            .map(|k| self.moved(tracker, off * f64::from(k) / f64::from(MOVES)))
+            .collect();
+        let found = || all.iter().flatten().copied();
+        let (low, high) = (found().reduce(f64::min)?, found().reduce(f64::max)?);
+        let step = |t: f64| if tracker.is_time() { self.step_s(t) } else { 0.0 };
+        let Some(value) = all[MOVES as usize].filter(|_| all.iter().all(Option::is_some)) else {
+            return Some(FromReadings::AtLeast((low - step(low)).max(0.0)));
+        };
+        let (below, above) = (value - low, high - value);
+        if below.max(above) > MOST_UNEVEN * below.min(above) + step(value) {
+            return Some(FromReadings::Between((low - step(low)).max(0.0), high + step(high)));
+        }
+        let found = Estimate::new(value, below.max(above) / SIGMAS);
+        Some(FromReadings::Value(found.widened(Estimate::of_rounding(step(value)))))
+    }
+
+    /// Scatter of the readings from one to the next, from their second differences: of those the lower quarter
+    /// counts, so that no swing and no step is taken for noise; at least their rounding.
+    #[must_use]
+    pub fn noise(&self) -> f64 {
+        let mut bends: Vec<f64> =
+            self.value.windows(3).map(|v| (v[0] - 2.0 * v[1] + v[2]).abs()).collect();
+        bends.sort_by(f64::total_cmp);
+        // Lower quartile of the amount of a normal number, and the variance of 1, -2, 1.
+        let scatter = bends.get(bends.len() / 4).map_or(0.0, |b| b / 0.3186 / 6.0_f64.sqrt());
+        // Readings that are often the same are rounded.
+        let steps = || self.value.windows(2).map(|v| (v[1] - v[0]).abs());
+        let same = steps().filter(|d| *d < LEAST_STEP).count();
+        let rounded = OFTEN * same > self.value.len();
+        let digit = steps().filter(|d| rounded && *d > LEAST_STEP).reduce(f64::min).unwrap_or(0.0);
+        scatter.max(Estimate::of_rounding(digit))
     }
 
     /// How far the readings on either side of a time are apart \[s\].
@@ -99,8 +154,15 @@ impl Trace<'_> {
     /// The part from `from_s` on.
     #[must_use]
     pub fn since(&self, from_s: f64) -> Self {
-        let at = self.time_s.partition_point(|t| *t < from_s);
-        Trace { time_s: &self.time_s[at..], value: &self.value[at..] }
+        self.within((from_s, f64::INFINITY))
+    }
+
+    /// The part between two times.
+    #[must_use]
+    pub fn within(&self, (from_s, to_s): (f64, f64)) -> Self {
+        let end = self.time_s.partition_point(|t| *t <= to_s);
+        let at = self.time_s.partition_point(|t| *t < from_s).min(end);
+        Trace { time_s: &self.time_s[at..end], value: &self.value[at..end] }
     }
 
     /// Mean over time (trapezia); the single value of a single sample.
@@ -162,13 +224,14 @@ mod tests {
     #[test]
     fn a_common_error_moves_a_crossing() {
         let rise = trace(&[0.0, 1.0, 2.0, 3.0, 4.0]);
-        // A tenth of a kelvin per second and a common 0.2 K: 2 s, beside a step of 10 s.
+        // A tenth of a kelvin per second and a common 0.2 K: 2 s, beside a step of 10 s; the line has no noise.
         let time = rise.estimate(&Tracker::rising(2.5), 0.2).expect("a time");
         let FromReadings::Value(found) = time else { panic!("{time:?}") };
         assert_eq!(found.value, 25.0);
         assert!((found.standard - 2.0_f64.hypot(10.0 / 12.0_f64.sqrt())).abs() < 1e-12);
         // Readings that may be too high may not have been there at all.
-        assert_eq!(rise.estimate(&Tracker::rising(3.9), 0.2), Some(FromReadings::AtLeast(37.0)));
+        // At the least 0.4 K too low, and then anywhere since the reading before.
+        assert_eq!(rise.estimate(&Tracker::rising(3.9), 0.2), Some(FromReadings::AtLeast(25.0)));
         let high = rise.estimate(&Tracker::high(Span::All), 0.2);
         let Some(FromReadings::Value(high)) = high else { panic!("{high:?}") };
         assert!((high.value - 4.0).abs() < 1e-12 && (high.standard - 0.2).abs() < 1e-12);

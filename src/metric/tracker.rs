@@ -153,6 +153,12 @@ impl Tracker {
         matches!(self, Tracker::First(..) | Tracker::Settled(_))
     }
 
+    /// Whether what is kept is a sum of stretches of time.
+    #[must_use]
+    pub fn is_total(&self) -> bool {
+        matches!(self, Tracker::Above(..))
+    }
+
     /// Whether both keep the highest, or the lowest, value of the same span.
     #[must_use]
     pub fn is_same_extreme(&self, other: &Self) -> bool {

@@ -10,6 +10,9 @@ use crate::units::Measured;
 /// Coverage factor of expanded uncertainties: about 95 % for a normal distribution.
 pub const COVERAGE_FACTOR: f64 = 2.0;
 
+/// Share that twice the standard uncertainty covers of a normal distribution.
+const COVERAGE: f64 = 0.954_499_736;
+
 /// A value with its standard uncertainty and how well that is known.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
@@ -78,6 +81,17 @@ impl Estimate {
             return Normal::standard().inverse_cdf(p);
         }
         StudentsT::new(0.0, 1.0, freedom).map_or(COVERAGE_FACTOR, |t| t.inverse_cdf(p))
+    }
+
+    /// For k = 2, where few repeats stand behind it: enlarged so that twice of it has the coverage that
+    /// Student's factor gives. Source: \[JCGM100\], annex G.
+    #[must_use]
+    pub fn for_few(self) -> Self {
+        if self.degrees_of_freedom.is_infinite() {
+            return self;
+        }
+        let factor = self.coverage_factor(COVERAGE) / COVERAGE_FACTOR;
+        Estimate::new(self.value, self.standard * factor.max(1.0))
     }
 
     /// The same with another independent standard uncertainty added.
@@ -164,6 +178,9 @@ mod tests {
         let few = Estimate { value: 0.0, standard: 1.0, degrees_of_freedom: 4.0 };
         // Student's t for 95 % and 4 degrees of freedom, any table: 2.776
         assert!((few.coverage_factor(0.95) - 2.776).abs() < 1e-3);
+        // and for 95.45 %, table G.2 of the Guide: 2.87
+        assert!((few.for_few().expanded() - 2.87).abs() < 5e-3);
+        assert_eq!(Estimate::new(0.0, 1.0).for_few().standard, 1.0);
         assert!((Estimate::new(0.0, 1.0).coverage_factor(0.95) - 1.960).abs() < 1e-3);
     }
 }

@@ -94,6 +94,31 @@ pub fn evaluate(inputs: &[Estimate], function: impl Fn(&[f64]) -> f64) -> Option
     })
 }
 
+/// As [`evaluate`], for inputs whose errors may have one cause (sensors of one kind, in one box): how far they
+/// go together is not known, so that their contributions are added, which is the most that any correlation
+/// makes of them (\[JCGM100\], 5.2.2). The inputs are moved together by twice their uncertainties, each to the
+/// side that moves the value more; where that leads out of the function's domain, they are sampled.
+#[must_use]
+pub fn evaluate_together(
+    inputs: &[Estimate],
+    function: impl Fn(&[f64]) -> f64,
+) -> Option<Evaluated> {
+    let plain = propagate(inputs, &function);
+    let ends = [-COVERAGE_FACTOR, COVERAGE_FACTOR].map(|k| {
+        let moved = inputs.iter().zip(&plain.slopes);
+        let moved: Vec<f64> = moved.map(|(e, c)| e.value + k * c.signum() * e.standard).collect();
+        function(&moved)
+    });
+    let value = plain.estimate.value;
+    let half = ends.iter().map(|end| (end - value).abs()).fold(0.0, f64::max);
+    if !(value.is_finite() && ends.iter().all(|end| end.is_finite())) {
+        return evaluate(inputs, function);
+    }
+    let estimate = Estimate::new(value, half / COVERAGE_FACTOR);
+    let method = if half == 0.0 { Method::Exact } else { Method::Propagation };
+    Some(Evaluated { estimate, interval: (value - half, value + half), method })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -111,6 +136,17 @@ mod tests {
         assert!((bent.estimate.value - 1.0).abs() < 0.05, "{bent:?}");
         assert!((bent.estimate.standard - 2.0_f64.sqrt()).abs() < 0.1, "{bent:?}");
         assert!(bent.interval.0 >= 0.0);
+    }
+
+    #[test]
+    fn errors_of_one_cause_add_up() {
+        let inputs = [Estimate::new(10.0, 0.1), Estimate::new(2.0, 0.05)];
+        let sum = evaluate_together(&inputs, |x| 3.0 * x[0] - x[1]).unwrap();
+        assert!((sum.estimate.standard - 0.35).abs() < 1e-12, "{sum:?}");
+        assert_eq!(
+            evaluate_together(&[Estimate::exact(4.0)], |x| x[0].sqrt()).unwrap().method,
+            Method::Exact
+        );
     }
 
     #[test]

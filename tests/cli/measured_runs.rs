@@ -38,7 +38,7 @@ fn three_commands_from_a_log_to_a_table() {
     let said = text(&table.get_output().stdout);
     for words in [
         "time to remove 90 % of the added water                90 to 120 min",
-        "share of the added water removed                  103.72 ± 0.69 %",
+        "share of the added water removed                  103.72 ± 0.99 %",
         "104 % is gone",
         "overshoot at the control sensor (hot)               2.10 ± 0.58 K",
         "energy per gram removed",

@@ -5,10 +5,11 @@ mod notes;
 mod probes;
 
 use self::hints::{in_folder, key_of};
-use self::notes::{energy_of_notes, lids, lids_of_weighings, noted_lids, weighed};
+use self::notes::{before_start, energy_of_notes, lids, lids_of_weighings, noted_lids, weighed};
 use self::probes::{doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings};
 use super::energy::meter;
 use super::evidence::{Evidence, Room, SensorPlace, Spot};
+use super::heater;
 use crate::measured::folder::{EventKind, FILE, LogSpec, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::flags;
@@ -16,6 +17,9 @@ use crate::measured::weighings::{self, Weighings};
 use crate::measured::{Moment, Series, Start};
 use crate::reader::Issue;
 use crate::uncertainty::Estimate;
+
+/// Limits of error of plug meters: class 2 (common practice).
+const USUAL_METER: f64 = 0.02;
 
 /// One logger text, imported and placed.
 #[derive(Clone, Debug)]
@@ -78,6 +82,8 @@ pub fn gather(
     let timeline = timeline(spec, &out);
     place(spec, &timeline, &mut out, &mut issues);
     common_time(spec, &out, &mut issues);
+    issues.extend(out.weighings.iter().flat_map(|w| before_start(spec, w, &timeline)));
+    issues.extend(steady_trouble(spec, &timeline, &out));
     if !issues.is_empty() {
         return Err(issues);
     }
@@ -190,6 +196,35 @@ fn common_time(spec: &RunSpec, out: &Gathered, issues: &mut Vec<Issue>) {
     }
 }
 
+/// What is wrong with the steady window that is stated.
+fn steady_trouble(spec: &RunSpec, timeline: &Timeline, out: &Gathered) -> Option<Issue> {
+    let stated = spec.steady.as_ref()?;
+    let fail = |code, what: &str, hint: &str| Some(Issue::of_file(code, FILE, what.into(), hint));
+    let (Some(from), Some(to)) = (timeline.elapsed_s(stated.from), timeline.elapsed_s(stated.to))
+    else {
+        let what = "steady.from or steady.to is a clock time, but the run has no clock";
+        return fail("no-clock", what, "write start = \"10:00\" at the top of run.toml");
+    };
+    if from >= to {
+        let what = "steady.from is not before steady.to";
+        return fail(
+            "bad-window",
+            what,
+            "write, for example, from = \"90 min\" and to = \"120 min\"",
+        );
+    }
+    let inside = |t: &f64| (from..=to).contains(t);
+    let seen = out.logs.iter().any(|l| l.series.time_s.iter().any(inside));
+    if seen || out.logs.is_empty() {
+        return None;
+    }
+    fail(
+        "bad-window",
+        "no log has a reading between steady.from and steady.to",
+        "correct one of the two",
+    )
+}
+
 fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Evidence {
     let mut told = Vec::new();
     let mut run = Evidence {
@@ -223,6 +258,7 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
         .iter()
         .filter_map(|w| window(w).map(|(a, b)| (w.sensor.clone(), a, b)))
         .collect();
+    run.steady = spec.steady.as_ref().and_then(window);
     run.spots = spec.spots.iter().map(|s| spot(s, timeline)).collect();
     run.switched = spec
         .events
@@ -242,8 +278,19 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
         Some((timeline.elapsed_s(m.at)?, reading))
     });
     run.energy.extend(meters);
+    let limit = spec.weighings.as_ref().and_then(|w| w.meter_accuracy);
     if run.energy.is_empty() {
         run.energy = logged_energy(&found.logs);
+    }
+    if run.energy.is_empty() {
+        run.heater.sort_by(|a, b| a.0.total_cmp(&b.0));
+        run.energy = heater::energy(&run);
+        run.metered = heater::HEATER.into();
+    } else {
+        run.meter_limit = limit.unwrap_or(USUAL_METER);
+        if limit.is_none() {
+            told.push("limits of error of the energy meter ± 2 % are taken, those of class 2 (pin: meter_accuracy in [weighings])".into());
+        }
     }
     run.energy.sort_by(|a, b| a.0.total_cmp(&b.0));
     run.lids = lids(&run, noted);

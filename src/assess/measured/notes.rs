@@ -6,10 +6,13 @@ use crate::measured::Moment;
 use crate::measured::folder::{EventKind, RunSpec, Timeline};
 use crate::measured::sensors::{FoundOpening, Verdict, compare, openings};
 use crate::measured::weighings::{self, Weighings};
+use crate::reader::Issue;
 use crate::uncertainty::Estimate;
 
 /// An opening for a weighing, where its length is not noted \[s\] (common practice).
 const WEIGHING_S: f64 = 40.0;
+/// Clocks are read to the minute: a weighing may seem to be so much before the start \[s\].
+const EARLY_S: f64 = 90.0;
 /// Openings that two sensors show within this time are one \[s\].
 const SAME_OPENING_S: f64 = 240.0;
 
@@ -21,7 +24,7 @@ pub(super) fn weighed(
     list: &mut Vec<String>,
 ) -> Weighed {
     let stated = spec.weighings.as_ref().and_then(|w| w.scale_kg).map(|sd| Estimate::new(0.0, sd));
-    let scale = stated.or_else(|| notes.scale()).unwrap_or(Estimate::exact(0.0));
+    let scale = stated.or_else(|| notes.scale()).unwrap_or(Estimate::exact(0.0)).for_few();
     if stated.is_none() && notes.repeats.is_empty() {
         list.push("the scale's scatter is not known: only the rounding of its display counts (note five repeat weighings, or pin: scale_uncertainty in [weighings])".into());
     }
@@ -31,9 +34,24 @@ pub(super) fn weighed(
     Weighed {
         dry_kg: notes.dry.map(|m| mass(m.kg)),
         start_kg: notes.start.map(|m| mass(m.kg)),
-        weighings: notes.weighings.iter().map(|w| (elapsed(w), mass(w.kg))).collect(),
+        weighings: notes.weighings.iter().map(|w| (elapsed(w).max(0.0), mass(w.kg))).collect(),
         continuous: false,
     }
+}
+
+/// Weighings before the start of the run, each as a question.
+pub(super) fn before_start(spec: &RunSpec, notes: &Weighings, timeline: &Timeline) -> Vec<Issue> {
+    let Some(own) = &spec.weighings else { return Vec::new() };
+    let at = |m: Moment| timeline.elapsed_s(m.moved(own.clock_offset_s));
+    let by_clock = |m: &Moment| !matches!(m, Moment::Elapsed(_));
+    let early = |m: Moment| Some(m).filter(by_clock).and_then(at).filter(|t| *t < -EARLY_S);
+    let weighed = notes.weighings.iter().filter_map(|w| Some((early(w.at)?, w.line, "weighed")));
+    let hint = "write start = \"10:00\" at the top of run.toml with the time when heat and load went in, or strike the line";
+    let told = |(t, line, what): (f64, usize, &str)| {
+        let what = format!("{what} {:.0} min before the start of the run", -t / 60.0);
+        Issue { line, ..Issue::of_file("before-start", &own.file, what, hint) }
+    };
+    weighed.map(told).collect()
 }
 
 pub(super) fn energy_of_notes(

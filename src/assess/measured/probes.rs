@@ -134,9 +134,7 @@ pub(super) fn logged_energy(logs: &[LogText]) -> Vec<(f64, Estimate)> {
         let (time_s, value) = finite(Quantity::Power);
         let sum = Trace { time_s: &time_s, value: &value }.integral();
         if let (Some(from), Some(to)) = (time_s.first(), time_s.last()) {
-            // Plug meters: class 2, limits of 2 % (common practice).
-            let used = Estimate::within(sum, 0.02 * sum);
-            return vec![(*from, Estimate::exact(0.0)), (*to, used)];
+            return vec![(*from, Estimate::exact(0.0)), (*to, Estimate::exact(sum))];
         }
     }
     Vec::new()

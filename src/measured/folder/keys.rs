@@ -150,6 +150,11 @@ const TABLES: &[Keys] = &[
         &[&REFERENCE, &FROM, &TO],
     ),
     Keys::always(
+        "steady",
+        "when the run is steady, for means, swing, duty and cycles; without it the last 30 min while the box is kept warm, at most half the run",
+        &[&FROM, &TO],
+    ),
+    Keys::always(
         "step.SENSOR",
         "a time when a sensor went through a step: its lag follows",
         &[&FROM, &TO],

@@ -54,6 +54,8 @@ pub struct RunSpec {
     pub events: Vec<EventSpec>,
     /// When sensors were side by side, and which of them is taken as right.
     pub side_by_side: Option<WindowSpec>,
+    /// When the run is steady.
+    pub steady: Option<WindowSpec>,
     /// Steps that sensors went through.
     pub steps: Vec<WindowSpec>,
     /// Spot readings of surfaces.
@@ -101,6 +103,7 @@ impl RunSpec {
             side_by_side: root
                 .section_opt("side_by_side")
                 .and_then(|s| WindowSpec::read(&s, &s.text(&keys::REFERENCE))),
+            steady: root.section_opt("steady").and_then(|s| WindowSpec::read(&s, "")),
             steps: root
                 .named("step")
                 .iter()

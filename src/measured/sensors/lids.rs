@@ -36,6 +36,8 @@ const WITHIN_S: f64 = 90.0;
 const WITHIN_READINGS: usize = 3;
 /// The fall must also be this many times the usual change between readings.
 const TIMES_USUAL: f64 = 6.0;
+/// The fall must be this many times what the vapour rises in a like time, but for a tenth of the run. Our choice.
+const TIMES_CYCLE: f64 = 1.5;
 /// Two falls closer than this belong to one opening \[s\].
 const APART_S: f64 = 240.0;
 
@@ -51,6 +53,17 @@ pub fn openings(readings: &Readings<'_>) -> Vec<FoundOpening> {
     let reach = ((WITHIN_S / step).ceil() as usize).clamp(2, 200).max(WITHIN_READINGS.min(2));
     let changes = density.windows(2).map(|w| ((w[1] - w[0]) / w[0]).abs());
     let usual = median(changes).unwrap_or(0.0);
+    // Vapour that comes back as fast as it goes is a heater's cycle that the humidity element follows late: after
+    // an opening it comes back slowly. Nothing that is usual in that direction counts in the other.
+    let rises = (0..time.len()).filter_map(|i| {
+        let end = (i + reach).min(time.len() - 1);
+        let highest =
+            density[i..=end].iter().copied().filter(|d| d.is_finite()).fold(0.0, f64::max);
+        (density[i] > 0.0 && highest > 0.0).then(|| 1.0 - density[i] / highest)
+    });
+    let mut rises: Vec<f64> = rises.collect();
+    rises.sort_by(f64::total_cmp);
+    let cycle = TIMES_CYCLE * rises.get(rises.len() * 9 / 10).copied().unwrap_or(0.0);
     let mut out: Vec<FoundOpening> = Vec::new();
     let mut i = 0;
     while i + 1 < time.len() {
@@ -69,7 +82,7 @@ pub fn openings(readings: &Readings<'_>) -> Vec<FoundOpening> {
         let enough = if dip_k >= DIP_K { FALL } else { FALL_ALONE };
         // The fall must begin here: the next reading takes its share of it.
         let begins = density[i + 1] < before * (1.0 - 0.2 * fall);
-        if fall >= enough.max(TIMES_USUAL * usual) && begins {
+        if fall >= enough.max(TIMES_USUAL * usual).max(cycle) && begins {
             let found = FoundOpening { from_s: time[i], to_s: time[low], fall, dip_k };
             match out.last_mut().filter(|last| time[i] - last.to_s < APART_S) {
                 Some(last) => last.to_s = found.to_s,
@@ -144,6 +157,30 @@ mod tests {
         let starts: Vec<f64> = seen.iter().map(|f| f.from_s).collect();
         assert_eq!(starts, [59.0 * 30.0, 119.0 * 30.0]);
         assert!(seen.iter().all(|f| f.fall > 0.3 && f.dip_k > 0.3), "{seen:?}");
+    }
+
+    /// A thermostat swings by 3 K; the humidity element follows late, so that humidity times saturation swings too.
+    #[test]
+    fn a_cycle_that_the_humidity_element_follows_late_is_no_opening() {
+        let run = |open: usize| {
+            let (mut time, mut temp, mut rh): (Vec<f64>, Vec<f64>, Vec<f64>) = Default::default();
+            let mut late = 0.3;
+            for i in 0..600 {
+                let k = k_from_c(
+                    45.0 + 3.0 * (f64::from(i) * 10.0 / 240.0 * std::f64::consts::TAU).sin(),
+                );
+                let full = crate::physics::moist_air::sensed_vapour_density_kg_m3(k, 1.0);
+                let vapour = if (open..open + 60).contains(&(i as usize)) { 0.008 } else { 0.020 };
+                late += 0.2 * (vapour / full - late);
+                time.push(10.0 * f64::from(i));
+                temp.push(k);
+                rh.push(late);
+            }
+            openings(&Readings { time_s: &time, temp_k: &temp, relative_humidity: &rh })
+        };
+        assert_eq!(run(10_000), []);
+        let seen = run(300);
+        assert!(seen.len() == 1 && (seen[0].from_s - 3000.0).abs() < 60.0, "{seen:?}");
     }
 
     #[test]

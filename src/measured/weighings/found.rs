@@ -7,6 +7,9 @@ use crate::text::Csv;
 use crate::uncertainty::{Estimate, mean_of_repeats};
 use crate::units::{self, Kind};
 
+/// How far apart repeat weighings may be: a scale that scatters by more is broken.
+pub(super) const REPEATS_APART: f64 = 0.05;
+
 /// What can be pinned when notes leave it open.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct WeighingOptions {
@@ -97,6 +100,8 @@ pub struct EnergyReading {
     pub joule: f64,
     /// Line from 1.
     pub line: usize,
+    /// Whether it is what was used since the start, rather than what a meter showed.
+    pub used: bool,
 }
 
 /// A lid opening.

@@ -5,6 +5,7 @@
 #![allow(clippy::result_large_err)]
 
 mod found;
+mod line;
 mod lines;
 mod notes;
 mod scan;
@@ -65,9 +66,18 @@ fn decode(name: &str, bytes: &[u8]) -> Result<String, Issue> {
     if bytes.contains(&0) {
         return fail("not-text", "is not a text file", "give the notes as plain text");
     }
-    // Notes from an old editor: each byte is a letter of Latin-1.
-    Ok(std::str::from_utf8(bytes)
-        .map_or_else(|_| bytes.iter().map(|b| char::from(*b)).collect(), str::to_owned))
+    std::str::from_utf8(bytes).map(str::to_owned).map_err(|e| {
+        let at = e.valid_up_to();
+        let line = 1 + bytes[..at].iter().filter(|b| **b == b'\n').count();
+        let what = format!("is not UTF-8: byte 0x{:02x}", bytes[at]);
+        error(
+            name,
+            line,
+            "not-utf8",
+            what,
+            "save it as UTF-8; an umlaut or an accent is often the cause",
+        )
+    })
 }
 
 #[cfg(test)]

@@ -3,51 +3,17 @@
 use super::found::{
     EnergyReading, LidNote, Mass, Repeat, Weighing, WeighingOptions, Weighings, error, grams,
 };
+use super::line::{Line, mass_of, repeats, understand};
 use super::lines::LineClass;
 use super::scan::{Piece, pieces};
-use super::words::{Topic, about, energy_unit, is_volume, mass_unit, time_unit};
+use super::words::{Topic, energy_unit, mass_unit, time_unit};
 use crate::measured::Moment;
 use crate::reader::Issue;
 
-/// Least number of masses in one line that count as repeat weighings, and how far apart they may
-/// be: a scale that scatters by more is broken.
+/// Least number of masses in one line that count as repeat weighings.
 const LEAST_REPEATS: usize = 3;
-const REPEATS_APART: f64 = 0.05;
 /// Two dry masses further apart than this share cannot both be right.
 const DRY_APART: f64 = 0.02;
-
-/// A mass in a line: the number, its unit if it has one, digits behind the mark.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Found {
-    value: f64,
-    unit: Option<f64>,
-    decimals: usize,
-}
-
-impl Found {
-    fn kg(&self, plain: f64) -> f64 {
-        self.value * self.unit.unwrap_or(plain)
-    }
-}
-
-/// What a line holds.
-#[derive(Debug, Default)]
-struct Line {
-    at: Option<Moment>,
-    /// Whether the time comes first: such a line is a weighing whatever words follow.
-    time_first: bool,
-    masses: Vec<Found>,
-    energies: Vec<(f64, Option<f64>)>,
-    spans: Vec<f64>,
-    volumes: Vec<f64>,
-    words: Vec<String>,
-}
-
-impl Line {
-    fn about(&self, topic: Topic) -> bool {
-        about(topic, self.words.iter().map(String::as_str))
-    }
-}
 
 pub(super) fn read(
     name: &str,
@@ -137,65 +103,14 @@ fn plain_unit(
     }
 }
 
-/// Sorts the pieces of a line.
-fn understand(pieces: &[Piece]) -> Line {
-    let mut line = Line::default();
-    let mut day = None;
-    let mut k = 0;
-    let plus = matches!(pieces.first(), Some(Piece::Mark('+')));
-    while k < pieces.len() {
-        let follows = match pieces.get(k + 1) {
-            Some(Piece::Word(w)) => Some(w.as_str()),
-            _ => None,
-        };
-        match &pieces[k] {
-            Piece::Date(d) => day = Some(*d as f64),
-            Piece::Clock(s) if line.at.is_none() => {
-                line.time_first = line.masses.is_empty() && line.words.is_empty();
-                line.at = Some(day.map_or(Moment::Clock(*s), |d| Moment::Dated(d * 86_400.0 + s)));
-            }
-            Piece::Clock(_) => {}
-            Piece::Number { value, decimals } => {
-                let value = *value;
-                let unit_follows =
-                    follows.map(|w| (mass_unit(w), time_unit(w), energy_unit(w), is_volume(w)));
-                match unit_follows {
-                    Some((Some(unit), ..)) => {
-                        line.masses.push(Found { value, unit: Some(unit), decimals: *decimals });
-                        k += 1;
-                    }
-                    Some((_, Some(unit), ..)) => {
-                        let begins =
-                            line.masses.is_empty() && line.words.len() <= 1 && line.at.is_none();
-                        if begins {
-                            line.time_first = line.words.iter().all(|w| w == "t") || plus;
-                            line.at = Some(Moment::Elapsed(value * unit));
-                        } else {
-                            line.spans.push(value * unit);
-                        }
-                        k += 1;
-                    }
-                    Some((.., Some(unit), _)) => {
-                        let seconds = line.at.map(|m| match m {
-                            Moment::Clock(s) | Moment::Dated(s) | Moment::Elapsed(s) => s,
-                        });
-                        line.energies.push((value * unit, seconds));
-                        // the next reading of the line has a time of its own
-                        k += 1;
-                    }
-                    Some((.., true)) => {
-                        line.volumes.push(value);
-                        k += 1;
-                    }
-                    _ => line.masses.push(Found { value, unit: None, decimals: *decimals }),
-                }
-            }
-            Piece::Word(w) => line.words.push(w.clone()),
-            Piece::Mark(_) => {}
-        }
-        k += 1;
-    }
-    line
+/// Whether the time of a line has a minus: `-30 min`, `t=-30 min`. A dash with a blank behind it begins a list.
+fn is_negative(text: &str) -> bool {
+    let text = text.trim_start();
+    let text = text
+        .strip_prefix(['t', 'T'])
+        .map_or(text, |t| t.trim_start().trim_start_matches(['=', ':']).trim_start());
+    let rest = text.strip_prefix(['-', '\u{2212}']);
+    rest.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 /// Files a line under its class.
@@ -207,15 +122,63 @@ fn take(
     unit: f64,
     issues: &mut Vec<Issue>,
 ) -> LineClass {
+    let mut ask = |code, what: &str, hint: &str| {
+        issues.push(error(name, number, code, what.to_owned(), hint));
+        LineClass::Unread
+    };
     if !line.energies.is_empty() {
-        out.energy.extend(energies(text, number));
+        let mut read = energies(text, number);
+        if let [only] = &mut read[..] {
+            only.used = line.about(Topic::Used);
+        }
+        out.energy.extend(read);
         return LineClass::Energy;
+    }
+    if let (Some(Moment::Elapsed(s)), false) = (line.at, line.masses.is_empty()) {
+        if line.bare_time {
+            return ask(
+                "no-unit",
+                "its time since the start has no unit",
+                "write, for example, t=30 min",
+            );
+        }
+        if s > 0.0 && is_negative(text) {
+            let what = "its time lies before the start";
+            return ask(
+                "before-start",
+                what,
+                "strike the line, or write its mass as \"wet 6.04 g\" without a time",
+            );
+        }
+    }
+    if line.about(Topic::Vessel) && mass_of(line).is_some() && line.at.is_none() {
+        let what = "has the mass of what the load lies in: do the other masses hold it or not?";
+        return ask(
+            "vessel",
+            what,
+            "strike the line if all or none of them do: only their differences count",
+        );
     }
     let repeats = repeats(line, unit);
     if repeats.len() >= LEAST_REPEATS && !line.time_first {
         out.repeats.push(Repeat { kg: repeats, line: number });
         out.resolution_kg = resolution(line, unit).or(out.resolution_kg);
         return LineClass::Repeat;
+    }
+    // A word between time and mass says what the mass is, the first time.
+    if let (Some(at), Some(mass)) = (line.at, mass_of(line))
+        && line.time_first
+        && out.weighings.is_empty()
+    {
+        let mass = Mass { kg: mass.kg(unit), line: number };
+        if line.says(Topic::Dry) && out.dry.is_none() {
+            return dry(out, name, mass, issues);
+        }
+        if line.says(Topic::Start) && out.start.is_none() {
+            out.start = Some(mass);
+            out.into_box.get_or_insert(at);
+            return LineClass::StartMass;
+        }
     }
     if let (Some(at), Some(mass)) = (line.at, mass_of(line))
         && (line.time_first || !(line.about(Topic::Dry) || line.about(Topic::Start)))
@@ -280,23 +243,6 @@ fn dry(out: &mut Weighings, name: &str, mass: Mass, issues: &mut Vec<Issue>) -> 
     LineClass::DryMass
 }
 
-/// The mass of a line: one with a unit if there is one, else the first number.
-fn mass_of(line: &Line) -> Option<Found> {
-    let with_unit = line.masses.iter().find(|m| m.unit.is_some());
-    with_unit.or(line.masses.first()).copied().filter(|m| m.value > 0.0)
-}
-
-/// The longest run of neighbouring numbers that differ little.
-fn repeats(line: &Line, unit: f64) -> Vec<f64> {
-    let near =
-        |a: &Found, b: &Found| (a.kg(unit) - b.kg(unit)).abs() <= REPEATS_APART * a.kg(unit).abs();
-    let runs = line.masses.chunk_by(near);
-    let longest = runs.max_by_key(|run| run.len()).unwrap_or_default();
-    // "repeat weigh of same 5 g weight: 5.00 5.01 ...": the nominal value has fewer digits.
-    let digits = longest.iter().map(|m| m.decimals).max().unwrap_or(0);
-    longest.iter().filter(|m| m.decimals == digits).map(|m| m.kg(unit)).collect()
-}
-
 /// `scale reads to 0.01`: the smallest number of a line about that.
 fn resolution(line: &Line, unit: f64) -> Option<f64> {
     let steps = line.masses.iter().map(|m| m.kg(unit)).filter(|kg| *kg > 0.0);
@@ -313,7 +259,8 @@ fn energies(text: &str, number: usize) -> Vec<EnergyReading> {
             (Piece::Clock(s), _) => at = Some(Moment::Clock(*s)),
             (Piece::Number { value, .. }, Some(Piece::Word(w))) => {
                 if let Some(unit) = energy_unit(w) {
-                    out.push(EnergyReading { at: at.take(), joule: value * unit, line: number });
+                    let (at, joule) = (at.take(), value * unit);
+                    out.push(EnergyReading { at, joule, line: number, used: false });
                 } else if let Some(unit) = time_unit(w) {
                     at = Some(Moment::Elapsed(value * unit));
                 }

@@ -1,6 +1,7 @@
 //! The whole of the notes: times on one axis, and whether the masses make sense together.
 
-use super::found::{Weighings, error, grams};
+use super::found::{EnergyReading, Mass, REPEATS_APART, Repeat, Weighing, Weighings, error, grams};
+use super::lines::LineClass;
 use crate::measured::Moment;
 use crate::reader::Issue;
 
@@ -12,6 +13,9 @@ impl Weighings {
             issues.push(error(name, 0, "no-weighing", "has no weighing in it".into(), hint));
         }
         self.place_times(name, issues);
+        self.begin_at_zero();
+        self.join_repeats(name, issues);
+        self.used_energy();
         if let (Some(dry), Some(start)) = (self.dry, self.start)
             && start.kg <= dry.kg
         {
@@ -55,7 +59,11 @@ impl Weighings {
                 days += DAY_S;
                 now += DAY_S;
             }
-            if now < before {
+            if now < before && first_line == 0 {
+                let what = "its time lies before the load went into the box".to_owned();
+                let hint = "strike the line, or write its mass as \"wet 6.04 g\" without a time";
+                issues.push(error(name, w.line, "before-start", what, hint));
+            } else if now < before {
                 let what = format!("its time lies before that of line {first_line}");
                 let hint = "sort the lines by time, or write the date";
                 issues.push(error(name, w.line, "times-go-back", what, hint));
@@ -66,10 +74,84 @@ impl Weighings {
         }
     }
 
+    /// The mass at time 0 is that at the start, where no other is.
+    fn begin_at_zero(&mut self) {
+        let known = self.into_box.is_some()
+            || matches!(self.weighings.first().map(|w| w.at), Some(Moment::Elapsed(_)));
+        let first = self
+            .weighings
+            .first()
+            .filter(|w| known && self.start.is_none() && w.time_s.abs() < 1.0);
+        if let Some(first) = first.cloned() {
+            self.weighings.remove(0);
+            self.start = Some(Mass { kg: first.kg, line: first.line });
+            self.into_box.get_or_insert(first.at);
+            if let Some(class) = self.ledger.lines.get_mut(first.line.saturating_sub(1)) {
+                *class = LineClass::StartMass;
+            }
+            self.notes.push(format!("line {}: taken as the mass at the start", first.line));
+        }
+    }
+
+    /// Weighings at one time are repeats of one: their mean counts, and they tell the scale's scatter.
+    fn join_repeats(&mut self, name: &str, issues: &mut Vec<Issue>) {
+        let all = std::mem::take(&mut self.weighings);
+        for same in all.chunk_by(|a, b| a.time_s == b.time_s) {
+            let (first, kg): (_, Vec<f64>) = (&same[0], same.iter().map(|w| w.kg).collect());
+            let mean = kg.iter().sum::<f64>() / kg.len() as f64;
+            if let Some(other) =
+                same.iter().find(|w| (w.kg - first.kg).abs() > REPEATS_APART * first.kg)
+            {
+                let what = format!(
+                    "{} and {} of line {} have one time",
+                    grams(other.kg),
+                    grams(first.kg),
+                    first.line
+                );
+                issues.push(error(
+                    name,
+                    other.line,
+                    "two-masses",
+                    what,
+                    "strike one of them, or correct its time",
+                ));
+            }
+            if kg.len() > 1 {
+                let count = kg.len();
+                self.notes.push(format!(
+                    "line {}: {count} masses at one time are repeats; their mean counts",
+                    first.line
+                ));
+                self.repeats.push(Repeat { kg, line: first.line });
+            }
+            self.weighings.push(Weighing { kg: mean, ..first.clone() });
+        }
+    }
+
+    /// What was used since the start becomes two readings, unless a meter was read.
+    fn used_energy(&mut self) {
+        let Some(used) = self.energy.iter().copied().find(|e| e.used) else { return };
+        let Some(last) = self.weighings.last() else { return };
+        if self.energy.iter().any(|e| !e.used) {
+            self.energy.retain(|e| !e.used);
+            self.notes
+                .push(format!("line {}: the readings of the meter count, not this", used.line));
+            return;
+        }
+        let until = if used.at.is_some() { "that time" } else { "the last weighing" };
+        self.notes
+            .push(format!("line {}: taken as the energy from the start to {until}", used.line));
+        let at = used.at.unwrap_or(Moment::Elapsed(last.time_s));
+        let zero = EnergyReading { at: Some(Moment::Elapsed(0.0)), joule: 0.0, ..used };
+        self.energy = vec![zero, EnergyReading { at: Some(at), ..used }];
+    }
+
     /// A load may gain a little by scatter; one that gains overall is not being dried.
     fn judge_increase(&mut self, name: &str, issues: &mut Vec<Issue>) {
         let scale = self.scale().map_or(0.0, |s| s.standard);
-        let margin = 2.0 * 2.0_f64.sqrt() * scale;
+        // The last digit of a display is off by one at times (common practice).
+        let digit = 1.5 * self.resolution_kg.unwrap_or(0.0);
+        let margin = (2.0 * 2.0_f64.sqrt() * scale).max(digit);
         let start = self.start.map(|m| (m.kg, m.line));
         let all: Vec<(f64, usize)> =
             start.into_iter().chain(self.weighings.iter().map(|w| (w.kg, w.line))).collect();

@@ -13,6 +13,8 @@ pub(super) enum Topic {
     Mass,
     Time,
     Sample,
+    Used,
+    Vessel,
 }
 
 /// English, German, French, Spanish; stems, so that endings do not matter. Common words, from
@@ -51,6 +53,35 @@ const STEMS: &[(Topic, &[&str])] = &[
     (
         Topic::Time,
         &["time", "date", "zeit", "uhr", "datum", "heure", "temps", "hora", "fecha", "elapsed"],
+    ),
+    (
+        Topic::Used,
+        &[
+            "used",
+            "consumed",
+            "consumption",
+            "total",
+            "verbrauch",
+            "consomm",
+            "consumid",
+            "consumo",
+        ],
+    ),
+    (
+        Topic::Vessel,
+        &[
+            "tray",
+            "dish",
+            "bowl",
+            "plate",
+            "container",
+            "schale",
+            "teller",
+            "tablett",
+            "coupelle",
+            "plateau",
+            "bandeja",
+        ],
     ),
     (
         Topic::Sample,
