@@ -24,6 +24,8 @@ mod properties;
 mod samples;
 #[path = "import/streaming.rs"]
 mod streaming;
+#[path = "import/structures.rs"]
+mod structures;
 #[path = "import/times.rs"]
 mod times;
 #[path = "import/values.rs"]

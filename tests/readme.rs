@@ -225,6 +225,8 @@ impl Bench {
         for (from, to) in [("log.txt", "serial.txt"), ("notes.txt", "notes.txt")] {
             fs::copy(raw.join(from), folder.path().join(to)).expect("a copy");
         }
+        let bare = "41.1 / 74.1\n41.0 / 74.3\n40.9 / 74.6\n";
+        fs::write(folder.path().join("bare.txt"), bare).expect("a log");
         let program = Path::new(env!("CARGO_BIN_EXE_drybench"));
         let beside = program.parent().expect("its folder").display().to_string();
         let path = format!("{beside}:{}", std::env::var("PATH").unwrap_or_default());

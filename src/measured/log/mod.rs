@@ -1,17 +1,21 @@
 //! Logger text in, rows out: an importer that streams.
 //!
 //! ```text
-//! bytes → lines → (first lines) decide → plan ┐
-//!                └────────── every line ──────┴→ shape → values + clock → sorted rows → sink
+//! bytes → lines → values of several lines joined → (first lines) decide → plan ┐
+//!                                                └────────── every line ──────┴→ shape → pivot → values + clock → sorted rows → sink
 //! ```
-//! The first lines (see [`SAMPLE_LINES`]) are looked at as a whole and give a [`decide::ReadingPlan`];
-//! from there on lines are read one by one and nothing but [`resort::MOST_ROWS`] rows is held.
+//! The first lines (see [`SAMPLE_LINES`]) are looked at as a whole and give a [`decide::ReadingPlan`] with one
+//! [`decide::Layout`] for each form of lines; from there on lines are read one by one and nothing but
+//! [`resort::MOST_ROWS`] rows is held. A [`decide::Pivot`] turns fields into uses where the line itself says which sensor or
+//! quantity it is of; each sensor has a clock of its own, and readings at one time are joined in [`resort`].
+//! The plan is tried on the first lines: what they contradict is asked about, and an option is printed only after it was tried
+//! too (`decide::advice`, `decide::doubt`).
 //! Every line is counted once in the [`Ledger`]. What the log does not say is a [`Guess`] with the
 //! option that pins it; times and columns that cannot be told are errors, never inventions.
 //!
 //! To add a shape of lines: see [`shapes`]. A new label is a row in [`mod@lex::label`], a new unit one
 //! in [`lex::unit`], a new kind of time a variant of [`decide::time::TimePlan`] and of
-//! [`clock::Clock`].
+//! [`clock::Clock`], and a new kind of log a text with its truth in `tests/logs/kinds`.
 
 pub mod bytes;
 pub mod clock;
