@@ -375,7 +375,7 @@ pub fn drying(seed: u64, offsets: Offsets) -> Run {
         put(key, Some(-share.ln() * dry_s / 60.0));
     }
     // Not so near to the half that the scale cannot tell.
-    let half_s = weighed_s.iter().rev().find(|t| left_g(**t) > dry_g + 0.53 * added_g);
+    let half_s = weighed_s.iter().rev().find(|t| left_g(**t) > dry_g + 0.515 * added_g);
     put("rate_g_h", half_s.map(|t| 3600.0 * (added_g + dry_g - left_g(*t)) / t));
     put("vented_g", Some(1e3 * vented_kg));
     put("by_lid_g", Some(1e3 * by_lid_kg));

@@ -243,7 +243,8 @@ fn evidence(spec: &RunSpec, timeline: &Timeline, found: &mut Gathered) -> Eviden
     };
     for log in &found.logs {
         for probe in probes(spec, log, &mut told) {
-            run.flags.extend(flags(&probe.0.readings()).into_iter().map(|f| doubt(&f, &probe)));
+            let found = flags(&probe.0.readings()).into_iter();
+            run.flags.extend(found.map(|f| doubt(&f, &probe, run.set_point_k)));
             run.probes.push(probe.0);
         }
         run.heater.extend(switchings(&log.series));

@@ -6,7 +6,7 @@ use crate::assess::evidence::{ExchangeDoubt, Probe, SensorPlace};
 use crate::measured::folder::RunSpec;
 use crate::measured::sensors::{Flag, FlagKind};
 use crate::measured::{Channel, Quantity, Series};
-use crate::metric::Trace;
+use crate::metric::{BAND_K, Trace};
 use crate::uncertainty::{Estimate, mean_of_series};
 
 /// Limits of error of a sensor of which nothing is known: usual data sheets of cheap capacitive
@@ -73,18 +73,25 @@ fn sd(
     })
 }
 
-pub(super) fn doubt(flag: &Flag, (probe, lines): &(Probe, Vec<u64>)) -> ExchangeDoubt {
+pub(super) fn doubt(
+    flag: &Flag,
+    (probe, lines): &(Probe, Vec<u64>),
+    set_point_k: Option<f64>,
+) -> ExchangeDoubt {
     let (from, to) = flag.rows;
+    // A good control holds its set point still.
+    let held = set_point_k.is_some_and(|set| (probe.temp_k[from] - set).abs() <= BAND_K);
     let line = lines.get(from).copied().unwrap_or(0);
     ExchangeDoubt {
         probe: probe.name.clone(),
         from_s: probe.time_s[from],
         to_s: probe.time_s[to],
         what: format!("{} (line {line})", flag.what),
-        spoils: matches!(
-            flag.kind,
-            FlagKind::Spike | FlagKind::Impossible | FlagKind::PowerOn | FlagKind::Stuck
-        ),
+        spoils: match flag.kind {
+            FlagKind::Spike | FlagKind::Impossible | FlagKind::PowerOn => true,
+            FlagKind::Stuck => !held,
+            FlagKind::Saturated | FlagKind::Gap => false,
+        },
     }
 }
 
