@@ -437,7 +437,7 @@ mod tests {
             seed ^= seed << 13;
             seed ^= seed >> 7;
             seed ^= seed << 17;
-            let value = (seed % 2_000_001) as f64 / 10_f64.powi((i % 7) as i32) - 500.0;
+            let value = (seed % 2_000_001) as f64 / 10_f64.powi(i % 7) - 500.0;
             for decimals in [0, 4, 6] {
                 assert_eq!(number(value, decimals), general(value, decimals), "{value} {decimals}");
             }
