@@ -23,6 +23,15 @@ const AFTER_LID_S: f64 = 300.0;
 /// practice). Simulated sensors have their own.
 const USUAL_LAG_S: f64 = 30.0;
 
+/// What is taken of the control sensor where its time constant is not stated, and what that means.
+pub(super) fn lag_taken(run: &Evidence) -> Option<String> {
+    let probe = run.control_probe().filter(|p| p.time_constant_s.is_none() && !run.simulated)?;
+    let name = &probe.name;
+    Some(format!(
+        "the time constant of {name} is not stated: {USUAL_LAG_S} s is taken, and times may be so much too late, which is in their ± (pin: time_constant in [sensor.{name}])"
+    ))
+}
+
 pub(super) fn findings(run: &Evidence) -> Vec<Finding> {
     let Some(probe) = run.control_probe() else { return Vec::new() };
     let new = |key: &str| Finding::new(key).at(&probe.name);

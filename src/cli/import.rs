@@ -26,12 +26,11 @@ use crate::units::{self, Kind};
     allow_negative_numbers = true,
     after_help = "Examples:\n  \
         drybench import run1.txt -o run1.csv\n  \
-        drybench import run1.txt --interval \"30 s\" --format json\n  \
-        LOGGER | drybench import - --format long\n\n\
+        drybench import run1.txt --interval \"30 s\" --format json\n\n\
         Every guess is told with the option that pins it; --strict makes guesses errors."
 )]
 pub(super) struct Import {
-    /// The log; - for standard input
+    /// The log; - for standard input, which a logger may still be writing
     log: PathBuf,
     /// Where rows go; - for standard output
     #[arg(short, long, default_value = "-", value_name = "FILE")]

@@ -2,6 +2,7 @@
 //! writes. Reads and writes files, prints nothing and ends no process: what happens is told to a
 //! [`Listener`], what went wrong is a [`Stop`].
 
+mod decimal;
 pub mod figures;
 pub mod fit;
 pub mod input;

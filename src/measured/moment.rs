@@ -1,7 +1,7 @@
 //! Points in time as people write them in notes: a clock time, with or without a date, or a time
 //! since the start.
 
-use crate::measured::log::lex::stamp::days;
+use crate::measured::log::lex::calendar::days;
 use crate::reader::{Key, Section};
 use crate::units::{self, Kind};
 

@@ -9,7 +9,7 @@ use self::notes::{before_start, energy_of_notes, lids, lids_of_weighings, noted_
 use self::probes::{doubt, logged_energy, logged_pressure, logged_set_point, probes, switchings};
 use super::energy::meter;
 use super::evidence::{Evidence, Room, SensorPlace, Spot};
-use super::heater;
+use super::{heater, heating};
 use crate::measured::folder::{EventKind, FILE, LogSpec, RunSpec, Timeline, WindowSpec};
 use crate::measured::log::{self, Failure};
 use crate::measured::sensors::flags;
@@ -88,6 +88,7 @@ pub fn gather(
         return Err(issues);
     }
     out.evidence = evidence(spec, &timeline, &mut out);
+    out.notes.extend(heating::lag_taken(&out.evidence));
     Ok(out)
 }
 

@@ -3,7 +3,8 @@
 use super::complaint::Tally;
 use super::decide::time::TimePlan;
 use super::ledger::Class;
-use super::lex::{Date, Stamp, Unit};
+use super::lex::Unit;
+use super::stamp_parts::StampParts;
 use crate::measured::Start;
 
 const DAY_S: f64 = 86_400.0;
@@ -18,37 +19,6 @@ const LONGEST_BOOT_S: f64 = 30.0;
 const LONGEST_GAP_S: f64 = 5.0 * 365.25 * DAY_S;
 /// Steps kept to know the usual one.
 const STEPS: usize = 9;
-
-/// What one reading says about its time.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct StampParts {
-    /// Date.
-    pub date: Option<Date>,
-    /// Seconds of the day, or elapsed.
-    pub second: Option<f64>,
-    /// Offset from UTC.
-    pub offset_s: Option<f64>,
-    /// A counter.
-    pub number: Option<f64>,
-    /// Year, month, day, hour, minute, second.
-    pub parts: [Option<f64>; 6],
-}
-
-impl StampParts {
-    /// Seconds of the day, from a clock or its parts.
-    fn of_day(&self) -> Option<f64> {
-        let parts = [3_600.0, 60.0, 1.0].iter().zip(&self.parts[3..]);
-        let sum = || parts.map(|(s, v)| v.unwrap_or(0.0) * s).sum();
-        self.second.or_else(|| self.parts[3].map(|_| sum()))
-    }
-
-    /// Adds a date or a clock.
-    pub fn stamp(&mut self, stamp: Stamp) {
-        self.date = self.date.or(stamp.date);
-        self.second = self.second.or(stamp.second);
-        self.offset_s = self.offset_s.or(stamp.offset_s);
-    }
-}
 
 /// A time of a log: seconds on an axis, and the segment that the axis belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
@@ -180,7 +150,7 @@ impl Clock {
         let (days, second) = match (parts.date, parts.parts) {
             (Some(date), _) => (date.days(month_first)?, parts.of_day()?),
             (None, [Some(year), Some(month), Some(day), ..]) => {
-                let days = super::lex::stamp::days(
+                let days = super::lex::calendar::days(
                     year as i64,
                     month.max(0.0) as u32,
                     day.max(0.0) as u32,

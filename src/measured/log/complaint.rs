@@ -1,5 +1,6 @@
 //! Messages about a log: errors, guesses and remarks.
 
+use super::options::ImportOptions;
 use crate::reader::{Issue, Severity};
 
 /// Something that was found out and not stated by the log, with the option that pins it.
@@ -9,6 +10,30 @@ pub struct Guess {
     pub what: String,
     /// What to type to pin it.
     pub pin: String,
+}
+
+/// An option that may be what the person means.
+#[derive(Clone, Debug)]
+pub struct Attempt {
+    /// What to type.
+    pub text: String,
+    /// What it sets.
+    pub options: ImportOptions,
+}
+
+/// An error about a log, with the options that may answer it: they are tried before they are printed.
+#[derive(Clone, Debug)]
+pub struct Question {
+    /// What is wrong; its hint stands where there is no attempt.
+    pub issue: Issue,
+    /// What may be typed.
+    pub attempts: Vec<Attempt>,
+}
+
+impl From<Issue> for Question {
+    fn from(issue: Issue) -> Self {
+        Self { issue, attempts: Vec::new() }
+    }
 }
 
 /// An error about the log.

@@ -95,8 +95,7 @@ fn no_time_in_part(file: &str, run: &Run, count: u64) -> Issue {
 fn restarted(file: &str, line: u64) -> Issue {
     let what = "the counter starts anew here, and the pause before it is not known";
     let why = "a time is not invented".to_owned();
-    let hint = "say how long it was from the reading before to this one:  --pause \"10 s\"  (in run.toml, in the table of \
-                the log: pause = \"10 s\"); or import the two parts one by one";
+    let hint = "say how long it was from the reading before to this one:  --pause \"10 s\"; or import the two parts one by one";
     error(file, line, "restart", what, Some(why), hint)
 }
 

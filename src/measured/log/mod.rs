@@ -9,7 +9,7 @@
 //! [`resort::MOST_ROWS`] rows is held. A [`decide::Pivot`] turns fields into uses where the line itself says which sensor or
 //! quantity it is of; each sensor has a clock of its own, and readings at one time are joined in [`resort`].
 //! The plan is tried on the first lines: what they contradict is asked about, and an option is printed only after it was tried
-//! too (`decide::advice`, `decide::doubt`).
+//! too (`advice`, `doubt`).
 //! Every line is counted once in the [`Ledger`]. What the log does not say is a [`Guess`] with the
 //! option that pins it; times and columns that cannot be told are errors, never inventions.
 //!
@@ -17,10 +17,12 @@
 //! in [`lex::unit`], a new kind of time a variant of [`decide::time::TimePlan`] and of
 //! [`clock::Clock`], and a new kind of log a text with its truth in `tests/logs/kinds`.
 
+mod advice;
 pub mod bytes;
 pub mod clock;
 pub mod complaint;
 pub mod decide;
+mod doubt;
 mod finish;
 mod joiner;
 pub mod ledger;
@@ -31,6 +33,7 @@ pub mod resort;
 mod run;
 pub mod shapes;
 pub mod sink;
+pub mod stamp_parts;
 mod swap;
 pub mod text;
 pub mod values;
@@ -39,7 +42,7 @@ use std::io;
 
 use bytes::{Line, Splitter, foreign};
 pub use complaint::Guess;
-use complaint::error;
+use complaint::{error, strict};
 pub use finish::Summary;
 use joiner::Joiner;
 pub use ledger::{Class, Ledger};
@@ -208,8 +211,7 @@ impl<S: Sink> Importer<S> {
                 self.no_text("no text (bytes without meaning as letters)"),
             ]));
         }
-        let plan =
-            decide::decide(&self.file, &self.sample, &self.options).map_err(Failure::Input)?;
+        let plan = self.plan().map_err(Failure::Input)?;
         let mut run = Run::new(plan, &self.options);
         let sample = std::mem::take(&mut self.sample);
         for line in &sample {
@@ -219,6 +221,19 @@ impl<S: Sink> Importer<S> {
         self.sample.truncate(finish::BANNER_LINES);
         self.run = Some(run);
         Ok(())
+    }
+
+    /// The plan of the first lines, tried on them.
+    fn plan(&self) -> Result<decide::ReadingPlan, Vec<Issue>> {
+        let (file, lines, options) = (&self.file, &self.sample, &self.options);
+        let mut plan = decide::decide(file, lines, options).map_err(|all| {
+            all.into_iter().map(|q| advice::asked(file, lines, q)).collect::<Vec<_>>()
+        })?;
+        doubt::raise(file, lines, options, &mut plan)?;
+        if options.strict && !plan.guesses.is_empty() {
+            return Err(plan.guesses.iter().map(|g| strict(file, g)).collect());
+        }
+        Ok(plan)
     }
 
     fn no_text(&self, what: &str) -> Issue {

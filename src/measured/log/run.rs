@@ -3,7 +3,7 @@
 use std::io;
 
 use super::bytes::Line;
-use super::clock::{Clock, StampParts};
+use super::clock::Clock;
 use super::complaint::Tally;
 use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
@@ -17,6 +17,7 @@ use super::resort::{ColumnSet, Gate, Out, Pending, Vital, bit};
 use super::shapes::labelled::skeleton;
 use super::shapes::{Cell, Parsed, Record, Shape, columns};
 use super::sink::Sink;
+use super::stamp_parts::StampParts;
 use super::swap::SwapCheck;
 use super::text;
 use super::values::Values;

@@ -2,12 +2,12 @@
 
 use super::Sample;
 use super::table::{TableShape, usual_length};
+use crate::measured::log::complaint::Question;
 use crate::measured::log::complaint::error;
 use crate::measured::log::lex::{Decimal, Meaning, label};
 use crate::measured::log::options::Separator;
 use crate::measured::log::shapes::columns::{Columns, looks_like_row, names, split, units};
 use crate::measured::log::shapes::{Record, Shape, cell};
-use crate::reader::Issue;
 
 /// A line that names columns, with what stands above and under it.
 #[derive(Clone, Debug, Default)]
@@ -35,7 +35,7 @@ pub(super) fn columns(
     sample: &mut Sample<'_>,
     separator: Separator,
     decimal: Decimal,
-) -> Result<Vec<TableShape>, Vec<Issue>> {
+) -> Result<Vec<TableShape>, Vec<Question>> {
     let mut parts = parts(sample, separator, decimal);
     let most = parts.iter().map(|p| p.rows.len()).max().unwrap_or(0);
     let main = parts.iter().find(|p| p.rows.len() == most).map_or(0, Part::width);
@@ -147,7 +147,7 @@ fn table(
     part: Part,
     separator: Separator,
     decimal: Decimal,
-) -> Result<TableShape, Vec<Issue>> {
+) -> Result<TableShape, Vec<Question>> {
     let width = part.width();
     let (names, text, lines) = name_all(sample, &part, width)?;
     let width = width.max(names.len());
@@ -167,7 +167,7 @@ fn table(
 type Names = (Vec<String>, Option<String>, Vec<u64>);
 
 /// Names from `--columns`, else from the header, else none.
-fn name_all(sample: &Sample<'_>, part: &Part, width: usize) -> Result<Names, Vec<Issue>> {
+fn name_all(sample: &Sample<'_>, part: &Part, width: usize) -> Result<Names, Vec<Question>> {
     let lines = part.header.as_ref().map_or(Vec::new(), |h| h.lines.clone());
     let text = part.header.as_ref().map(|h| h.text.clone());
     if let Some(columns) = &sample.options.columns {
@@ -180,7 +180,7 @@ fn name_all(sample: &Sample<'_>, part: &Part, width: usize) -> Result<Names, Vec
         }
         let what = format!("--columns names {} columns, rows have {width} fields", columns.len());
         let hint = "write one name per field, `-` for one to leave out";
-        return Err(vec![error(sample.file, 0, "columns-count", what, None, hint)]);
+        return Err(vec![error(sample.file, 0, "columns-count", what, None, hint).into()]);
     }
     let Some(header) = &part.header else { return Ok((vec![String::new(); width], None, lines)) };
     let missing = header.names.len().saturating_sub(width);
@@ -194,7 +194,7 @@ fn name_all(sample: &Sample<'_>, part: &Part, width: usize) -> Result<Names, Vec
     Ok((names, text, lines))
 }
 
-fn fewer_fields(sample: &Sample<'_>, header: &Header, part: &Part, width: usize) -> Issue {
+fn fewer_fields(sample: &Sample<'_>, header: &Header, part: &Part, width: usize) -> Question {
     let count = header.names.len();
     let what =
         format!("header has {count} names ({}), rows have {width} fields", header.names.join(", "));
@@ -206,6 +206,6 @@ fn fewer_fields(sample: &Sample<'_>, header: &Header, part: &Part, width: usize)
     let why = format!("first row: {}", row.unwrap_or_default().trim());
     let line = header.lines.first().copied().unwrap_or(0);
     let list = if kept.len() == width { kept.join(",") } else { vec!["-"; width].join(",") };
-    let hint = super::advice::columns(sample, &list);
-    error(sample.file, line, "header-count", what, Some(why), hint)
+    let attempts = super::question::columns(sample, &list);
+    Question { issue: error(sample.file, line, "header-count", what, Some(why), ""), attempts }
 }

@@ -2,14 +2,19 @@
 //!
 //! [`shape`] finds the forms of the lines and what stands in each column or behind each label; `marks` finds which
 //! of them say what sensor a row is of; `roles` says which is which; [`time`] finds the clock. What the log does not
-//! state is a [`Guess`]; what cannot be guessed is an error with the option to type, tried before it is printed (`advice`).
+//! state is a [`Guess`]; what cannot be guessed is a [`Question`].
 
-pub(super) mod advice;
-mod doubt;
+mod decimal;
+mod draft;
 mod header;
 mod marks;
+mod meanings;
+pub mod middle;
+mod names;
+mod question;
 mod roles;
 mod scales;
+mod sensors;
 pub mod shape;
 mod table;
 pub mod time;
@@ -18,17 +23,16 @@ pub mod uses;
 use std::collections::HashSet;
 
 use super::bytes::Line;
-use super::complaint::{Guess, strict};
+use super::complaint::{Guess, Question};
 use super::lex::Stamp;
 use super::lex::prefix::{Inner, Prefix, prefix};
 use super::options::ImportOptions;
 use super::shapes::Shape;
 use super::shapes::columns::Use;
 use super::sink::Column;
-use crate::reader::Issue;
-use doubt::Middle;
+use draft::Draft;
 pub use marks::Pivot;
-use roles::Draft;
+use middle::Middle;
 use time::{Spread, TimePlan};
 use uses::{ColumnUse, Role};
 
@@ -49,6 +53,8 @@ pub struct ReadingPlan {
     pub detected: String,
     /// What was guessed.
     pub guesses: Vec<Guess>,
+    /// Middle values of the fields of readings.
+    pub middles: Vec<Middle>,
 }
 
 /// How the lines of one form are read.
@@ -170,38 +176,20 @@ impl<'a> Sample<'a> {
     }
 }
 
-/// Makes the plan.
+/// Makes the plan; whether the readings can be what it takes them for is not looked at here.
 ///
 /// # Errors
-/// What cannot be told from the lines; under `strict`, every guess.
+/// What cannot be told from the lines.
 pub fn decide(
     file: &str,
     lines: &[Line],
     options: &ImportOptions,
-) -> Result<ReadingPlan, Vec<Issue>> {
-    let (mut plan, middles) = drafted(file, lines, options)?;
-    doubt::raise(file, lines, options, &mut plan, &middles)?;
-    if options.strict && !plan.guesses.is_empty() {
-        return Err(plan.guesses.iter().map(|g| strict(file, g)).collect());
-    }
-    Ok(plan)
-}
-
-/// The plan without a look at whether the readings are possible.
-fn plan(file: &str, lines: &[Line], options: &ImportOptions) -> Result<ReadingPlan, Vec<Issue>> {
-    drafted(file, lines, options).map(|(plan, _)| plan)
-}
-
-fn drafted(
-    file: &str,
-    lines: &[Line],
-    options: &ImportOptions,
-) -> Result<(ReadingPlan, Vec<Middle>), Vec<Issue>> {
+) -> Result<ReadingPlan, Vec<Question>> {
     let mut sample = Sample::new(file, lines, options);
-    sample.tagged = marks::tagged(&sample);
-    let headings = if sample.tagged { Vec::new() } else { marks::headings(&sample) };
+    sample.tagged = names::tagged(&sample);
+    let headings = if sample.tagged { Vec::new() } else { names::headings(&sample) };
     if !headings.is_empty() {
-        marks::under_headings(&mut sample, &headings);
+        names::under_headings(&mut sample, &headings);
     }
     let tables = shape::find(&mut sample)?;
     let mut drafts = Vec::new();
@@ -214,7 +202,7 @@ fn drafted(
         }
     }
     let columns = roles::assign(&mut sample, &mut drafts)?;
-    let middles = doubt::middles(&drafts);
+    let middles = middle::middles(&drafts);
     let mut layouts = Vec::new();
     for mut draft in drafts {
         let time = time::find(&mut sample, &mut draft)?;
@@ -225,10 +213,16 @@ fn drafted(
     let detected = detected.join("; then ");
     let guesses = sample.guesses;
     let headings = headings.into_iter().map(|h| (h.line.to_owned(), h.name.to_owned())).collect();
-    Ok((
-        ReadingPlan { layouts, columns, notes, detected, guesses, headings, segments: false },
+    Ok(ReadingPlan {
+        layouts,
+        columns,
+        notes,
+        detected,
+        guesses,
+        headings,
         middles,
-    ))
+        segments: false,
+    })
 }
 
 fn layout(sample: &Sample<'_>, mut draft: Draft, time: time::Found) -> Layout {

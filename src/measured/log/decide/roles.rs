@@ -1,40 +1,24 @@
 //! Which column or label is what.
 
-use super::marks::{self, Field, Pivot};
-use super::shape::no_reading;
+use super::draft::Draft;
+use super::marks::{self, Field};
+use super::meanings::{
+    complete, extremes, lower_t, numbers_of_rows, parts_of_clock, rising, shares, units_beside,
+};
+use super::question::no_reading;
 use super::table::TableShape;
-use super::uses::{ColumnUse, numbers};
-use super::{Sample, advice, scales};
+use super::uses::numbers;
+use super::{Sample, question, scales, sensors};
 use crate::measured::Quantity;
+use crate::measured::log::complaint::Question;
 use crate::measured::log::complaint::error;
-use crate::measured::log::lex::{Label, Meaning, Unit, label, unit};
+use crate::measured::log::lex::{Label, Meaning, Unit, label};
 use crate::measured::log::shapes::labelled::skeleton;
 use crate::measured::log::shapes::{Cell, Shape};
 use crate::measured::log::sink::Column;
-use crate::measured::log::text;
-use crate::reader::Issue;
-
-/// One form of lines, on its way to a plan.
-#[derive(Debug)]
-pub struct Draft {
-    /// What stands in the lines.
-    pub table: TableShape,
-    /// From fields to what they are for, where lines say what they are of.
-    pub pivot: Option<Pivot>,
-    /// Names of what there is, one for each sensor and quantity.
-    pub names: Vec<String>,
-    /// Their labels.
-    pub labels: Vec<Label>,
-    /// Their cells.
-    pub cells: Vec<Vec<Cell>>,
-    /// Why one is not kept.
-    pub ignored: Vec<Option<String>>,
-    /// What each is for.
-    pub targets: Vec<ColumnUse>,
-}
 
 /// Says what each field of a form is for.
-pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Issue>> {
+pub fn draft(sample: &mut Sample<'_>, table: TableShape) -> Result<Draft, Vec<Question>> {
     let mut labels: Vec<Label> = table.names.iter().map(|n| label(n)).collect();
     complete(sample, &table, &mut labels);
     units_beside(&table, &mut labels);
@@ -96,8 +80,8 @@ fn apart(table: &TableShape) -> Vec<Vec<bool>> {
 }
 
 /// The columns of the rows, from all forms of lines, and the uses of their fields.
-pub fn assign(sample: &mut Sample<'_>, drafts: &mut [Draft]) -> Result<Vec<Column>, Vec<Issue>> {
-    sensors(sample, drafts);
+pub fn assign(sample: &mut Sample<'_>, drafts: &mut [Draft]) -> Result<Vec<Column>, Vec<Question>> {
+    sensors::name(sample, drafts);
     let mut columns = Vec::new();
     scales::humidities(drafts);
     scales::columns(drafts, &mut columns);
@@ -106,64 +90,9 @@ pub fn assign(sample: &mut Sample<'_>, drafts: &mut [Draft]) -> Result<Vec<Colum
     }
     let air = columns.iter().any(|c| c.quantity != Quantity::Other);
     if !air || drafts.first().is_some_and(|d| are_notes(sample, &d.table, &columns)) {
-        return Err(vec![no_reading(sample)]);
+        return Err(vec![no_reading(sample).into()]);
     }
     Ok(columns)
-}
-
-/// A humidity that only a percent sign tells is one where its sensor has a temperature; else it may be the charge of a
-/// battery or the opening of a valve, and keeps its name.
-fn shares(labels: &mut [Label]) {
-    let humidity = |l: &Label| l.meaning == Meaning::Reading(Quantity::RelativeHumidity);
-    let warm: Vec<String> = labels
-        .iter()
-        .filter(|l| l.meaning == Meaning::Reading(Quantity::Temperature))
-        .map(|l| l.sensor.clone())
-        .collect();
-    for label in labels.iter_mut() {
-        let alone = label.implied && !label.sensor.is_empty() && !warm.contains(&label.sensor);
-        if humidity(label) && alone {
-            (label.meaning, label.sensor) = (Meaning::Other, String::new());
-        }
-    }
-}
-
-/// Fields that hold nothing but units are those of the fields beside them: `x.unit` of `x.value`.
-fn units_beside(table: &TableShape, labels: &mut [Label]) {
-    for i in 0..labels.len() {
-        let all: Vec<&Cell> = table.cells[i].iter().filter(|c| **c != Cell::Missing).collect();
-        let unit = |c: &&Cell| match c {
-            Cell::Word(w) => unit::exact(w),
-            _ => None,
-        };
-        let Some(first) = all.first().and_then(unit) else { continue };
-        if !matches!(table.shape, Shape::Pairs(_)) || !all.iter().all(|c| unit(c) == Some(first)) {
-            continue;
-        }
-        let stem = table.names[i].rsplit_once(['.', '_']).map_or("", |(stem, _)| stem);
-        for (j, name) in table.names.iter().enumerate() {
-            let beside = *name != table.names[i] && !stem.is_empty() && name.starts_with(stem);
-            if beside && labels[j].unit.is_none() {
-                labels[j].unit = Some(first);
-            }
-        }
-        labels[i] = Label { meaning: Meaning::Ignored("a unit"), ..labels[i].clone() };
-    }
-}
-
-/// Columns named `h`, `min` and `s` one after the other are the parts of a clock.
-fn parts_of_clock(table: &TableShape, labels: &mut [Label]) {
-    let name = |i: usize| table.names.get(i).map(|n| n.trim().to_lowercase()).unwrap_or_default();
-    for i in 0..labels.len() {
-        let hour = matches!(name(i).as_str(), "h" | "hh" | "hour" | "hours" | "hr");
-        let minute = matches!(name(i + 1).as_str(), "m" | "min" | "mm" | "minute" | "minutes");
-        let second = matches!(name(i + 2).as_str(), "s" | "sec" | "ss" | "second" | "seconds");
-        if hour && minute {
-            for (k, label) in labels[i..].iter_mut().take(if second { 3 } else { 2 }).enumerate() {
-                label.meaning = Meaning::Part(3 + k);
-            }
-        }
-    }
 }
 
 /// Two percentages on a line that nothing names, beside one temperature.
@@ -172,7 +101,7 @@ fn two_shares(
     table: &TableShape,
     labels: &[Label],
     cells: &[Vec<Cell>],
-) -> Result<(), Vec<Issue>> {
+) -> Result<(), Vec<Question>> {
     let of =
         |q: Quantity| labels.iter().filter(move |l| l.implied && l.meaning == Meaning::Reading(q));
     let numbered = |l: &Label| l.sensor.is_empty() || l.sensor.parse::<u32>().is_ok();
@@ -185,34 +114,7 @@ fn two_shares(
     let line = table.data_lines.first().copied().unwrap_or(0);
     let hint =
         "say what each field is, from the left:  --separator comma --columns time,temp_c,rh,-";
-    Err(vec![error(sample.file, line, "two-percentages", what, Some(why), hint)])
-}
-
-/// The least and the greatest value of an interval beside its mean are no sensors.
-fn extremes(labels: &[Label], ignored: &mut [Option<String>]) {
-    let word = |l: &Label, words: &[&str]| l.sensor.split('_').any(|w| words.contains(&w));
-    let ends = ["min", "max", "minimum", "maximum", "lowest", "highest"];
-    for (i, label) in labels.iter().enumerate() {
-        let plain = |l: &Label| l.meaning == label.meaning && !word(l, &ends);
-        if word(label, &ends) && labels.iter().any(plain) {
-            ignored[i] = Some("an extreme beside the mean".to_owned());
-        }
-    }
-}
-
-/// A first column that counts rows, without a name or named after them, is no time and no sensor.
-fn numbers_of_rows(table: &TableShape, labels: &mut [Label]) {
-    let time = labels.iter().enumerate().any(|(i, l)| {
-        i > 0 && matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock)
-    });
-    let Some(first) = labels.first_mut() else { return };
-    let steps: Vec<f64> = numbers(&table.cells[0]).collect();
-    let by_one = steps.len() > 1 && steps.windows(2).all(|w| w[1] - w[0] == 1.0);
-    let named = ["", "no", "nr", "n", "#", "row", "line", "sample", "record", "id", "index", "num"]
-        .contains(&table.names[0].trim().trim_end_matches('.').to_lowercase().as_str());
-    if time && by_one && named {
-        *first = Label { meaning: Meaning::Ignored("counts the rows"), ..first.clone() };
-    }
+    Err(vec![error(sample.file, line, "two-percentages", what, Some(why), hint).into()])
 }
 
 /// Masses on lines of many forms, and no reading of the air: written by a person.
@@ -233,79 +135,13 @@ fn are_notes(sample: &Sample<'_>, table: &TableShape, columns: &[Column]) -> boo
     2 * forms.len() > lines
 }
 
-/// Units from the cells and from lines such as `t=s`; times by their look.
-fn complete(sample: &Sample<'_>, table: &TableShape, labels: &mut [Label]) {
-    let stated: Vec<(String, Unit)> = sample.bodies().flat_map(|(_, b)| text::units(b)).collect();
-    for (i, label) in labels.iter_mut().enumerate() {
-        let stamps = table.cells[i].iter().filter(|c| matches!(c, Cell::Stamp(_))).count();
-        let open = matches!(label.meaning, Meaning::Unknown);
-        if open && 2 * stamps > table.cells[i].len() && stamps > 0 {
-            label.meaning = Meaning::Time;
-        }
-        let in_cells = table.cells[i].iter().find_map(|c| match c {
-            Cell::Number(_, unit) => *unit,
-            _ => None,
-        });
-        let named = stated.iter().find(|(key, _)| *key == table.names[i]).map(|(_, unit)| *unit);
-        label.unit = label.unit.or(in_cells).or(named);
-        if label.meaning == Meaning::LowerT && label.unit.is_some_and(|u| u.seconds().is_some()) {
-            label.meaning = Meaning::Time;
-        }
-        // A rising number of seconds is a time, whatever it is called.
-        let seconds = in_cells.is_some_and(|u| u.seconds().is_some());
-        if open && seconds && !table.names[i].is_empty() && rising(&table.cells[i]) {
-            label.meaning = Meaning::Elapsed;
-        }
-        // `P 78.4 W` is a power: a unit says more than a letter.
-        let own = label.unit.and_then(Unit::implies);
-        let electric = |q: Quantity| {
-            matches!(q, Quantity::Power | Quantity::Energy | Quantity::Pressure | Quantity::Mass)
-        };
-        if let (Meaning::Reading(q), Some(own)) = (label.meaning, own)
-            && q != own
-            && electric(q)
-            && electric(own)
-        {
-            label.meaning = Meaning::Reading(own);
-        }
-    }
-}
-
-fn rising(cells: &[Cell]) -> bool {
-    let values: Vec<f64> = numbers(cells).collect();
-    let back = values.windows(2).filter(|w| w[1] <= w[0]).count();
-    // A counter may start anew once in a while.
-    values.len() > 2
-        && (back * 50 <= values.len()
-            || back < 3 && values.len() > 8 && values.iter().all(|v| v.fract() == 0.0))
-}
-
-/// `t` is a time beside another temperature, else a temperature unless it only rises.
-fn lower_t(sample: &mut Sample<'_>, table: &TableShape, labels: &mut [Label]) {
-    let other = labels.iter().any(|l| l.meaning == Meaning::Reading(Quantity::Temperature));
-    let timed = labels
-        .iter()
-        .any(|l| matches!(l.meaning, Meaning::Time | Meaning::Elapsed | Meaning::DateOrClock));
-    for (label, cells) in labels.iter_mut().zip(&table.cells) {
-        if label.meaning != Meaning::LowerT {
-            continue;
-        }
-        let alone = !timed && label.unit.is_none() && rising(cells);
-        let time = label.sensor.is_empty() && (other || alone);
-        label.meaning = if time { Meaning::Time } else { Meaning::Reading(Quantity::Temperature) };
-        if time && !other {
-            sample.guess("`t` only rises and is taken as the time", "--columns time,…");
-        }
-    }
-}
-
 /// Columns without names: stamps are times, a rising first column is a counter; for the rest the
 /// person must say.
 fn unnamed(
     sample: &mut Sample<'_>,
     table: &TableShape,
     labels: &mut [Label],
-) -> Result<(), Vec<Issue>> {
+) -> Result<(), Vec<Question>> {
     let named = |n: &String| !(n.is_empty() || sample.tagged && n == "sensor");
     if table.names.iter().any(named) {
         return Ok(());
@@ -338,7 +174,7 @@ fn unnamed(
 }
 
 /// Which of the unlabelled columns is which?
-fn ask(sample: &Sample<'_>, table: &TableShape, labels: &[Label], open: &[usize]) -> Issue {
+fn ask(sample: &Sample<'_>, table: &TableShape, labels: &[Label], open: &[usize]) -> Question {
     let range = |i: &usize| {
         numbers(&table.cells[*i])
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
@@ -365,8 +201,9 @@ fn ask(sample: &Sample<'_>, table: &TableShape, labels: &[Label], open: &[usize]
     let places: Vec<usize> = open.iter().map(|i| i - from).collect();
     let why = format!("first row: {}", table.first_row);
     let line = table.data_lines.first().copied().unwrap_or(0);
-    let hint = advice::which_columns(sample, &plain, &places);
-    error(sample.file, line, "unlabelled", what, Some(why), hint)
+    let attempts = question::which_columns(sample, &plain, &places);
+    let issue = error(sample.file, line, "unlabelled", what, Some(why), "");
+    Question { issue, attempts }
 }
 
 /// `--swap`: the labels of temperature and humidity are the wrong way round.
@@ -438,82 +275,4 @@ fn doubles(
             }
         }
     }
-}
-
-/// Names of sensors: from comments and options; none for the only one.
-fn sensors(sample: &Sample<'_>, drafts: &mut [Draft]) {
-    let reading = |m: Meaning| matches!(m, Meaning::Reading(_) | Meaning::Humidity(_));
-    let kept = |d: &Draft| -> Vec<Label> {
-        let all = d.labels.iter().zip(&d.ignored);
-        all.filter(|(l, why)| why.is_none() && reading(l.meaning)).map(|(l, _)| l.clone()).collect()
-    };
-    let labels: Vec<Label> = drafts.iter().flat_map(kept).collect();
-    let air = |l: &Label, warm: bool| match l.meaning {
-        Meaning::Reading(Quantity::Temperature) => warm,
-        Meaning::Reading(Quantity::RelativeHumidity) | Meaning::Humidity(_) => !warm,
-        _ => false,
-    };
-    let of = |warm: bool| {
-        let mut names: Vec<String> =
-            labels.iter().filter(|l| air(l, warm)).map(|l| l.sensor.clone()).collect();
-        names.sort();
-        names.dedup();
-        names
-    };
-    let (warm, humid) = (of(true), of(false));
-    let mut all: Vec<String> = warm.iter().chain(&humid).cloned().collect();
-    all.sort();
-    all.dedup();
-    // one sensor, or a temperature and a humidity that are named after different things
-    let single = all.len() <= 1 || warm.len() == 1 && humid.len() == 1;
-    let shared = common(sample, drafts, &all);
-    let comments: Vec<(String, String)> =
-        sample.bodies().take(200).flat_map(|(_, b)| comment_names(b)).collect();
-    for draft in drafts.iter_mut() {
-        for label in draft.labels.iter_mut().filter(|l| reading(l.meaning)) {
-            let typed = label.sensor.clone();
-            let stated = comments.iter().find(|(k, _)| *k == typed).map(|(_, v)| v.clone());
-            let known = all.contains(&typed);
-            let short = typed.strip_prefix(&shared.0).unwrap_or(&typed);
-            let short = short.strip_suffix(&shared.1).unwrap_or(short).to_owned();
-            let new = sample.options.renamed(&typed).or(sample.options.renamed(&short));
-            label.sensor = match new {
-                Some(new) => text::identifier(new),
-                None if single && known => String::new(),
-                None => stated.unwrap_or(short),
-            };
-        }
-    }
-}
-
-/// What the names of all sensors begin and end with, where they are parts of a topic or a path: it names none of them.
-fn common(sample: &Sample<'_>, drafts: &[Draft], all: &[String]) -> (String, String) {
-    let path = |n: &String| {
-        n.contains('/') || n.contains('.') && n.contains(char::is_alphabetic) && !n.contains(' ')
-    };
-    let tags = sample.views.iter().filter(|_| sample.tagged).filter_map(|v| v.prefix.tag);
-    let words = drafts.iter().flat_map(|d| d.table.cells.iter().flatten()).take(2000);
-    let written = drafts.iter().any(|d| d.names.iter().any(path))
-        || tags.take(200).any(|t| t.contains('/'))
-        || words.into_iter().any(|c| matches!(c, Cell::Word(w) if w.contains('/')));
-    let named: Vec<&String> = all.iter().filter(|n| !n.is_empty()).collect();
-    let (Some(first), true) = (named.first(), written && named.len() > 1) else {
-        return (String::new(), String::new());
-    };
-    let parts: Vec<&str> = first.split('_').collect();
-    let lengths = || (1..parts.len()).rev();
-    let start = lengths().map(|n| format!("{}_", parts[..n].join("_")));
-    let start = start
-        .into_iter()
-        .find(|s| named.iter().all(|n| n.starts_with(s.as_str())))
-        .unwrap_or_default();
-    let end = lengths().map(|n| format!("_{}", parts[parts.len() - n..].join("_")));
-    let long = |n: &&String, e: &str| n.ends_with(e) && n.len() > e.len() + start.len();
-    let end = end.into_iter().find(|e| named.iter().all(|n| long(n, e))).unwrap_or_default();
-    (start, end)
-}
-
-fn comment_names(body: &str) -> Vec<(String, String)> {
-    let comment = body.trim_start().starts_with(['#', ';']) || body.trim_start().starts_with("//");
-    if comment { text::names(body) } else { Vec::new() }
 }

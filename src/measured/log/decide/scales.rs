@@ -1,7 +1,7 @@
 //! How the cells of each column become SI: units stated, units guessed, switches and shares.
 
 use super::Sample;
-use super::roles::Draft;
+use super::draft::Draft;
 use super::uses::{ColumnUse, Role, Scale, numbers};
 use crate::measured::Quantity;
 use crate::measured::log::lex::{HumidityMeasure, Label, Meaning, Unit};

@@ -1,23 +1,24 @@
 //! The form of the lines, and what stands in each column or behind each label.
 
-use super::header;
+use super::question::no_reading;
 use super::table::{TableShape, rows_of, usual_length};
 use super::{Blocks, Sample};
+use super::{decimal, header};
 use crate::measured::Quantity;
+use crate::measured::log::complaint::Question;
 use crate::measured::log::complaint::error;
-use crate::measured::log::lex::{Decimal, Meaning, grouped, label};
+use crate::measured::log::lex::{Decimal, Meaning, label};
 use crate::measured::log::options::Separator;
 use crate::measured::log::shapes::labelled::{Item, Labelled, items, key, skeleton};
 use crate::measured::log::shapes::pairs::{self, Pairs};
 use crate::measured::log::shapes::{Cell, Shape, columns};
-use crate::reader::Issue;
 use std::collections::HashMap;
 
 /// Most forms of lines in one log.
 const MOST_FORMS: usize = 6;
 
 /// Finds the forms of the sample, the most usual first.
-pub fn find(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
+pub fn find(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Question>> {
     let heads: Vec<u64> = sample.taken.iter().copied().collect();
     let mut tables = one(sample)?;
     while tables.len() < MOST_FORMS {
@@ -51,21 +52,24 @@ fn is_sound(table: &TableShape) -> bool {
 }
 
 /// The tables of the most usual form among the lines that are left.
-fn one(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Issue>> {
-    let decimal = decimal(sample)?;
+fn one(sample: &mut Sample<'_>) -> Result<Vec<TableShape>, Vec<Question>> {
+    let decimal = decimal::mark(sample, has_label);
     match kind(sample, decimal) {
         Some(Kind::Pairs) => Ok(vec![pairs(sample)]),
-        Some(Kind::Labelled) if sample.options.columns.is_some() => Err(vec![error(
-            sample.file,
-            0,
-            "columns-of-labels",
-            "--columns is for rows without labels, and these lines have labels",
-            None,
-            "leave --columns out",
-        )]),
+        Some(Kind::Labelled) if sample.options.columns.is_some() => Err(vec![
+            error(
+                sample.file,
+                0,
+                "columns-of-labels",
+                "--columns is for rows without labels, and these lines have labels",
+                None,
+                "leave --columns out",
+            )
+            .into(),
+        ]),
         Some(Kind::Labelled) => Ok(vec![labelled(sample, decimal)]),
         Some(Kind::Columns(separator)) => header::columns(sample, separator, decimal),
-        None => Err(vec![no_reading(sample)]),
+        None => Err(vec![no_reading(sample).into()]),
     }
 }
 
@@ -146,51 +150,6 @@ fn separator(sample: &Sample<'_>, decimal: Decimal) -> (Separator, usize) {
         }
     }
     best
-}
-
-/// The decimal mark: a comma between digits, in a text that has no points between digits.
-fn decimal(sample: &mut Sample<'_>) -> Result<Decimal, Vec<Issue>> {
-    if let Some(decimal) = sample.options.decimal {
-        return Ok(decimal);
-    }
-    let marks = |mark: u8| {
-        let count = |body: &str| {
-            let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_digit);
-            let bytes = body.as_bytes();
-            (1..bytes.len())
-                .filter(|i| bytes[*i] == mark && digit(bytes.get(i - 1)) && digit(bytes.get(i + 1)))
-                .count()
-        };
-        sample.bodies().map(|(_, b)| count(&without_stamps(b))).sum::<usize>()
-    };
-    // 1.013,2 has points in groups of three, and a comma before the decimals.
-    let grouped = |(_, b): (u64, &str)| {
-        b.split([' ', ';', '\t', '=', ':', '"']).any(|w| {
-            w.contains('.')
-                && w.contains(',')
-                && grouped(w, Decimal::Comma).is_some_and(|(_, n)| w[..n].contains(','))
-                && w.find('.') < w.find(',')
-        })
-    };
-    if sample.bodies().any(grouped) {
-        return Ok(Decimal::Comma);
-    }
-    let (points, commas) = (marks(b'.'), marks(b','));
-    if points > 0 || commas == 0 {
-        return Ok(Decimal::Point);
-    }
-    // "45,22" may be two whole numbers: it is a decimal comma only where another separator parts fields.
-    let separated = |(_, b): (u64, &str)| b.contains([';', '\t']) || has_label(b, Decimal::Comma);
-    let (all, parted) =
-        (sample.bodies().count(), sample.bodies().filter(|x| separated(*x)).count());
-    Ok(if 2 * parted >= all { Decimal::Comma } else { Decimal::Point })
-}
-
-/// The text without dates with points and fractions of seconds.
-fn without_stamps(body: &str) -> String {
-    let pieces = body.split([' ', '\t', ';']);
-    let kept = pieces.filter(|p| !p.contains(':') && p.matches('.').count() < 2);
-    kept.collect::<Vec<_>>().join(" ")
 }
 
 fn labelled(sample: &Sample<'_>, decimal: Decimal) -> TableShape {
@@ -362,28 +321,3 @@ fn pairs(sample: &Sample<'_>) -> TableShape {
 
 /// The field of the name that stands before a line.
 const TAG: &str = "sensor name";
-
-/// Why there is nothing to import; weighing notes are told apart.
-pub fn no_reading(sample: &Sample<'_>) -> Issue {
-    let words = ["weigh", "gram", "scale", "syringe", " g ", "mass"];
-    let notes = sample.bodies().filter(|(_, b)| {
-        let lower = format!("{} ", b.to_lowercase());
-        words.iter().any(|w| lower.contains(w)) || lower.trim_end().ends_with('g')
-    });
-    let count = sample.lines.len();
-    if notes.count() * 4 >= count.max(1) {
-        let what = "these look like weighing notes, not a log of temperature and humidity";
-        let hint = "name the file as the weighings of a run; import reads logs";
-        return error(sample.file, 0, "weighing-notes", what, None, hint);
-    }
-    let what = match count {
-        1 => "no reading in its one line".to_owned(),
-        n => format!("no reading in the first {n} lines"),
-    };
-    let first = sample.bodies().map(|(_, b)| b.trim()).find(|b| !b.is_empty()).unwrap_or("");
-    let shown: String = first.chars().take(60).collect();
-    let why = format!("it starts with \"{shown}\"");
-    let hint = "a reading is a line such as \"Humidity: 45.4 %  Temperature: 22.1 C\", or rows under \
-                a header such as time_s,temp_c,rh";
-    error(sample.file, 0, "no-reading", what, Some(why), hint)
-}

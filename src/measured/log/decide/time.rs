@@ -3,12 +3,12 @@
 use std::fmt;
 
 use super::Sample;
-use super::roles::Draft;
+use super::draft::Draft;
 use super::uses::Role;
+use crate::measured::log::complaint::Question;
 use crate::measured::log::lex::{Date, Meaning, Stamp, Unit};
 use crate::measured::log::options::DateOrder;
 use crate::measured::log::shapes::Cell;
-use crate::reader::Issue;
 
 /// The source of times.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,7 +71,7 @@ pub(super) struct Found {
 }
 
 /// Finds the times; columns that lose against a better one are left out.
-pub(super) fn find(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<Found, Vec<Issue>> {
+pub(super) fn find(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<Found, Vec<Question>> {
     let before = counted(sample, draft);
     let plan = plan(sample, draft)?;
     if let (TimePlan::None, Some(unit)) = (plan, before) {
@@ -126,7 +126,7 @@ fn spread(sample: &Sample<'_>, draft: &Draft, plan: TimePlan) -> Option<Spread> 
     (usual > 1 && groups.len() > 1 && 2 * alike < rows).then_some(Spread { resolution_s, usual })
 }
 
-fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Issue>> {
+fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Question>> {
     if let Some(interval) = sample.options.interval_s {
         leave_out(draft, |_| true, "--interval gives the times");
         return Ok(TimePlan::Interval(interval));

@@ -1,7 +1,8 @@
 //! What stands before the readings of a line: stamps of a terminal, counters of a logger's own messages, and
 //! the name of the sensor that the line is of.
 
-use super::label::{Label, Meaning, label};
+use super::label::{Label, label};
+use super::meaning::Meaning;
 use super::number::{Decimal, number};
 use super::stamp::{self, Stamp};
 
@@ -212,7 +213,7 @@ fn levelled(text: &str) -> Option<(f64, &str)> {
     let value = counted(inner)?;
     let rest = match rest.split_once(": ") {
         // A label is no tag of a program.
-        Some((tag, after)) if !tag.contains(' ') && unknown(tag) => after,
+        Some((tag, after)) if !tag.contains(' ') && !is_reading(tag) => after,
         _ => rest,
     };
     Some((value, rest))
@@ -229,6 +230,13 @@ fn colon(text: &str) -> Option<(f64, &str, &str)> {
         return None;
     }
     Some((bare.parse().ok()?, head, rest.trim_start()))
+}
+
+fn is_reading(text: &str) -> bool {
+    matches!(
+        label(text).meaning,
+        Meaning::Reading(_) | Meaning::LowerT | Meaning::Time | Meaning::Elapsed
+    )
 }
 
 fn unknown(text: &str) -> bool {

@@ -281,7 +281,7 @@ mod tests {
         assert_eq!(shown(r#"{"time":[0,30],"t":[1,2]}"#), ["t=1 time=0", "t=2 time=30"]);
         assert_eq!(shown(r#"{"t":[1,2],"h":[3,4]}"#), ["h.1=3 h.2=4 t.1=1 t.2=2"]);
         assert_eq!(shown("[[0,1],[30,2]]"), ["#1=0 #2=1", "#1=30 #2=2"]);
-        assert_eq!(shown("{'t': 1.5, 'ok': True, 'h': None}"), ["t=1.5 ok=on h?"]);
+        assert_eq!(shown("{'t': 1.5, 'ok': True, 'h': None}"), ["h? ok=on t=1.5"]);
         assert_eq!(shown(r#"[{"t":1},"#), ["t=1"]);
         assert!(records(&"[".repeat(80_000)).is_none() && records("22.1").is_none());
     }

@@ -1,25 +1,16 @@
 //! What a plan takes for granted and the readings contradict: scales, units, sensors that take turns.
 
-use super::ReadingPlan;
-use super::advice::{Attempt, Trial, advise, trial};
-use super::uses::{Role, Scale};
+use super::advice::{Trial, advise, trial};
+use super::bytes::Line;
+use super::complaint::{Attempt, error};
+use super::decide::ReadingPlan;
+use super::decide::middle::Middle;
+use super::decide::uses::quantity_word;
+use super::lex::Unit;
+use super::options::ImportOptions;
 use crate::measured::Quantity;
-use crate::measured::log::bytes::Line;
-use crate::measured::log::complaint::error;
-use crate::measured::log::lex::Unit;
-use crate::measured::log::options::ImportOptions;
 use crate::reader::Issue;
 use crate::units::c_from_k;
-
-/// A middle value of what is typed in a field.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Middle {
-    pub quantity: Quantity,
-    pub value: f64,
-    /// Whether the log states the unit.
-    pub stated: bool,
-    pub whole: bool,
-}
 
 /// Fails where the readings of the first lines cannot be what the plan takes them for.
 pub(super) fn raise(
@@ -27,11 +18,10 @@ pub(super) fn raise(
     lines: &[Line],
     options: &ImportOptions,
     plan: &mut ReadingPlan,
-    middles: &[Middle],
 ) -> Result<(), Vec<Issue>> {
     let found = trial(lines, plan, options);
     plan.segments = found.segments > 1;
-    let scale = scales(file, lines, options, middles);
+    let scale = scales(file, lines, options, &plan.middles);
     let unit = match scale {
         Some(_) => None,
         None => fahrenheit(file, lines, options, plan, &found),
@@ -175,7 +165,7 @@ fn turns(file: &str, options: &ImportOptions, plan: &ReadingPlan, found: &Trial)
         let unit = if found.quantities[i] == Quantity::Temperature { "°C" } else { "%" };
         let shown: Vec<String> =
             levels.iter().map(|v| format!("{:.1}", v * scale + zero)).collect();
-        let name = super::uses::quantity_word(found.quantities[i]);
+        let name = quantity_word(found.quantities[i]);
         let sensor = &plan.columns[i].sensor;
         let of = if sensor.is_empty() { String::new() } else { format!(" of {sensor}") };
         let what = format!(
@@ -215,28 +205,4 @@ fn period(values: &[f64]) -> Option<(usize, Vec<f64>)> {
     let most = values.len() - 2;
     let steady = count > 2 || 10 * turns >= 8 * most;
     (steady && spread > 0.25 * one).then(|| (count, values[..count].to_vec()))
-}
-
-/// Middle values of the fields of readings of the air.
-pub(super) fn middles(drafts: &[super::roles::Draft]) -> Vec<Middle> {
-    let mut out = Vec::new();
-    for draft in drafts {
-        for (i, target) in draft.targets.iter().enumerate() {
-            let Role::Value { scale: Scale::Unit(unit, _), .. } = target.role else { continue };
-            let Some(quantity) =
-                unit.implies().or((unit == Unit::Fraction).then_some(Quantity::RelativeHumidity))
-            else {
-                continue;
-            };
-            let mut values: Vec<f64> = super::uses::numbers(&draft.cells[i]).collect();
-            let whole = values.iter().all(|v| v.fract() == 0.0);
-            values.sort_by(f64::total_cmp);
-            let Some(value) = values.get(values.len() / 2).copied() else { continue };
-            if unit == Unit::Kelvin {
-                continue;
-            }
-            out.push(Middle { quantity, value, stated: draft.labels[i].unit.is_some(), whole });
-        }
-    }
-    out
 }

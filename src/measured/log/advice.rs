@@ -1,23 +1,16 @@
 //! Options to type, tried on the lines before they are printed.
 
-use super::{ReadingPlan, Sample, plan};
+use super::bytes::Line;
+use super::complaint::{Attempt, Question};
+use super::decide::{ReadingPlan, decide};
+use super::options::ImportOptions;
+use super::run::Run;
+use super::sink::{Head, Row, Sink};
 use crate::measured::Quantity;
-use crate::measured::log::bytes::Line;
-use crate::measured::log::options::ImportOptions;
-use crate::measured::log::run::Run;
-use crate::measured::log::sink::{Head, Row, Sink};
 use crate::physics::constants::STANDARD_PRESSURE;
 use crate::physics::moist_air::{humidity_ratio, saturation_any_in_air_pa};
+use crate::reader::Issue;
 use crate::units::c_from_k;
-
-/// An option that may be what the person means.
-#[derive(Clone, Debug)]
-pub struct Attempt {
-    /// What to type.
-    pub text: String,
-    /// What it sets.
-    pub options: ImportOptions,
-}
 
 /// The readings of the sample under a plan, in the order of the lines and without their times.
 #[derive(Clone, Debug)]
@@ -116,7 +109,7 @@ pub fn advise(file: &str, lines: &[Line], attempts: &[Attempt]) -> String {
     let tried: Vec<(&Attempt, Trial)> = attempts
         .iter()
         .filter_map(|a| {
-            let plan = plan(file, lines, &a.options).ok()?;
+            let plan = decide(file, lines, &a.options).ok()?;
             Some((a, trial(lines, &plan, &a.options)))
         })
         .collect();
@@ -140,39 +133,11 @@ pub fn advise(file: &str, lines: &[Line], attempts: &[Attempt]) -> String {
     }
 }
 
-/// Names for columns that nothing tells: every pair of the open ones as temperature and humidity.
-pub(super) fn which_columns(sample: &Sample<'_>, plain: &[&str], open: &[usize]) -> String {
-    /// More columns than that are not tried in pairs.
-    const MOST_OPEN: usize = 5;
-    let mut attempts = Vec::new();
-    let mut add = |names: Vec<&str>| {
-        let columns = Some(names.iter().map(|n| (*n).to_owned()).collect());
-        let options = ImportOptions { columns, ..sample.options.clone() };
-        attempts.push(Attempt { text: format!("--columns {}", names.join(",")), options });
-    };
-    for &h in open.iter().take(MOST_OPEN) {
-        for &t in open.iter().take(MOST_OPEN).filter(|t| **t != h) {
-            for unit in ["temp_c", "temp_f"] {
-                let mut names = plain.to_vec();
-                (names[h], names[t]) = ("rh", unit);
-                add(names);
-            }
-        }
+/// A question as an error, with what its attempts gave on the lines.
+pub fn asked(file: &str, lines: &[Line], question: Question) -> Issue {
+    let Question { issue, attempts } = question;
+    if attempts.is_empty() {
+        return issue;
     }
-    if let [only] = open[..] {
-        for unit in ["temp_c", "temp_f", "rh"] {
-            let mut names = plain.to_vec();
-            names[only] = unit;
-            add(names);
-        }
-    }
-    advise(sample.file, sample.lines, &attempts)
-}
-
-/// Names for the columns, as a list.
-pub(super) fn columns(sample: &Sample<'_>, list: &str) -> String {
-    let columns = Some(list.split(',').map(str::to_owned).collect());
-    let options = ImportOptions { columns, ..sample.options.clone() };
-    let attempt = Attempt { text: format!("--columns {list}"), options };
-    advise(sample.file, sample.lines, &[attempt])
+    Issue { hint: Some(advise(file, lines, &attempts)), ..issue }
 }
