@@ -89,10 +89,10 @@ fn sensors_by_name() {
     let (_, series) = read_with(text, every_30_s());
     assert_eq!(values(&series, "inside", Temp), [30.1, 30.2]);
     assert_eq!(values(&series, "outside", Rh), [45.0, 46.0]);
-    let text = "DHT1: T=30.1 H=20 DHT2: T=21.0 H=45\nDHT1: T=30.2 H=21 DHT2: T=21.1 H=46\n";
+    let text = "PROBE1: T=30.1 H=20 PROBE2: T=21.0 H=45\nPROBE1: T=30.2 H=21 PROBE2: T=21.1 H=46\n";
     let (_, series) = read_with(text, every_30_s());
-    assert_eq!(values(&series, "dht1", Temp), [30.1, 30.2]);
-    assert_eq!(values(&series, "dht2", Rh), [45.0, 46.0]);
+    assert_eq!(values(&series, "probe1", Temp), [30.1, 30.2]);
+    assert_eq!(values(&series, "probe2", Rh), [45.0, 46.0]);
 }
 
 #[test]

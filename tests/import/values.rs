@@ -121,3 +121,25 @@ fn text_in_a_cell_of_numbers_is_told() {
     assert_eq!(some(&series, "", Heater), [Some(1.0), None, Some(0.0)]);
     assert!(warnings(&summary).contains("\"ColumnUse:\""), "{}", warnings(&summary));
 }
+
+#[test]
+fn air_that_no_box_can_have_is_asked_about() {
+    // As °C the first reading would be 150 °C with 85 %: more water than air.
+    let said = refused("time_s,temp,rh\n0,150.2,85\n10,151.0,84\n20,152.0,83\n");
+    assert!(said.contains("start at 150.2: with these humidities no air"), "{said}");
+    let said = refused("ms,t,h\n0,2215,4530\n1000,2219,4521\n2000,2224,4512\n");
+    assert!(
+        said.contains("Say which:  --temperature-unit \"0.01 C\" --humidity-unit \"0.01 percent\"  (starts at 22.1 °C, 45.3 %RH)")
+            || said.contains("(starts at 22.2 °C, 45.3 %RH)"),
+        "{said}"
+    );
+    assert!(!said.contains("0.001"), "{said}");
+    let options = ImportOptions {
+        temperature_parts: Some(0.01),
+        humidity_parts: Some(0.01),
+        ..ImportOptions::default()
+    };
+    let (_, series) = read_with("ms,t,h\n0,2215,4530\n1000,2219,4521\n2000,2224,4512\n", options);
+    assert_eq!(values(&series, "", Temp), [22.15, 22.19, 22.24]);
+    assert_eq!(values(&series, "", Rh), [45.3, 45.21, 45.12]);
+}

@@ -54,7 +54,7 @@ pub fn trial(lines: &[Line], plan: &ReadingPlan, options: &ImportOptions) -> Tri
 }
 
 /// Room air and boxes near it [°C]: where a log begins, as a rule (common practice).
-const STARTS_C: std::ops::RangeInclusive<f64> = 2.0..=45.0;
+const STARTS_C: std::ops::RangeInclusive<f64> = 4.0..=45.0;
 /// What a drying box can have [°C].
 const BOX_C: std::ops::RangeInclusive<f64> = -30.0..=130.0;
 /// Wettest air in a box that is open to the room, water beside dry air: a dew point of 60 °C.
@@ -73,26 +73,32 @@ impl Trial {
         self.rows.iter().map(|r| r[i]).find(|v| v.is_finite())
     }
 
-    /// Whether nearly all readings have what they should, and are of air that a box can have.
+    /// Whether nearly all readings are complete and of air that a box can have, and start near that of a room.
     pub fn is_plausible(&self) -> bool {
-        let Some(t) = self.column(Quantity::Temperature) else { return false };
+        let columns = [Quantity::Temperature, Quantity::RelativeHumidity].map(|q| self.column(q));
+        let whole = |r: &&Vec<f64>| columns.iter().flatten().all(|i| r[*i].is_finite());
+        let some = |r: &&Vec<f64>| columns.iter().flatten().any(|i| r[*i].is_finite());
+        let count = |test: &dyn Fn(&&Vec<f64>) -> bool| self.rows.iter().filter(test).count() as f64;
+        let first = self.first(Quantity::Temperature).map(c_from_k);
+        first.is_some_and(|c| STARTS_C.contains(&c))
+            && count(&whole) >= MOST * count(&some)
+            && self.is_possible()
+    }
+
+    /// Whether nearly all readings are of air that a box can have.
+    pub fn is_possible(&self) -> bool {
+        let Some(t) = self.column(Quantity::Temperature) else { return true };
         let rh = self.column(Quantity::RelativeHumidity);
-        let good = |r: &&Vec<f64>| {
-            let dry = rh.is_none_or(|h| {
-                let vapour = r[h] * saturation_any_in_air_pa(r[t], STANDARD_PRESSURE);
-                vapour < 0.5 * STANDARD_PRESSURE
-                    && humidity_ratio(vapour, STANDARD_PRESSURE) < WETTEST
-            });
-            BOX_C.contains(&c_from_k(r[t])) && dry
+        let dry = |temp_k: f64, rh: f64| {
+            let vapour = rh * saturation_any_in_air_pa(temp_k, STANDARD_PRESSURE);
+            vapour < 0.5 * STANDARD_PRESSURE && humidity_ratio(vapour, STANDARD_PRESSURE) < WETTEST
         };
-        let starts =
-            self.first(Quantity::Temperature).is_some_and(|v| STARTS_C.contains(&c_from_k(v)));
-        let there = self
-            .rows
-            .iter()
-            .filter(|r| r[t].is_finite() || rh.is_some_and(|h| r[h].is_finite()))
-            .count();
-        starts && there > 0 && self.rows.iter().filter(good).count() as f64 >= MOST * there as f64
+        let good = |r: &&&Vec<f64>| {
+            let humid = rh.map_or(f64::NAN, |h| r[h]);
+            BOX_C.contains(&c_from_k(r[t])) && (humid.is_nan() || dry(r[t], humid))
+        };
+        let there: Vec<&Vec<f64>> = self.rows.iter().filter(|r| r[t].is_finite()).collect();
+        there.iter().filter(good).count() as f64 >= MOST * there.len() as f64
     }
 
     /// What a reader can check: where it starts.

@@ -53,33 +53,26 @@ fn scales(
         odd(Quantity::RelativeHumidity, MOST_PERCENT).filter(|_| options.humidity_parts.is_none());
     let first = warm.or(humid)?;
     let mut attempts = Vec::new();
-    let warm_words: &[&str] = if warm.is_some() {
-        &["0.01 C", "0.1 C", "0.001 C", "0.01 F", "0.1 F", "K"]
-    } else {
-        &[""]
-    };
-    let humid_words: &[&str] =
-        if humid.is_some() { &["0.01 percent", "0.1 percent", "0.001 percent"] } else { &[""] };
-    for t in warm_words {
-        for h in humid_words {
-            let mut own = options.clone();
-            let mut text = Vec::new();
-            if !t.is_empty() {
-                own.temperature_unit = ImportOptions::unit_of(t);
-                own.temperature_parts = ImportOptions::parts_of(t);
-                text.push(if t.contains(' ') {
-                    format!("--temperature-unit \"{t}\"")
-                } else {
-                    format!("--temperature-unit {t}")
-                });
-            }
-            if !h.is_empty() {
-                own.humidity_unit = ImportOptions::unit_of(h);
-                own.humidity_parts = ImportOptions::parts_of(h);
-                text.push(format!("--humidity-unit \"{h}\""));
-            }
-            attempts.push(Attempt { text: text.join(" "), options: own });
+    // A logger counts both in the same parts, as a rule.
+    for (unit, parts) in [("C", "0.01 "), ("C", "0.1 "), ("C", "0.001 "), ("F", "0.01 "), ("F", "0.1 "), ("K", "")] {
+        let mut own = options.clone();
+        let mut text = Vec::new();
+        if warm.is_some() {
+            let word = format!("{parts}{unit}");
+            own.temperature_unit = ImportOptions::unit_of(&word);
+            own.temperature_parts = ImportOptions::parts_of(&word);
+            let quoted = if parts.is_empty() { word } else { format!("\"{word}\"") };
+            text.push(format!("--temperature-unit {quoted}"));
+        } else if unit != "C" {
+            continue;
         }
+        if humid.is_some() && !parts.is_empty() {
+            let word = format!("{parts}percent");
+            own.humidity_unit = ImportOptions::unit_of(&word);
+            own.humidity_parts = ImportOptions::parts_of(&word);
+            text.push(format!("--humidity-unit \"{word}\""));
+        }
+        attempts.push(Attempt { text: text.join(" "), options: own });
     }
     let what = match first.quantity {
         Quantity::Temperature => {
@@ -103,16 +96,20 @@ fn fahrenheit(
     const ROOM_F: std::ops::RangeInclusive<f64> = 50.0..=95.0;
     let open = plan.guesses.iter().any(|g| g.pin.starts_with("--temperature-unit"));
     let first = c_from_k(found.first(Quantity::Temperature)?);
-    if !open || !ROOM_F.contains(&first) || first < 58.0 && found.is_plausible() {
+    let room = ROOM_F.contains(&first) && !(first < 58.0 && found.is_plausible());
+    // Air that no box can have asks as well, wherever it starts.
+    if !open || !room && found.is_possible() {
         return None;
     }
     let attempts = [("F", Unit::Fahrenheit), ("C", Unit::Celsius)].map(|(word, unit)| Attempt {
         text: format!("--temperature-unit {word}"),
         options: ImportOptions { temperature_unit: Some(unit), ..options.clone() },
     });
-    let what = format!(
-        "temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?"
-    );
+    let what = if room {
+        format!("temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?")
+    } else {
+        format!("temperatures name no unit and start at {first:.1}: with these humidities no air of a box is like that in °C")
+    };
     Some(error(file, 0, "temperature-unit", what, None, advise(file, lines, &attempts)))
 }
 

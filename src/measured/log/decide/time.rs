@@ -186,7 +186,8 @@ fn plan(sample: &mut Sample<'_>, draft: &mut Draft) -> Result<TimePlan, Vec<Ques
         if short.len() == all && short.iter().any(|s| *s >= 86_400.0) {
             return Ok(TimePlan::MinuteSecond);
         }
-        let elapsed = draft.labels[i].meaning == Meaning::Elapsed || days;
+        let spans = stamps(&i).any(|s| s.elapsed);
+        let elapsed = draft.labels[i].meaning == Meaning::Elapsed || days || spans;
         return Ok(if elapsed { TimePlan::Elapsed } else { TimePlan::OfDay });
     }
     keep(draft, &[]);
@@ -200,7 +201,8 @@ fn prefixed(sample: &mut Sample<'_>) -> TimePlan {
     if 2 * stamps.len() < filled && sample.heads() < 2 || stamps.is_empty() {
         return TimePlan::None;
     }
-    let days = stamps.iter().any(|s| s.date.is_none() && s.second.is_some_and(|s| s >= 86_400.0));
+    let days = |s: &Stamp| s.date.is_none() && s.second.is_some_and(|s| s >= 86_400.0);
+    let days = stamps.iter().any(|s| days(s) || s.elapsed);
     if stamps.iter().any(|s| s.date.is_some() && s.second.is_some()) {
         let cells: Vec<Cell> = stamps.into_iter().map(Cell::Stamp).collect();
         return TimePlan::Dated { month_first: month_first(sample, &cells) };

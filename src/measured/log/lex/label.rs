@@ -167,8 +167,8 @@ fn phrase(words: &[String]) -> Option<Meaning> {
     }
     let lower = typed.to_lowercase();
     // `rF` falls apart at its capital and is one word all the same.
-    let joined =
-        if words.len() == 2 && lower.len() <= 4 { lower.replace(' ', "") } else { lower.clone() };
+    let capital = words.len() == 2 && words[1].starts_with(char::is_uppercase);
+    let joined = if capital && lower.len() <= 4 { lower.replace(' ', "") } else { lower.clone() };
     PHRASES.iter().find(|(p, _)| *p == lower || *p == joined).map(|(_, meaning)| *meaning)
 }
 

@@ -31,11 +31,17 @@ pub struct Stamp {
     pub offset_s: Option<f64>,
     /// Whether the clock has two parts only: hours and minutes, or minutes and seconds.
     pub short: bool,
+    /// Whether it is a time since the start by its form: with days, units or `T+`.
+    pub elapsed: bool,
 }
 
 impl Stamp {
+    fn since_start(second: f64) -> Self {
+        Self { elapsed: true, ..Self::new(None, Some(second)) }
+    }
+
     fn new(date: Option<Date>, second: Option<f64>) -> Self {
-        Self { date, second, offset_s: None, short: false }
+        Self { date, second, offset_s: None, short: false, elapsed: false }
     }
 }
 
@@ -308,13 +314,13 @@ pub fn at(text: &str) -> Option<(Stamp, usize)> {
         return Some(found);
     }
     if let Some(rest) = text.strip_prefix("T+") {
-        return clock(rest).map(|(second, n)| (Stamp::new(None, Some(second)), n + 2));
+        return clock(rest).map(|(second, n)| (Stamp::since_start(second), n + 2));
     }
     if let Some(found) = basic(text) {
         return Some(found);
     }
     if let Some((second, n)) = span(text) {
-        return Some((Stamp::new(None, Some(second)), n));
+        return Some((Stamp::since_start(second), n));
     }
     if let Some((date, length)) = date(text) {
         let rest = &text[length..];
