@@ -53,6 +53,7 @@ const MOST_LINES: usize = 350;
 const LONG: &[(&str, &str)] = &[
     ("src/model/network.rs", "the air network is one derivation, read from top to bottom"),
     ("src/measured/log/run.rs", "all that can become of one line of a log"),
+    ("src/measured/log/lex/words.rs", "a table of words, one a row"),
 ];
 
 /// Names that collect what has no home.

@@ -12,5 +12,6 @@ mod stop;
 pub mod sweep;
 pub mod table;
 pub mod whole;
+mod written;
 
 pub use stop::{Cause, Listener, Outcome, Stop, cannot_write, reason};

@@ -5,9 +5,10 @@ use std::io::{self, Write};
 use serde_json::{Map, Value, json};
 
 use super::decimal::{number, push};
+use super::written::{From, Written};
 use crate::measured::Quantity;
 use crate::measured::log::lex::calendar::iso;
-use crate::measured::log::{Head, Moist, Row, Sink, Summary, moist};
+use crate::measured::log::{Column, Head, Moist, Row, Sink, Summary, moist};
 use crate::physics::psychrometrics::DewPoint;
 use crate::text::{csv_line, visible_json};
 use crate::units::c_from_k;
@@ -36,44 +37,6 @@ impl TableStyle {
             _ => Self::Csv,
         }
     }
-}
-
-/// A written column: its header, its decimals, and where its value comes from.
-struct Written {
-    sensor: String,
-    /// Quantity and unit, as in the head of a column.
-    word: &'static str,
-    header: String,
-    decimals: usize,
-    from: From,
-}
-
-impl Written {
-    fn new(sensor: &str, word: &'static str, decimals: usize, from: From) -> Self {
-        let parts = [sensor, word];
-        let header: Vec<&str> = parts.into_iter().filter(|p| !p.is_empty()).collect();
-        Self { sensor: sensor.to_owned(), word, header: header.join("_"), decimals, from }
-    }
-
-    /// Quantity and unit apart; a quantity that this program does not know has its own name.
-    fn quantity(&self) -> (&str, &str) {
-        match self.word.rsplit_once('_') {
-            _ if self.word.is_empty() => (&self.sensor, ""),
-            _ if self.word.ends_with("_g_kg") || self.word.ends_with("_g_m3") => {
-                (&self.word[..self.word.len() - 5], &self.word[self.word.len() - 4..])
-            }
-            Some((quantity, unit)) => (quantity, unit),
-            None => (self.word, ""),
-        }
-    }
-}
-
-enum From {
-    /// Place in the row; typed unit = SI times this, or a temperature.
-    Column(usize, f64),
-    Temperature(usize),
-    /// Which of the three of moist air, and which pair.
-    Moist(usize, usize),
 }
 
 /// Writes rows in user units.
@@ -340,6 +303,19 @@ impl<W: Write> Sink for Writer<W> {
         }
         self.rows += 1;
         Ok(())
+    }
+
+    /// Lines of one value and objects with names have a place for any column; a table with a head has none.
+    fn widen(&mut self, columns: &[Column]) -> bool {
+        let Some(mut head) = self.head.take() else { return false };
+        let wide = self.table == TableStyle::Csv;
+        if !wide {
+            head.columns.extend_from_slice(columns);
+            self.columns.clear();
+            self.plan(&head);
+        }
+        self.head = Some(head);
+        !wide
     }
 
     fn rest(&mut self) -> io::Result<()> {

@@ -79,3 +79,57 @@ fn a_week_at_one_second() {
     let (_, sink) = importer.finish().expect("read");
     assert_eq!((sink.rows, sink.last_s), (604_800, 604_799.0));
 }
+
+/// Lines of a sensor, and from line 5001 on those of a second one as well.
+fn with_a_late_sensor(line: impl Fn(u32, &str) -> String) -> String {
+    let mut text = String::new();
+    for i in 0..6000_u32 {
+        text += &line(i, "A");
+        if i >= 5000 {
+            text += &line(i, "B");
+        }
+    }
+    text
+}
+
+#[test]
+fn a_sensor_that_comes_late_has_a_place() {
+    let comma = |i: u32, id: &str| format!("{},{id},{}.5,{}.5\n", 10 * i, 20 + i % 10, 40 + i % 10);
+    let json = |i: u32, id: &str| {
+        format!(
+            "{{\"t_s\":{},\"{id}\":{{\"temp\":{}.5,\"rh\":{}.5}}}}\n",
+            10 * i,
+            20 + i % 10,
+            40 + i % 10
+        )
+    };
+    let labelled = |i: u32, id: &str| {
+        format!("t={} s {id}1 T={}.5C RH={}.5%\n", 10 * i, 20 + i % 10, 40 + i % 10)
+    };
+    for text in [
+        format!("time_s,sensor,temp_c,rh\n{}", with_a_late_sensor(comma)),
+        with_a_late_sensor(json),
+        with_a_late_sensor(labelled),
+    ] {
+        let mut importer =
+            Importer::new("late.txt", ImportOptions::default(), SeriesSink::default());
+        text.as_bytes().chunks(4000).for_each(|c| importer.feed(c).expect("fed"));
+        let (summary, sink) = importer.finish().expect("read");
+        let series = sink.into_series();
+        assert!(summary.ledger.adds_up(), "{}", summary.ledger);
+        assert_eq!(series.time_s.len(), 6000, "{}", summary.ledger);
+        let late: Vec<_> = series.channels.iter().filter(|c| c.sensor.starts_with('b')).collect();
+        assert_eq!(
+            late.len(),
+            2,
+            "{:?}",
+            series.channels.iter().map(|c| &c.sensor).collect::<Vec<_>>()
+        );
+        for channel in late {
+            let there = channel.values.iter().filter(|v| v.is_finite()).count();
+            assert_eq!((channel.values.len(), there), (6000, 1000));
+        }
+        let said = drybench::reader::render(&summary.warnings);
+        assert!(said.contains("a sensor that comes late: b"), "{said}");
+    }
+}

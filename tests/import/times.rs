@@ -184,7 +184,9 @@ fn stamps_before_rows() {
 
 #[test]
 fn a_time_since_the_start_is_no_time_of_the_day() {
-    for times in [["0d 23:50:00", "0d 23:51:00"], ["T+00:10:00", "T+00:11:00"], ["10 min 0 s", "11 min 0 s"]] {
+    for times in
+        [["0d 23:50:00", "0d 23:51:00"], ["T+00:10:00", "T+00:11:00"], ["10 min 0 s", "11 min 0 s"]]
+    {
         let (_, series) = with_times("time", &times);
         assert_eq!((series.time_s, series.start), (vec![0.0, 60.0], None), "{times:?}");
     }

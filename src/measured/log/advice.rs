@@ -78,7 +78,8 @@ impl Trial {
         let columns = [Quantity::Temperature, Quantity::RelativeHumidity].map(|q| self.column(q));
         let whole = |r: &&Vec<f64>| columns.iter().flatten().all(|i| r[*i].is_finite());
         let some = |r: &&Vec<f64>| columns.iter().flatten().any(|i| r[*i].is_finite());
-        let count = |test: &dyn Fn(&&Vec<f64>) -> bool| self.rows.iter().filter(test).count() as f64;
+        let count =
+            |test: &dyn Fn(&&Vec<f64>) -> bool| self.rows.iter().filter(test).count() as f64;
         let first = self.first(Quantity::Temperature).map(c_from_k);
         first.is_some_and(|c| STARTS_C.contains(&c))
             && count(&whole) >= MOST * count(&some)

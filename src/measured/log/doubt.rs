@@ -54,7 +54,9 @@ fn scales(
     let first = warm.or(humid)?;
     let mut attempts = Vec::new();
     // A logger counts both in the same parts, as a rule.
-    for (unit, parts) in [("C", "0.01 "), ("C", "0.1 "), ("C", "0.001 "), ("F", "0.01 "), ("F", "0.1 "), ("K", "")] {
+    for (unit, parts) in
+        [("C", "0.01 "), ("C", "0.1 "), ("C", "0.001 "), ("F", "0.01 "), ("F", "0.1 "), ("K", "")]
+    {
         let mut own = options.clone();
         let mut text = Vec::new();
         if warm.is_some() {
@@ -106,9 +108,13 @@ fn fahrenheit(
         options: ImportOptions { temperature_unit: Some(unit), ..options.clone() },
     });
     let what = if room {
-        format!("temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?")
+        format!(
+            "temperatures name no unit and start at {first:.1}: a room in °F, or a hot box in °C?"
+        )
     } else {
-        format!("temperatures name no unit and start at {first:.1}: with these humidities no air of a box is like that in °C")
+        format!(
+            "temperatures name no unit and start at {first:.1}: with these humidities no air of a box is like that in °C"
+        )
     };
     Some(error(file, 0, "temperature-unit", what, None, advise(file, lines, &attempts)))
 }

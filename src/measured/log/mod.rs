@@ -25,6 +25,7 @@ pub mod decide;
 mod doubt;
 mod finish;
 mod joiner;
+mod late;
 pub mod ledger;
 pub mod lex;
 pub mod moist;

@@ -157,6 +157,14 @@ impl Gate {
         Ok(())
     }
 
+    /// Gives the rows so far this many columns.
+    pub fn widen(&mut self, count: usize) {
+        self.held.iter_mut().for_each(|r| r.values.resize(count, f64::NAN));
+        if let Some(last) = &mut self.last {
+            last.values.resize(count, f64::NAN);
+        }
+    }
+
     /// Lets all rows out.
     pub fn flush<S: Sink>(&mut self, out: &mut Out<'_, S>) -> io::Result<()> {
         for row in std::mem::take(&mut self.held) {

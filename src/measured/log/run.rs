@@ -9,6 +9,7 @@ use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
 use super::decide::uses::{ColumnUse, Role};
 use super::decide::{Layout, ReadingPlan};
+use super::late::adopt;
 use super::ledger::{Class, Ledger};
 use super::lex::prefix::{Inner, Prefix, prefix};
 use super::lex::{Stamp, stamp};
@@ -163,7 +164,14 @@ impl Run {
         if (!self.any_reading || !line.ended) && self.is_piece(prefix.body) {
             return self.cut(line.number);
         }
-        let (form, parsed) = self.parse(&prefix);
+        let (mut form, mut parsed) = self.parse(&prefix);
+        let open = self.gate.head.is_none();
+        if self.has_missed(form)
+            && adopt(&mut self.plan, &mut self.tally, open, (form, line.number), sink)
+        {
+            self.widen();
+            (form, parsed) = self.parse(&prefix);
+        }
         match parsed {
             Parsed::Records(records) => {
                 if self.ends_short(line, prefix.body) {
@@ -186,6 +194,28 @@ impl Run {
             // A line of an open block, such as an altitude.
             Parsed::LeftOut if self.block.is_some() => self.put(Class::InBlock),
             Parsed::LeftOut | Parsed::Text => self.text(line, &prefix, sink),
+        }
+    }
+
+    /// Whether the last line of a form named what no line before it did.
+    fn has_missed(&self, form: usize) -> bool {
+        let layout = &self.plan.layouts[form];
+        let names = match &layout.shape {
+            Shape::Labelled(l) => !l.missed.is_empty(),
+            Shape::Pairs(p) => !p.missed.is_empty(),
+            Shape::Columns(_) => false,
+        };
+        names || layout.pivot.as_ref().is_some_and(|p| p.missed.is_some())
+    }
+
+    /// All that is kept gets the columns of the plan.
+    fn widen(&mut self) {
+        self.vital = vital(&self.plan);
+        let count = self.plan.columns.len();
+        self.values.widen(&self.plan.columns);
+        self.gate.widen(count);
+        for row in self.streams.iter_mut().flat_map(|s| &mut s.waiting) {
+            row.values.resize(count, f64::NAN);
         }
     }
 

@@ -60,6 +60,11 @@ pub trait Sink {
     /// What went wrong with the output.
     fn row(&mut self, row: Row) -> io::Result<()>;
 
+    /// Called when a sensor comes whose columns no line before had; whether there is a place for them behind the others.
+    fn widen(&mut self, _columns: &[Column]) -> bool {
+        false
+    }
+
     /// Called when no line has come for a while: what was taken is to be seen.
     ///
     /// # Errors
@@ -95,6 +100,17 @@ impl Sink for SeriesSink {
         };
         self.series.channels = head.columns.iter().map(empty).collect();
         Ok(())
+    }
+
+    fn widen(&mut self, columns: &[Column]) -> bool {
+        let missing = vec![f64::NAN; self.series.time_s.len()];
+        let empty = |c: &Column| Channel {
+            sensor: c.sensor.clone(),
+            quantity: c.quantity,
+            values: missing.clone(),
+        };
+        self.series.channels.extend(columns.iter().map(empty));
+        true
     }
 
     fn row(&mut self, row: Row) -> io::Result<()> {

@@ -54,6 +54,12 @@ impl Values {
         }
     }
 
+    /// Takes further columns behind those so far; these are all of them.
+    pub fn widen(&mut self, columns: &[Column]) {
+        let old = std::mem::replace(self, Self::new(columns, self.pressure_pa));
+        self.before[..old.before.len()].copy_from_slice(&old.before);
+    }
+
     /// Values of a row, and the columns that its cells are for.
     pub fn row(
         &mut self,

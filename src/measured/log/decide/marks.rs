@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use super::said::{MOST_SENSORS, STATES, alternates, distinct, is_words, said};
 use super::table::TableShape;
 use super::uses::{ColumnUse, Role, numbers};
 use crate::measured::Quantity;
@@ -9,9 +10,6 @@ use crate::measured::log::lex::{Label, Meaning, Unit, label, unit};
 use crate::measured::log::shapes::columns::Use;
 use crate::measured::log::shapes::{Cell, Record};
 use crate::measured::log::text;
-
-/// Most sensors in a log.
-pub(super) const MOST_SENSORS: usize = 64;
 
 /// From the fields of a line to their uses, by what the line says of itself.
 #[derive(Clone, Debug)]
@@ -28,6 +26,8 @@ pub struct Pivot {
     by_mark: HashMap<String, Vec<Option<usize>>>,
     /// What lines said that came later.
     pub strangers: Vec<String>,
+    /// The last record of which a line said so.
+    pub missed: Option<Record>,
 }
 
 /// A field that means the same on every line of one mark.
@@ -38,44 +38,8 @@ pub(super) struct Field {
     pub cells: Vec<Cell>,
 }
 
-/// Words that tell a state and no sensor.
-const STATES: [&str; 26] = [
-    "ok", "err", "error", "fail", "good", "bad", "valid", "invalid", "on", "off", "true", "false",
-    "heating", "idle", "cooling", "warmup", "run", "running", "stop", "stopped", "open", "closed",
-    "yes", "no", "auto", "manual",
-];
 /// Names of the field that has the value, where another names the quantity.
 const VALUES: [&str; 8] = ["value", "val", "reading", "state", "wert", "valor", "valeur", "result"];
-
-/// What a cell says as a name.
-fn said(cell: &Cell) -> Option<String> {
-    match cell {
-        Cell::Word(w) => Some(w.trim().to_owned()).filter(|w| !w.is_empty()),
-        Cell::Number(v, None) => Some(format!("{v}")),
-        Cell::Number(..) | Cell::Missing => None,
-        Cell::Stamp(s) => Some(format!("{s:?}")),
-    }
-}
-
-fn distinct(cells: &[Cell]) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
-    for text in cells.iter().filter_map(said) {
-        if !all.contains(&text) {
-            all.push(text);
-        }
-        if all.len() > 2 * MOST_SENSORS {
-            break;
-        }
-    }
-    all
-}
-
-/// Whether a field holds words on most lines.
-fn is_words(cells: &[Cell]) -> bool {
-    let there = cells.iter().filter(|c| !matches!(c, Cell::Missing)).count();
-    let words = cells.iter().filter(|c| matches!(c, Cell::Word(_))).count();
-    words > 0 && 5 * words >= 4 * there
-}
 
 fn air(meaning: Meaning) -> bool {
     matches!(
@@ -114,6 +78,7 @@ pub(super) fn split(table: &TableShape, labels: &[Label]) -> (Option<Pivot>, Vec
         fixed: vec![None; labels.len()],
         by_mark: HashMap::new(),
         strangers: Vec::new(),
+        missed: None,
     };
     let value = quantity.and_then(|q| value(table, labels, q));
     let mut fields: Vec<Field> = Vec::new();
@@ -202,13 +167,6 @@ fn marks(table: &TableShape, labels: &[Label], quantity: Option<usize>) -> Vec<u
     if all.iter().any(several) { all.into_iter().filter(several).collect() } else { all }
 }
 
-/// Whether a field changes at most lines, as where sensors take turns; a state does not.
-fn alternates(cells: &[Cell]) -> bool {
-    let said: Vec<String> = cells.iter().filter_map(said).collect();
-    let changes = said.windows(2).filter(|w| w[0] != w[1]).count();
-    5 * changes >= 2 * said.len()
-}
-
 impl Pivot {
     /// What a record says of itself.
     fn key(&self, record: &Record) -> String {
@@ -290,6 +248,7 @@ impl Pivot {
             if self.strangers.len() < MOST && !self.strangers.contains(&shown) {
                 self.strangers.push(shown);
             }
+            self.missed = Some(record);
             return None;
         };
         let one = |(i, cell): (usize, Cell)| {
@@ -298,6 +257,34 @@ impl Pivot {
             place.or_else(by_mark).map(|place| (place, with_unit(&cell, unit)))
         };
         Some(record.into_iter().filter_map(one).collect())
+    }
+
+    /// For a record of which no line before said what it says: each field with the use that shows what it holds, the name
+    /// of its sensor and, in a log that names quantities, the label of that.
+    pub fn late(&self, record: &Record) -> Vec<(usize, Option<usize>, String, Option<Label>)> {
+        let (sensor, quantity) = self.own_names(&self.key(record));
+        let shown = quantity.map(|q| label(&q));
+        let skip = |i: usize| {
+            self.fixed[i].is_some()
+                || self.marks.contains(&i)
+                || self.unit == Some(i)
+                || self.quantity == Some(i)
+        };
+        let like = |i: usize| self.by_mark.values().find_map(|u| u[i]);
+        let all = record.iter().map(|(i, _)| *i).filter(|i| !skip(*i));
+        all.map(|i| (i, like(i), sensor.clone(), shown.clone())).collect()
+    }
+
+    /// Takes the uses of the fields of such a record.
+    pub fn adopt(&mut self, record: &Record, uses: &[(usize, usize)]) {
+        let mut all = vec![None; self.fixed.len()];
+        for (field, target) in uses {
+            all[*field] = Some(*target);
+        }
+        let key = self.key(record);
+        let shown = key.replace('\u{1f}', " ").trim().to_owned();
+        self.strangers.retain(|s| *s != shown);
+        self.by_mark.insert(key, all);
     }
 
     /// What the fields are for, as far as their places in a row matter.
@@ -318,11 +305,6 @@ impl Pivot {
             None => Use::Unused,
         };
         (0..self.fixed.len()).map(one).collect()
-    }
-
-    /// Uses that come together on a line: those of one sensor, as a rule.
-    pub fn groups(&self) -> impl Iterator<Item = Vec<usize>> {
-        self.by_mark.values().map(|u| u.iter().flatten().copied().collect())
     }
 }
 

@@ -13,6 +13,7 @@ pub mod middle;
 mod names;
 mod question;
 mod roles;
+mod said;
 mod scales;
 mod sensors;
 pub mod shape;

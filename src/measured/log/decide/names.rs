@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Sample;
-use super::marks::MOST_SENSORS;
+use super::said::MOST_SENSORS;
 use crate::measured::log::lex::{Meaning, label};
 
 /// Whether the names before the lines are those of sensors: some, each more than once, on most lines.

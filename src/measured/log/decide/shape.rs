@@ -177,6 +177,7 @@ fn labelled(sample: &Sample<'_>, decimal: Decimal) -> TableShape {
         tagged: sample.tagged,
         times,
         strangers: Vec::new(),
+        missed: Vec::new(),
     };
     let mut table = TableShape::new(Shape::Labelled(form.clone()), decimal, Vec::new());
     for (number, body, tag) in &bodies[start..] {
@@ -311,7 +312,7 @@ fn pairs(sample: &Sample<'_>) -> TableShape {
     }
     let fields = table.names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
     let tag = table.names.iter().position(|n| n == TAG);
-    table.shape = Shape::Pairs(Pairs { fields, strangers: Vec::new(), tag });
+    table.shape = Shape::Pairs(Pairs { fields, strangers: Vec::new(), missed: Vec::new(), tag });
     // Numbers in a list have places and no names.
     if table.names.iter().all(|n| n.starts_with('#')) {
         table.names.iter_mut().for_each(String::clear);

@@ -48,6 +48,16 @@ pub fn civil(days: i64) -> (i64, u32, u32) {
     (year, month, rest as u32 + 1)
 }
 
+/// The month that a word names by its first three letters, and the length of the word.
+#[must_use]
+pub fn month(text: &str) -> Option<(u32, usize)> {
+    const NAMES: [&str; 12] =
+        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+    let length = text.bytes().take_while(u8::is_ascii_alphabetic).count();
+    let name = text.get(..3).filter(|_| (3..=9).contains(&length))?.to_ascii_lowercase();
+    NAMES.iter().position(|m| *m == name).map(|m| (m as u32 + 1, length))
+}
+
 /// ISO 8601 of a clock: with the date when known, with the offset when known.
 #[must_use]
 pub fn iso(clock_s: f64, dated: bool, offset_s: Option<f64>) -> String {

@@ -1,6 +1,6 @@
 //! Dates and clocks as loggers write them.
 
-use super::calendar::days;
+use super::calendar::{days, month};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -64,15 +64,6 @@ fn digits(text: &str, most: usize) -> Option<(u32, usize)> {
         return None;
     }
     text[..count].parse().ok().map(|n| (n, count))
-}
-
-/// The month that a word names by its first three letters, and the length of the word.
-fn month(text: &str) -> Option<(u32, usize)> {
-    const NAMES: [&str; 12] =
-        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
-    let length = text.bytes().take_while(u8::is_ascii_alphabetic).count();
-    let name = text.get(..3).filter(|_| (3..=9).contains(&length))?.to_ascii_lowercase();
-    NAMES.iter().position(|m| *m == name).map(|m| (m as u32 + 1, length))
 }
 
 /// A date with the name of its month: `14-Mar-2026`, `14 March 2026`, `Mar 14 2026`, `Sat, 14 Mar 2026`.

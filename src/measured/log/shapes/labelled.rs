@@ -31,6 +31,8 @@ pub struct Labelled {
     pub times: usize,
     /// Labels that came later and are left out.
     pub strangers: Vec<String>,
+    /// Those of the last line.
+    pub missed: Vec<String>,
 }
 
 /// Most labels remembered that came later.
@@ -255,6 +257,7 @@ impl Labelled {
     pub fn parse(&mut self, body: &str, tag: Option<&str>) -> Parsed {
         let mut records: Vec<Vec<(usize, Cell)>> = vec![Vec::new()];
         let mut left_out = false;
+        self.missed.clear();
         for (item, key) in self.named(body, tag) {
             let Some(known) = self.targets.get(&key) else {
                 self.stranger(key, item.marked);
@@ -280,6 +283,7 @@ impl Labelled {
     }
 
     fn stranger(&mut self, key: String, marked: bool) {
+        self.missed.push(key.clone());
         let new = marked && !key.is_empty() && self.strangers.len() < MOST_STRANGERS;
         if new && key.len() < 40 && !self.strangers.contains(&key) {
             self.strangers.push(key);

@@ -14,6 +14,8 @@ pub struct Pairs {
     pub fields: HashMap<String, usize>,
     /// Names that came later and are left out.
     pub strangers: Vec<String>,
+    /// Those of the last line.
+    pub missed: Vec<String>,
     /// Whether the name before a line says which sensor it is of: the field of it.
     pub tag: Option<usize>,
 }
@@ -121,13 +123,17 @@ impl Pairs {
             return if cut { Parsed::Short } else { Parsed::Text };
         };
         let mut out = Vec::new();
+        self.missed.clear();
         for record in records {
             let mut cells = Vec::new();
             for (name, cell) in record {
                 if let Some(field) = self.fields.get(&name) {
                     cells.push((*field, cell));
-                } else if self.strangers.len() < MOST_STRANGERS && !self.strangers.contains(&name) {
-                    self.strangers.push(name);
+                } else {
+                    self.missed.push(name.clone());
+                    if self.strangers.len() < MOST_STRANGERS && !self.strangers.contains(&name) {
+                        self.strangers.push(name);
+                    }
                 }
             }
             if cells.is_empty() {
