@@ -147,16 +147,15 @@ fn marks(table: &TableShape, labels: &[Label], quantity: Option<usize>) -> Vec<u
         let (cells, meaning) = (&table.cells[*i], labels[*i].meaning);
         let said = distinct(cells);
         // One name for all lines names the sensor too, where other lines of the log have others.
-        let single = said.len() == 1
-            && meaning == Meaning::Sensor
-            && is_words(cells)
-            && table.names[*i] != "name";
+        let single = said.len() == 1 && meaning == Meaning::Sensor && table.names[*i] != "name";
         let few = single || (2..=MOST_SENSORS).contains(&said.len()) && 2 * said.len() <= rows;
         let whole = numbers(cells).all(|v| v.fract() == 0.0);
         let open = matches!(meaning, Meaning::Sensor | Meaning::Unknown);
-        let state = said
-            .iter()
-            .all(|w| STATES.contains(&w.to_lowercase().as_str()) || unit::exact(w).is_some());
+        // "A" is a sensor where the column says so, and the ampere elsewhere.
+        let state = meaning != Meaning::Sensor
+            && said
+                .iter()
+                .all(|w| STATES.contains(&w.to_lowercase().as_str()) || unit::exact(w).is_some());
         if Some(*i) == quantity || !few || !open || state || !whole {
             return false;
         }
