@@ -8,6 +8,8 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use drybench::files::table::{TableStyle, Writer};
+use drybench::measured::log::{ImportOptions, Importer};
 use drybench::model::Plant;
 use drybench::reader::Source;
 use drybench::run::{Method, simulate};
@@ -92,5 +94,43 @@ fn spools(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, pieces, runs, spools);
+/// A plain table of three columns, read and written with moist air beside it; and its numbers alone, read and written by the
+/// standard library, for the ratio.
+fn logs(c: &mut Criterion) {
+    const ROWS: u32 = 100_000;
+    let mut text = String::from("time_s,temp_c,rh\n");
+    for i in 0..ROWS {
+        let (t, h) = (25.0 + f64::from(i % 3000) / 100.0, 45.0 - f64::from(i % 2500) / 100.0);
+        text += &format!("{i},{t:.2},{h:.2}\n");
+    }
+    let mut group = c.benchmark_group("log");
+    group.sample_size(20);
+    group.throughput(criterion::Throughput::Elements(u64::from(ROWS)));
+    group.bench_function("read, moist air worked out, written", |b| {
+        b.iter(|| {
+            let writer = Writer::new(Vec::new(), TableStyle::Csv, 101_325.0);
+            let mut importer = Importer::new("log.csv", ImportOptions::default(), writer);
+            text.as_bytes().chunks(1 << 16).for_each(|p| importer.feed(p).expect("fed"));
+            importer.finish().expect("read").0.rows
+        });
+    });
+    group.bench_function("three numbers read and seven written", |b| {
+        b.iter(|| {
+            let mut out = String::new();
+            for line in text.lines().skip(1) {
+                let of = |f: &str| f.parse::<f64>().expect("a number");
+                let row: Vec<f64> = line.split(',').map(of).collect();
+                for value in row.iter().cycle().take(7) {
+                    use std::fmt::Write;
+                    let _ = write!(out, "{value:.6},");
+                }
+                out.push('\n');
+            }
+            black_box(out.len())
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, pieces, runs, spools, logs);
 criterion_main!(benches);

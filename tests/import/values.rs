@@ -122,6 +122,28 @@ fn text_in_a_cell_of_numbers_is_told() {
     assert!(warnings(&summary).contains("\"ColumnUse:\""), "{}", warnings(&summary));
 }
 
+/// Two sensors on alternating lines without a name; a reading between two digits goes to and fro as well, and is one sensor.
+#[test]
+fn levels_that_take_turns_are_asked_about_and_digits_are_not() {
+    let table = |rows: &dyn Fn(u32) -> (f64, f64)| {
+        let mut text = String::from("time_s,temp_c,rh\n");
+        for i in 0..30 {
+            let (t, h) = rows(i);
+            text += &format!("{},{t},{h}\n", 30 * i);
+        }
+        text
+    };
+    let turns =
+        table(&|i| if i % 2 == 0 { (22.0 + 0.5 * f64::from(i), 48.5) } else { (21.0, 50.5) });
+    assert!(refused(&turns).contains("takes turns between 2 levels"), "{}", refused(&turns));
+    let options = ImportOptions { one_sensor: true, ..ImportOptions::default() };
+    assert_eq!(read_with(&turns, options).1.time_s.len(), 30);
+    for (t, h) in [(0.1, 0.1), (1.0, 1.0)] {
+        let digits = table(&|i| (22.0 + t * f64::from(i % 2), 48.0 + h * f64::from(i % 2)));
+        assert_eq!(read(&digits).1.time_s.len(), 30);
+    }
+}
+
 #[test]
 fn air_that_no_box_can_have_is_asked_about() {
     // As °C the first reading would be 150 °C with 85 %: more water than air.

@@ -1,10 +1,11 @@
-//! Sensors that first come after the form of a log is decided: they get columns where the output has a place for them.
+//! What first comes after the form of a log is decided: sensors, which get columns where the output has a place for them,
+//! and headers, which the rows after them follow.
 
 use super::complaint::Tally;
-use super::decide::ReadingPlan;
 use super::decide::uses::{ColumnUse, Role, Scale};
+use super::decide::{Layout, ReadingPlan, use_of};
 use super::lex::{Label, Meaning, label};
-use super::shapes::Shape;
+use super::shapes::{Shape, columns};
 use super::sink::{Column, Sink};
 use crate::measured::Quantity;
 
@@ -150,4 +151,51 @@ fn tell(tally: &mut Tally, line: u64, late: &[Late]) {
     sensors.dedup();
     let what = format!("a sensor that comes late: {}", sensors.join(", "));
     tally.note("late", line, &what);
+}
+
+/// A header after the first lines with the known columns in another order, or with some of them: the form of the rows
+/// after it.
+pub(super) fn header(
+    plan: &mut ReadingPlan,
+    tally: &mut Tally,
+    now: usize,
+    (number, body): (u64, &str),
+) -> Option<usize> {
+    let Shape::Columns(form) = &plan.layouts[now].shape else { return None };
+    let names = columns::names(body, form.separator)?;
+    let known = |name: &String| {
+        let all = plan.layouts.iter().filter(|l| l.pivot.is_none()).flat_map(|l| &l.targets);
+        all.into_iter().find(|t| t.name.eq_ignore_ascii_case(name))
+    };
+    let mut targets: Vec<ColumnUse> = Vec::new();
+    for name in &names {
+        let ignored =
+            || ColumnUse { name: name.clone(), role: Role::Ignored("came later".to_owned()) };
+        targets.push(known(name).cloned().unwrap_or_else(ignored));
+    }
+    let value = |t: &ColumnUse| matches!(t.role, Role::Value { .. });
+    if !targets.iter().any(value) || names.len() < 2 {
+        return None;
+    }
+    let late: Vec<&str> = targets
+        .iter()
+        .filter(|t| matches!(&t.role, Role::Ignored(why) if why == "came later"))
+        .map(|t| t.name.as_str())
+        .collect();
+    if !late.is_empty() {
+        let what = format!(
+            "a new header; its columns that no line named before are left out: {}",
+            late.join(", ")
+        );
+        tally.note("new-header", number, &what);
+    }
+    let uses = targets.iter().map(use_of).collect();
+    let shape = Shape::Columns(columns::Columns {
+        header: Some(body.trim().to_owned()),
+        uses,
+        ..form.clone()
+    });
+    let layout = Layout { shape, targets, pivot: None, ..plan.layouts[now].clone() };
+    plan.layouts.push(layout);
+    Some(plan.layouts.len() - 1)
 }

@@ -35,6 +35,7 @@ mod run;
 pub mod shapes;
 pub mod sink;
 pub mod stamp_parts;
+mod streams;
 mod swap;
 pub mod text;
 pub mod values;

@@ -5,8 +5,10 @@ use std::io;
 
 use super::clock::{At, Clock};
 use super::complaint::Tally;
+use super::decide::ReadingPlan;
 use super::ledger::{Class, Ledger};
 use super::sink::{Column, Head, Row, Sink};
+use crate::measured::Quantity;
 
 /// Rows held back to be sorted: as many as the lines that are looked at before the form is decided, so that two tables
 /// of such a log find to each other.
@@ -272,6 +274,29 @@ pub struct Vital {
 }
 
 impl Vital {
+    /// What makes a reading complete: all columns of the air, or those of one sensor where a line is of one.
+    #[must_use]
+    pub fn of(plan: &ReadingPlan) -> Self {
+        let air = |q: Quantity| matches!(q, Quantity::Temperature | Quantity::RelativeHumidity);
+        let place = |test: &dyn Fn(usize) -> bool| {
+            (0..plan.columns.len()).filter(|i| test(*i)).fold(0, |all, i| all | bit(i))
+        };
+        let mut all = place(&|i| air(plan.columns[i].quantity));
+        if all == 0 {
+            all = place(&|_| true);
+        }
+        let apart =
+            plan.layouts.len() > 1 || plan.layouts.iter().any(|l| l.pivot.is_some() || l.tagged);
+        if !apart {
+            return Self { groups: vec![all] };
+        }
+        let mut sensors: Vec<&str> = plan.columns.iter().map(|c| c.sensor.as_str()).collect();
+        sensors.sort_unstable();
+        sensors.dedup();
+        let of = |sensor: &str| all & place(&|i| plan.columns[i].sensor == sensor);
+        Self { groups: sensors.into_iter().map(of).filter(|g| *g != 0).collect() }
+    }
+
     /// All columns of all groups.
     #[must_use]
     pub fn all(&self) -> ColumnSet {

@@ -3,26 +3,26 @@
 use std::io;
 
 use super::bytes::Line;
-use super::clock::Clock;
 use super::complaint::Tally;
 use super::decide::shape::is_piece;
 use super::decide::time::TimePlan;
-use super::decide::uses::{ColumnUse, Role};
+use super::decide::uses::Role;
 use super::decide::{Layout, ReadingPlan};
-use super::late::adopt;
+use super::late;
 use super::ledger::{Class, Ledger};
 use super::lex::prefix::{Inner, Prefix, prefix};
 use super::lex::{Stamp, stamp};
 use super::options::ImportOptions;
-use super::resort::{ColumnSet, Gate, Out, Pending, Vital, bit};
+use super::resort::{Gate, Out, Pending, Vital, bit};
 use super::shapes::labelled::skeleton;
 use super::shapes::{Cell, Parsed, Record, Shape, columns};
 use super::sink::Sink;
 use super::stamp_parts::StampParts;
+use super::streams::Streams;
 use super::swap::SwapCheck;
 use super::text;
 use super::values::Values;
-use crate::measured::{Quantity, Start};
+use crate::measured::Start;
 use crate::physics::constants::STANDARD_PRESSURE;
 
 /// One reading as it stands in the text.
@@ -35,17 +35,6 @@ struct Draft {
     /// Which form of lines it has.
     layout: usize,
     owner: bool,
-}
-
-/// The clock of the readings that have some columns in common.
-#[derive(Debug)]
-struct Stream {
-    columns: ColumnSet,
-    clock: Clock,
-    /// Rows that wait for the next stamp, to be spread over theirs.
-    waiting: Vec<Pending>,
-    /// Whether a whole stamp has gone out.
-    spread_before: bool,
 }
 
 /// Where the stream is.
@@ -65,8 +54,7 @@ pub struct Run {
     pub swap: SwapCheck,
     /// All values in the order of the lines, where they are asked for, with their times \[s\] as far as they have any.
     pub seen: Option<Vec<(Option<f64>, Vec<f64>)>>,
-    streams: Vec<Stream>,
-    pause_s: Option<f64>,
+    streams: Streams,
     vital: Vital,
     values: Values,
     start: Option<Start>,
@@ -95,9 +83,8 @@ impl Run {
             Some(Start { clock_s, dated: days.is_some(), utc_offset_s: s.offset_s })
         });
         Self {
-            streams: Vec::new(),
-            pause_s: options.pause_s,
-            vital: vital(&plan),
+            streams: Streams::new(options.pause_s),
+            vital: Vital::of(&plan),
             values: Values::new(&plan.columns, options.pressure_pa.unwrap_or(STANDARD_PRESSURE)),
             swap: SwapCheck::new(&plan.columns),
             plan,
@@ -167,7 +154,7 @@ impl Run {
         let (mut form, mut parsed) = self.parse(&prefix);
         let open = self.gate.head.is_none();
         if self.has_missed(form)
-            && adopt(&mut self.plan, &mut self.tally, open, (form, line.number), sink)
+            && late::adopt(&mut self.plan, &mut self.tally, open, (form, line.number), sink)
         {
             self.widen();
             (form, parsed) = self.parse(&prefix);
@@ -210,13 +197,11 @@ impl Run {
 
     /// All that is kept gets the columns of the plan.
     fn widen(&mut self) {
-        self.vital = vital(&self.plan);
+        self.vital = Vital::of(&self.plan);
         let count = self.plan.columns.len();
         self.values.widen(&self.plan.columns);
         self.gate.widen(count);
-        for row in self.streams.iter_mut().flat_map(|s| &mut s.waiting) {
-            row.values.resize(count, f64::NAN);
-        }
+        self.streams.widen(count);
     }
 
     /// Whether a line stands before the first reading of the log.
@@ -267,49 +252,6 @@ impl Run {
         }
         let units = text::units(body).is_empty();
         self.put(if units { Class::Header } else { Class::Units })
-    }
-
-    /// A header after the first lines with the known columns in another order, or with some of them.
-    fn new_header(&mut self, number: u64, body: &str) -> bool {
-        let Shape::Columns(now) = &self.plan.layouts[self.now].shape else { return false };
-        let Some(names) = columns::names(body, now.separator) else { return false };
-        let known = |name: &String| {
-            let all =
-                self.plan.layouts.iter().filter(|l| l.pivot.is_none()).flat_map(|l| &l.targets);
-            all.into_iter().find(|t| t.name.eq_ignore_ascii_case(name))
-        };
-        let mut targets: Vec<ColumnUse> = Vec::new();
-        for name in &names {
-            let ignored =
-                || ColumnUse { name: name.clone(), role: Role::Ignored("came later".to_owned()) };
-            targets.push(known(name).cloned().unwrap_or_else(ignored));
-        }
-        let value = |t: &ColumnUse| matches!(t.role, Role::Value { .. });
-        if !targets.iter().any(value) || names.len() < 2 {
-            return false;
-        }
-        let late: Vec<&str> = targets
-            .iter()
-            .filter(|t| matches!(&t.role, Role::Ignored(why) if why == "came later"))
-            .map(|t| t.name.as_str())
-            .collect();
-        if !late.is_empty() {
-            let what = format!(
-                "a new header; its columns that no line named before are left out: {}",
-                late.join(", ")
-            );
-            self.tally.note("new-header", number, &what);
-        }
-        let uses = targets.iter().map(super::decide::use_of).collect();
-        let shape = Shape::Columns(columns::Columns {
-            header: Some(body.trim().to_owned()),
-            uses,
-            ..now.clone()
-        });
-        let layout = Layout { shape, targets, pivot: None, ..self.plan.layouts[self.now].clone() };
-        self.plan.layouts.push(layout);
-        self.now = self.plan.layouts.len() - 1;
-        true
     }
 
     /// The end of the text.
@@ -440,10 +382,13 @@ impl Run {
     /// A line without a reading.
     fn text<S: Sink>(&mut self, line: &Line, prefix: &Prefix<'_>, sink: &mut S) -> io::Result<()> {
         let body = prefix.body;
-        if self.plan.layouts.iter().any(|l| l.header_lines.contains(&line.number))
-            || self.new_header(line.number, body)
-        {
+        if self.plan.layouts.iter().any(|l| l.header_lines.contains(&line.number)) {
             return self.header(line.number, body);
+        }
+        let place = (line.number, body);
+        if let Some(form) = late::header(&mut self.plan, &mut self.tally, self.now, place) {
+            self.now = form;
+            return self.put(Class::Header);
         }
         if body.chars().all(|c| matches!(c, '[' | ']' | '{' | '}' | ',' | ' ')) {
             return self.put(Class::InBlock);
@@ -518,9 +463,11 @@ impl Run {
         if let Some(seen) = &mut self.seen {
             seen.push((None, values.clone()));
         }
-        let stream = self.stream(layout, touched, &parts);
-        let plan = self.plan.layouts[layout].time;
-        let at = match self.streams[stream].clock.place(&parts, line, &mut self.tally) {
+        let form = &self.plan.layouts[layout];
+        let plan = form.time;
+        let apart = form.pivot.is_some() || form.tagged;
+        let stream = self.streams.of(plan, apart, touched & self.vital.all(), &parts);
+        let at = match self.streams.place(stream, &parts, line, &mut self.tally) {
             Ok(at) => {
                 if let Some((time, _)) = self.seen.as_mut().and_then(|s| s.last_mut()) {
                     *time = Some(at.second);
@@ -539,55 +486,17 @@ impl Run {
         if self.plan.layouts[layout].spread.is_none() {
             return self.with_out(sink, |gate, out| gate.push(pending, out));
         }
-        if self.streams[stream].waiting.first().is_some_and(|w| w.at != at) {
+        if self.streams.is_next(stream, at) {
             self.release(stream, false, sink)?;
         }
-        self.streams[stream].waiting.push(pending);
+        self.streams.wait(stream, pending);
         Ok(())
     }
 
-    /// The stream of readings of these columns; a failed read belongs to that of the line before.
-    fn stream(&mut self, layout: usize, touched: ColumnSet, parts: &StampParts) -> usize {
-        let plan = self.plan.layouts[layout].time;
-        let vital = touched & self.vital.all();
-        // Without a time of their own, readings take their turns; those of one sensor each have turns of their own.
-        let apart = self.plan.layouts[layout].pivot.is_some() || self.plan.layouts[layout].tagged;
-        let turns = matches!(plan, TimePlan::Interval(_)) && !apart;
-        let mine = |s: &Stream| s.columns & vital != 0 || vital == 0 || turns;
-        if let Some(i) = self.streams.iter().position(mine) {
-            self.streams[i].columns |= vital;
-            return i;
-        }
-        let clock = match self.streams.last() {
-            Some(other) => other.clock.beside(plan, parts),
-            None => Clock::new(plan, self.pause_s),
-        };
-        self.streams.push(Stream {
-            columns: vital,
-            clock,
-            waiting: Vec::new(),
-            spread_before: false,
-        });
-        self.streams.len() - 1
-    }
-
-    /// Spreads the rows of one stamp over the time until the next: a first stamp that is cut has its rows at its end, a last
-    /// one at its start.
+    /// Lets out the rows of a stream that waited for the next stamp.
     fn release<S: Sink>(&mut self, stream: usize, end: bool, sink: &mut S) -> io::Result<()> {
-        let waiting = std::mem::take(&mut self.streams[stream].waiting);
-        let layout = self.plan.layouts.iter().find_map(|l| l.spread);
-        let Some(spread) = layout.filter(|_| !waiting.is_empty()) else { return Ok(()) };
-        let first = !std::mem::replace(&mut self.streams[stream].spread_before, true);
-        let count = waiting.len();
-        let usual = spread.usual.max(count);
-        let skipped = if first && !end { usual - count } else { 0 };
-        let parts = if first || end { usual } else { count };
-        for (k, mut row) in waiting.into_iter().enumerate() {
-            row.at.second += spread.resolution_s * (skipped + k) as f64 / parts as f64;
-            if k > 0 {
-                let what = "rows with the same stamp are spread over the time until the next";
-                self.tally.note("spread", row.line, what);
-            }
+        let Some(spread) = self.plan.layouts.iter().find_map(|l| l.spread) else { return Ok(()) };
+        for row in self.streams.spread(stream, spread, end, &mut self.tally) {
             self.with_out(sink, |gate, out| gate.push(row, out))?;
         }
         Ok(())
@@ -669,33 +578,11 @@ impl Run {
             vital: &self.vital,
             notes: self.plan.notes,
             segments: self.plan.segments,
-            clock: self.streams.first().map(|s| &s.clock),
+            clock: self.streams.first(),
             start: self.start,
         };
         act(&mut self.gate, &mut out)
     }
-}
-
-/// What makes a reading complete: all columns of the air, or those of one sensor where a line is of one.
-fn vital(plan: &ReadingPlan) -> Vital {
-    let air = |q: Quantity| matches!(q, Quantity::Temperature | Quantity::RelativeHumidity);
-    let place = |test: &dyn Fn(usize) -> bool| {
-        (0..plan.columns.len()).filter(|i| test(*i)).fold(0, |all, i| all | bit(i))
-    };
-    let mut all = place(&|i| air(plan.columns[i].quantity));
-    if all == 0 {
-        all = place(&|_| true);
-    }
-    let apart =
-        plan.layouts.len() > 1 || plan.layouts.iter().any(|l| l.pivot.is_some() || l.tagged);
-    if !apart {
-        return Vital { groups: vec![all] };
-    }
-    let mut sensors: Vec<&str> = plan.columns.iter().map(|c| c.sensor.as_str()).collect();
-    sensors.sort_unstable();
-    sensors.dedup();
-    let of = |sensor: &str| all & place(&|i| plan.columns[i].sensor == sensor);
-    Vital { groups: sensors.into_iter().map(of).filter(|g| *g != 0).collect() }
 }
 
 /// Decimals of the number a text ends with; none when it does not end with one.

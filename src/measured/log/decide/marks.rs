@@ -240,6 +240,7 @@ impl Pivot {
     pub fn record(&mut self, record: Record) -> Option<Record> {
         /// Most of them remembered.
         const MOST: usize = 20;
+        self.missed = None;
         let key = self.key(&record);
         let unit = self.unit_of(&record);
         let Some(uses) = self.by_mark.get(&key) else {

@@ -283,7 +283,8 @@ fn detected(layout: &Layout, columns: &[Column]) -> String {
         }
         (Shape::Labelled(_), Some(_)) => "labelled lines in blocks".into(),
         (Shape::Labelled(_), None) => "labelled lines".into(),
-        (Shape::Pairs(_), _) => "JSON lines".into(),
+        (Shape::Pairs(p), _) if p.json => "JSON".into(),
+        (Shape::Pairs(_), _) => "names with their values".into(),
     };
     let mark = char::from(layout.shape.decimal().mark());
     let map: Vec<String> = layout.targets.iter().filter_map(|t| t.shown(columns)).collect();

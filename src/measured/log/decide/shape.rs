@@ -312,7 +312,8 @@ fn pairs(sample: &Sample<'_>) -> TableShape {
     }
     let fields = table.names.iter().cloned().enumerate().map(|(i, n)| (n, i)).collect();
     let tag = table.names.iter().position(|n| n == TAG);
-    table.shape = Shape::Pairs(Pairs { fields, strangers: Vec::new(), missed: Vec::new(), tag });
+    let json = table.first_row.starts_with(['{', '[', '(']);
+    table.shape = Shape::Pairs(Pairs { fields, json, tag, ..Pairs::default() });
     // Numbers in a list have places and no names.
     if table.names.iter().all(|n| n.starts_with('#')) {
         table.names.iter_mut().for_each(String::clear);

@@ -1,5 +1,7 @@
 //! Numbers with either decimal mark, and the words that stand for a missing one.
 
+use std::borrow::Cow;
+
 /// The decimal mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Decimal {
@@ -24,9 +26,6 @@ impl Decimal {
 #[must_use]
 pub fn number(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
     let bytes = text.as_bytes();
-    if let Some(plain) = small(bytes, decimal) {
-        return Some(plain);
-    }
     let digits = |from: usize| bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     let mut at = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
     let whole = digits(at);
@@ -46,38 +45,11 @@ pub fn number(text: &str, decimal: Decimal) -> Option<(f64, usize)> {
         let power = digits((at + 1 + sign).min(bytes.len()));
         at += if power > 0 { 1 + sign + power } else { 0 };
     }
-    let typed = text[..at].replace(',', ".");
+    let typed = match decimal {
+        Decimal::Point => Cow::Borrowed(&text[..at]),
+        Decimal::Comma => Cow::Owned(text[..at].replace(',', ".")),
+    };
     typed.parse::<f64>().ok().filter(|v| v.is_finite()).map(|v| (v, at))
-}
-
-/// A number of few digits, as sensors give: a whole number below 2⁵³ over a power of ten up to 10²² is
-/// rounded once, so this is exactly what the general way gives.
-fn small(bytes: &[u8], decimal: Decimal) -> Option<(f64, usize)> {
-    /// Digits that surely fit.
-    const MOST: usize = 15;
-    const TENS: [f64; MOST + 1] =
-        [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
-    let negative = bytes.first() == Some(&b'-');
-    let from = usize::from(negative || bytes.first() == Some(&b'+'));
-    let (mut whole, mut count, mut at) = (0_u64, 0, from);
-    while let Some(d) = bytes.get(at).filter(|b| b.is_ascii_digit()) {
-        whole = whole.wrapping_mul(10).wrapping_add(u64::from(d - b'0'));
-        (count, at) = (count + 1, at + 1);
-    }
-    let mut fraction = 0;
-    if count > 0 && bytes.get(at) == Some(&decimal.mark()) {
-        let mut next = at + 1;
-        while let Some(d) = bytes.get(next).filter(|b| b.is_ascii_digit()) {
-            whole = whole.wrapping_mul(10).wrapping_add(u64::from(d - b'0'));
-            (count, next, fraction) = (count + 1, next + 1, fraction + 1);
-        }
-        at = if fraction > 0 { next } else { at };
-    }
-    if count == 0 || count > MOST || matches!(bytes.get(at), Some(b'e' | b'E')) {
-        return None;
-    }
-    let value = whole as f64 / TENS[fraction];
-    Some((if negative { -value } else { value }, at))
 }
 
 /// A number whose digits stand in groups of three, `1,013.25`, `1.013,25`, `1'203'000`, and its length: only where

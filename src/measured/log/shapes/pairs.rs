@@ -16,6 +16,8 @@ pub struct Pairs {
     pub strangers: Vec<String>,
     /// Those of the last line.
     pub missed: Vec<String>,
+    /// Whether they are JSON, or look much like it.
+    pub json: bool,
     /// Whether the name before a line says which sensor it is of: the field of it.
     pub tag: Option<usize>,
 }
